@@ -1,0 +1,98 @@
+//! The path of one point: a circular arc in space, or a straight line.
+
+use crate::math::{DVec3, Wave};
+use std::f64::consts::PI;
+
+/// Where a point is over the progress of a motion. The parameter runs from 0 to [`span`](Self::span): an angle on an arc, a
+/// share of the way on a line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Path {
+    /// `centre + cosine·cos θ + sine·sin θ` for θ from 0 to `span` (either sign).
+    Arc {
+        /// Centre of the circle.
+        centre: DVec3,
+        /// From the centre to the start.
+        cosine: DVec3,
+        /// From the centre to the point a quarter turn on.
+        sine: DVec3,
+        /// Angle of the whole arc.
+        span: f64,
+    },
+    /// `from + step·s` for s from 0 to 1.
+    Line {
+        /// Where it starts.
+        from: DVec3,
+        /// From start to end.
+        step: DVec3,
+    },
+}
+
+impl Path {
+    /// The last value of the parameter.
+    #[must_use]
+    pub const fn span(&self) -> f64 {
+        match self {
+            Self::Arc { span, .. } => *span,
+            Self::Line { .. } => 1.0,
+        }
+    }
+
+    /// The point at a parameter.
+    #[must_use]
+    pub fn at(&self, t: f64) -> DVec3 {
+        match self {
+            Self::Arc { centre, cosine, sine, .. } => {
+                let (s, c) = t.sin_cos();
+                *centre + *cosine * c + *sine * s
+            }
+            Self::Line { from, step } => *from + *step * t,
+        }
+    }
+
+    /// No point of the path is farther than this from the point at half the span.
+    #[must_use]
+    pub fn reach_from_middle(&self) -> f64 {
+        match self {
+            Self::Arc { cosine, sine, span, .. } => {
+                let radius = cosine.length().max(sine.length());
+                2.0 * radius * (0.25 * span.abs()).min(0.5 * PI).sin()
+            }
+            Self::Line { step, .. } => 0.5 * step.length(),
+        }
+    }
+
+    /// The coordinate along `direction` as a wave of the angle; only for arcs.
+    pub(super) fn wave(centre: DVec3, cosine: DVec3, sine: DVec3, direction: DVec3, origin: DVec3) -> Wave {
+        Wave::new((centre - origin).dot(direction), cosine.dot(direction), sine.dot(direction))
+    }
+
+    /// Least distance to a fixed point, and the parameter where it is reached.
+    ///
+    /// The squared distance is a wave on an arc and a parabola on a line, so this is exact.
+    #[must_use]
+    pub fn least_distance_to_point(&self, q: DVec3) -> (f64, f64) {
+        let span = self.span();
+        let mut best = ((self.at(0.0) - q).length(), 0.0);
+        let mut consider = |t: f64| {
+            let distance = (self.at(t) - q).length();
+            if distance < best.0 {
+                best = (distance, t);
+            }
+        };
+        consider(span);
+        match self {
+            Self::Arc { centre, cosine, sine, .. } => {
+                let offset = *centre - q;
+                let wave = Wave::new(0.0, offset.dot(*cosine), offset.dot(*sine));
+                wave.stationary(span).for_each(&mut consider);
+            }
+            Self::Line { from, step } => {
+                let squared = step.length_squared();
+                if squared > 0.0 {
+                    consider(((q - *from).dot(*step) / squared).clamp(0.0, 1.0));
+                }
+            }
+        }
+        best
+    }
+}

@@ -1,0 +1,98 @@
+//! Least distance from a moving point to a vertical prism, and of its foot to the outline.
+//!
+//! The distance to a prism is made of distances to planes, straight edges and corners. Over a motion each of them is a wave
+//! (one harmonic), a second wave (two harmonics) or, on a line, a parabola. The least value of a minimum of smooth functions
+//! is reached at an end, at a stationary point of one of them, or where one is zero: so it is enough to look there.
+
+use super::{Path, Prism};
+use crate::math::{DVec2, DVec3, SecondWave};
+
+/// The least distance from the path to the solid and the parameter where it is reached, or `None` when it is surely
+/// not below `below`.
+///
+/// Exact but for rounding. Complexity: quadratic in the corners of the outline, constant when far off.
+#[must_use]
+pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)> {
+    let span = path.span();
+    let middle = 0.5 * span;
+    if prism.distance(path.at(middle)) - path.reach_from_middle() >= below {
+        return None;
+    }
+    let mut candidates = vec![0.0, span];
+    push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.top), &mut candidates);
+    if prism.bottom.is_finite() {
+        push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.bottom), &mut candidates);
+    }
+    for (a, b) in prism.edges() {
+        push_outline_edge(path, a, b, &mut candidates);
+        for z in [prism.bottom, prism.top].into_iter().filter(|z| z.is_finite()) {
+            push_line(path, a.extend(z), (b - a).normalize().extend(0.0), &mut candidates);
+            candidates.push(path.least_distance_to_point(a.extend(z)).1);
+        }
+    }
+    Some(least(candidates, |t| prism.distance(path.at(t))))
+}
+
+/// The least inset (distance inside the outline, negative outside) of the point's foot, and the parameter where it is reached.
+#[must_use]
+pub fn least_inset(path: &Path, prism: &Prism) -> (f64, f64) {
+    let mut candidates = vec![0.0, path.span()];
+    for (a, b) in prism.edges() {
+        push_outline_edge(path, a, b, &mut candidates);
+    }
+    least(candidates, |t| prism.inset(path.at(t).truncate()))
+}
+
+/// Stationary points and zeros of the horizontal distances to one edge of the outline: its line and its first corner.
+fn push_outline_edge(path: &Path, a: DVec2, b: DVec2, candidates: &mut Vec<f64>) {
+    let along = (b - a).normalize();
+    push_plane(path, DVec3::new(along.y, -along.x, 0.0), a.extend(0.0), candidates);
+    push_line(path, a.extend(0.0), DVec3::Z, candidates);
+}
+
+/// Stationary points and zeros of the distance to a plane.
+fn push_plane(path: &Path, normal: DVec3, origin: DVec3, candidates: &mut Vec<f64>) {
+    match *path {
+        Path::Arc { centre, cosine, sine, span } => {
+            let wave = Path::wave(centre, cosine, sine, normal, origin);
+            candidates.extend(wave.stationary(span));
+            candidates.extend(wave.roots(span));
+        }
+        Path::Line { from, step } => {
+            let share = -(from - origin).dot(normal) / step.dot(normal);
+            if share > 0.0 && share < 1.0 {
+                candidates.push(share);
+            }
+        }
+    }
+}
+
+/// Stationary points of the distance to a straight line.
+fn push_line(path: &Path, origin: DVec3, direction: DVec3, candidates: &mut Vec<f64>) {
+    match *path {
+        Path::Arc { centre, cosine, sine, span } => {
+            let first = direction.any_orthonormal_vector();
+            let second = direction.cross(first);
+            let squared = |axis| SecondWave::square(Path::wave(centre, cosine, sine, axis, origin));
+            candidates.extend(squared(first).plus(squared(second)).stationary(span));
+        }
+        Path::Line { from, step } => {
+            let across = step - direction * step.dot(direction);
+            let share = -(from - origin).dot(across) / across.length_squared();
+            if share > 0.0 && share < 1.0 {
+                candidates.push(share);
+            }
+        }
+    }
+}
+
+fn least(candidates: Vec<f64>, value: impl Fn(f64) -> f64) -> (f64, f64) {
+    let mut best = (f64::INFINITY, 0.0);
+    for t in candidates {
+        let v = value(t);
+        if v < best.0 {
+            best = (v, t);
+        }
+    }
+    best
+}

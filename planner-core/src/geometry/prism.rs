@@ -1,0 +1,79 @@
+//! A vertical prism over a simple polygon.
+
+use crate::math::{DVec2, DVec3};
+
+/// A vertical prism: the points whose `x, y` lie in a simple counter-clockwise polygon and whose `z` lies in
+/// `[bottom, top]`. `bottom` may be minus infinity.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prism {
+    /// Corners, counter-clockwise.
+    pub outline: Vec<DVec2>,
+    /// Lower end in z.
+    pub bottom: f64,
+    /// Upper end in z.
+    pub top: f64,
+}
+
+impl Prism {
+    /// The edges of the outline as pairs of corners.
+    pub fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+        let last = self.outline.last().copied();
+        last.into_iter()
+            .chain(self.outline.iter().copied())
+            .zip(self.outline.iter().copied())
+    }
+
+    /// Whether a point lies inside the outline (even-odd rule; the boundary may fall either way).
+    #[must_use]
+    pub fn contains_xy(&self, p: DVec2) -> bool {
+        let mut inside = false;
+        for (a, b) in self.edges() {
+            if (a.y > p.y) != (b.y > p.y) {
+                let x = a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
+                inside ^= p.x < x;
+            }
+        }
+        inside
+    }
+
+    /// Distance from a point of the plane to the outline's boundary, positive inside.
+    ///
+    /// Complexity: linear in the corners.
+    #[must_use]
+    pub fn inset(&self, p: DVec2) -> f64 {
+        let distance = (self.nearest_on_boundary(p) - p).length();
+        if self.contains_xy(p) { distance } else { -distance }
+    }
+
+    fn nearest_on_boundary(&self, p: DVec2) -> DVec2 {
+        let mut best = (f64::INFINITY, p);
+        for (a, b) in self.edges() {
+            let q = nearest_on_segment(p, a, b);
+            let squared = (q - p).length_squared();
+            if squared < best.0 {
+                best = (squared, q);
+            }
+        }
+        best.1
+    }
+
+    /// The point of the solid nearest to `p`; `p` itself when it lies inside.
+    #[must_use]
+    pub fn nearest_point(&self, p: DVec3) -> DVec3 {
+        let xy = p.truncate();
+        let nearest = if self.contains_xy(xy) { xy } else { self.nearest_on_boundary(xy) };
+        nearest.extend(p.z.clamp(self.bottom, self.top))
+    }
+
+    /// Distance from a point to the solid, zero inside.
+    #[must_use]
+    pub fn distance(&self, p: DVec3) -> f64 {
+        (self.nearest_point(p) - p).length()
+    }
+}
+
+fn nearest_on_segment(p: DVec2, a: DVec2, b: DVec2) -> DVec2 {
+    let along = b - a;
+    let share = (p - a).dot(along) / along.length_squared();
+    a + along * share.clamp(0.0, 1.0)
+}

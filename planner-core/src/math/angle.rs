@@ -1,0 +1,36 @@
+//! Angles and directions.
+
+use super::{DQuat, DMat3, DVec3, tolerance};
+
+/// Angle between two vectors, in radians, in `[0, π]`.
+///
+/// Uses `atan2(|a×b|, a·b)`: the arc cosine loses half the digits near 0 and π.
+#[must_use]
+pub fn angle_between(a: DVec3, b: DVec3) -> f64 {
+    a.cross(b).length().atan2(a.dot(b))
+}
+
+/// The part of `v` square to the unit vector `n`, not normalised.
+#[must_use]
+pub fn perpendicular_part(v: DVec3, n: DVec3) -> DVec3 {
+    v - n * v.dot(n)
+}
+
+/// An angle brought into `(-π, π]`.
+#[must_use]
+pub fn wrap_angle(angle: f64) -> f64 {
+    let wrapped = angle.rem_euclid(std::f64::consts::TAU);
+    if wrapped > std::f64::consts::PI { wrapped - std::f64::consts::TAU } else { wrapped }
+}
+
+/// The orientation (body to world) whose z is the unit vector `up` and whose x is `heading` projected square to it;
+/// `None` where the projection is nothing.
+#[must_use]
+pub fn heading_frame(up: DVec3, heading: DVec3) -> Option<DQuat> {
+    let forward = perpendicular_part(heading, up);
+    if forward.length() <= tolerance::NOTHING * heading.length() {
+        return None;
+    }
+    let x = perpendicular_part(forward.normalize(), up).normalize();
+    Some(DQuat::from_mat3(&DMat3::from_cols(x, up.cross(x), up)).normalize())
+}

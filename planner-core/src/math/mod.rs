@@ -1,0 +1,12 @@
+//! Vectors, rotations, tolerances and waves. No word of the domain.
+
+mod angle;
+mod trig;
+mod wave;
+
+pub mod tolerance;
+
+pub use angle::{angle_between, heading_frame, perpendicular_part, wrap_angle};
+pub use glam::{DMat3, DQuat, DVec2, DVec3};
+pub use trig::SecondWave;
+pub use wave::Wave;

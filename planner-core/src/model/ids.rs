@@ -1,0 +1,69 @@
+//! Typed indices. They index the vectors of a [`Problem`](super::Problem) and mean nothing outside it.
+
+macro_rules! index {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name(pub u16);
+
+        impl $name {
+            /// The index as a number to index with.
+            #[must_use]
+            pub const fn index(self) -> usize {
+                self.0 as usize
+            }
+
+            /// The id of a position in a vector.
+            #[must_use]
+            pub const fn at(index: usize) -> Self {
+                Self(index as u16)
+            }
+        }
+    };
+}
+
+index!(
+    /// A kind of module.
+    KindId
+);
+index!(
+    /// A deck of the site.
+    DeckId
+);
+index!(
+    /// A module of the crew.
+    ModuleId
+);
+index!(
+    /// A slot of the goal.
+    SlotId
+);
+
+/// What a foot can stand on, and what a shell can hit: a deck or a module.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Body {
+    /// A deck of the site.
+    Deck(DeckId),
+    /// A module of the crew.
+    Module(ModuleId),
+}
+
+impl Body {
+    /// The module, if it is one.
+    #[must_use]
+    pub const fn module(self) -> Option<ModuleId> {
+        match self {
+            Self::Module(id) => Some(id),
+            Self::Deck(_) => None,
+        }
+    }
+
+    /// The deck, if it is one.
+    #[must_use]
+    pub const fn deck(self) -> Option<DeckId> {
+        match self {
+            Self::Deck(id) => Some(id),
+            Self::Module(_) => None,
+        }
+    }
+}

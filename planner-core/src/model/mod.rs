@@ -1,0 +1,23 @@
+//! Kinds, decks, modules, configurations, bonds and touches: what there is, and who stands on whom.
+
+mod bonds;
+mod configuration;
+mod deck;
+mod goal;
+mod ids;
+mod kind;
+mod placement;
+mod problem;
+mod site;
+mod touch;
+
+pub use bonds::{BondGraph, Family};
+pub use configuration::Configuration;
+pub use deck::Deck;
+pub use goal::{Gather, Goal, Slot, SlotPlace};
+pub use ids::{Body, DeckId, KindId, ModuleId, SlotId};
+pub use kind::Kind;
+pub use placement::{Hold, Placement, PlacementError};
+pub use problem::{Module, Problem};
+pub use site::{Limits, Site, STANDARD_GRAVITY_MPS2, ambient_pressure_pa};
+pub use touch::{Touch, touches};

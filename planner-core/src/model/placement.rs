@@ -1,0 +1,114 @@
+//! Where one module is, what it stands on, and how it holds on.
+
+use super::{Body, Deck, DeckId, Kind, ModuleId};
+use crate::math::{DQuat, DVec2, DVec3, heading_frame};
+
+/// How a bond holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Hold {
+    /// Magnets only: the module can move.
+    Rolling,
+    /// Magnets and the evacuated cup: it holds more, and cannot slide or hop.
+    Braced,
+}
+
+impl Hold {
+    /// The word of the files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Rolling => "rolling",
+            Self::Braced => "braced",
+        }
+    }
+}
+
+/// Pose of one module in the world frame, its host and its hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placement {
+    /// The shell's centre.
+    pub position: DVec3,
+    /// Body to world.
+    pub orientation: DQuat,
+    /// What the foot stands on.
+    pub host: Body,
+    /// How it holds.
+    pub hold: Hold,
+}
+
+/// Why a module cannot be placed as described.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum PlacementError {
+    /// `facing` is square to the surface.
+    #[error("facing points straight out of the surface, so its projection is nothing")]
+    FacingProjectsToNothing,
+    /// `toward` has no direction.
+    #[error("toward has no length, so it gives no direction")]
+    TowardIsZero,
+}
+
+impl Placement {
+    /// Away from the foot: body z.
+    #[must_use]
+    pub fn up(&self) -> DVec3 {
+        self.orientation * DVec3::Z
+    }
+
+    /// The way the tracks drive: body x.
+    #[must_use]
+    pub fn heading(&self) -> DVec3 {
+        self.orientation * DVec3::X
+    }
+
+    /// The sole's centre.
+    #[must_use]
+    pub fn sole(&self, kind: &Kind) -> DVec3 {
+        self.position - self.up() * kind.ride_height_m
+    }
+
+    /// A module standing on a deck with its centre above `at`.
+    ///
+    /// `facing` of `None` faces along +x.
+    ///
+    /// # Errors
+    /// When `facing` projects to nothing.
+    pub fn on_deck(
+        id: DeckId,
+        deck: &Deck,
+        kind: &Kind,
+        at: DVec2,
+        facing: Option<DVec3>,
+    ) -> Result<Self, PlacementError> {
+        let position = at.extend(deck.solid.top + kind.ride_height_m);
+        let orientation = face(DVec3::Z, facing)?;
+        Ok(Self { position, orientation, host: Body::Deck(id), hold: Hold::Rolling })
+    }
+
+    /// A module standing on a shell, its centre in direction `toward` (world frame, any length) from the host's.
+    ///
+    /// `facing` of `None` faces along +x, or +y where +x projects to nothing.
+    ///
+    /// # Errors
+    /// When `toward` is zero or `facing` projects to nothing.
+    pub fn on_shell(
+        id: ModuleId,
+        host_centre: DVec3,
+        host_kind: &Kind,
+        kind: &Kind,
+        toward: DVec3,
+        facing: Option<DVec3>,
+    ) -> Result<Self, PlacementError> {
+        let up = toward.try_normalize().ok_or(PlacementError::TowardIsZero)?;
+        let position = host_centre + up * kind.standing_distance(host_kind);
+        let orientation = face(up, facing)?;
+        Ok(Self { position, orientation, host: Body::Module(id), hold: Hold::Rolling })
+    }
+}
+
+fn face(up: DVec3, facing: Option<DVec3>) -> Result<DQuat, PlacementError> {
+    match facing {
+        Some(direction) => heading_frame(up, direction),
+        None => heading_frame(up, DVec3::X).or_else(|| heading_frame(up, DVec3::Y)),
+    }
+    .ok_or(PlacementError::FacingProjectsToNothing)
+}

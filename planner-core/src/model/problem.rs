@@ -1,0 +1,113 @@
+//! A scene, resolved: names have become indices and every default is in place.
+
+use super::{Configuration, Deck, Goal, Kind, KindId, Limits, ModuleId, Site};
+
+/// What is fixed about one module of the crew.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Module {
+    /// Its name in the scene.
+    pub name: String,
+    /// Its kind.
+    pub kind: KindId,
+    /// Whether it cannot move by itself.
+    pub stuck: bool,
+    /// Mass fixed at the shell's centre, in kilograms.
+    pub payload_kg: f64,
+    /// Modules of one class can stand in for one another in every respect the goal and the rules know of.
+    pub class: u16,
+}
+
+/// Site, crew, start and goal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Problem {
+    /// One-line name of the scene.
+    pub name: String,
+    /// Gravity and air.
+    pub site: Site,
+    /// Margins.
+    pub limits: Limits,
+    /// The decks; [`DeckId`](super::DeckId) indexes them.
+    pub decks: Vec<Deck>,
+    /// The kinds; [`KindId`] indexes them.
+    pub kinds: Vec<Kind>,
+    /// The crew; [`ModuleId`] indexes it.
+    pub modules: Vec<Module>,
+    /// How the crew stands in the beginning.
+    pub start: Configuration,
+    /// What must be true in the end.
+    pub goal: Goal,
+}
+
+impl Problem {
+    /// The kind of a module.
+    #[must_use]
+    pub fn kind(&self, id: ModuleId) -> &Kind {
+        &self.kinds[self.modules[id.index()].kind.index()]
+    }
+
+    /// All modules, in the order of the scene.
+    pub fn module_ids(&self) -> impl ExactSizeIterator<Item = ModuleId> + Clone + use<> {
+        (0..self.modules.len() as u16).map(ModuleId)
+    }
+
+    /// All decks, in the order of the scene.
+    pub fn deck_ids(&self) -> impl ExactSizeIterator<Item = super::DeckId> + Clone + use<> {
+        (0..self.decks.len() as u16).map(super::DeckId)
+    }
+
+    /// Name of a body, for messages.
+    #[must_use]
+    pub fn name_of(&self, body: super::Body) -> &str {
+        match body {
+            super::Body::Deck(id) => &self.decks[id.index()].name,
+            super::Body::Module(id) => &self.modules[id.index()].name,
+        }
+    }
+
+    /// Name of a module, for messages.
+    #[must_use]
+    pub fn module_name(&self, id: ModuleId) -> &str {
+        &self.modules[id.index()].name
+    }
+
+    /// Mass of a module with its payload, in kilograms.
+    #[must_use]
+    pub fn mass_kg(&self, id: ModuleId) -> f64 {
+        self.kind(id).mass_kg + self.modules[id.index()].payload_kg
+    }
+
+    /// Adhesion of a bond in newtons: magnets on shells and ferrous decks, the cup when braced on shells and sealable decks.
+    #[must_use]
+    pub fn adhesion_n(&self, id: ModuleId, host: super::Body, hold: super::Hold) -> f64 {
+        let kind = self.kind(id);
+        let (ferrous, sealable) = match host {
+            super::Body::Module(_) => (true, true),
+            super::Body::Deck(deck) => {
+                let deck = &self.decks[deck.index()];
+                (deck.ferrous, deck.sealable)
+            }
+        };
+        let magnet = if ferrous { kind.magnet_force_n } else { 0.0 };
+        let cup = if sealable && hold == super::Hold::Braced {
+            kind.cup_force_n(self.site.ambient_pa())
+        } else {
+            0.0
+        };
+        magnet + cup
+    }
+
+    /// Gives every module its class: kind, payload, whether it is stuck, and its own name if the goal asks for it.
+    pub fn assign_classes(&mut self) {
+        let mut keys: Vec<(KindId, u64, bool, Option<usize>)> = Vec::new();
+        for index in 0..self.modules.len() {
+            let named = self.goal.slots.iter().any(|slot| slot.module == Some(ModuleId::at(index)));
+            let module = &self.modules[index];
+            let key = (module.kind, module.payload_kg.to_bits(), module.stuck, named.then_some(index));
+            let class = keys.iter().position(|k| *k == key).unwrap_or_else(|| {
+                keys.push(key);
+                keys.len() - 1
+            });
+            self.modules[index].class = class as u16;
+        }
+    }
+}

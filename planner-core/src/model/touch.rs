@@ -1,0 +1,77 @@
+//! Bodies that rest against each other without a bond.
+
+use super::{Body, Configuration, ModuleId, Problem};
+use crate::math::DVec3;
+
+/// Contact between a module's shell and another body. It can push the module along `normal`, and rub.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Touch {
+    /// The module whose shell it is.
+    pub module: ModuleId,
+    /// What it touches: a deck, or a module with a higher id.
+    pub other: Body,
+    /// Where, in the world frame.
+    pub point: DVec3,
+    /// Unit vector from the other body to the module.
+    pub normal: DVec3,
+    /// Coulomb friction.
+    pub friction: f64,
+    /// Free distance; at most the touch tolerance either way.
+    pub gap_m: f64,
+}
+
+/// All touches of a configuration, in a fixed order.
+///
+/// Bonded pairs, and a module and the deck it stands on, have none. Complexity: quadratic in the modules.
+#[must_use]
+pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
+    let tolerance = problem.limits.touch_tol_m;
+    let mut found = Vec::new();
+    for (id, place) in configuration.iter() {
+        let kind = problem.kind(id);
+        for (other, beside) in configuration.iter().skip(id.index() + 1) {
+            let radii = kind.shell_radius_m + problem.kind(other).shell_radius_m;
+            let apart = place.position - beside.position;
+            if apart.length_squared() > (radii + tolerance).powi(2) || configuration.bonded(id, other) {
+                continue;
+            }
+            let distance = apart.length();
+            if (distance - radii).abs() > tolerance {
+                continue;
+            }
+            let normal = apart / distance;
+            let middle = problem.kind(other).shell_radius_m + 0.5 * (distance - radii);
+            found.push(Touch {
+                module: id,
+                other: Body::Module(other),
+                point: beside.position + normal * middle,
+                normal,
+                friction: kind.shell_friction.min(problem.kind(other).shell_friction),
+                gap_m: distance - radii,
+            });
+        }
+        for deck_id in problem.deck_ids() {
+            if place.host == Body::Deck(deck_id) {
+                continue;
+            }
+            let deck = &problem.decks[deck_id.index()];
+            if (place.position.z - deck.solid.top) > kind.shell_radius_m + tolerance {
+                continue;
+            }
+            let nearest = deck.solid.nearest_point(place.position);
+            let distance = (place.position - nearest).length();
+            if (distance - kind.shell_radius_m).abs() > tolerance {
+                continue;
+            }
+            found.push(Touch {
+                module: id,
+                other: Body::Deck(deck_id),
+                point: nearest,
+                normal: (place.position - nearest) / distance,
+                friction: deck.friction,
+                gap_m: distance - kind.shell_radius_m,
+            });
+        }
+    }
+    found
+}

@@ -1,0 +1,105 @@
+//! A timed plan: what is done when, and what is claimed about it.
+
+use super::Move;
+use crate::model::{ModuleId, Placement};
+
+/// How a search ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// The plan reaches the goal.
+    Solved,
+    /// There is no plan, and a certificate says why.
+    ProvedImpossible,
+    /// Time or memory ran out; the plan, if any, goes part of the way.
+    BudgetSpent,
+    /// The caller stopped the search; the plan, if any, goes part of the way.
+    Cancelled,
+}
+
+impl Status {
+    /// All of them, with the words of the files.
+    pub const WORDS: [(Self, &'static str); 4] = [
+        (Self::Solved, "solved"),
+        (Self::ProvedImpossible, "proved_impossible"),
+        (Self::BudgetSpent, "budget_spent"),
+        (Self::Cancelled, "cancelled"),
+    ];
+
+    /// The word of the files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::WORDS.iter().find(|(status, _)| *status == self).map_or("", |(_, word)| word)
+    }
+}
+
+/// One timed move and what it claims.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// Who moves.
+    pub module: ModuleId,
+    /// What it does.
+    pub action: Move,
+    /// When it starts.
+    pub start_s: f64,
+    /// How long it takes.
+    pub duration_s: f64,
+    /// Indices of the steps that must have ended before it starts.
+    pub after: Vec<usize>,
+    /// Where the module is when it ends.
+    pub end: Placement,
+    /// Worst utilisation of any bond over the step.
+    pub utilisation: f64,
+    /// Smallest free gap of what moves over the step, if there is anything else.
+    pub gap_m: Option<f64>,
+}
+
+impl Step {
+    /// When it ends.
+    #[must_use]
+    pub fn end_s(&self) -> f64 {
+        self.start_s + self.duration_s
+    }
+}
+
+/// The figures of a whole plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Summary {
+    /// Number of steps.
+    pub moves: usize,
+    /// End of the last step.
+    pub makespan_s: f64,
+    /// Energy of all moves, braces and idling.
+    pub energy_j: f64,
+    /// Way of all soles in slides.
+    pub travel_m: f64,
+    /// Worst utilisation of any step.
+    pub utilisation: f64,
+    /// Smallest gap of any step, if any has one.
+    pub gap_m: Option<f64>,
+    /// No plan for the scene can be shorter than this.
+    pub lower_bound_s: f64,
+}
+
+/// Who made a plan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlannerNote {
+    /// Name of the planner.
+    pub name: String,
+    /// Its seed.
+    pub seed: u64,
+    /// Version of the library.
+    pub version: String,
+}
+
+/// A timed plan for a [`Problem`](crate::model::Problem).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// Who made it.
+    pub planner: PlannerNote,
+    /// How the search ended.
+    pub status: Status,
+    /// The moves. They need not be in the order of their starts.
+    pub steps: Vec<Step>,
+    /// Figures over all of them.
+    pub summary: Summary,
+}

@@ -1,0 +1,49 @@
+//! The five moves a module can make.
+
+use crate::model::Body;
+
+/// One move of one module.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Move {
+    /// Turns about body z, right-handed, with all that stands on it.
+    Yaw {
+        /// Angle in radians.
+        angle_rad: f64,
+    },
+    /// Drives along the host's surface, with all that stands on it.
+    Slide {
+        /// Way of the sole in metres, forward positive.
+        travel_m: f64,
+        /// Geodesic curvature of the way in 1/m, left positive.
+        curvature_per_m: f64,
+    },
+    /// The foot goes over to another host; the centre stays where it is.
+    Hop {
+        /// The new host.
+        to: Body,
+    },
+    /// Evacuates the cup.
+    Brace,
+    /// Vents the cup.
+    Release,
+}
+
+impl Move {
+    /// The word of the files.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Yaw { .. } => "yaw",
+            Self::Slide { .. } => "slide",
+            Self::Hop { .. } => "hop",
+            Self::Brace => "brace",
+            Self::Release => "release",
+        }
+    }
+
+    /// Whether gravity counts with the motion factor while this is under way.
+    #[must_use]
+    pub const fn shakes(&self) -> bool {
+        matches!(self, Self::Yaw { .. } | Self::Slide { .. } | Self::Hop { .. })
+    }
+}

@@ -1,0 +1,166 @@
+"""Section 5: the least possible largest utilisation.
+
+Every wrench at every bond and every touch force is a variable; every module has its six equations of equilibrium. The
+programme is solved with ECOS (Domahidi, Chu, Boyd: ECOS, an SOCP solver for embedded systems, ECC 2013); without
+touches the equations alone decide and are solved directly. Lengths are scaled by the largest shell, forces by the mean weight.
+"""
+
+import math
+from dataclasses import dataclass
+
+import ecos
+import numpy as np
+import scipy.sparse as sparse
+
+SURFACE = 0.93  # the elliptic limit surface over-predicts the exact one by up to 7 %
+
+
+@dataclass
+class Bond:
+    child: int
+    host: int | None  # None: a deck
+    normal: np.ndarray
+    sole: np.ndarray
+    adhesion: float
+    friction: float
+    radius: float
+    drive: float = math.inf  # bound on the tangential force
+    torque: float = math.inf  # bound on the moment about the normal
+
+
+@dataclass
+class Touch:
+    a: int
+    b: int | None  # None: a deck
+    normal: np.ndarray  # from b to a
+    point: np.ndarray
+    friction: float
+
+
+class Undecided(Exception):
+    """The solver neither solved the programme nor proved that it has no solution."""
+
+
+def frame(normal):
+    """Orthonormal columns, the normal first."""
+    helper = np.eye(3)[np.abs(normal).argmin()]
+    first = np.cross(normal, helper)
+    first /= np.linalg.norm(first)
+    return np.column_stack([normal, first, np.cross(normal, first)])
+
+
+def directions(gravity, sway):
+    """Straight down and eight tilted directions."""
+    tilted = [[math.sin(sway) * math.cos(k * math.pi / 4), math.sin(sway) * math.sin(k * math.pi / 4), -math.cos(sway)]
+              for k in range(8)]
+    return gravity * np.array([[0.0, 0.0, -1.0], *tilted])
+
+
+class Programme:
+    """The equations and conditions of one configuration; only the right-hand side depends on the direction."""
+
+    def __init__(self, centres, masses, bonds, touches, gravities):
+        """`masses`: for each module a list of (kilograms, point)."""
+        self.bonds, self.touches = bonds, touches
+        self.length = max(np.linalg.norm(b.sole - centres[b.child]) for b in bonds)
+        self.force = max(sum(m for body in masses for m, _ in body) * np.linalg.norm(gravities[0]) / len(masses), 1e-9)
+        n = len(centres)
+        self.unknowns = 6 * len(bonds) + 3 * len(touches)
+        self.matrix = np.zeros((6 * n, self.unknowns))
+        for k, bond in enumerate(bonds):
+            axes = frame(bond.normal)
+            for body, sign in ((bond.child, 1), (bond.host, -1)):
+                if body is not None:
+                    self.push(body, 6 * k, sign * axes, bond.sole - centres[body])
+                    self.matrix[6 * body + 3:6 * body + 6, 6 * k + 3:6 * k + 6] += sign * axes
+        for k, touch in enumerate(touches):
+            for body, sign in ((touch.a, 1), (touch.b, -1)):
+                if body is not None:
+                    self.push(body, 6 * len(bonds) + 3 * k, sign * frame(touch.normal), touch.point - centres[body])
+        self.right = np.zeros((6 * n, len(gravities)))
+        for body, parts in enumerate(masses):
+            for mass, point in parts:
+                weight = mass * gravities / self.force
+                self.right[6 * body:6 * body + 3] -= weight.T
+                self.right[6 * body + 3:6 * body + 6] -= np.cross((point - centres[body]) / self.length, weight).T
+
+    def push(self, body, column, axes, arm):
+        self.matrix[6 * body:6 * body + 3, column:column + 3] += axes
+        self.matrix[6 * body + 3:6 * body + 6, column:column + 3] += np.cross(arm[:, None] / self.length, axes, axis=0)
+
+    def cones(self):
+        """The conditions as (t, v): |v| <= t, each row a (coefficients, constant) pair; utilisation is the last variable."""
+        width = self.unknowns + 1
+        def row(entries, constant=0.0):
+            out = np.zeros(width)
+            for column, value in entries:
+                out[column] = value
+            return out, constant
+        for k, bond in enumerate(self.bonds):
+            at, radius, adhesion = 6 * k, bond.radius / self.length, bond.adhesion / self.force
+            grip = [(at, 1.0), (self.unknowns, adhesion)]
+            twist = 1.5 / radius  # 1 / r with r = 2 b / 3
+            yield row([(c, radius * v) for c, v in grip]), [row([(at + 4, 1.0)]), row([(at + 5, 1.0)])]
+            yield (row([(c, SURFACE * bond.friction * v) for c, v in grip]),
+                   [row([(at + 1, 1.0)]), row([(at + 2, 1.0)]), row([(at + 3, twist)])])
+            if bond.drive < math.inf:
+                yield row([], bond.drive / self.force), [row([(at + 1, 1.0)]), row([(at + 2, 1.0)])]
+            if bond.torque < math.inf:
+                yield row([], bond.torque / self.force / self.length), [row([(at + 3, 1.0)])]
+        for k, touch in enumerate(self.touches):
+            at = 6 * len(self.bonds) + 3 * k
+            yield row([(at, 1.0)]), []
+            yield row([(at, touch.friction)]), [row([(at + 1, 1.0)]), row([(at + 2, 1.0)])]
+        yield row([(self.unknowns, 1.0)]), []
+
+    def by_equations(self, column):
+        """Statically determinate: the only forces there are, and the utilisation they give (None: a hard condition fails)."""
+        forces = np.linalg.solve(self.matrix, self.right[:, column])
+        worst = 0.0
+        for k, bond in enumerate(self.bonds):
+            normal, first, second, spin, lean, tip = forces[6 * k:6 * k + 6]
+            shear, spin = math.hypot(first, second) * self.force, abs(spin) * self.force * self.length
+            peel = math.hypot(lean, tip) * self.force * self.length / bond.radius
+            slide = math.hypot(shear, 1.5 * spin / bond.radius)
+            need = slide / (SURFACE * bond.friction) if bond.friction > 0 else (math.inf if slide > 0 else 0.0)
+            missing = max(peel, need) - normal * self.force
+            if shear > bond.drive + 1e-9 or spin > bond.torque + 1e-9 or (bond.adhesion <= 0 and missing > 1e-9):
+                return None
+            worst = max(worst, missing / bond.adhesion if bond.adhesion > 0 else 0.0)
+        return worst
+
+    def by_cones(self, column):
+        """Least utilisation by the cone programme; None where it is proved to have no solution."""
+        linear, second_order = [], []
+        for top, rest in self.cones():
+            if not rest:
+                linear.append(top)
+            elif len(rest) == 1:
+                linear += [(top[0] - rest[0][0], top[1]), (top[0] + rest[0][0], top[1])]
+            else:
+                second_order.append([top, *rest])
+        rows = linear + [r for cone in second_order for r in cone]
+        g = sparse.csc_matrix(-np.array([r[0] for r in rows]))
+        h = np.array([r[1] for r in rows], float)
+        cost = np.zeros(self.unknowns + 1)
+        cost[-1] = 1.0
+        equations = sparse.csc_matrix(np.hstack([self.matrix, np.zeros((len(self.matrix), 1))]))
+        dims = {"l": len(linear), "q": [len(cone) for cone in second_order]}
+        answer = ecos.solve(cost, g, h, dims, equations, self.right[:, column].copy(), verbose=False, max_iters=200,
+                            abstol=1e-9, reltol=1e-9, feastol=1e-9)
+        flag = answer["info"]["exitFlag"]
+        if flag == 1:
+            return None
+        if flag == 0 or (flag == 10 and abs(answer["info"]["gap"]) < 1e-6):
+            return max(0.0, answer["x"][-1])
+        raise Undecided(answer["info"]["infostring"])
+
+    def least(self, always_cones=False):
+        """The utilisation in each direction (None: no equilibrium)."""
+        solve = self.by_cones if self.touches or always_cones else self.by_equations
+        return [solve(column) for column in range(self.right.shape[1])]
+
+
+def worst(utilisations):
+    """The utilisation over all directions; None where one direction has no equilibrium."""
+    return None if None in utilisations else max(utilisations)

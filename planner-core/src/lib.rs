@@ -1,5 +1,8 @@
 //! WIP
+pub mod check;
 pub mod geometry;
 pub mod math;
 pub mod model;
 pub mod motion;
+pub mod scene;
+pub mod statics;

@@ -1,11 +1,13 @@
 //! Points, paths and vertical prisms, and the distances between them. Knows no module.
 
 mod path;
+mod path_path;
 mod path_prism;
 mod prism;
 mod sweep;
 
 pub use path::Path;
+pub use path_path::least_distance_between;
 pub use path_prism::{least_distance_to_prism, least_inset};
 pub use prism::Prism;
 pub use sweep::Sweep;

@@ -61,6 +61,15 @@ impl Path {
         }
     }
 
+    /// Largest second derivative of the point with respect to the share of the way done.
+    #[must_use]
+    pub fn bend(&self) -> f64 {
+        match self {
+            Self::Arc { cosine, span, .. } => cosine.length() * span * span,
+            Self::Line { .. } => 0.0,
+        }
+    }
+
     /// The coordinate along `direction` as a wave of the angle; only for arcs.
     pub(super) fn wave(centre: DVec3, cosine: DVec3, sine: DVec3, direction: DVec3, origin: DVec3) -> Wave {
         Wave::new((centre - origin).dot(direction), cosine.dot(direction), sine.dot(direction))

@@ -3,6 +3,7 @@
 mod bonds;
 mod configuration;
 mod deck;
+mod filling;
 mod goal;
 mod ids;
 mod kind;

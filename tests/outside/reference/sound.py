@@ -40,12 +40,13 @@ def feet(crew, stance):
     return [stance.get(i, (crew.host[i], crew.rot[i][:, 2])) for i in range(len(crew.names))]
 
 
-def placed(crew, motions=()):
-    """Rules 1 to 3; a list of (rule, message)."""
+def bonded(crew, motions=(), only=None):
+    """Rules 1 and 2, for all modules or some; a list of (rule, message)."""
     problems = []
     for stance in stances(motions):
-        for i, (host, normal) in enumerate(feet(crew, stance)):
-            name, kind = crew.names[i], crew.kinds[i]
+        hosts = feet(crew, stance)
+        for i in range(len(hosts)) if only is None else only:
+            (host, normal), name, kind = hosts[i], crew.names[i], crew.kinds[i]
             if abs(crew.off_place(i, host)) > TOL or angle_between(normal, crew.normal(i, host)) > TOL:
                 problems.append(("bond", f"{name} is not where a bond to {host} holds it"))
             if host in crew.scene.decks:
@@ -56,12 +57,20 @@ def placed(crew, motions=()):
                 j = crew.index[host]
                 if angle_between(crew.rot[j][:, 2], normal) > math.radians(crew.kinds[j].shell_reach_deg) + TOL:
                     problems.append(("reach", f"{name} stands out of reach of {host}"))
-    apart, decks = gaps(crew.scene, crew.p, crew.radii)
+    return problems
+
+
+def overlaps(crew, apart, decks):
+    """Rule 3 from the gaps of all pairs."""
     for i, j in zip(*np.where(np.triu(apart < -TOL, 1))):
-        problems.append(("overlap", f"{crew.names[i]} and {crew.names[j]} overlap by {-apart[i, j]:.3g} m"))
+        yield "overlap", f"{crew.names[i]} and {crew.names[j]} overlap"
     for i, d in zip(*np.where(decks < -TOL)):
-        problems.append(("overlap", f"{crew.names[i]} is in {list(crew.scene.decks)[d]} by {-decks[i, d]:.3g} m"))
-    return list(dict.fromkeys(problems))
+        yield "overlap", f"{crew.names[i]} is in {list(crew.scene.decks)[d]}"
+
+
+def placed(crew):
+    """Rules 1 to 3 at rest."""
+    return bonded(crew) + list(overlaps(crew, *gaps(crew.scene, crew.p, crew.radii)))
 
 
 def touches(crew, stance=None, motions=()):

@@ -1,0 +1,147 @@
+//! Figures a plan claims, against those that were recomputed.
+
+use super::{CheckReport, Finding, StepFigures};
+use crate::math::tolerance;
+use crate::model::{Body, Placement, Problem};
+use crate::motion::{Plan, Status, Step, Summary, duration_s, energy_j};
+use crate::model::Hold;
+
+/// The figures of a whole plan, from its steps and their recomputed figures.
+pub(super) fn summarise(problem: &Problem, plan: &Plan, figures: &[StepFigures]) -> Summary {
+    let makespan_s = plan.steps.iter().map(Step::end_s).fold(0.0, f64::max);
+    let idle_w: f64 = problem.module_ids().map(|m| problem.kind(m).idle_power_w).sum();
+    let moving_j: f64 = plan
+        .steps
+        .iter()
+        .zip(figures)
+        .map(|(s, f)| energy_j(problem, s.module, &s.action, f.duration_s))
+        .sum();
+    let travel_m = plan
+        .steps
+        .iter()
+        .map(|s| if let crate::motion::Move::Slide { travel_m, .. } = s.action { travel_m.abs() } else { 0.0 })
+        .sum();
+    Summary {
+        moves: plan.steps.len(),
+        makespan_s,
+        energy_j: moving_j + idle_w * makespan_s,
+        travel_m,
+        utilisation: figures.iter().map(|f| f.utilisation).fold(0.0, f64::max),
+        gap_m: figures.iter().filter_map(|f| f.gap_m).reduce(f64::min),
+        lower_bound_s: plan.summary.lower_bound_s,
+    }
+}
+
+/// Findings where claims and recomputed figures differ.
+pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckReport) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (index, (step, figures)) in plan.steps.iter().zip(&report.steps).enumerate() {
+        let mut differ = |what: &str, value: f64, expected: f64| {
+            let message = format!("claims {what} {value:.9}, recomputed {expected:.9}");
+            findings.push(
+                Finding::new("figure", Some(index), message)
+                    .about(problem, &[Body::Module(step.module)])
+                    .at(step.start_s)
+                    .with(value, expected),
+            );
+        };
+        if !close(step.duration_s, figures.duration_s) {
+            differ("duration_s", step.duration_s, figures.duration_s);
+        }
+        if !(step.utilisation - figures.utilisation).abs().le(&tolerance::UTILISATION) {
+            differ("utilisation", step.utilisation, figures.utilisation);
+        }
+        match (step.gap_m, figures.gap_m) {
+            (Some(claimed), Some(found)) if (claimed - found).abs() > tolerance::LENGTH_M => {
+                differ("gap_m", claimed, found);
+            }
+            (Some(claimed), None) => differ("gap_m", claimed, f64::NAN),
+            (None, Some(found)) => differ("gap_m", f64::NAN, found),
+            _ => {}
+        }
+        if let Some(end) = &figures.end
+            && let Some(message) = end_difference(problem, &step.end, end)
+        {
+            findings.push(
+                Finding::new("end", Some(index), message)
+                    .about(problem, &[Body::Module(step.module)])
+                    .at(step.end_s()),
+            );
+        }
+    }
+    findings.extend(summary_findings(&plan.summary, &report.summary));
+    if plan.status != Status::Solved {
+        let message = format!("the plan's status is {}, not solved", plan.status.word());
+        findings.push(Finding::new("goal", None, message));
+    }
+    findings
+}
+
+/// Duration a step must have.
+pub(super) fn expected_duration_s(problem: &Problem, step: &Step, hold: Hold) -> f64 {
+    duration_s(problem, step.module, hold, &step.action)
+}
+
+fn close(claimed: f64, found: f64) -> bool {
+    (claimed - found).abs() <= tolerance::RELATIVE * found.abs().max(1.0)
+}
+
+fn summary_findings(claimed: &Summary, found: &Summary) -> Vec<Finding> {
+    let gap = |s: &Summary| s.gap_m.unwrap_or(f64::INFINITY);
+    let rows = [
+        ("moves", claimed.moves as f64, found.moves as f64, claimed.moves == found.moves),
+        ("makespan_s", claimed.makespan_s, found.makespan_s, close(claimed.makespan_s, found.makespan_s)),
+        ("energy_j", claimed.energy_j, found.energy_j, close(claimed.energy_j, found.energy_j)),
+        ("travel_m", claimed.travel_m, found.travel_m, close(claimed.travel_m, found.travel_m)),
+        (
+            "utilisation",
+            claimed.utilisation,
+            found.utilisation,
+            (claimed.utilisation - found.utilisation).abs() <= tolerance::UTILISATION,
+        ),
+        (
+            "gap_m",
+            gap(claimed),
+            gap(found),
+            claimed.gap_m.is_none() && found.gap_m.is_none() || (gap(claimed) - gap(found)).abs() <= tolerance::LENGTH_M,
+        ),
+        (
+            "lower_bound_s",
+            claimed.lower_bound_s,
+            found.makespan_s,
+            claimed.lower_bound_s >= 0.0 && claimed.lower_bound_s <= found.makespan_s * (1.0 + tolerance::RELATIVE),
+        ),
+    ];
+    rows.into_iter()
+        .filter(|(.., agrees)| !agrees)
+        .map(|(name, value, limit, _)| {
+            let message = if name == "lower_bound_s" {
+                format!("summary claims that no plan is shorter than {value} s, and this one lasts {limit} s")
+            } else {
+                format!("summary claims {name} {value:.9}, recomputed {limit:.9}")
+            };
+            Finding::new("figure", None, message).with(value, limit)
+        })
+        .collect()
+}
+
+fn end_difference(problem: &Problem, claimed: &Placement, found: &Placement) -> Option<String> {
+    let off_m = claimed.position.distance(found.position);
+    let length_off = (claimed.orientation.length() - 1.0).abs();
+    let off_rad = claimed.orientation.normalize().angle_between(found.orientation);
+    if claimed.host != found.host {
+        return Some(format!(
+            "claims to end on {}, replayed it ends on {}",
+            problem.name_of(claimed.host),
+            problem.name_of(found.host)
+        ));
+    }
+    if claimed.hold != found.hold {
+        return Some(format!("claims to end {}, replayed it ends {}", claimed.hold.word(), found.hold.word()));
+    }
+    // Half-angle arithmetic loses half the digits near zero: the angle is good to about 1e-8 rad.
+    if !(off_m <= tolerance::LENGTH_M && off_rad <= 2.0 * tolerance::ANGLE_RAD && length_off <= tolerance::ANGLE_RAD) {
+        return Some(format!("claims an end that is {off_m:.3e} m and {off_rad:.3e} rad off the replayed one"));
+    }
+    None
+}

@@ -1,0 +1,64 @@
+//! One broken rule of a plan.
+
+use crate::motion::Fault;
+use crate::model::{Body, Problem};
+
+/// A value and the limit it breaks, in the unit of the rule.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Figures {
+    /// What was found.
+    pub value: f64,
+    /// What is allowed or expected.
+    pub limit: f64,
+}
+
+/// A broken rule: which, in which step, when, who, how much.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Short name of the rule.
+    pub rule: &'static str,
+    /// Index of the step; absent for the plan as a whole.
+    pub step: Option<usize>,
+    /// Instant, in seconds from the plan's beginning.
+    pub at_s: Option<f64>,
+    /// Names of the modules and decks it is about.
+    pub bodies: Vec<String>,
+    /// Value and limit, where the rule has numbers.
+    pub figures: Option<Figures>,
+    /// A sentence without a full stop.
+    pub message: String,
+}
+
+impl Finding {
+    /// A finding about a step, or about the whole plan.
+    #[must_use]
+    pub fn new(rule: &'static str, step: Option<usize>, message: String) -> Self {
+        Self { rule, step, at_s: None, bodies: Vec::new(), figures: None, message }
+    }
+
+    pub(super) fn of_fault(problem: &Problem, fault: &Fault, step: Option<usize>, at_s: f64) -> Self {
+        Self {
+            rule: fault.rule(),
+            step,
+            at_s: Some(at_s),
+            bodies: fault.bodies().iter().map(|&b| problem.name_of(b).to_owned()).collect(),
+            figures: fault.figures().map(|(value, limit)| Figures { value, limit }),
+            message: fault.describe(problem),
+        }
+    }
+
+    pub(super) fn at(mut self, at_s: f64) -> Self {
+        self.at_s = Some(at_s);
+        self
+    }
+
+    pub(super) fn about(mut self, problem: &Problem, bodies: &[Body]) -> Self {
+        self.bodies = bodies.iter().map(|&b| problem.name_of(b).to_owned()).collect();
+        self
+    }
+
+    pub(super) fn with(mut self, value: f64, limit: f64) -> Self {
+        self.figures = Some(Figures { value, limit });
+        self
+    }
+}

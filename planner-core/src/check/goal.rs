@@ -1,0 +1,59 @@
+//! Whether the end of a plan is what was asked.
+
+use super::Finding;
+use crate::model::{Body, Configuration, Problem};
+use crate::motion::load_at_rest;
+use crate::statics::{LoadStatus, assess};
+
+/// What of the goal is not met: slots, the count to gather, payloads carried at slots.
+#[must_use]
+pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    if let (Some(gather), Some(count)) = (problem.goal.gather, problem.gathered(last))
+        && count < gather.count
+    {
+        let deck = Body::Deck(gather.deck);
+        let message =
+            format!("{count} modules stand on {}; {} were to gather there", problem.name_of(deck), gather.count);
+        findings.push(
+            Finding::new("goal", None, message).about(problem, &[deck]).with(count as f64, gather.count as f64),
+        );
+    }
+    if problem.goal.is_empty() {
+        findings.push(Finding::new("goal", None, "the scene has no goal, so no plan can reach it".into()));
+    }
+    let Some(filling) = problem.filling(last) else {
+        let missing = first_unfilled(problem, last);
+        findings.push(Finding::new("goal", None, format!("slot {missing} is not filled as asked")));
+        return findings;
+    };
+    let mut case = load_at_rest(problem, last);
+    let mut loaded = false;
+    for (slot, &module) in problem.goal.slots.iter().zip(&filling) {
+        if slot.payload_kg > 0.0 {
+            case = case.with_payload(last, module, slot.payload_kg);
+            loaded = true;
+        }
+    }
+    if loaded {
+        let report = assess(problem, &case);
+        if report.status != LoadStatus::Carried {
+            let reason = report
+                .reason
+                .map_or_else(|| "no forces balance".to_owned(), |r| r.describe(problem, problem.limits.sway_rad));
+            findings.push(Finding::new("goal", None, format!("the shape does not carry the slots' payloads: {reason}")));
+        }
+    }
+    findings
+}
+
+/// The first slot that stays empty when slots are filled one after the other.
+fn first_unfilled(problem: &Problem, last: &Configuration) -> String {
+    let mut shorter = problem.clone();
+    while let Some(slot) = shorter.goal.slots.pop() {
+        if shorter.filling(last).is_some() {
+            return slot.name;
+        }
+    }
+    String::new()
+}

@@ -1,0 +1,293 @@
+//! Replays a plan, stretch by stretch.
+
+use super::claims::{claim_findings, expected_duration_s, summarise};
+use super::order::{order_findings, overlap};
+use super::{Finding, goal_findings};
+use crate::math::tolerance;
+use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
+use crate::motion::{
+    Attached, Fault, Move, Plan, Step, Stretch, Summary, Underway, apply, faults_at_rest, load_fault,
+};
+use crate::statics::assess;
+
+/// Recomputed figures of one step.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StepFigures {
+    /// Duration by the kind's speeds.
+    pub duration_s: f64,
+    /// Where the module ends; absent if the move could not be begun.
+    pub end: Option<Placement>,
+    /// Worst utilisation.
+    pub utilisation: f64,
+    /// Smallest free gap.
+    pub gap_m: Option<f64>,
+}
+
+/// What a check found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckReport {
+    /// Broken rules, in the order of time where they have one. Empty: the plan is sound.
+    pub findings: Vec<Finding>,
+    /// Recomputed figures of each step.
+    pub steps: Vec<StepFigures>,
+    /// Recomputed summary; the lower bound is the plan's own.
+    pub summary: Summary,
+    /// How the crew stands in the end.
+    pub last: Configuration,
+}
+
+impl CheckReport {
+    /// Whether no rule is broken.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        self.findings.is_empty()
+    }
+}
+
+/// Checks a plan against the rules, at every instant, and its claims against recomputed figures.
+///
+/// Complexity: per stretch of constant moves, quadratic in the modules for gaps; loads are cone programmes where bodies touch.
+#[must_use]
+pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
+    let mut replay = Replay::new(problem, plan);
+    replay.findings.extend(order_findings(problem, plan));
+    if replay.findings.is_empty() {
+        replay.run();
+    }
+    let Replay { mut findings, figures, now, .. } = replay;
+    findings.extend(goal_findings(problem, &now));
+    let summary = summarise(problem, plan, &figures);
+    let mut report = CheckReport { findings, steps: figures, summary, last: now };
+    let claims = claim_findings(problem, plan, &report);
+    report.findings.extend(claims);
+    report
+}
+
+/// A step that is under way.
+struct Active {
+    step: usize,
+    before: Configuration,
+    /// Places of its group when it ends, or when it began as far as it could not be begun.
+    group_end: Vec<(ModuleId, Placement)>,
+    attached: Attached,
+}
+
+struct Replay<'a> {
+    problem: &'a Problem,
+    plan: &'a Plan,
+    now: Configuration,
+    active: Vec<Active>,
+    figures: Vec<StepFigures>,
+    findings: Vec<Finding>,
+}
+
+impl<'a> Replay<'a> {
+    fn new(problem: &'a Problem, plan: &'a Plan) -> Self {
+        let figures = plan
+            .steps
+            .iter()
+            .map(|s| StepFigures {
+                duration_s: expected_duration_s(problem, s, Hold::Rolling),
+                ..StepFigures::default()
+            })
+            .collect();
+        Self { problem, plan, now: problem.start.clone(), active: Vec::new(), figures, findings: Vec::new() }
+    }
+
+    fn run(&mut self) {
+        self.check_rest(0.0, None);
+        let mut instants: Vec<f64> = self.plan.steps.iter().flat_map(|s| [s.start_s, s.end_s()]).collect();
+        instants.sort_by(f64::total_cmp);
+        instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
+        for (index, &instant) in instants.iter().enumerate() {
+            self.end_steps(instant);
+            self.start_steps(instant);
+            let next = instants.get(index + 1).copied();
+            match next {
+                Some(next) if !self.active.is_empty() => self.check_stretch(instant, next),
+                _ => self.check_rest(instant, self.last_ended(instant)),
+            }
+            // Moves too short to make a stretch of their own end where they began.
+            if next.is_none() {
+                self.end_steps(f64::INFINITY);
+            }
+        }
+        self.check_rest(instants.last().copied().unwrap_or(0.0), None);
+    }
+
+    fn last_ended(&self, instant: f64) -> Option<usize> {
+        self.plan.steps.iter().position(|s| (s.end_s() - instant).abs() <= tolerance::TIME_S)
+    }
+
+    fn check_rest(&mut self, at_s: f64, step: Option<usize>) {
+        for fault in faults_at_rest(self.problem, &self.now) {
+            let finding = Finding::of_fault(self.problem, &fault, step, at_s);
+            let known = self.findings.iter().any(|f| f.rule == finding.rule && f.message == finding.message);
+            if !known {
+                self.findings.push(finding);
+            }
+        }
+    }
+
+    fn end_steps(&mut self, instant: f64) {
+        let plan = self.plan;
+        let (ended, active): (Vec<_>, Vec<_>) = std::mem::take(&mut self.active)
+            .into_iter()
+            .partition(|a| plan.steps[a.step].end_s() <= instant + tolerance::TIME_S);
+        self.active = active;
+        for Active { group_end, .. } in ended {
+            for (id, place) in group_end {
+                *self.now.get_mut(id) = place;
+            }
+        }
+    }
+
+    fn start_steps(&mut self, instant: f64) {
+        let starting: Vec<usize> = (0..self.plan.steps.len())
+            .filter(|&i| (self.plan.steps[i].start_s - instant).abs() <= tolerance::TIME_S)
+            .filter(|&i| self.figures[i].end.is_none() && !self.active.iter().any(|a| a.step == i))
+            .collect();
+        for index in starting {
+            let step = &self.plan.steps[index];
+            self.figures[index].duration_s =
+                expected_duration_s(self.problem, step, self.now.get(step.module).hold);
+            self.check_alone(index);
+            let before = self.now.clone();
+            match apply(self.problem, &before, step.module, &step.action) {
+                Ok(after) => {
+                    self.figures[index].end = Some(*after.get(step.module));
+                    let members = match step.action {
+                        Move::Yaw { .. } | Move::Slide { .. } => before.carried_with(step.module),
+                        _ => vec![step.module],
+                    };
+                    let group_end = members.iter().map(|&m| (m, *after.get(m))).collect();
+                    let attached = Attached::new(self.problem, step.module, &step.action, &before, &after);
+                    let zero = step.duration_s <= tolerance::TIME_S;
+                    let active = Active { step: index, before, group_end, attached };
+                    if zero {
+                        self.check_instant(&active, &after, instant);
+                        self.now = after;
+                    } else {
+                        self.active.push(active);
+                    }
+                }
+                Err(error) => {
+                    let fault = Fault::Cannot { module: step.module, error };
+                    self.findings.push(Finding::of_fault(self.problem, &fault, Some(index), instant));
+                }
+            }
+        }
+    }
+
+    /// A move that takes no time is still checked as a whole.
+    fn check_instant(&mut self, active: &Active, after: &Configuration, instant: f64) {
+        let step = &self.plan.steps[active.step];
+        let stretch = Stretch::of_move(self.problem, &active.before, step.module, &step.action, after);
+        self.judge(&stretch, &[(active.step, active.attached.clone())], instant, instant);
+    }
+
+    /// No module takes part in two moves at once, and no host of a mover moves.
+    fn check_alone(&mut self, index: usize) {
+        let step = &self.plan.steps[index];
+        let (mine, my_hosts) = self.parties(step);
+        for other in self.active.iter().map(|a| a.step) {
+            let theirs = &self.plan.steps[other];
+            if !overlap(step, theirs) {
+                continue;
+            }
+            let (taking_part, hosts) = self.parties(theirs);
+            let shared = mine.iter().find(|m| taking_part.contains(m));
+            let moved_host = mine
+                .iter()
+                .find(|m| hosts.contains(m))
+                .filter(|_| moves_body(&step.action))
+                .or_else(|| taking_part.iter().find(|m| my_hosts.contains(m)).filter(|_| moves_body(&theirs.action)));
+            let message = match (shared, moved_host) {
+                (Some(&m), _) => {
+                    format!("{} takes part in step {other} at the same time", self.problem.module_name(m))
+                }
+                (None, Some(&m)) => {
+                    format!("{} moves while what stands on it moves too (step {other})", self.problem.module_name(m))
+                }
+                (None, None) => continue,
+            };
+            let finding = Finding::new("one move at a time", Some(index), message);
+            self.findings.push(finding.about(self.problem, &[Body::Module(step.module)]).at(step.start_s));
+        }
+    }
+
+    /// Who takes part in a step, and the hosts below its mover.
+    fn parties(&self, step: &Step) -> (Vec<ModuleId>, Vec<ModuleId>) {
+        let taking_part = match step.action {
+            Move::Yaw { .. } | Move::Slide { .. } => self.now.carried_with(step.module),
+            _ => vec![step.module],
+        };
+        let mut hosts: Vec<ModuleId> = self.now.hosts_below(step.module).filter_map(Body::module).collect();
+        if let Move::Hop { to: Body::Module(to) } = step.action {
+            hosts.push(to);
+            hosts.extend(self.now.hosts_below(to).filter_map(Body::module));
+        }
+        (taking_part, hosts)
+    }
+
+    /// Checks the time from `from` to `to`, in which the moves under way stay the same, and advances to its end.
+    fn check_stretch(&mut self, from: f64, to: f64) {
+        let mut begin = self.now.clone();
+        let mut underway = Vec::new();
+        let mut hop_ends = Vec::new();
+        for active in &self.active {
+            let step = &self.plan.steps[active.step];
+            match step.action {
+                Move::Brace | Move::Release => begin.get_mut(step.module).hold = Hold::Rolling,
+                Move::Hop { .. } => hop_ends.extend(active.group_end.iter().copied()),
+                Move::Yaw { .. } | Move::Slide { .. } => underway.push(Underway {
+                    mover: step.module,
+                    action: step.action,
+                    share: (to - from) / step.duration_s,
+                }),
+            }
+        }
+        let stretch = Stretch::new(self.problem, begin, &underway, &hop_ends);
+        let steps: Vec<(usize, Attached)> = self.active.iter().map(|a| (a.step, a.attached.clone())).collect();
+        self.judge(&stretch, &steps, from, to);
+        let holds = self.now.clone();
+        self.now = stretch.at(1.0).with_holds(|id| holds.get(id).hold);
+    }
+
+    /// Faults and figures of one stretch, for all the steps under way in it.
+    fn judge(&mut self, stretch: &Stretch<'_>, steps: &[(usize, Attached)], from: f64, to: f64) {
+        let at = |share: f64| from + share * (to - from);
+        let first = steps.first().map(|s| s.0);
+        for (fault, share) in stretch.clearance_faults() {
+            let step = self.blame(steps, &fault).or(first);
+            self.findings.push(Finding::of_fault(self.problem, &fault, step, at(share)));
+        }
+        let worst = stretch.worst_strain();
+        for (index, attached) in steps {
+            let figures = &mut self.figures[*index];
+            figures.utilisation = figures.utilisation.max(worst.strain.utilisation);
+            let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
+            figures.gap_m = figures.gap_m.into_iter().chain(gap).reduce(f64::min);
+        }
+        if !worst.strain.within(self.problem.limits.utilisation()) {
+            let report = assess(self.problem, &stretch.load_at(worst.share, worst.hops_done));
+            let fault = load_fault(&report)
+                .unwrap_or(Fault::Load { reason: None, utilisation: Some(worst.strain.utilisation) });
+            self.findings.push(Finding::of_fault(self.problem, &fault, first, at(worst.share)));
+        }
+    }
+
+    /// The step whose mover or load a fault is about.
+    fn blame(&self, steps: &[(usize, Attached)], fault: &Fault) -> Option<usize> {
+        let bodies = fault.bodies();
+        steps.iter().map(|s| s.0).find(|&s| {
+            let active = self.active.iter().find(|a| a.step == s);
+            active.is_some_and(|a| a.group_end.iter().any(|(m, _)| bodies.contains(&Body::Module(*m))))
+        })
+    }
+}
+
+/// Whether a move changes where its module is or which way it points.
+const fn moves_body(action: &Move) -> bool {
+    action.shakes()
+}

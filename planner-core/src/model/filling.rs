@@ -1,0 +1,77 @@
+//! Which modules fill which slots.
+
+use super::{Body, Configuration, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use crate::math::{DVec3, tolerance};
+
+impl Problem {
+    /// The nominal place of a slot's centre when `module` fills it and `host` fills the slot it stands on (with that slot's
+    /// nominal place); `None` where the host is missing.
+    #[must_use]
+    pub fn slot_place(&self, slot: &Slot, module: ModuleId, host: Option<(ModuleId, DVec3)>) -> Option<DVec3> {
+        let kind = self.kind(module);
+        match slot.place {
+            SlotPlace::OnDeck(deck, at) => {
+                Some(at.extend(self.decks[deck.index()].solid.top + kind.ride_height_m))
+            }
+            SlotPlace::OnSlot(_, toward) => {
+                let (host, centre) = host?;
+                Some(centre + toward * kind.standing_distance(self.kind(host)))
+            }
+        }
+    }
+
+    /// Whether a slot takes a module, by its kind and name.
+    #[must_use]
+    pub fn slot_takes(&self, slot: &Slot, module: ModuleId) -> bool {
+        slot.module.is_none_or(|m| m == module)
+            && slot.kind.is_none_or(|k| k == self.modules[module.index()].kind)
+    }
+
+    /// The module in each slot if all are filled, holds included; `None` if some slot is not.
+    ///
+    /// A slot is filled by a module whose host is the slot's deck or the module in the slot's host, and whose centre is within 1 mm of
+    /// the slot's nominal place. Complexity: slots times modules, as shells do not overlap.
+    #[must_use]
+    pub fn filling(&self, configuration: &Configuration) -> Option<Vec<ModuleId>> {
+        let mut filled: Vec<(ModuleId, DVec3)> = Vec::with_capacity(self.goal.slots.len());
+        for slot in &self.goal.slots {
+            let found = configuration.iter().find_map(|(id, place)| {
+                if filled.iter().any(|(m, _)| *m == id)
+                    || !self.slot_takes(slot, id)
+                    || slot.hold.is_some_and(|h| h != place.hold)
+                {
+                    return None;
+                }
+                let (asked_host, host) = match slot.place {
+                    SlotPlace::OnDeck(deck, _) => (Body::Deck(deck), None),
+                    SlotPlace::OnSlot(SlotId(below), _) => {
+                        let below = *filled.get(usize::from(below))?;
+                        (Body::Module(below.0), Some(below))
+                    }
+                };
+                let nominal = self.slot_place(slot, id, host)?;
+                (place.host == asked_host && place.position.distance(nominal) <= tolerance::SLOT_M)
+                    .then_some((id, nominal))
+            })?;
+            filled.push(found);
+        }
+        Some(filled.into_iter().map(|(id, _)| id).collect())
+    }
+
+    /// How many modules stand on the deck to gather on; `None` when nothing is to gather.
+    #[must_use]
+    pub fn gathered(&self, configuration: &Configuration) -> Option<usize> {
+        let gather = self.goal.gather?;
+        Some(configuration.standing_on(Body::Deck(gather.deck)).count())
+    }
+
+    /// Whether places, hosts, holds and counts of the goal are met. Whether the shape carries its payloads is another question.
+    #[must_use]
+    pub fn goal_is_met(&self, configuration: &Configuration) -> bool {
+        let gathered = match (self.goal.gather, self.gathered(configuration)) {
+            (Some(gather), Some(count)) => count >= gather.count,
+            _ => true,
+        };
+        gathered && self.filling(configuration).is_some()
+    }
+}

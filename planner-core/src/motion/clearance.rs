@@ -1,0 +1,142 @@
+//! Gaps, reach and outline over a stretch: exact extremes, no samples.
+
+use super::{Fault, Stretch};
+use crate::geometry::{Path, least_distance_between, least_distance_to_prism, least_inset};
+use crate::math::{Wave, tolerance};
+use crate::model::{Body, ModuleId};
+
+/// The least free gap between a moving module and another body over a stretch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gap {
+    /// The module that moves.
+    pub module: ModuleId,
+    /// The other body.
+    pub other: Body,
+    /// Free distance between the surfaces, in metres.
+    pub gap_m: f64,
+    /// The share of the stretch at which it is reached.
+    pub share: f64,
+}
+
+impl Stretch<'_> {
+    /// Calls `visit` with the least gap of every pair in which something moves and whose gap may be below `below`; ends early
+    /// when `visit` returns `false`. Pairs that keep their distance (a mover and its host, members of one group) are left
+    /// out, and so are hoppers.
+    pub(crate) fn visit_gaps(&self, below: f64, mut visit: impl FnMut(Gap) -> bool) {
+        for (index, group) in self.groups.iter().enumerate() {
+            for &module in &group.members {
+                let path = group.sweep.path_of(self.start.get(module).position);
+                let radius = self.problem.kind(module).shell_radius_m;
+                let host = (module == group.mover).then(|| self.start.get(module).host);
+                for deck in self.problem.deck_ids() {
+                    if host == Some(Body::Deck(deck)) {
+                        continue;
+                    }
+                    let solid = &self.problem.decks[deck.index()].solid;
+                    let Some((distance, t)) = least_distance_to_prism(&path, solid, below + radius) else { continue };
+                    let gap =
+                        Gap { module, other: Body::Deck(deck), gap_m: distance - radius, share: t / path.span() };
+                    if gap.gap_m < below && !visit(gap) {
+                        return;
+                    }
+                }
+                for (other, beside) in self.start.iter() {
+                    let their_group = self.group_of(other);
+                    if their_group == index + 1 || host == Some(Body::Module(other)) || (their_group > 0 && their_group <= index) {
+                        continue;
+                    }
+                    let radii = radius + self.problem.kind(other).shell_radius_m;
+                    let (distance, share) = if their_group == 0 {
+                        let far = (path.at(0.5 * path.span()) - beside.position).length() - path.reach_from_middle();
+                        if far - radii >= below {
+                            continue;
+                        }
+                        let (distance, t) = path.least_distance_to_point(beside.position);
+                        (distance, if path.span() == 0.0 { 0.0 } else { t / path.span() })
+                    } else {
+                        let theirs = self.groups[their_group - 1].sweep.path_of(beside.position);
+                        least_distance_between(&path, &theirs)
+                    };
+                    let gap = Gap { module, other: Body::Module(other), gap_m: distance - radii, share };
+                    if gap.gap_m < below && !visit(gap) {
+                        return;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Overlaps on the way, and feet that leave their deck or their reach, each with the share where it is worst.
+    #[must_use]
+    pub fn clearance_faults(&self) -> Vec<(Fault, f64)> {
+        let mut faults = Vec::new();
+        self.visit_gaps(-tolerance::LENGTH_M, |gap| {
+            faults.push((Fault::Overlap { module: gap.module, other: gap.other, gap_m: gap.gap_m }, gap.share));
+            true
+        });
+        faults.extend(self.groups.iter().filter_map(|group| self.stance_fault(group.mover)));
+        for hop in &self.hops {
+            let mut after = self.start.clone();
+            *after.get_mut(hop.mover) = hop.after;
+            faults.extend(super::rest::stance_fault(self.problem, &after, hop.mover).map(|f| (f, 1.0)));
+        }
+        faults
+    }
+
+    /// Whether nothing overlaps on the way and every foot stays where it may be; stops at the first fault.
+    #[must_use]
+    pub fn is_clear(&self) -> bool {
+        let mut clear = true;
+        self.visit_gaps(-tolerance::LENGTH_M, |_| {
+            clear = false;
+            false
+        });
+        clear
+            && self.groups.iter().all(|group| self.stance_fault(group.mover).is_none())
+            && self.hops.iter().all(|hop| {
+                let mut after = self.start.clone();
+                *after.get_mut(hop.mover) = hop.after;
+                super::rest::stance_fault(self.problem, &after, hop.mover).is_none()
+            })
+    }
+
+    /// A mover's foot on its deck or on its host's shell, worst over the stretch.
+    fn stance_fault(&self, mover: ModuleId) -> Option<(Fault, f64)> {
+        let group = self.groups.iter().find(|g| g.mover == mover)?;
+        let place = self.start.get(mover);
+        let path = group.sweep.path_of(place.position);
+        match place.host {
+            Body::Deck(deck) => {
+                let foot_m = self.problem.kind(mover).foot_radius_m;
+                let (inset_m, t) = least_inset(&path, &self.problem.decks[deck.index()].solid);
+                let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
+                (inset_m < foot_m - tolerance::LENGTH_M)
+                    .then_some((Fault::Outline { module: mover, deck: place.host, inset_m, foot_m }, share))
+            }
+            Body::Module(host) => {
+                let Path::Arc { centre, cosine, sine, span } = path else { return None };
+                let below = self.start.get(host);
+                let up = below.up();
+                let wave = Wave::new((centre - below.position).dot(up), cosine.dot(up), sine.dot(up));
+                let distance = place.position.distance(below.position);
+                let limit_rad = self.problem.kind(host).shell_reach_rad;
+                let (least, t) = least_of(wave, span);
+                let angle_rad = (least / distance).clamp(-1.0, 1.0).acos();
+                (angle_rad > limit_rad + tolerance::ANGLE_RAD).then_some((
+                    Fault::Reach { module: mover, host: place.host, angle_rad, limit_rad },
+                    if span == 0.0 { 0.0 } else { t / span },
+                ))
+            }
+        }
+    }
+}
+
+fn least_of(wave: Wave, span: f64) -> (f64, f64) {
+    let mut best = (wave.at(0.0), 0.0);
+    for t in wave.stationary(span).chain([span]) {
+        if wave.at(t) < best.0 {
+            best = (wave.at(t), t);
+        }
+    }
+    best
+}

@@ -1,0 +1,156 @@
+//! What can be wrong with an instant: which rule, who, how much, and how much is allowed.
+
+use super::MoveError;
+use crate::model::{Body, ModuleId, Problem};
+use crate::statics::Reason;
+
+/// A broken rule of the model page, sections 2 to 6.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fault {
+    /// The move cannot be begun.
+    Cannot {
+        /// Who.
+        module: ModuleId,
+        /// Why.
+        error: MoveError,
+    },
+    /// A bond is not where section 2 puts it.
+    Bond {
+        /// The module whose bond it is.
+        module: ModuleId,
+        /// Its host.
+        host: Body,
+        /// How far the centre is off, in metres.
+        off_m: f64,
+        /// How far body z is off, in radians.
+        off_rad: f64,
+    },
+    /// A chain of bonds ends on no deck.
+    Adrift {
+        /// Who.
+        module: ModuleId,
+    },
+    /// The foot's disc leaves the deck's outline.
+    Outline {
+        /// Who.
+        module: ModuleId,
+        /// The deck.
+        deck: Body,
+        /// Distance of the foot's centre inside the outline, in metres.
+        inset_m: f64,
+        /// The foot's radius.
+        foot_m: f64,
+    },
+    /// A foot stands too far round the shell.
+    Reach {
+        /// Who.
+        module: ModuleId,
+        /// The host.
+        host: Body,
+        /// Angle from the host's body +z, in radians.
+        angle_rad: f64,
+        /// The host's limit.
+        limit_rad: f64,
+    },
+    /// Two bodies overlap.
+    Overlap {
+        /// A module.
+        module: ModuleId,
+        /// What it overlaps.
+        other: Body,
+        /// Free gap in metres; negative.
+        gap_m: f64,
+    },
+    /// The load is not carried.
+    Load {
+        /// Which bond fails, and how; absent if no balance could be computed.
+        reason: Option<Reason>,
+        /// The least possible largest utilisation; absent without equilibrium.
+        utilisation: Option<f64>,
+    },
+}
+
+impl Fault {
+    /// Short name of the rule.
+    #[must_use]
+    pub const fn rule(&self) -> &'static str {
+        match self {
+            Self::Cannot { .. } => "move",
+            Self::Bond { .. } => "bond",
+            Self::Adrift { .. } => "connectivity",
+            Self::Outline { .. } => "outline",
+            Self::Reach { .. } => "reach",
+            Self::Overlap { .. } => "overlap",
+            Self::Load { .. } => "load",
+        }
+    }
+
+    /// The fault as a sentence without a full stop.
+    #[must_use]
+    pub fn describe(&self, problem: &Problem) -> String {
+        let name = |m: ModuleId| problem.module_name(m);
+        match *self {
+            Self::Cannot { module, error } => format!("{}: {error}", name(module)),
+            Self::Bond { module, host, off_m, off_rad } => format!(
+                "{} is {off_m:.3e} m and {off_rad:.3e} rad off its place on {}; 1e-6 of each is allowed",
+                name(module),
+                problem.name_of(host)
+            ),
+            Self::Adrift { module } => {
+                format!("{}'s bonds end on no deck; every chain of bonds must", name(module))
+            }
+            Self::Outline { module, deck, inset_m, foot_m } => format!(
+                "{}'s foot leaves {}: its centre is {:.2} mm inside the outline, the foot's radius is {:.2} mm",
+                name(module),
+                problem.name_of(deck),
+                inset_m * 1e3,
+                foot_m * 1e3
+            ),
+            Self::Reach { module, host, angle_rad, limit_rad } => format!(
+                "{} stands {:.3}° from the top of {}; its shell reach is {:.3}°",
+                name(module),
+                angle_rad.to_degrees(),
+                problem.name_of(host),
+                limit_rad.to_degrees()
+            ),
+            Self::Overlap { module, other, gap_m } => format!(
+                "{} is {:.4} mm inside {}; shells and solids must not overlap",
+                name(module),
+                -gap_m * 1e3,
+                problem.name_of(other)
+            ),
+            Self::Load { reason: Some(reason), .. } => reason.describe(problem, problem.limits.sway_rad),
+            Self::Load { reason: None, .. } => "no forces balance the crew".into(),
+        }
+    }
+
+    /// The modules and decks it is about.
+    #[must_use]
+    pub fn bodies(&self) -> Vec<Body> {
+        match *self {
+            Self::Cannot { module, .. } | Self::Adrift { module } => vec![Body::Module(module)],
+            Self::Bond { module, host: other, .. }
+            | Self::Outline { module, deck: other, .. }
+            | Self::Reach { module, host: other, .. }
+            | Self::Overlap { module, other, .. } => vec![Body::Module(module), other],
+            Self::Load { reason, .. } => {
+                reason.map_or_else(Vec::new, |r| vec![Body::Module(r.child), r.host])
+            }
+        }
+    }
+
+    /// Value found and limit, in the unit of the rule; absent where there is no number.
+    #[must_use]
+    pub fn figures(&self) -> Option<(f64, f64)> {
+        match *self {
+            Self::Cannot { .. } | Self::Adrift { .. } => None,
+            Self::Bond { off_m, off_rad, .. } => Some((off_m.max(off_rad), crate::math::tolerance::LENGTH_M)),
+            Self::Outline { inset_m, foot_m, .. } => Some((inset_m, foot_m)),
+            Self::Reach { angle_rad, limit_rad, .. } => Some((angle_rad, limit_rad)),
+            Self::Overlap { gap_m, .. } => Some((gap_m, 0.0)),
+            Self::Load { reason, utilisation } => {
+                utilisation.zip(reason).map(|(u, r)| (u, if r.adhesion_n > 0.0 { r.holds / r.adhesion_n } else { 0.0 }))
+            }
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! The figures of a step: gap and utilisation over one move.
+
+use super::{Gap, Move, Stretch};
+use crate::model::{Body, Configuration, ModuleId, Problem};
+
+/// Pairs that do not count as free: what the step's movers leave, hold or touch at its ends.
+#[derive(Clone, Debug)]
+pub struct Attached {
+    members: Vec<ModuleId>,
+    pairs: Vec<(ModuleId, Body)>,
+}
+
+impl Attached {
+    /// For a step of `mover` that leads from `before` to `after`.
+    #[must_use]
+    pub fn new(problem: &Problem, mover: ModuleId, action: &Move, before: &Configuration, after: &Configuration) -> Self {
+        let members = match action {
+            Move::Yaw { .. } | Move::Slide { .. } => before.carried_with(mover),
+            Move::Hop { .. } => vec![mover],
+            Move::Brace | Move::Release => Vec::new(),
+        };
+        let mut pairs = vec![(mover, before.get(mover).host), (mover, after.get(mover).host)];
+        for &member in &members {
+            for there in [before, after] {
+                for (other, _) in there.iter().filter(|(o, _)| !members.contains(o)) {
+                    if gap_between(problem, there, member, Body::Module(other)) <= problem.limits.touch_tol_m {
+                        pairs.push((member, Body::Module(other)));
+                    }
+                }
+                for deck in problem.deck_ids() {
+                    if gap_between(problem, there, member, Body::Deck(deck)) <= problem.limits.touch_tol_m {
+                        pairs.push((member, Body::Deck(deck)));
+                    }
+                }
+            }
+        }
+        Self { members, pairs }
+    }
+
+    fn counts(&self, module: ModuleId, other: Body) -> bool {
+        self.members.contains(&module)
+            && other.module().is_none_or(|m| !self.members.contains(&m))
+            && !self.pairs.contains(&(module, other))
+    }
+}
+
+/// Free distance between a module's shell and another body, in metres.
+#[must_use]
+pub fn gap_between(problem: &Problem, configuration: &Configuration, module: ModuleId, other: Body) -> f64 {
+    let centre = configuration.get(module).position;
+    let radius = problem.kind(module).shell_radius_m;
+    match other {
+        Body::Deck(deck) => problem.decks[deck.index()].solid.distance(centre) - radius,
+        Body::Module(id) => {
+            centre.distance(configuration.get(id).position) - radius - problem.kind(id).shell_radius_m
+        }
+    }
+}
+
+impl Stretch<'_> {
+    /// The smallest free gap over this stretch between what the step moves and what it is not attached to.
+    #[must_use]
+    pub fn smallest_gap(&self, attached: &Attached) -> Option<Gap> {
+        let mut smallest: Option<Gap> = None;
+        let mut offer = |gap: Gap| {
+            if smallest.is_none_or(|s| gap.gap_m < s.gap_m) {
+                smallest = Some(gap);
+            }
+        };
+        self.visit_gaps(f64::INFINITY, |gap| {
+            if attached.counts(gap.module, gap.other) {
+                offer(gap);
+            }
+            // Between two groups a pair is visited once, from the side of the first.
+            if let Body::Module(other) = gap.other
+                && attached.counts(other, Body::Module(gap.module))
+            {
+                offer(Gap { module: other, other: Body::Module(gap.module), ..gap });
+            }
+            true
+        });
+        for hop in &self.hops {
+            let mover = hop.mover;
+            let others = self.problem.deck_ids().map(Body::Deck).chain(self.problem.module_ids().map(Body::Module));
+            for other in others.filter(|&o| o != Body::Module(mover) && attached.counts(mover, o)) {
+                let gap_m = gap_between(self.problem, &self.start, mover, other);
+                offer(Gap { module: mover, other, gap_m, share: 0.0 });
+            }
+        }
+        smallest
+    }
+}

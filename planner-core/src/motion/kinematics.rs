@@ -1,0 +1,242 @@
+//! What each move does to the places of the crew.
+
+use super::Move;
+use crate::geometry::Sweep;
+use crate::math::{DQuat, DVec3, angle_between, tolerance};
+use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
+
+/// Why a move cannot even be begun.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum MoveError {
+    /// Stuck modules make no moves.
+    #[error("it is stuck and cannot move by itself")]
+    Stuck,
+    /// Slides and hops need the rolling hold.
+    #[error("it is braced: slides and hops need the rolling hold")]
+    Braced,
+    /// Bracing what is braced.
+    #[error("it is braced already")]
+    AlreadyBraced,
+    /// Releasing what is rolling.
+    #[error("it is rolling already")]
+    AlreadyRolling,
+    /// Something stands on a hopping module.
+    #[error("something stands on it, and a hop needs it bare")]
+    StoodOn,
+    /// A hop to where it is, to itself, or from deck to deck.
+    #[error("a hop leads to another host, and never from deck to deck")]
+    NoOtherHost,
+    /// The centre is not where a module standing on the new host would be.
+    #[error("its centre is {found_m} m from the new host and would have to be {asked_m} m")]
+    WrongDistance {
+        /// Distance found (height above a deck).
+        found_m: f64,
+        /// Distance that standing there needs.
+        asked_m: f64,
+    },
+    /// The pivot is larger than the kind allows.
+    #[error("the pivot is {found_rad} rad and the hop limit {limit_rad} rad")]
+    PivotTooLarge {
+        /// Angle between the old and the new normal.
+        found_rad: f64,
+        /// The kind's limit.
+        limit_rad: f64,
+    },
+    /// The heading is not square to the pivot axis.
+    #[error("the heading is {found_rad} rad from square to the pivot axis; at most 0.001 rad is allowed")]
+    HeadingNotSquare {
+        /// How far from square.
+        found_rad: f64,
+    },
+}
+
+/// The rigid motion of a yaw or a slide; `None` for the moves that move no centre of the group and turn nothing else.
+#[must_use]
+pub fn sweep_of(problem: &Problem, configuration: &Configuration, mover: ModuleId, action: &Move) -> Option<Sweep> {
+    let place = configuration.get(mover);
+    match *action {
+        Move::Yaw { angle_rad } => Some(Sweep::Turn { point: place.position, axis: place.up(), angle: angle_rad }),
+        Move::Slide { travel_m, curvature_per_m } => {
+            let (up, forward) = (place.up(), place.heading());
+            let left = up.cross(forward);
+            match place.host {
+                Body::Module(host) => {
+                    // Per metre of the sole the body turns by (left + k·R·up)/R about the host's centre.
+                    let radius = problem.kind(host).shell_radius_m;
+                    let turn = left + up * (curvature_per_m * radius);
+                    let rate = turn.length();
+                    Some(Sweep::Turn {
+                        point: configuration.get(host).position,
+                        axis: turn / rate,
+                        angle: travel_m * rate / radius,
+                    })
+                }
+                Body::Deck(_) if curvature_per_m.abs() < STRAIGHT_PER_M => {
+                    Some(Sweep::Shift { step: forward * travel_m })
+                }
+                Body::Deck(_) => Some(Sweep::Turn {
+                    point: place.position + left / curvature_per_m,
+                    axis: up,
+                    angle: travel_m * curvature_per_m,
+                }),
+            }
+        }
+        Move::Hop { .. } | Move::Brace | Move::Release => None,
+    }
+}
+
+/// On a deck, a curvature below this is straight: the centre of the circle would be too far off for doubles.
+const STRAIGHT_PER_M: f64 = 1e-9;
+
+/// The configuration after a whole move. Only what the move itself needs is looked at; whether it is sound at every instant
+/// is another question.
+///
+/// # Errors
+/// When the move cannot be begun: see [`MoveError`].
+pub fn apply(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    action: &Move,
+) -> Result<Configuration, MoveError> {
+    may_begin(problem, configuration, mover, action)?;
+    let mut changed = configuration.clone();
+    match *action {
+        Move::Brace => changed.get_mut(mover).hold = Hold::Braced,
+        Move::Release => changed.get_mut(mover).hold = Hold::Rolling,
+        Move::Hop { to } => {
+            let place = changed.get_mut(mover);
+            place.orientation = pivoted(problem, configuration, mover, to)?;
+            place.host = to;
+        }
+        Move::Yaw { .. } | Move::Slide { .. } => {
+            if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
+                let group = configuration.carried_with(mover);
+                carry(&mut changed, &group, &sweep, 1.0);
+            }
+        }
+    }
+    Ok(changed)
+}
+
+/// Moves a rigid group by a share of a sweep.
+pub(crate) fn carry(configuration: &mut Configuration, group: &[ModuleId], sweep: &Sweep, share: f64) {
+    let rotation = sweep.rotation_at(share);
+    for &id in group {
+        let place = configuration.get_mut(id);
+        place.position = sweep.point_at(place.position, share);
+        place.orientation = (rotation * place.orientation).normalize();
+    }
+}
+
+fn may_begin(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    action: &Move,
+) -> Result<(), MoveError> {
+    let place = configuration.get(mover);
+    if problem.modules[mover.index()].stuck {
+        return Err(MoveError::Stuck);
+    }
+    match (action, place.hold) {
+        (Move::Slide { .. } | Move::Hop { .. }, Hold::Braced) => Err(MoveError::Braced),
+        (Move::Brace, Hold::Braced) => Err(MoveError::AlreadyBraced),
+        (Move::Release, Hold::Rolling) => Err(MoveError::AlreadyRolling),
+        _ => Ok(()),
+    }
+}
+
+/// The normal a foot has on a host when the module's centre is at `position`, if it can stand there: the distance must be right
+/// within 1e-6 m.
+pub(crate) fn normal_on(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    position: DVec3,
+    host: Body,
+) -> Result<DVec3, MoveError> {
+    let kind = problem.kind(mover);
+    let (normal, found_m, asked_m) = match host {
+        Body::Deck(deck) => {
+            (DVec3::Z, position.z - problem.decks[deck.index()].solid.top, kind.ride_height_m)
+        }
+        Body::Module(other) => {
+            let apart = position - configuration.get(other).position;
+            let distance = apart.length();
+            (apart / distance, distance, kind.standing_distance(problem.kind(other)))
+        }
+    };
+    if (found_m - asked_m).abs() <= tolerance::LENGTH_M {
+        Ok(normal)
+    } else {
+        Err(MoveError::WrongDistance { found_m, asked_m })
+    }
+}
+
+/// Orientation after a hop.
+fn pivoted(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    to: Body,
+) -> Result<DQuat, MoveError> {
+    let place = configuration.get(mover);
+    let deck_to_deck = place.host.deck().is_some() && to.deck().is_some();
+    if to == place.host || to == Body::Module(mover) || deck_to_deck {
+        return Err(MoveError::NoOtherHost);
+    }
+    if configuration.is_stood_on(mover) {
+        return Err(MoveError::StoodOn);
+    }
+    let (old, new) = (place.up(), normal_on(problem, configuration, mover, place.position, to)?);
+    let pivot = angle_between(old, new);
+    let limit_rad = problem.kind(mover).hop_limit_rad;
+    if pivot > limit_rad + tolerance::ANGLE_RAD {
+        return Err(MoveError::PivotTooLarge { found_rad: pivot, limit_rad });
+    }
+    let turn = if pivot < tolerance::ANGLE_RAD {
+        DQuat::from_rotation_arc(old, new)
+    } else {
+        let axis = old.cross(new).try_normalize().unwrap_or(place.orientation * DVec3::Y);
+        let found_rad = place.heading().dot(axis).clamp(-1.0, 1.0).asin().abs();
+        if found_rad > tolerance::HOP_HEADING_RAD {
+            return Err(MoveError::HeadingNotSquare { found_rad });
+        }
+        DQuat::from_axis_angle(axis, pivot)
+    };
+    // Body z is set exactly to the new normal; rounding of the turn is taken out of the heading.
+    Ok(crate::math::heading_frame(new, turn * place.heading()).unwrap_or(turn * place.orientation))
+}
+
+/// How long a move takes, in seconds.
+#[must_use]
+pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move) -> f64 {
+    let kind = problem.kind(mover);
+    match *action {
+        Move::Slide { travel_m, .. } => travel_m.abs() / kind.slide_speed_mps,
+        Move::Yaw { angle_rad } => {
+            let rate = match hold {
+                Hold::Rolling => kind.yaw_rate_rolling_radps,
+                Hold::Braced => kind.yaw_rate_braced_radps,
+            };
+            angle_rad.abs() / rate
+        }
+        Move::Hop { .. } => kind.hop_time_s,
+        Move::Brace => kind.brace_time_s,
+        Move::Release => kind.release_time_s,
+    }
+}
+
+/// Energy of a move beyond idling, in joules.
+#[must_use]
+pub fn energy_j(problem: &Problem, mover: ModuleId, action: &Move, duration_s: f64) -> f64 {
+    let kind = problem.kind(mover);
+    match action {
+        Move::Slide { .. } => kind.drive_power_w * duration_s,
+        Move::Yaw { .. } => kind.yaw_power_w * duration_s,
+        Move::Hop { .. } => kind.hop_power_w * duration_s,
+        Move::Brace => kind.brace_energy_j,
+        Move::Release => 0.0,
+    }
+}

@@ -1,0 +1,115 @@
+//! Soundness of a configuration at rest: bonds, reach, overlap, load.
+
+use super::Fault;
+use super::kinematics::normal_on;
+use super::MoveError;
+use crate::math::{angle_between, tolerance};
+use crate::model::{Body, BondGraph, Configuration, ModuleId, Problem, touches};
+use crate::statics::{LoadCase, LoadReport, LoadStatus, assess};
+
+/// The load case of a configuration at rest: all touches, no motion factor.
+#[must_use]
+pub fn load_at_rest(problem: &Problem, configuration: &Configuration) -> LoadCase {
+    LoadCase::new(problem, configuration, touches(problem, configuration))
+}
+
+/// Every rule that a configuration at rest breaks, geometry first; the load is looked at only if the bonds are a forest.
+#[must_use]
+pub fn faults_at_rest(problem: &Problem, configuration: &Configuration) -> Vec<Fault> {
+    let mut faults = geometry_faults(problem, configuration);
+    if !faults.iter().any(|f| matches!(f, Fault::Adrift { .. })) {
+        faults.extend(load_fault(&assess(problem, &load_at_rest(problem, configuration))));
+    }
+    faults
+}
+
+/// Whether a configuration at rest is sound; stops at the first fault.
+#[must_use]
+pub fn is_sound_at_rest(problem: &Problem, configuration: &Configuration) -> bool {
+    geometry_faults(problem, configuration).is_empty()
+        && load_at_rest(problem, configuration).carries(problem.limits.utilisation())
+}
+
+/// The fault of a load report, if the load is not carried.
+#[must_use]
+pub fn load_fault(report: &LoadReport) -> Option<Fault> {
+    (report.status != LoadStatus::Carried)
+        .then_some(Fault::Load { reason: report.reason, utilisation: report.utilisation })
+}
+
+/// Bonds, connectivity, outline, reach and overlap of a configuration at rest.
+#[must_use]
+pub fn geometry_faults(problem: &Problem, configuration: &Configuration) -> Vec<Fault> {
+    let adrift = BondGraph::new(problem, configuration).adrift();
+    let mut faults: Vec<Fault> = adrift.into_iter().map(|module| Fault::Adrift { module }).collect();
+    for id in problem.module_ids() {
+        faults.extend(bond_fault(problem, configuration, id));
+        faults.extend(stance_fault(problem, configuration, id));
+    }
+    for id in problem.module_ids() {
+        push_overlaps(problem, configuration, id, &mut faults);
+    }
+    faults
+}
+
+/// Section 2: distance and direction of a bond.
+fn bond_fault(problem: &Problem, configuration: &Configuration, module: ModuleId) -> Option<Fault> {
+    let place = configuration.get(module);
+    let (normal, off_m) = match normal_on(problem, configuration, module, place.position, place.host) {
+        Ok(normal) => (normal, 0.0),
+        Err(MoveError::WrongDistance { found_m, asked_m }) => (place.up(), (found_m - asked_m).abs()),
+        Err(_) => (place.up(), 0.0),
+    };
+    let off_rad = angle_between(normal, place.up());
+    (off_m > tolerance::LENGTH_M || off_rad > tolerance::ANGLE_RAD).then_some(Fault::Bond {
+        module,
+        host: place.host,
+        off_m,
+        off_rad,
+    })
+}
+
+/// The foot on its deck, or within reach on its host's shell.
+#[must_use]
+pub(super) fn stance_fault(problem: &Problem, configuration: &Configuration, module: ModuleId) -> Option<Fault> {
+    let place = configuration.get(module);
+    match place.host {
+        Body::Deck(deck) => {
+            let inset_m = problem.decks[deck.index()].solid.inset(place.position.truncate());
+            let foot_m = problem.kind(module).foot_radius_m;
+            (inset_m < foot_m - tolerance::LENGTH_M).then_some(Fault::Outline {
+                module,
+                deck: place.host,
+                inset_m,
+                foot_m,
+            })
+        }
+        Body::Module(host) => {
+            let angle_rad = angle_between(configuration.get(host).up(), place.up());
+            let limit_rad = problem.kind(host).shell_reach_rad;
+            (angle_rad > limit_rad + tolerance::ANGLE_RAD).then_some(Fault::Reach {
+                module,
+                host: place.host,
+                angle_rad,
+                limit_rad,
+            })
+        }
+    }
+}
+
+fn push_overlaps(problem: &Problem, configuration: &Configuration, id: ModuleId, faults: &mut Vec<Fault>) {
+    let place = configuration.get(id);
+    let radius = problem.kind(id).shell_radius_m;
+    let mut consider = |other: Body, gap_m: f64| {
+        if gap_m < -tolerance::LENGTH_M {
+            faults.push(Fault::Overlap { module: id, other, gap_m });
+        }
+    };
+    for deck in problem.deck_ids() {
+        consider(Body::Deck(deck), problem.decks[deck.index()].solid.distance(place.position) - radius);
+    }
+    for (other, beside) in configuration.iter().skip(id.index() + 1) {
+        let radii = radius + problem.kind(other).shell_radius_m;
+        consider(Body::Module(other), place.position.distance(beside.position) - radii);
+    }
+}

@@ -1,0 +1,249 @@
+//! The load over a stretch: certified, not sampled.
+//!
+//! Over a stretch every group turns about a fixed axis. In the frame of each bond its wrench from weight is then a constant plus waves
+//! of the share done, so it stays within a known sagitta of its chord. The utilisation (with touches: the optimal value of the cone
+//! programme) is a convex function of these wrenches. On the chord it is therefore at most that of the worse end, and between two
+//! instants at most that of the worse end with the sagitta added to every demand. Halving the interval shrinks the sagitta by four.
+
+use super::Stretch;
+use crate::geometry::Sweep;
+use crate::model::{Configuration, ModuleId};
+use crate::statics::{DIRECTIONS, Driving, LoadCase, Strain};
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// The worst strain over a stretch, and where it is reached.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorstStrain {
+    /// Utilisation and excess; no instant of the stretch is worse by more than 1e-7.
+    pub strain: Strain,
+    /// Share of the stretch at which it is reached.
+    pub share: f64,
+    /// Which of the hops under way are done, bit by bit.
+    pub hops_done: usize,
+}
+
+/// The bracket is closed to this in utilisation, and in newtons for hard conditions.
+const CLOSED: f64 = 1e-8;
+/// Shares closer than this are one instant.
+const INSTANT: f64 = 1e-7;
+
+impl Stretch<'_> {
+    /// The load case at an instant, with every hop whose bit is set in `hops_done` on its new host.
+    #[must_use]
+    pub fn load_at(&self, share: f64, hops_done: usize) -> LoadCase {
+        let mut there = self.at(share);
+        for (bit, hop) in self.hops.iter().enumerate() {
+            if hops_done >> bit & 1 == 1 {
+                *there.get_mut(hop.mover) = hop.after;
+            }
+        }
+        self.load_of(&there)
+    }
+
+    fn load_of(&self, there: &Configuration) -> LoadCase {
+        let problem = self.problem;
+        let mut case = LoadCase::new(problem, there, self.counted_touches(there));
+        if self.shakes() {
+            case = case.with_gravity_factor(problem.limits.motion_factor);
+        }
+        for group in &self.groups {
+            let driving = if group.is_yaw { Driving::Yaw } else { Driving::Slide };
+            case = case.with_driven(problem, group.mover, driving, self.start.get(group.mover).hold);
+        }
+        for hop in &self.hops {
+            case = case.with_weakened(hop.mover, problem.kind(hop.mover).hop_hold);
+        }
+        case
+    }
+
+    fn variants(&self) -> std::ops::Range<usize> {
+        0..1 << self.hops.len().min(16)
+    }
+
+    /// Whether the load is carried at every instant with utilisations up to `limit`. A stretch that cannot be certified in
+    /// reasonable depth counts as not carried.
+    #[must_use]
+    pub fn carries(&self, limit: f64) -> bool {
+        self.variants().all(|hops| {
+            let first = self.load_at(0.0, hops);
+            if !first.carries(limit) {
+                return false;
+            }
+            let bends = self.bends(&first);
+            if bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
+                return true;
+            }
+            let last = self.load_at(1.0, hops);
+            last.carries(limit) && self.carries_between(limit, hops, &bends, (0.0, &first), (1.0, &last), 0)
+        })
+    }
+
+    fn carries_between(
+        &self,
+        limit: f64,
+        hops: usize,
+        bends: &[[f64; 2]],
+        (from, at_from): (f64, &LoadCase),
+        (to, at_to): (f64, &LoadCase),
+        depth: u32,
+    ) -> bool {
+        let margin = margin(bends, to - from);
+        if at_from.clone().with_margin(margin.clone()).carries(limit)
+            && at_to.clone().with_margin(margin).carries(limit)
+        {
+            return true;
+        }
+        if depth >= 10 {
+            return false;
+        }
+        let middle = 0.5 * (from + to);
+        let at_middle = self.load_at(middle, hops);
+        at_middle.carries(limit)
+            && self.carries_between(limit, hops, bends, (from, at_from), (middle, &at_middle), depth + 1)
+            && self.carries_between(limit, hops, bends, (middle, &at_middle), (to, at_to), depth + 1)
+    }
+
+    /// The worst strain over the stretch, certified.
+    #[must_use]
+    pub fn worst_strain(&self) -> WorstStrain {
+        let none = Strain { utilisation: 0.0, excess_n: f64::NEG_INFINITY };
+        let mut worst = WorstStrain { strain: none, share: 0.0, hops_done: 0 };
+        for hops in self.variants() {
+            self.search_worst(hops, &mut worst);
+        }
+        worst
+    }
+
+    fn search_worst(&self, hops: usize, worst: &mut WorstStrain) {
+        let first = self.load_at(0.0, hops);
+        let bends = self.bends(&first);
+        let still = bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0);
+        let mut open: BinaryHeap<Interval> = BinaryHeap::new();
+        for direction in 0..DIRECTIONS {
+            note(worst, first.strain(direction), 0.0, hops);
+        }
+        if still {
+            return;
+        }
+        let last = self.load_at(1.0, hops);
+        for direction in 0..DIRECTIONS {
+            note(worst, last.strain(direction), 1.0, hops);
+            open.push(Interval::new(direction, (0.0, 1.0), ceiling(&bends, (0.0, 1.0), direction, [&first, &last])));
+        }
+        while let Some(interval) = open.pop() {
+            let (from, to) = interval.shares;
+            if interval.is_closed(worst.strain) || to - from < INSTANT {
+                continue;
+            }
+            let middle = 0.5 * (from + to);
+            let at_middle = self.load_at(middle, hops);
+            note(worst, at_middle.strain(interval.direction), middle, hops);
+            for shares in [(from, middle), (middle, to)] {
+                let end = if shares.0 == from { from } else { to };
+                let at_end = self.load_at(end, hops);
+                let ceiling = ceiling(&bends, shares, interval.direction, [&at_end, &at_middle]);
+                open.push(Interval::new(interval.direction, shares, ceiling));
+            }
+        }
+    }
+
+    /// For every bond, how fast its demand can bend: second derivatives of peel and slip demand by the share done, in newtons.
+    fn bends(&self, case: &LoadCase) -> Vec<[f64; 2]> {
+        let mut bends = vec![[0.0; 2]; case.bonds.len()];
+        let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
+        for group in &self.groups {
+            let Sweep::Turn { point, axis, angle } = group.sweep else { continue };
+            let sin_axis = axis.truncate().length();
+            let across = gravity * (sin_axis + self.problem.limits.sway_rad.sin()).min(1.0);
+            let squared = angle * angle;
+            let below: Vec<ModuleId> =
+                self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
+            let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { continue };
+            let com = own.sole + own.moment_kgm / own.mass_kg;
+            let arm = (com - point) - axis * (com - point).dot(axis);
+            let swing = own.mass_kg * arm.length() * gravity * squared;
+            for (bond, bend) in case.bonds.iter().zip(&mut bends) {
+                let (force, moment) = if group.members.contains(&bond.child) {
+                    // In the group's own frame it is gravity that turns.
+                    (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
+                } else if below.contains(&bond.child) {
+                    (0.0, swing)
+                } else {
+                    continue;
+                };
+                let [peel, slip] = bond.bend(force, moment);
+                bend[0] += peel;
+                bend[1] += slip;
+            }
+        }
+        bends
+    }
+}
+
+/// Sagittas of the demands over a width: second derivative times width² over eight.
+fn margin(bends: &[[f64; 2]], width: f64) -> Vec<[f64; 2]> {
+    let share = width * width / 8.0;
+    bends.iter().map(|b| b.map(|v| v * share)).collect()
+}
+
+/// A bound on the strain between two instants, from both ends with the margin added.
+fn ceiling(bends: &[[f64; 2]], shares: (f64, f64), direction: usize, ends: [&LoadCase; 2]) -> Strain {
+    let margin = margin(bends, shares.1 - shares.0);
+    let [a, b] = ends.map(|case| case.clone().with_margin(margin.clone()).strain(direction));
+    a.worse(b)
+}
+
+fn note(worst: &mut WorstStrain, strain: Strain, share: f64, hops_done: usize) {
+    let misses = |s: Strain| s.excess_n.max(0.0);
+    if misses(strain) > misses(worst.strain)
+        || (misses(strain) == misses(worst.strain) && strain.utilisation > worst.strain.utilisation)
+    {
+        worst.share = share;
+        worst.hops_done = hops_done;
+    }
+    worst.strain = worst.strain.worse(strain);
+}
+
+/// A stretch of one direction that may still hold something worse.
+#[derive(Clone, Copy, Debug)]
+struct Interval {
+    direction: usize,
+    shares: (f64, f64),
+    ceiling: Strain,
+}
+
+impl Interval {
+    const fn new(direction: usize, shares: (f64, f64), ceiling: Strain) -> Self {
+        Self { direction, shares, ceiling }
+    }
+
+    fn is_closed(&self, found: Strain) -> bool {
+        self.ceiling.utilisation <= found.utilisation + CLOSED && self.ceiling.excess_n <= found.excess_n.max(0.0) + CLOSED
+    }
+
+    fn key(&self) -> (f64, f64) {
+        (self.ceiling.excess_n.max(0.0), self.ceiling.utilisation)
+    }
+}
+
+impl PartialEq for Interval {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Interval {}
+
+impl PartialOrd for Interval {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Interval {
+    fn cmp(&self, other: &Self) -> Ordering {
+        let ((a, b), (c, d)) = (self.key(), other.key());
+        a.total_cmp(&c).then(b.total_cmp(&d))
+    }
+}

@@ -1,0 +1,135 @@
+//! A stretch of time in which the set of moves under way stays the same.
+
+use super::Move;
+use super::kinematics::{carry, sweep_of};
+use crate::geometry::Sweep;
+use crate::model::{Body, Configuration, ModuleId, Placement, Problem, Touch, touches};
+
+/// One move under way over a stretch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Underway {
+    /// Who moves.
+    pub mover: ModuleId,
+    /// What it does, as a whole.
+    pub action: Move,
+    /// The share of the move that this stretch covers.
+    pub share: f64,
+}
+
+/// A rigid group on its way.
+#[derive(Clone, Debug)]
+pub(super) struct Group {
+    pub(super) mover: ModuleId,
+    pub(super) members: Vec<ModuleId>,
+    pub(super) sweep: Sweep,
+    pub(super) is_yaw: bool,
+}
+
+/// A hop on its way: the placement it leads to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Hopping {
+    pub(super) mover: ModuleId,
+    pub(super) after: Placement,
+}
+
+/// A stretch of time: how the crew stands when it begins, and what moves. Progress is a share from 0 to 1.
+#[derive(Clone, Debug)]
+pub struct Stretch<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) start: Configuration,
+    pub(super) groups: Vec<Group>,
+    pub(super) hops: Vec<Hopping>,
+}
+
+impl<'a> Stretch<'a> {
+    /// A stretch that begins at `start`, in which each of `underway` does its share.
+    ///
+    /// `start` must have the holds that count during the stretch: rolling while a brace or a release is under way. Hops in
+    /// `underway` must be possible: they come with the placement they lead to.
+    #[must_use]
+    pub fn new(
+        problem: &'a Problem,
+        start: Configuration,
+        underway: &[Underway],
+        hop_ends: &[(ModuleId, Placement)],
+    ) -> Self {
+        let groups = underway
+            .iter()
+            .filter_map(|u| {
+                let sweep = sweep_of(problem, &start, u.mover, &u.action)?;
+                Some(Group {
+                    mover: u.mover,
+                    members: start.carried_with(u.mover),
+                    sweep: portion(sweep, u.share),
+                    is_yaw: matches!(u.action, Move::Yaw { .. }),
+                })
+            })
+            .collect();
+        let hops = hop_ends.iter().map(|&(mover, after)| Hopping { mover, after }).collect();
+        Self { problem, start, groups, hops }
+    }
+
+    /// The whole of one move. For a hop, `after` is the configuration it leads to.
+    #[must_use]
+    pub fn of_move(
+        problem: &'a Problem,
+        start: &Configuration,
+        mover: ModuleId,
+        action: &Move,
+        after: &Configuration,
+    ) -> Self {
+        let mut begin = start.clone();
+        if matches!(action, Move::Brace | Move::Release) {
+            begin.get_mut(mover).hold = crate::model::Hold::Rolling;
+        }
+        let hop = matches!(action, Move::Hop { .. }).then(|| (mover, *after.get(mover)));
+        let underway = Underway { mover, action: *action, share: 1.0 };
+        Self::new(problem, begin, &[underway], hop.as_slice())
+    }
+
+    /// How the crew stands after a share of the stretch; hoppers are still where they were.
+    #[must_use]
+    pub fn at(&self, share: f64) -> Configuration {
+        let mut there = self.start.clone();
+        if share > 0.0 {
+            for group in &self.groups {
+                carry(&mut there, &group.members, &group.sweep, share);
+            }
+        }
+        there
+    }
+
+    /// Whether gravity counts with the motion factor.
+    #[must_use]
+    pub fn shakes(&self) -> bool {
+        !self.groups.is_empty() || !self.hops.is_empty()
+    }
+
+    /// The number of a module's group: 0 for those that keep their place.
+    pub(super) fn group_of(&self, id: ModuleId) -> usize {
+        self.groups.iter().position(|g| g.members.contains(&id)).map_or(0, |i| i + 1)
+    }
+
+    /// The touches that count: between bodies that keep their places relative to each other.
+    pub(super) fn counted_touches(&self, there: &Configuration) -> Vec<Touch> {
+        let mut found = touches(self.problem, there);
+        if !self.groups.is_empty() {
+            found.retain(|touch| {
+                let other = match touch.other {
+                    Body::Deck(_) => 0,
+                    Body::Module(other) => self.group_of(other),
+                };
+                self.group_of(touch.module) == other
+            });
+        }
+        found
+    }
+}
+
+/// A share of a sweep, from its beginning.
+fn portion(sweep: Sweep, share: f64) -> Sweep {
+    match sweep {
+        Sweep::Turn { point, axis, angle } => Sweep::Turn { point, axis, angle: angle * share },
+        Sweep::Shift { step } => Sweep::Shift { step: step * share },
+    }
+}

@@ -1,0 +1,208 @@
+//! A checked scenario to the types the planner works on.
+
+use super::kind_entry::KindEntry;
+use super::rings::hosts_first;
+use super::scenario::{DeckEntry, GoalEntry, HoldWord, ModuleEntry, Scenario, SlotEntry};
+use super::standing::direction;
+use crate::geometry::Prism;
+use crate::math::{DVec2, DVec3, heading_frame};
+use crate::model::{
+    Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement, Problem, Site,
+    Slot, SlotId, SlotPlace,
+};
+
+impl From<HoldWord> for Hold {
+    fn from(word: HoldWord) -> Self {
+        match word {
+            HoldWord::Rolling => Self::Rolling,
+            HoldWord::Braced => Self::Braced,
+        }
+    }
+}
+
+impl From<Hold> for HoldWord {
+    fn from(hold: Hold) -> Self {
+        match hold {
+            Hold::Rolling => Self::Rolling,
+            Hold::Braced => Self::Braced,
+        }
+    }
+}
+
+/// Writes out the defaults that depend on the rest of the scene.
+pub(super) fn write_out_defaults(scene: &mut Scenario) {
+    let decks: Vec<&str> = scene.deck.iter().map(|deck| deck.name.as_str()).collect();
+    for module in &mut scene.module {
+        let on_deck = decks.contains(&module.on.as_str());
+        let up = if on_deck { Some(DVec3::Z) } else { module.toward.and_then(direction) };
+        let forward = up.is_some_and(|up| heading_frame(up, DVec3::X).is_some());
+        module.facing.get_or_insert(if forward { [1.0, 0.0, 0.0] } else { [0.0, 1.0, 0.0] });
+    }
+    let crew = scene.module.len();
+    if let Some(gather) = scene.goal.as_mut().and_then(|goal| goal.gather.as_mut()) {
+        gather.count.get_or_insert(crew);
+    }
+    scene.goal.take_if(|goal| *goal == GoalEntry::default());
+}
+
+/// The problem of a scenario; `None` if the scenario does not make sense.
+pub(super) fn problem(scene: &Scenario) -> Option<Problem> {
+    let decks: Vec<Deck> = scene.deck.iter().map(deck).collect();
+    let kinds: Vec<Kind> = scene.kind.iter().map(|(name, entry)| kind(name, entry)).collect();
+    let modules: Option<Vec<Module>> = scene.module.iter().map(|entry| module(entry, scene)).collect();
+    let mut problem = Problem {
+        name: scene.name.clone(),
+        site: Site { altitude_m: scene.site.altitude_m, gravity_mps2: scene.site.gravity_mps2 },
+        limits: Limits {
+            hold_factor: scene.limits.hold_factor,
+            sway_rad: scene.limits.sway_deg.to_radians(),
+            motion_factor: scene.limits.motion_factor,
+            touch_tol_m: scene.limits.touch_tol_m,
+        },
+        start: start(scene, &decks, &kinds)?,
+        decks,
+        kinds,
+        modules: modules?,
+        goal: scene.goal.as_ref().map_or_else(|| Some(Goal::default()), |entry| goal(entry, scene))?,
+    };
+    problem.assign_classes();
+    Some(problem)
+}
+
+fn deck_id(scene: &Scenario, name: &str) -> Option<DeckId> {
+    scene.deck.iter().position(|deck| deck.name == name).map(DeckId::at)
+}
+
+fn module_id(scene: &Scenario, name: &str) -> Option<ModuleId> {
+    scene.module.iter().position(|module| module.name == name).map(ModuleId::at)
+}
+
+fn kind_id(scene: &Scenario, name: &str) -> Option<KindId> {
+    scene.kind.get_index_of(name).map(KindId::at)
+}
+
+/// The deck or module of a name.
+pub(super) fn body(scene: &Scenario, name: &str) -> Option<Body> {
+    deck_id(scene, name).map(Body::Deck).or_else(|| module_id(scene, name).map(Body::Module))
+}
+
+fn deck(entry: &DeckEntry) -> Deck {
+    Deck {
+        name: entry.name.clone(),
+        solid: Prism {
+            outline: entry.outline_m.iter().copied().map(DVec2::from_array).collect(),
+            bottom: entry.bottom_m.unwrap_or(f64::NEG_INFINITY),
+            top: entry.top_m,
+        },
+        friction: entry.friction,
+        ferrous: entry.ferrous,
+        sealable: entry.sealable,
+    }
+}
+
+fn kind(name: &str, entry: &KindEntry) -> Kind {
+    Kind {
+        name: name.into(),
+        shell_radius_m: entry.shell_radius_m,
+        ride_height_m: entry.ride_height_m,
+        foot_radius_m: entry.foot_radius_m,
+        mass_kg: entry.mass_kg,
+        com_height_m: entry.com_height_m,
+        shell_reach_rad: entry.shell_reach_deg.to_radians(),
+        hop_limit_rad: entry.hop_limit_deg.to_radians(),
+        magnet_force_n: entry.magnet_force_n,
+        cup_area_m2: entry.cup_area_m2,
+        cup_vacuum_pa: entry.cup_vacuum_pa,
+        bond_friction: entry.bond_friction,
+        shell_friction: entry.shell_friction,
+        hop_hold: entry.hop_hold,
+        drive_force_n: entry.drive_force_n,
+        yaw_torque_rolling_nm: entry.yaw_torque_rolling_nm,
+        yaw_torque_braced_nm: entry.yaw_torque_braced_nm,
+        slide_speed_mps: entry.slide_speed_mps,
+        yaw_rate_rolling_radps: entry.yaw_rate_rolling_radps,
+        yaw_rate_braced_radps: entry.yaw_rate_braced_radps,
+        hop_time_s: entry.hop_time_s,
+        brace_time_s: entry.brace_time_s,
+        release_time_s: entry.release_time_s,
+        drive_power_w: entry.drive_power_w,
+        yaw_power_w: entry.yaw_power_w,
+        hop_power_w: entry.hop_power_w,
+        brace_energy_j: entry.brace_energy_j,
+        idle_power_w: entry.idle_power_w,
+    }
+}
+
+fn module(entry: &ModuleEntry, scene: &Scenario) -> Option<Module> {
+    Some(Module {
+        name: entry.name.clone(),
+        kind: kind_id(scene, &entry.kind)?,
+        stuck: entry.stuck,
+        payload_kg: entry.payload_kg,
+        class: 0,
+    })
+}
+
+fn start(scene: &Scenario, decks: &[Deck], kinds: &[Kind]) -> Option<Configuration> {
+    let hosts: Option<Vec<Body>> = scene.module.iter().map(|entry| body(scene, &entry.on)).collect();
+    let hosts = hosts?;
+    let chains: Vec<Option<usize>> = hosts.iter().map(|host| host.module().map(ModuleId::index)).collect();
+    let mut places: Vec<Option<Placement>> = vec![None; hosts.len()];
+    for at in hosts_first(&chains) {
+        let entry = scene.module.get(at)?;
+        let own = kinds.get(kind_id(scene, &entry.kind)?.index())?;
+        let facing = entry.facing.and_then(direction);
+        let place = match *hosts.get(at)? {
+            Body::Deck(id) => {
+                Placement::on_deck(id, decks.get(id.index())?, own, DVec2::from_array(entry.at_m?), facing)
+            }
+            Body::Module(id) => {
+                let below = places.get(id.index())?.as_ref()?;
+                let host = kinds.get(kind_id(scene, &scene.module.get(id.index())?.kind)?.index())?;
+                Placement::on_shell(id, below.position, host, own, direction(entry.toward?)?, facing)
+            }
+        };
+        *places.get_mut(at)? = Some(Placement { hold: entry.hold.into(), ..place.ok()? });
+    }
+    places.into_iter().collect::<Option<Vec<Placement>>>().map(Configuration::new)
+}
+
+fn goal(entry: &GoalEntry, scene: &Scenario) -> Option<Goal> {
+    let listed = |name: &str| entry.slot.iter().position(|slot| slot.name == name);
+    let hosts: Vec<Option<usize>> =
+        entry.slot.iter().map(|s| if deck_id(scene, &s.on).is_some() { None } else { listed(&s.on) }).collect();
+    let order = hosts_first(&hosts);
+    let rank = |name: &str| listed(name).and_then(|own| order.iter().position(|&at| at == own)).map(SlotId::at);
+    let slots: Option<Vec<Slot>> =
+        order.iter().map(|&at| entry.slot.get(at).and_then(|slot| self::slot(slot, scene, &rank))).collect();
+    let gather = match &entry.gather {
+        None => None,
+        Some(gather) => Some(Gather {
+            deck: deck_id(scene, &gather.deck)?,
+            count: gather.count.unwrap_or(scene.module.len()),
+        }),
+    };
+    let slots = slots?;
+    (slots.len() == entry.slot.len()).then_some(Goal { slots, gather })
+}
+
+fn slot(entry: &SlotEntry, scene: &Scenario, rank: &dyn Fn(&str) -> Option<SlotId>) -> Option<Slot> {
+    let place = match deck_id(scene, &entry.on) {
+        Some(deck) => SlotPlace::OnDeck(deck, DVec2::from_array(entry.at_m?)),
+        None => SlotPlace::OnSlot(rank(&entry.on)?, direction(entry.toward?)?),
+    };
+    // An inner None is a name that names nothing; an outer one, that no name was given.
+    let kind = entry.kind.as_ref().map(|name| kind_id(scene, name));
+    let module = entry.module.as_ref().map(|name| module_id(scene, name));
+    if kind == Some(None) || module == Some(None) {
+        return None;
+    }
+    Some(Slot {
+        name: entry.name.clone(),
+        place,
+        kind: kind.flatten(),
+        module: module.flatten(),
+        hold: entry.hold.map(Hold::from),
+        payload_kg: entry.payload_kg,
+    })
+}

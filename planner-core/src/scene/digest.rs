@@ -1,0 +1,21 @@
+//! The digest that ties a plan to its scenario.
+
+use super::scenario::Scenario;
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+use std::fmt::Write;
+
+/// SHA-256 of the canonical JSON (RFC 8785) of a scenario, in lower-case hexadecimal digits.
+#[must_use]
+pub fn scenario_sha256(scenario: &Scenario) -> String {
+    sha256(scenario).unwrap_or_default()
+}
+
+/// The digest of anything that has canonical JSON: not of numbers that are not finite.
+pub(super) fn sha256(value: &impl Serialize) -> Option<String> {
+    let canonical = serde_json_canonicalizer::to_vec(value).ok()?;
+    Some(Sha256::digest(canonical).iter().fold(String::new(), |mut digits, byte| {
+        let _ = write!(digits, "{byte:02x}");
+        digits
+    }))
+}

@@ -1,0 +1,45 @@
+//! Files in and out: scenarios (TOML or JSON) and plans (JSON), as on the model page (docs/model.md), section 7.
+//!
+//! Text comes in and goes out; nothing is opened or printed. Reading goes in steps: text to a tree that knows where things
+//! stand, the tree against the schema of the types, the tree against good sense, the tree to a [`Scenario`] with every default
+//! written out, and that to a [`Problem`](crate::model::Problem). All problems of a file are reported at once.
+
+mod build;
+mod diagnostic;
+mod digest;
+mod finite;
+mod kind_entry;
+mod layout;
+mod names;
+mod outline;
+mod parse_json;
+mod parse_toml;
+mod plan_entry;
+mod plan_read;
+mod plan_write;
+mod ranges;
+mod read;
+mod rings;
+mod scenario;
+mod schema;
+mod sense;
+mod serde_tree;
+mod shape;
+mod standing;
+mod tree;
+mod twice;
+mod wording;
+mod write;
+
+pub use diagnostic::{Diagnostic, Diagnostics};
+pub use digest::scenario_sha256;
+pub use kind_entry::KindEntry;
+pub use plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry};
+pub use plan_read::{PlanFileFacts, read_plan};
+pub use plan_write::write_plan;
+pub use read::read_scenario;
+pub use scenario::{
+    DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT, Scenario, SiteEntry, SlotEntry,
+};
+pub use schema::{plan_schema, scenario_schema};
+pub use write::{FileFormat, WriteError, write_scenario};

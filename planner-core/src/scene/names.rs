@@ -1,0 +1,94 @@
+//! The names of a scene, what they name, and names used twice.
+
+use super::diagnostic::{Report, nearest};
+use super::tree::{Node, quote};
+use super::wording::listed;
+use indexmap::IndexMap;
+
+/// Name to place in its list, for every list of named things.
+#[derive(Debug, Default)]
+pub(super) struct Names<'t> {
+    pub(super) decks: IndexMap<&'t str, usize>,
+    pub(super) kinds: IndexMap<&'t str, usize>,
+    pub(super) modules: IndexMap<&'t str, usize>,
+    pub(super) slots: IndexMap<&'t str, usize>,
+    /// Whether some list is missing or has a name that cannot be read: then a name not found here says nothing.
+    pub(super) are_partial: bool,
+}
+
+impl<'t> Names<'t> {
+    /// All names of a scenario; those used twice are reported. `base` is the path of the scenario in its file.
+    pub(super) fn collect(scene: &'t Node, base: &str, report: &mut Report<'_>) -> Self {
+        let decks = scene.list("deck");
+        let modules = scene.list("module");
+        let slots = scene.get("goal").map_or(&[] as &[Node], |goal| goal.list("slot"));
+        twice(&[("deck", decks), ("module", modules)], 0, base, report);
+        twice(&[("deck", decks), ("goal.slot", slots)], decks.len(), base, report);
+        let kinds = scene.get("kind").map_or(&[] as &[_], Node::entries);
+        let lists = [decks, modules, slots];
+        let nameless = lists.iter().any(|list| list.iter().any(|node| node.text_of("name").is_none()));
+        Self {
+            decks: index(decks),
+            kinds: kinds.iter().enumerate().map(|(i, entry)| (entry.key.as_str(), i)).collect(),
+            modules: index(modules),
+            slots: index(slots),
+            are_partial: nameless || decks.is_empty() || modules.is_empty() || kinds.is_empty(),
+        }
+    }
+}
+
+fn index(list: &[Node]) -> IndexMap<&str, usize> {
+    let mut found = IndexMap::new();
+    for (place, node) in list.iter().enumerate() {
+        if let Some(name) = node.text_of("name") {
+            found.entry(name).or_insert(place);
+        }
+    }
+    found
+}
+
+/// Reports names used twice over some lists; those where both are among the first `known` have been reported already.
+fn twice(lists: &[(&str, &[Node])], known: usize, base: &str, report: &mut Report<'_>) {
+    let all = lists.iter().flat_map(|(list, nodes)| nodes.iter().enumerate().map(move |(i, n)| (list, i, n)));
+    let mut first: IndexMap<&str, usize> = IndexMap::new();
+    for (count, (list, place, node)) in all.enumerate() {
+        let Some(name) = node.get("name") else { continue };
+        let Some(text) = name.text() else { continue };
+        match first.get(text) {
+            Some(before) if count >= known => {
+                let found = format!("the name {} is used twice, first in line {}", quote(text), report.line_of(*before));
+                let allowed = match *list {
+                    "goal.slot" => "each name may be used once among decks and slots",
+                    _ => "each name may be used once among decks and modules",
+                };
+                report.add(&name.span, format!("{base}{list}[{place}].name"), found, allowed, "rename one of the two");
+            }
+            Some(_) => {}
+            None => {
+                first.insert(text, name.span.start);
+            }
+        }
+    }
+}
+
+/// Reports a name that names nothing, with a guess at what was meant. `what` it should have named follows "a".
+pub(super) fn unknown<'a>(
+    node: &Node,
+    field: String,
+    what: &str,
+    candidates: impl Iterator<Item = &'a str> + Clone,
+    report: &mut Report<'_>,
+) {
+    const SHOWN: usize = 12;
+    let Some(text) = node.text() else { return };
+    let help = match nearest(text, candidates.clone()) {
+        Some(name) => format!("did you mean {}?", quote(name)),
+        None => {
+            let more = if candidates.clone().count() > SHOWN { " and others" } else { "" };
+            let known: Vec<String> = candidates.take(SHOWN).map(quote).collect();
+            format!("there are {}{more}", listed(known.iter().map(String::as_str), "and"))
+        }
+    };
+    let found = format!("no {what} is called {}", quote(text));
+    report.add(&node.span, field, found, format!("the name of a {what} is allowed"), help);
+}

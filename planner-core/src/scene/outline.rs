@@ -1,0 +1,59 @@
+//! What makes a list of corners the outline of a deck.
+
+use crate::math::DVec2;
+
+/// What is wrong with an outline; corners count from 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fault {
+    /// Two corners in a row are the same point; the second one.
+    ZeroEdge(usize),
+    /// The edges that start at these corners meet where they should not.
+    Meets(usize, usize),
+    /// The corners go clockwise.
+    Clockwise,
+}
+
+/// The first fault of an outline with at least three corners. Complexity: quadratic in the corners.
+pub(super) fn fault(corners: &[[f64; 2]]) -> Option<Fault> {
+    let corners: Vec<DVec2> = corners.iter().copied().map(DVec2::from_array).collect();
+    let edges: Vec<(DVec2, DVec2)> = corners.iter().copied().zip(corners.iter().copied().cycle().skip(1)).collect();
+    if let Some(at) = edges.iter().position(|(a, b)| a == b) {
+        return Some(Fault::ZeroEdge((at + 1) % edges.len()));
+    }
+    for (i, &first) in edges.iter().enumerate() {
+        for (j, &second) in edges.iter().enumerate().skip(i + 1) {
+            let meet = if j == i + 1 {
+                folds_back(first, second)
+            } else if i == 0 && j + 1 == edges.len() {
+                folds_back(second, first)
+            } else {
+                meet(first, second)
+            };
+            if meet {
+                return Some(Fault::Meets(i, j));
+            }
+        }
+    }
+    let origin = corners.first().copied().unwrap_or_default();
+    let area: f64 = edges.iter().map(|(a, b)| (*a - origin).perp_dot(*b - origin)).sum();
+    (area <= 0.0).then_some(Fault::Clockwise)
+}
+
+/// Whether the second edge runs back over the first, at whose end it begins.
+fn folds_back((a, b): (DVec2, DVec2), (_, c): (DVec2, DVec2)) -> bool {
+    (b - a).perp_dot(c - b) == 0.0 && (b - a).dot(c - b) < 0.0
+}
+
+/// Whether two closed segments have a point in common.
+fn meet((a, b): (DVec2, DVec2), (c, d): (DVec2, DVec2)) -> bool {
+    let side = |p: DVec2, q: DVec2, r: DVec2| (q - p).perp_dot(r - p);
+    let on = |p: DVec2, q: DVec2, r: DVec2| {
+        side(p, q, r) == 0.0 && r.cmpge(p.min(q)).all() && r.cmple(p.max(q)).all()
+    };
+    let crosses = |x: f64, y: f64| (x > 0.0 && y < 0.0) || (x < 0.0 && y > 0.0);
+    (crosses(side(a, b, c), side(a, b, d)) && crosses(side(c, d, a), side(c, d, b)))
+        || on(a, b, c)
+        || on(a, b, d)
+        || on(c, d, a)
+        || on(c, d, b)
+}

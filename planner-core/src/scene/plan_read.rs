@@ -1,0 +1,154 @@
+//! Plan files in.
+
+use super::build::body;
+use super::diagnostic::{Diagnostics, Report};
+use super::digest::{scenario_sha256, sha256};
+use super::names::{Names, unknown};
+use super::plan_entry::{MOVES, PLAN_FORMAT, PlanFile, StepEntry};
+use super::read::{is_other_file, parse, resolve};
+use super::scenario::{SCENARIO_FORMAT, Scenario};
+use super::schema::plan_schema;
+use super::tree::Node;
+use super::wording::listed;
+use super::{sense, shape};
+use crate::math::{DQuat, DVec3};
+use crate::model::{Body, Placement, Problem};
+use crate::motion::{Move, Plan, PlannerNote, Status, Step, Summary};
+use serde::Deserialize;
+
+/// What the file of a plan says about itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlanFileFacts {
+    /// The digest written in the file.
+    pub recorded_sha256: String,
+    /// The digest of the scenario as it stands in the file.
+    pub actual_sha256: String,
+    /// Whether the scenario in the file has every default written out.
+    pub scenario_is_resolved: bool,
+}
+
+/// Reads a plan (JSON) and the scenario in it.
+///
+/// That the digests in the [`PlanFileFacts`] agree, and that the plan is sound, is for the checker to say.
+///
+/// # Errors
+/// All problems of the text at once.
+pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, PlanFileFacts), Diagnostics> {
+    let mut report = Report::new(name, text);
+    let Some(tree) = parse(text, true, &mut report) else { return Err(report.finish()) };
+    if is_other_file(&tree, SCENARIO_FORMAT, PLAN_FORMAT, &mut report) {
+        return Err(report.finish());
+    }
+    shape::check(&tree, &plan_schema(), "", &mut report);
+    let scene = tree.get("scenario");
+    if let Some(scene) = scene {
+        sense::check(scene, "scenario.", &mut report);
+        check_steps(&tree, scene, &mut report);
+    }
+    let resolved = scene.and_then(|scene| resolve(scene, "scenario", &mut report));
+    if let (Some((scenario, problem)), true, Some(scene)) = (resolved, report.is_clean(), scene) {
+        match PlanFile::deserialize(&tree).map(|file| (file.scenario_sha256.clone(), plan(file, &scenario))) {
+            Ok((recorded_sha256, Some(plan))) => {
+                let actual_sha256 = sha256(scene).unwrap_or_default();
+                let scenario_is_resolved = scenario_sha256(&scenario) == actual_sha256;
+                let facts = PlanFileFacts { recorded_sha256, actual_sha256, scenario_is_resolved };
+                return Ok((scenario, problem, plan, facts));
+            }
+            Ok((_, None)) => bug(&tree, "the plan does not resolve", &mut report),
+            Err(error) => bug(&tree, &error.to_string(), &mut report),
+        }
+    }
+    Err(report.finish())
+}
+
+/// The checks let nothing through that ends here; a message is better than a panic if they ever do.
+fn bug(tree: &Node, found: &str, report: &mut Report<'_>) {
+    report.add(&tree.span, "file", found, "a sound plan is allowed", "report this as a bug");
+}
+
+/// Reports names that name nothing, and moves without their own parameters or with those of others.
+fn check_steps(tree: &Node, scene: &Node, report: &mut Report<'_>) {
+    // Names used twice have been reported with the scenario.
+    let names = Names::collect(scene, "", &mut Report::new("", ""));
+    let bodies = || names.decks.keys().chain(names.modules.keys()).copied();
+    for (index, step) in tree.list("steps").iter().enumerate() {
+        let field = |key: &str| format!("steps[{index}].{key}");
+        if let Some(module) = step.get("module").filter(|m| m.text().is_some_and(|m| !names.modules.contains_key(m))) {
+            unknown(module, field("module"), "module", names.modules.keys().copied(), report);
+        }
+        let hosts = [("to", step.get("to")), ("end.on", step.get("end").and_then(|end| end.get("on")))];
+        for (key, host) in hosts {
+            if let Some(host) = host.filter(|host| host.text().is_some_and(|host| !bodies().any(|name| name == host))) {
+                unknown(host, field(key), "deck or module", bodies(), report);
+            }
+        }
+        check_move(step, &field, report);
+    }
+}
+
+fn check_move(step: &Node, field: &dyn Fn(&str) -> String, report: &mut Report<'_>) {
+    let Some((word, own)) = MOVES.iter().find(|(word, _)| step.text_of("move") == Some(word)) else { return };
+    let allowed = if own.is_empty() {
+        format!("a {word} has no parameters")
+    } else {
+        format!("a {word} has {}", listed(own.iter().copied(), "and"))
+    };
+    for key in MOVES.iter().flat_map(|(_, keys)| keys.iter().copied()) {
+        match step.entries().iter().find(|entry| entry.key == key) {
+            Some(entry) if !own.contains(&key) => {
+                let found = format!("{key} was found in a {word}");
+                report.add(&entry.key_span, field(key), found, allowed.clone(), "remove it, or change the move");
+            }
+            None if own.contains(&key) => {
+                report.add(&step.span, field(key), "missing", allowed.clone(), format!("add {key}, or change the move"));
+            }
+            _ => {}
+        }
+    }
+}
+
+fn plan(file: PlanFile, scenario: &Scenario) -> Option<Plan> {
+    let steps: Option<Vec<Step>> = file.steps.into_iter().map(|entry| step(entry, scenario)).collect();
+    let (status, _) = Status::WORDS.into_iter().find(|(_, word)| *word == file.status)?;
+    Some(Plan {
+        planner: PlannerNote { name: file.planner.name, seed: file.planner.seed, version: file.planner.version },
+        status,
+        steps: steps?,
+        summary: Summary {
+            moves: file.summary.moves,
+            makespan_s: file.summary.makespan_s,
+            energy_j: file.summary.energy_j,
+            travel_m: file.summary.travel_m,
+            utilisation: file.summary.utilisation,
+            gap_m: file.summary.gap_m,
+            lower_bound_s: file.summary.lower_bound_s,
+        },
+    })
+}
+
+fn step(entry: StepEntry, scenario: &Scenario) -> Option<Step> {
+    let Body::Module(module) = body(scenario, &entry.module)? else { return None };
+    let action = match entry.r#move.as_str() {
+        "yaw" => Move::Yaw { angle_rad: entry.angle_rad? },
+        "slide" => Move::Slide { travel_m: entry.travel_m?, curvature_per_m: entry.curvature_per_m? },
+        "hop" => Move::Hop { to: body(scenario, entry.to.as_deref()?)? },
+        "brace" => Move::Brace,
+        "release" => Move::Release,
+        _ => return None,
+    };
+    Some(Step {
+        module,
+        action,
+        start_s: entry.start_s,
+        duration_s: entry.duration_s,
+        after: entry.after,
+        end: Placement {
+            position: DVec3::from_array(entry.end.position_m),
+            orientation: DQuat::from_array(entry.end.orientation_xyzw),
+            host: body(scenario, &entry.end.on)?,
+            hold: entry.end.hold.into(),
+        },
+        utilisation: entry.utilisation,
+        gap_m: entry.gap_m,
+    })
+}

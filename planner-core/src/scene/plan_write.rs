@@ -1,0 +1,78 @@
+//! Plan files out.
+
+use super::digest::scenario_sha256;
+use super::plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry};
+use super::scenario::Scenario;
+use super::write::{WriteError, json};
+use crate::model::{Body, Problem};
+use crate::motion::{Move, Plan, Step};
+
+/// The text (pretty JSON) of a plan for a scenario and its problem, as [`read_scenario`](super::read_scenario) gave them.
+///
+/// # Errors
+/// When a number is not finite, or the plan names what the problem does not have.
+pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result<String, WriteError> {
+    let steps: Result<Vec<StepEntry>, WriteError> =
+        plan.steps.iter().enumerate().map(|(index, step)| entry(index, step, problem)).collect();
+    let file = PlanFile {
+        format: PLAN_FORMAT.into(),
+        scenario: scenario.clone(),
+        scenario_sha256: scenario_sha256(scenario),
+        planner: PlannerEntry {
+            name: plan.planner.name.clone(),
+            seed: plan.planner.seed,
+            version: plan.planner.version.clone(),
+        },
+        status: plan.status.word().into(),
+        steps: steps?,
+        summary: SummaryEntry {
+            moves: plan.summary.moves,
+            makespan_s: plan.summary.makespan_s,
+            energy_j: plan.summary.energy_j,
+            travel_m: plan.summary.travel_m,
+            utilisation: plan.summary.utilisation,
+            gap_m: plan.summary.gap_m,
+            lower_bound_s: plan.summary.lower_bound_s,
+        },
+    };
+    super::finite::check(&file)?;
+    json(&file)
+}
+
+fn entry(index: usize, step: &Step, problem: &Problem) -> Result<StepEntry, WriteError> {
+    let name = |body: Body, key: &str| {
+        let name = match body {
+            Body::Deck(id) => problem.decks.get(id.index()).map(|deck| deck.name.clone()),
+            Body::Module(id) => problem.modules.get(id.index()).map(|module| module.name.clone()),
+        };
+        name.ok_or_else(|| WriteError::NotOfThisScenario { field: format!("steps[{index}].{key}") })
+    };
+    let mut entry = StepEntry {
+        module: name(Body::Module(step.module), "module")?,
+        r#move: step.action.word().into(),
+        angle_rad: None,
+        travel_m: None,
+        curvature_per_m: None,
+        to: None,
+        start_s: step.start_s,
+        duration_s: step.duration_s,
+        after: step.after.clone(),
+        end: EndEntry {
+            position_m: step.end.position.to_array(),
+            orientation_xyzw: step.end.orientation.to_array(),
+            on: name(step.end.host, "end.on")?,
+            hold: step.end.hold.into(),
+        },
+        utilisation: step.utilisation,
+        gap_m: step.gap_m,
+    };
+    match step.action {
+        Move::Yaw { angle_rad } => entry.angle_rad = Some(angle_rad),
+        Move::Slide { travel_m, curvature_per_m } => {
+            (entry.travel_m, entry.curvature_per_m) = (Some(travel_m), Some(curvature_per_m));
+        }
+        Move::Hop { to } => entry.to = Some(name(to, "to")?),
+        Move::Brace | Move::Release => {}
+    }
+    Ok(entry)
+}

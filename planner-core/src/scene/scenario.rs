@@ -1,0 +1,221 @@
+//! What a scenario file says, with the field names of the file. The ranges written here are the only ones: the reader, the
+//! JSON Schema and the messages all take them from the schema that is derived from these types.
+//!
+//! The wide bounds (a million of whatever unit, down to a millionth) keep every later computation finite.
+
+use super::kind_entry::KindEntry;
+use super::ranges::{HUGE, LARGEST, NAME, TINY};
+use indexmap::IndexMap;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The word that opens a scenario file.
+pub const SCENARIO_FORMAT: &str = "clamber-scenario/1";
+
+/// A scene: site, crew, start and goal. After reading, every default is written out.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Scenario {
+    /// The format and its version.
+    #[schemars(extend("const" = SCENARIO_FORMAT))]
+    pub format: String,
+    /// The one-line name of the scene.
+    #[schemars(extend("pattern" = NAME))]
+    pub name: String,
+    /// The gravity and air of the site.
+    #[serde(default)]
+    pub site: SiteEntry,
+    /// The margins that every configuration must keep.
+    #[serde(default)]
+    pub limits: LimitsEntry,
+    /// The decks, in any order.
+    #[schemars(extend("minItems" = 1, "maxItems" = LARGEST))]
+    pub deck: Vec<DeckEntry>,
+    /// The kinds of module, by name.
+    #[schemars(extend("minProperties" = 1, "maxProperties" = LARGEST, "propertyNames" = { "pattern": NAME }))]
+    pub kind: IndexMap<String, KindEntry>,
+    /// The modules of the crew and how they stand in the beginning, in any order.
+    #[schemars(extend("minItems" = 1, "maxItems" = LARGEST))]
+    pub module: Vec<ModuleEntry>,
+    /// The goal, if there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub goal: Option<GoalEntry>,
+}
+
+/// Gravity and air of the site.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct SiteEntry {
+    /// The geopotential altitude in metres, within the troposphere.
+    #[schemars(extend("minimum" = -2000.0, "maximum" = 11_000.0))]
+    pub altitude_m: f64,
+    /// The gravity in m/s².
+    #[schemars(extend("minimum" = TINY, "maximum" = 1000.0))]
+    pub gravity_mps2: f64,
+}
+
+impl Default for SiteEntry {
+    fn default() -> Self {
+        Self { altitude_m: 0.0, gravity_mps2: crate::model::STANDARD_GRAVITY_MPS2 }
+    }
+}
+
+/// Margins that every configuration must keep.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct LimitsEntry {
+    /// The factor between what a bond can hold and what it may be used for.
+    #[schemars(extend("minimum" = 1.0, "maximum" = 1000.0))]
+    pub hold_factor: f64,
+    /// The tilt of gravity in degrees that must be borne all round.
+    #[schemars(extend("minimum" = 0.0, "exclusiveMaximum" = 45.0))]
+    pub sway_deg: f64,
+    /// The factor on gravity while a module slides, yaws or hops.
+    #[schemars(extend("minimum" = 1.0, "maximum" = 1000.0))]
+    pub motion_factor: f64,
+    /// The gap in metres up to which two bodies touch.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 0.01))]
+    pub touch_tol_m: f64,
+}
+
+impl Default for LimitsEntry {
+    fn default() -> Self {
+        Self { hold_factor: 1.5, sway_deg: 3.0, motion_factor: 1.1, touch_tol_m: 0.0002 }
+    }
+}
+
+/// A deck: a vertical prism.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DeckEntry {
+    /// The name, unlike that of any other deck, module or slot.
+    #[schemars(extend("pattern" = NAME))]
+    pub name: String,
+    /// The corners `[x, y]` in metres, counter-clockwise, of a polygon that does not meet itself.
+    #[schemars(extend("minItems" = 3, "maxItems" = 1024), inner(inner(range(min = -HUGE, max = HUGE))))]
+    pub outline_m: Vec<[f64; 2]>,
+    /// The height of the top in metres.
+    #[schemars(extend("minimum" = -HUGE, "maximum" = HUGE))]
+    pub top_m: f64,
+    /// The height of the bottom in metres, below its top: without one the deck goes down without end.
+    #[schemars(extend("minimum" = -HUGE, "maximum" = HUGE))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bottom_m: Option<f64>,
+    /// The friction at feet on it and at shells touching it.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 10.0))]
+    pub friction: f64,
+    /// Whether magnets hold on it.
+    #[serde(default)]
+    pub ferrous: bool,
+    /// Whether cups hold on it.
+    #[serde(default)]
+    pub sealable: bool,
+}
+
+/// A module of the crew and how it stands in the beginning.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ModuleEntry {
+    /// The name, unlike that of any other module or deck.
+    #[schemars(extend("pattern" = NAME))]
+    pub name: String,
+    /// The name of its kind.
+    #[schemars(extend("pattern" = NAME))]
+    pub kind: String,
+    /// The name of the deck or module it stands on.
+    #[schemars(extend("pattern" = NAME))]
+    pub on: String,
+    /// The `[x, y]` of its centre in metres, where it stands on a deck.
+    #[schemars(inner(range(min = -HUGE, max = HUGE)))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_m: Option<[f64; 2]>,
+    /// The world direction `[x, y, z]` from its host's centre to its own, of any length, where it stands on a module.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub toward: Option<[f64; 3]>,
+    /// The world direction `[x, y, z]` its tracks drive in, projected onto the surface. After reading it is always there: without one
+    /// it is `[1, 0, 0]`, or `[0, 1, 0]` where that projects to nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub facing: Option<[f64; 3]>,
+    /// The hold of its bond.
+    #[serde(default)]
+    pub hold: HoldWord,
+    /// Whether it cannot move by itself.
+    #[serde(default)]
+    pub stuck: bool,
+    /// The mass in kilograms fixed at its centre.
+    #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
+    #[serde(default)]
+    pub payload_kg: f64,
+}
+
+/// How a bond holds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum HoldWord {
+    /// Magnets only.
+    #[default]
+    Rolling,
+    /// Magnets and the evacuated cup.
+    Braced,
+}
+
+/// What must be true in the end: slots to fill, modules to gather, or both.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct GoalEntry {
+    /// The places to fill, in any order.
+    #[schemars(extend("maxItems" = LARGEST))]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub slot: Vec<SlotEntry>,
+    /// The count of modules that must stand on one deck.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gather: Option<GatherEntry>,
+}
+
+/// A place to fill.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SlotEntry {
+    /// The name, unlike that of any other slot or deck.
+    #[schemars(extend("pattern" = NAME))]
+    pub name: String,
+    /// The name of the deck or slot it stands on.
+    #[schemars(extend("pattern" = NAME))]
+    pub on: String,
+    /// The `[x, y]` of its centre in metres, where it stands on a deck.
+    #[schemars(inner(range(min = -HUGE, max = HUGE)))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_m: Option<[f64; 2]>,
+    /// The world direction `[x, y, z]` from its host's centre to its own, of any length, where it stands on a slot.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub toward: Option<[f64; 3]>,
+    /// The name of the kind that may fill it: any without one.
+    #[schemars(extend("pattern" = NAME))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kind: Option<String>,
+    /// The name of the one module that may fill it: any without one.
+    #[schemars(extend("pattern" = NAME))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub module: Option<String>,
+    /// The hold asked in the end: either without one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hold: Option<HoldWord>,
+    /// The mass in kilograms to be carried at its centre in the end.
+    #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
+    #[serde(default)]
+    pub payload_kg: f64,
+}
+
+/// A count of modules whose bond is on one deck.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct GatherEntry {
+    /// The name of the deck.
+    #[schemars(extend("pattern" = NAME))]
+    pub deck: String,
+    /// The least number of modules on it. After reading it is always there: without one it is the whole crew.
+    #[schemars(extend("minimum" = 0, "maximum" = LARGEST))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub count: Option<usize>,
+}
+

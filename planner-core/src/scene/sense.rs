@@ -1,0 +1,104 @@
+//! What a scenario must say beyond the shape of its fields: names that name something, values that agree with one another.
+
+use super::diagnostic::Report;
+use super::names::{Names, unknown};
+use super::outline::{Fault, fault};
+use super::shape::join;
+use super::standing::Standing;
+use super::tree::Node;
+
+/// Reports what does not make sense in a scenario. Goes by what can be read, whatever else is wrong. `base` is the path of
+/// the scenario in its file, empty or ending in a dot.
+pub(super) fn check(scene: &Node, base: &str, report: &mut Report<'_>) {
+    let names = Names::collect(scene, base, report);
+    for (index, deck) in scene.list("deck").iter().enumerate() {
+        check_deck(deck, &format!("{base}deck[{index}]"), report);
+    }
+    for entry in scene.get("kind").map_or(&[] as &[_], Node::entries) {
+        check_kind(&entry.node, &join(&format!("{base}kind"), &entry.key), report);
+    }
+    let modules = scene.list("module");
+    let slots = scene.get("goal").map_or(&[] as &[Node], |goal| goal.list("slot"));
+    let kinds = || names.kinds.keys().copied();
+    for (list, nodes) in [("module", modules), ("goal.slot", slots)] {
+        for (index, node) in nodes.iter().enumerate() {
+            if let Some(kind) = node.get("kind").filter(|kind| !names.are_partial && !knows(&names.kinds, kind)) {
+                unknown(kind, format!("{base}{list}[{index}].kind"), "kind", kinds(), report);
+            }
+        }
+    }
+    for (index, slot) in slots.iter().enumerate() {
+        if let Some(module) = slot.get("module").filter(|module| !names.are_partial && !knows(&names.modules, module)) {
+            let candidates = names.modules.keys().copied();
+            unknown(module, format!("{base}goal.slot[{index}].module"), "module", candidates, report);
+        }
+    }
+    let gather = scene.get("goal").and_then(|goal| goal.get("gather")?.get("deck"));
+    if let Some(deck) = gather.filter(|deck| !names.are_partial && !knows(&names.decks, deck)) {
+        unknown(deck, format!("{base}goal.gather.deck"), "deck", names.decks.keys().copied(), report);
+    }
+    let modules = Standing { list: format!("{base}module"), what: "module", nodes: modules, own: &names.modules };
+    let slots = Standing { list: format!("{base}goal.slot"), what: "slot", nodes: slots, own: &names.slots };
+    modules.check(&names, report);
+    slots.check(&names, report);
+}
+
+fn knows(names: &indexmap::IndexMap<&str, usize>, node: &Node) -> bool {
+    node.text().is_none_or(|text| names.contains_key(text))
+}
+
+fn check_deck(deck: &Node, field: &str, report: &mut Report<'_>) {
+    if let (Some(bottom), Some(top)) = (deck.get("bottom_m"), deck.number_of("top_m"))
+        && bottom.number().is_some_and(|bottom| bottom >= top)
+    {
+        let found = format!("{} was found, and the top is at {top}", bottom.describe());
+        let allowed = "a height below top_m is allowed";
+        let help = "lower the bottom, or leave it out for a deck that goes down without end";
+        report.add(&bottom.span, format!("{field}.bottom_m"), found, allowed, help);
+    }
+    let Some(outline) = deck.get("outline_m") else { return };
+    let corners: Option<Vec<[f64; 2]>> = outline.items().iter().map(Node::vector).collect();
+    let Some(corners) = corners.filter(|corners| (3..=1024).contains(&corners.len())) else { return };
+    let Some(fault) = fault(&corners) else { return };
+    let (found, help) = match fault {
+        Fault::ZeroEdge(at) => (format!("corner {at} is the same point as the one before it"), "remove one of the two"),
+        Fault::Meets(i, j) => (
+            format!("the edges from corner {i} and from corner {j} meet"),
+            "put the corners in the order in which one walks round the deck",
+        ),
+        Fault::Clockwise => ("the corners go clockwise".into(), "list them the other way round"),
+    };
+    let allowed = "a polygon is allowed that is counter-clockwise and does not meet itself";
+    report.add(&outline.span, format!("{field}.outline_m"), found, allowed, help);
+}
+
+fn check_kind(kind: &Node, field: &str, report: &mut Report<'_>) {
+    let Some(radius) = kind.number_of("shell_radius_m").filter(|radius| *radius > 0.0) else { return };
+    let mut demand = |key: &str, fits: &dyn Fn(f64) -> bool, allowed: String, help: &str| {
+        if let Some(node) = kind.get(key)
+            && node.number().is_some_and(|number| !fits(number))
+        {
+            report.add(&node.span, join(field, key), format!("{} was found", node.describe()), allowed, help);
+        }
+    };
+    demand(
+        "ride_height_m",
+        &|height| height >= radius,
+        format!("not less than shell_radius_m, which is {radius}, is allowed"),
+        "raise it: the sole lies outside the shell",
+    );
+    demand(
+        "foot_radius_m",
+        &|foot| foot <= radius,
+        format!("not more than shell_radius_m, which is {radius}, is allowed"),
+        "lower it: the foot fits on a shell of its own kind",
+    );
+    if let Some(ride) = kind.number_of("ride_height_m").filter(|ride| *ride >= radius) {
+        demand(
+            "com_height_m",
+            &|height| (-ride..=radius).contains(&height),
+            format!("from -{ride} (the sole) up to {radius} (the top of the shell) is allowed"),
+            "put the centre of mass inside the module",
+        );
+    }
+}

@@ -1,0 +1,107 @@
+//! A file as a tree of values that know where they stand in the text; the same for TOML and JSON.
+
+use std::ops::Range;
+
+/// A value and the bytes of the text it stands in.
+#[derive(Clone, Debug)]
+pub(super) struct Node {
+    pub(super) span: Range<usize>,
+    pub(super) value: Value,
+}
+
+/// What a node is.
+#[derive(Clone, Debug)]
+pub(super) enum Value {
+    /// Entries in the order of the text, no key twice.
+    Table(Vec<Entry>),
+    List(Vec<Node>),
+    Text(String),
+    Integer(i128),
+    Float(f64),
+    Flag(bool),
+    /// Something no field takes, by name.
+    Other(&'static str),
+}
+
+/// A key and its value.
+#[derive(Clone, Debug)]
+pub(super) struct Entry {
+    pub(super) key: String,
+    pub(super) key_span: Range<usize>,
+    pub(super) node: Node,
+}
+
+impl Node {
+    /// The entries of a table; none of anything else.
+    pub(super) fn entries(&self) -> &[Entry] {
+        if let Value::Table(entries) = &self.value { entries } else { &[] }
+    }
+
+    /// The value of a key of a table.
+    pub(super) fn get(&self, key: &str) -> Option<&Self> {
+        self.entries().iter().find(|entry| entry.key == key).map(|entry| &entry.node)
+    }
+
+    /// The items of the list under a key; none if there is no such list.
+    pub(super) fn list(&self, key: &str) -> &[Self] {
+        self.get(key).map_or(&[], Self::items)
+    }
+
+    /// The items of a list; none of anything else.
+    pub(super) fn items(&self) -> &[Self] {
+        if let Value::List(items) = &self.value { items } else { &[] }
+    }
+
+    /// A text.
+    pub(super) fn text(&self) -> Option<&str> {
+        if let Value::Text(text) = &self.value { Some(text) } else { None }
+    }
+
+    /// The text under a key.
+    pub(super) fn text_of(&self, key: &str) -> Option<&str> {
+        self.get(key)?.text()
+    }
+
+    /// A finite number.
+    pub(super) fn number(&self) -> Option<f64> {
+        match self.value {
+            Value::Integer(whole) => Some(whole as f64),
+            Value::Float(number) => Some(number).filter(|n| n.is_finite()),
+            _ => None,
+        }
+    }
+
+    /// The finite number under a key.
+    pub(super) fn number_of(&self, key: &str) -> Option<f64> {
+        self.get(key)?.number()
+    }
+
+    /// A list of exactly `N` finite numbers.
+    pub(super) fn vector<const N: usize>(&self) -> Option<[f64; N]> {
+        let numbers: Option<Vec<f64>> = self.items().iter().map(Self::number).collect();
+        numbers?.try_into().ok()
+    }
+
+    /// What was found, for messages.
+    pub(super) fn describe(&self) -> String {
+        match &self.value {
+            Value::Table(_) => "a table".into(),
+            Value::List(items) => format!("a list of {}", items.len()),
+            Value::Text(text) => quote(text),
+            Value::Integer(whole) => whole.to_string(),
+            Value::Float(number) => format!("{number:?}"),
+            Value::Flag(flag) => flag.to_string(),
+            Value::Other(name) => (*name).into(),
+        }
+    }
+}
+
+/// A text in quotes, shortened, on one line.
+pub(super) fn quote(text: &str) -> String {
+    const SHOWN: usize = 40;
+    if text.chars().count() <= SHOWN {
+        return format!("{text:?}");
+    }
+    let head: String = text.chars().take(SHOWN).collect();
+    format!("{head:?}…")
+}

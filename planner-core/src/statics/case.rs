@@ -1,0 +1,277 @@
+//! One question to the statics: who stands how, who moves, and how gravity counts.
+
+use super::bond::{BondLoad, Wrench};
+use super::gravity::gravity_directions;
+use super::{DIRECTIONS, Governs, touching};
+use crate::math::{DVec3, tolerance};
+use crate::model::{Configuration, Family, Hold, ModuleId, Problem, Touch};
+
+/// A limit of the mover's bond that holds together with the load conditions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Driving {
+    /// Tangential force at most the drive force.
+    Slide,
+    /// Normal moment at most the yaw torque of the hold.
+    Yaw,
+}
+
+/// How hard a crew is strained along one direction of gravity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strain {
+    /// The least possible largest utilisation of the adhesive bonds; not below 0.
+    pub utilisation: f64,
+    /// By how many newtons the worst hard condition (bonds without adhesion, drive and yaw limits) is missed; not above 0 when
+    /// all are met.
+    pub excess_n: f64,
+}
+
+impl Strain {
+    /// Whether this is within the limit on utilisation, and every hard condition is met.
+    #[must_use]
+    pub fn within(self, limit: f64) -> bool {
+        self.excess_n <= HARD_N && self.utilisation <= limit + SLACK
+    }
+
+    /// The worse of both in either respect.
+    #[must_use]
+    pub fn worse(self, other: Self) -> Self {
+        Self {
+            utilisation: self.utilisation.max(other.utilisation),
+            excess_n: self.excess_n.max(other.excess_n),
+        }
+    }
+}
+
+/// Hard conditions are met within this, in newtons: rounding, and the accuracy of the cone programme.
+pub(super) const HARD_N: f64 = 1e-7;
+/// A limit on utilisation is met within this.
+const SLACK: f64 = 0.1 * tolerance::UTILISATION;
+
+/// Weight, bonds and touches of one configuration, ready to be asked about any direction of gravity.
+#[derive(Clone, Debug)]
+pub struct LoadCase {
+    /// All bonds, hosts before children.
+    pub bonds: Vec<BondLoad>,
+    /// Bonds below each module: `chains[m]` indexes `bonds`, nearest first; the module's own bond is the first.
+    pub(super) chains: Vec<Vec<usize>>,
+    /// The touches that count.
+    pub touches: Vec<Touch>,
+    /// Movers' bonds with their limit: index into `bonds`, which limit, its value in N or N·m.
+    pub(super) driven: Vec<(usize, Driving, f64)>,
+    /// The nine gravity vectors in m/s².
+    pub(super) gravity: [DVec3; DIRECTIONS],
+    /// Added to every demand, in newtons, per bond: peel and slip. Empty for none. See [`LoadCase::with_margin`].
+    pub(super) margin: Vec<[f64; 2]>,
+}
+
+impl LoadCase {
+    /// The load on a configuration at rest, with `touches` as the touches that count.
+    ///
+    /// The bonds must form a forest; modules in a ring are left out. Complexity: modules times depth.
+    #[must_use]
+    pub fn new(problem: &Problem, configuration: &Configuration, touches: Vec<Touch>) -> Self {
+        let family = Family::new(configuration);
+        let mut bonds = Vec::with_capacity(family.order.len());
+        let mut bond_of = vec![usize::MAX; configuration.len()];
+        for &id in &family.order {
+            bond_of[id.index()] = bonds.len();
+            bonds.push(bare_bond(problem, configuration, id));
+        }
+        for (index, &id) in family.order.iter().enumerate().rev() {
+            let Some(host) = family.host[id.index()] else { continue };
+            let child = bonds[index];
+            let below: &mut BondLoad = &mut bonds[bond_of[host.index()]];
+            below.moment_kgm += child.moment_kgm + (child.sole - below.sole) * child.mass_kg;
+            below.mass_kg += child.mass_kg;
+        }
+        let chains = if touches.is_empty() {
+            Vec::new()
+        } else {
+            let mut chains: Vec<Vec<usize>> = vec![Vec::new(); configuration.len()];
+            for &id in &family.order {
+                let mut chain = vec![bond_of[id.index()]];
+                if let Some(host) = family.host[id.index()] {
+                    chain.extend_from_slice(&chains[host.index()]);
+                }
+                chains[id.index()] = chain;
+            }
+            chains
+        };
+        let gravity = gravity_directions(problem.limits.sway_rad).map(|d| d * problem.site.gravity_mps2);
+        Self { bonds, chains, touches, driven: Vec::new(), gravity, margin: Vec::new() }
+    }
+
+    /// The same with gravity multiplied: the motion factor.
+    #[must_use]
+    pub fn with_gravity_factor(mut self, factor: f64) -> Self {
+        self.gravity = self.gravity.map(|g| g * factor);
+        self
+    }
+
+    /// The same with the directions at another tilt.
+    #[must_use]
+    pub fn with_sway(mut self, sway_rad: f64) -> Self {
+        let strength = self.gravity[0].length();
+        self.gravity = gravity_directions(sway_rad).map(|d| d * strength);
+        self
+    }
+
+    /// The same with a limit on a mover's bond.
+    #[must_use]
+    pub fn with_driven(mut self, problem: &Problem, mover: ModuleId, driving: Driving, hold: Hold) -> Self {
+        let kind = problem.kind(mover);
+        let limit = match (driving, hold) {
+            (Driving::Slide, _) => kind.drive_force_n,
+            (Driving::Yaw, Hold::Rolling) => kind.yaw_torque_rolling_nm,
+            (Driving::Yaw, Hold::Braced) => kind.yaw_torque_braced_nm,
+        };
+        if let Some(index) = self.bonds.iter().position(|b| b.child == mover) {
+            self.driven.push((index, driving, limit));
+        }
+        self
+    }
+
+    /// The same with one bond's adhesion multiplied: a hop.
+    #[must_use]
+    pub fn with_weakened(mut self, mover: ModuleId, share: f64) -> Self {
+        for bond in self.bonds.iter_mut().filter(|b| b.child == mover) {
+            bond.adhesion_n *= share;
+        }
+        self
+    }
+
+    /// The same with another mass fixed at a module's centre.
+    #[must_use]
+    pub fn with_payload(mut self, configuration: &Configuration, module: ModuleId, mass_kg: f64) -> Self {
+        let centre = configuration.get(module).position;
+        for id in std::iter::once(module).chain(configuration.hosts_below(module).filter_map(|b| b.module())) {
+            for bond in self.bonds.iter_mut().filter(|b| b.child == id) {
+                bond.mass_kg += mass_kg;
+                bond.moment_kgm += (centre - bond.sole) * mass_kg;
+            }
+        }
+        self
+    }
+
+    /// How hard the crew is strained when gravity points along one of the [`DIRECTIONS`].
+    #[must_use]
+    pub fn strain(&self, direction: usize) -> Strain {
+        if self.touches.is_empty() {
+            self.strain_without_touches(direction)
+        } else {
+            touching::strain(self, direction)
+        }
+    }
+
+    /// The worst strain over all directions.
+    #[must_use]
+    pub fn worst(&self) -> Strain {
+        if self.touches.is_empty() {
+            return (0..DIRECTIONS).map(|k| self.strain_without_touches(k)).fold(NO_STRAIN, Strain::worse);
+        }
+        let program = touching::TouchProgram::new(self);
+        (0..DIRECTIONS).map(|k| program.strain(k)).fold(NO_STRAIN, Strain::worse)
+    }
+
+    /// Whether the load is carried with every utilisation at most `limit`, in all directions.
+    ///
+    /// Faster than [`worst`](Self::worst): forces found for one direction are tried on the next before the cone programme
+    /// is solved again.
+    #[must_use]
+    pub fn carries(&self, limit: f64) -> bool {
+        if (0..DIRECTIONS).all(|k| self.strain_without_touches(k).within(limit)) {
+            return true;
+        }
+        !self.touches.is_empty() && touching::carries(self, limit)
+    }
+
+    /// The strain if no touch pushes.
+    pub(super) fn strain_without_touches(&self, direction: usize) -> Strain {
+        let gravity = self.gravity[direction];
+        let mut strain = NO_STRAIN;
+        for (index, bond) in self.bonds.iter().enumerate() {
+            strain = strain.worse(self.strain_of_bond(index, bond.wrench(gravity)));
+        }
+        strain
+    }
+
+    /// The strain of one bond under a wrench, its drive limits included.
+    pub(super) fn strain_of_bond(&self, index: usize, wrench: Wrench) -> Strain {
+        let bond = &self.bonds[index];
+        let mut demand = bond.demand(wrench);
+        if let Some([peel, slip]) = self.margin.get(index) {
+            demand.peel_n += peel;
+            demand.slip_n += slip;
+        }
+        let worst = demand.worst_n();
+        let mut strain = if bond.adhesion_n > 0.0 && worst.is_finite() {
+            Strain { utilisation: (worst / bond.adhesion_n).max(0.0), excess_n: f64::NEG_INFINITY }
+        } else {
+            Strain { utilisation: 0.0, excess_n: worst }
+        };
+        for &(driven, driving, limit) in &self.driven {
+            if driven == index {
+                strain.excess_n = strain.excess_n.max(self.driving_excess(index, wrench, driving, limit).0);
+            }
+        }
+        strain
+    }
+
+    /// By how much a drive limit is missed, in newtons (a torque over the spin lever), and which it is.
+    pub(super) fn driving_excess(
+        &self,
+        index: usize,
+        wrench: Wrench,
+        driving: Driving,
+        limit: f64,
+    ) -> (f64, Governs) {
+        let bond = &self.bonds[index];
+        let extra = self.margin.get(index).map_or(0.0, |m| m[1] * bond.friction);
+        match driving {
+            Driving::Slide => {
+                let tangential = wrench.force - bond.normal * wrench.force.dot(bond.normal);
+                (tangential.length() + extra - limit, Governs::Drive)
+            }
+            Driving::Yaw => {
+                ((wrench.moment.dot(bond.normal).abs() - limit) / bond.spin_m + extra, Governs::Turn)
+            }
+        }
+    }
+
+    /// The same with a margin added to every demand: newtons of peel and slip for each bond, in the order of
+    /// [`bonds`](Self::bonds). Used to bound what lies between two instants.
+    #[must_use]
+    pub fn with_margin(mut self, margin: Vec<[f64; 2]>) -> Self {
+        self.margin = margin;
+        self
+    }
+}
+
+/// Nothing strains anything.
+pub(super) const NO_STRAIN: Strain = Strain { utilisation: 0.0, excess_n: f64::NEG_INFINITY };
+
+/// A bond that carries its own module only.
+fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> BondLoad {
+    let place = configuration.get(id);
+    let kind = problem.kind(id);
+    let up = place.up();
+    let payload = problem.modules[id.index()].payload_kg;
+    let friction = match place.host {
+        crate::model::Body::Module(_) => kind.bond_friction,
+        crate::model::Body::Deck(deck) => problem.decks[deck.index()].friction,
+    };
+    // From the sole, the payload sits at the ride height and the bare module's centre of mass at that plus its own.
+    let lever = kind.ride_height_m * (kind.mass_kg + payload) + kind.com_height_m * kind.mass_kg;
+    BondLoad {
+        child: id,
+        host: place.host,
+        normal: up,
+        sole: place.position - up * kind.ride_height_m,
+        adhesion_n: problem.adhesion_n(id, place.host, place.hold),
+        friction,
+        foot_m: kind.foot_radius_m,
+        spin_m: kind.spin_lever_m(),
+        mass_kg: kind.mass_kg + payload,
+        moment_kgm: up * lever,
+    }
+}

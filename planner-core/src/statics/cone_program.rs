@@ -1,0 +1,334 @@
+//! A small dense second-order cone programme, solved by a primal-dual interior-point method.
+//!
+//! `minimise cᵀx  subject to  s = h − G x ∈ K`, with the homogeneous self-dual embedding, Nesterov–Todd scaling and Mehrotra's
+//! predictor and corrector, after Vandenberghe, "The CVXOPT linear and quadratic cone program solvers" (2010). Programmes of the
+//! crew have at most a few dozen unknowns, so everything is dense and nothing is factorised but an `n × n` matrix.
+
+use super::cone::{Part, Scaling, WIDEST, divide, dot, largest_step, product};
+
+/// The programme. `columns[j]` holds column `j` of `G`, cone by cone.
+#[derive(Clone, Debug, Default)]
+pub(super) struct ConeProgram {
+    pub(super) cost: Vec<f64>,
+    pub(super) columns: Vec<Vec<Part>>,
+    pub(super) right: Vec<Part>,
+}
+
+/// How a solve ended.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Solution {
+    /// An optimal `x`.
+    Optimal(Vec<f64>),
+    /// The caller was content with this `x`.
+    GoodEnough(Vec<f64>),
+    /// No `x` satisfies the cones.
+    Infeasible,
+    /// Neither could be shown to the accuracy asked.
+    Stuck,
+}
+
+const MOST_ITERATIONS: usize = 80;
+/// Accuracy aimed at.
+const FINE: f64 = 1e-11;
+/// Accuracy accepted where rounding stops progress.
+const COARSE: f64 = 1e-8;
+
+struct Iterate {
+    x: Vec<f64>,
+    s: Vec<Part>,
+    z: Vec<Part>,
+    tau: f64,
+    kappa: f64,
+}
+
+struct Residuals {
+    x: Vec<f64>,
+    z: Vec<Part>,
+    t: f64,
+}
+
+struct Direction {
+    x: Vec<f64>,
+    s: Vec<Part>,
+    z: Vec<Part>,
+    tau: f64,
+    kappa: f64,
+}
+
+impl ConeProgram {
+    /// Solves it; `content` is asked after every iteration whether the present `x` will do.
+    pub(super) fn solve(&self, mut content: impl FnMut(&[f64]) -> bool) -> Solution {
+        let (n, m) = (self.cost.len(), self.right.len());
+        let mut one = [0.0; WIDEST];
+        one[0] = 1.0;
+        let mut it =
+            Iterate { x: vec![0.0; n], s: vec![one; m], z: vec![one; m], tau: 1.0, kappa: 1.0 };
+        let size_c = norm(&self.cost).max(1.0);
+        let size_h = part_norm(&self.right).max(1.0);
+        let mut last_good: Option<Vec<f64>> = None;
+        for _ in 0..MOST_ITERATIONS {
+            let res = self.residuals(&it);
+            let (cx, hz) = (sum(&self.cost, &it.x), part_sum(&self.right, &it.z));
+            let point: Vec<f64> = it.x.iter().map(|v| v / it.tau).collect();
+            let primal = part_norm(&res.z) / it.tau / size_h;
+            let dual = norm(&res.x) / it.tau / size_c;
+            let gap = part_sum(&it.s, &it.z) / (it.tau * it.tau) / (cx / it.tau).abs().max(1.0);
+            let worst = primal.max(dual).max(gap);
+            if worst <= FINE {
+                return Solution::Optimal(point);
+            }
+            if content(&point) {
+                return Solution::GoodEnough(point);
+            }
+            if worst <= COARSE {
+                last_good = Some(point);
+            }
+            if hz < 0.0 && norm(&self.transposed(&it.z)) <= 1e-9 * size_c * -hz {
+                return last_good.map_or(Solution::Infeasible, Solution::Optimal);
+            }
+            if !self.advance(&mut it, &res) {
+                break;
+            }
+        }
+        last_good.map_or(Solution::Stuck, Solution::Optimal)
+    }
+
+    fn transposed(&self, z: &[Part]) -> Vec<f64> {
+        self.columns.iter().map(|column| part_sum(column, z)).collect()
+    }
+
+    fn times(&self, x: &[f64]) -> Vec<Part> {
+        let mut y = vec![[0.0; WIDEST]; self.right.len()];
+        for (column, &factor) in self.columns.iter().zip(x) {
+            for (y, g) in y.iter_mut().zip(column) {
+                for k in 0..WIDEST {
+                    y[k] += g[k] * factor;
+                }
+            }
+        }
+        y
+    }
+
+    fn residuals(&self, it: &Iterate) -> Residuals {
+        let mut x = self.transposed(&it.z);
+        for (r, c) in x.iter_mut().zip(&self.cost) {
+            *r += c * it.tau;
+        }
+        let mut z = self.times(&it.x);
+        for ((r, s), h) in z.iter_mut().zip(&it.s).zip(&self.right) {
+            for k in 0..WIDEST {
+                r[k] += s[k] - h[k] * it.tau;
+            }
+        }
+        let t = it.kappa + sum(&self.cost, &it.x) + part_sum(&self.right, &it.z);
+        Residuals { x, z, t }
+    }
+
+    /// One predictor and corrector step; false when rounding allows no more.
+    fn advance(&self, it: &mut Iterate, res: &Residuals) -> bool {
+        let scalings: Option<Vec<Scaling>> =
+            it.s.iter().zip(&it.z).map(|(s, z)| Scaling::new(s, z)).collect();
+        let Some(scalings) = scalings else { return false };
+        let Some(kkt) = Kkt::new(self, &scalings) else { return false };
+        let negative_cost: Vec<f64> = self.cost.iter().map(|c| -c).collect();
+        let (x1, z1) = kkt.solve(&negative_cost, &self.right);
+        let degree = self.right.len() as f64 + 1.0;
+        let mu = (part_sum(&it.s, &it.z) + it.tau * it.kappa) / degree;
+
+        let square: Vec<Part> = scalings.iter().map(|w| product(&w.lambda, &w.lambda)).collect();
+        let step_for = |centre: &[Part], kappa: f64, share: f64| -> Direction {
+            let divided: Vec<Part> = scalings.iter().zip(centre).map(|(w, d)| divide(&w.lambda, d)).collect();
+            let bx: Vec<f64> = res.x.iter().map(|r| -share * r).collect();
+            let bz: Vec<Part> = (0..res.z.len())
+                .map(|i| {
+                    let w = scalings[i].apply(&divided[i]);
+                    std::array::from_fn(|k| w[k] - share * res.z[i][k])
+                })
+                .collect();
+            let (x2, z2) = kkt.solve(&bx, &bz);
+            let top = -share * res.t + kappa / it.tau - sum(&self.cost, &x2) - part_sum(&self.right, &z2);
+            let bottom = sum(&self.cost, &x1) + part_sum(&self.right, &z1) - it.kappa / it.tau;
+            let tau = top / bottom;
+            let x = x2.iter().zip(&x1).map(|(a, b)| a + tau * b).collect();
+            let z: Vec<Part> =
+                z2.iter().zip(&z1).map(|(a, b)| std::array::from_fn(|k| a[k] + tau * b[k])).collect();
+            let s = (0..z.len())
+                .map(|i| {
+                    let wz = scalings[i].apply(&z[i]);
+                    let sum: Part = std::array::from_fn(|k| -divided[i][k] - wz[k]);
+                    scalings[i].apply(&sum)
+                })
+                .collect();
+            Direction { x, s, z, tau, kappa: -(kappa + it.kappa * tau) / it.tau }
+        };
+
+        let predictor = step_for(&square, it.tau * it.kappa, 1.0);
+        let length = longest(it, &predictor, 1.0);
+        let sigma = (1.0 - length).powi(3);
+        let corrected: Vec<Part> = (0..square.len())
+            .map(|i| {
+                let cross =
+                    product(&scalings[i].apply_inverse(&predictor.s[i]), &scalings[i].apply(&predictor.z[i]));
+                let mut d: Part = std::array::from_fn(|k| square[i][k] + cross[k]);
+                d[0] -= sigma * mu;
+                d
+            })
+            .collect();
+        let kappa = it.tau * it.kappa + predictor.tau * predictor.kappa - sigma * mu;
+        let step = step_for(&corrected, kappa, 1.0 - sigma);
+        let length = 0.99 * longest(it, &step, 1.0 / 0.99);
+        if !length.is_finite() || length < 1e-9 {
+            return false;
+        }
+        it.x.iter_mut().zip(&step.x).for_each(|(a, d)| *a += length * d);
+        for (mine, theirs) in [(&mut it.s, &step.s), (&mut it.z, &step.z)] {
+            for (a, d) in mine.iter_mut().zip(theirs) {
+                for k in 0..WIDEST {
+                    a[k] += length * d[k];
+                }
+            }
+        }
+        it.tau += length * step.tau;
+        it.kappa += length * step.kappa;
+        it.tau > 0.0 && it.kappa > 0.0
+    }
+}
+
+fn longest(it: &Iterate, step: &Direction, most: f64) -> f64 {
+    let mut length = most;
+    for (point, direction) in [(&it.s, &step.s), (&it.z, &step.z)] {
+        for (a, d) in point.iter().zip(direction) {
+            length = largest_step(a, d, length);
+        }
+    }
+    for (a, d) in [(it.tau, step.tau), (it.kappa, step.kappa)] {
+        if d < 0.0 {
+            length = length.min(-a / d);
+        }
+    }
+    length
+}
+
+/// `[0 Gᵀ; G −W²]` through the Cholesky factor of `Gᵀ W⁻² G`.
+struct Kkt<'a> {
+    program: &'a ConeProgram,
+    scalings: &'a [Scaling],
+    /// `W⁻¹ G`, column by column.
+    scaled: Vec<Vec<Part>>,
+    /// Lower triangle, row by row.
+    factor: Vec<f64>,
+}
+
+impl<'a> Kkt<'a> {
+    fn new(program: &'a ConeProgram, scalings: &'a [Scaling]) -> Option<Self> {
+        let n = program.cost.len();
+        let scaled: Vec<Vec<Part>> = program
+            .columns
+            .iter()
+            .map(|column| column.iter().zip(scalings).map(|(g, w)| w.apply_inverse(g)).collect())
+            .collect();
+        let mut factor = vec![0.0; n * n];
+        for i in 0..n {
+            for j in 0..=i {
+                factor[i * n + j] = part_sum(&scaled[i], &scaled[j]);
+            }
+        }
+        let largest = (0..n).map(|i| factor[i * n + i]).fold(0.0, f64::max);
+        for i in 0..n {
+            factor[i * n + i] += 1e-15 * largest;
+        }
+        cholesky(&mut factor, n).then_some(Self { program, scalings, scaled, factor })
+    }
+
+    fn solve(&self, bx: &[f64], bz: &[Part]) -> (Vec<f64>, Vec<Part>) {
+        let (mut x, mut z) = self.solve_once(bx, bz);
+        // One round of iterative refinement: the normal equations square the condition number.
+        let gz = self.program.transposed(&z);
+        let rx: Vec<f64> = bx.iter().zip(&gz).map(|(b, g)| b - g).collect();
+        let gx = self.program.times(&x);
+        let rz: Vec<Part> = (0..bz.len())
+            .map(|i| {
+                let wwz = self.scalings[i].apply(&self.scalings[i].apply(&z[i]));
+                std::array::from_fn(|k| bz[i][k] - gx[i][k] + wwz[k])
+            })
+            .collect();
+        let (dx, dz) = self.solve_once(&rx, &rz);
+        x.iter_mut().zip(&dx).for_each(|(a, d)| *a += d);
+        for (a, d) in z.iter_mut().zip(&dz) {
+            for k in 0..WIDEST {
+                a[k] += d[k];
+            }
+        }
+        (x, z)
+    }
+
+    fn solve_once(&self, bx: &[f64], bz: &[Part]) -> (Vec<f64>, Vec<Part>) {
+        let n = bx.len();
+        let shrunk: Vec<Part> = bz.iter().zip(self.scalings).map(|(b, w)| w.apply_inverse(b)).collect();
+        let mut x: Vec<f64> = (0..n).map(|j| bx[j] + part_sum(&self.scaled[j], &shrunk)).collect();
+        substitute(&self.factor, &mut x);
+        let mut z: Vec<Part> = shrunk.iter().map(|b| b.map(|v| -v)).collect();
+        for (column, &factor) in self.scaled.iter().zip(&x) {
+            for (z, g) in z.iter_mut().zip(column) {
+                for k in 0..WIDEST {
+                    z[k] += g[k] * factor;
+                }
+            }
+        }
+        let z = z.iter().zip(self.scalings).map(|(z, w)| w.apply_inverse(z)).collect();
+        (x, z)
+    }
+}
+
+fn cholesky(a: &mut [f64], n: usize) -> bool {
+    for i in 0..n {
+        for j in 0..=i {
+            let (row_i, row_j) = (i * n, j * n);
+            let mut value = a[row_i + j];
+            for k in 0..j {
+                value -= a[row_i + k] * a[row_j + k];
+            }
+            if i == j {
+                if !(value > 0.0 && value.is_finite()) {
+                    return false;
+                }
+                a[row_i + i] = value.sqrt();
+            } else {
+                a[row_i + j] = value / a[row_j + j];
+            }
+        }
+    }
+    true
+}
+
+fn substitute(factor: &[f64], x: &mut [f64]) {
+    let n = x.len();
+    for i in 0..n {
+        for k in 0..i {
+            x[i] -= factor[i * n + k] * x[k];
+        }
+        x[i] /= factor[i * n + i];
+    }
+    for i in (0..n).rev() {
+        for k in i + 1..n {
+            x[i] -= factor[k * n + i] * x[k];
+        }
+        x[i] /= factor[i * n + i];
+    }
+}
+
+fn sum(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+fn norm(a: &[f64]) -> f64 {
+    sum(a, a).sqrt()
+}
+
+fn part_sum(a: &[Part], b: &[Part]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| dot(a, b)).sum()
+}
+
+fn part_norm(a: &[Part]) -> f64 {
+    part_sum(a, a).sqrt()
+}

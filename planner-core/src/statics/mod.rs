@@ -1,0 +1,20 @@
+//! Static equilibrium of the crew: a configuration in, utilisation or a reason out.
+//!
+//! Without touches a forest of bonds is statically determinate: the wrench of each bond follows from the weight above it.
+//! Every touch adds three unknown forces, and the least possible largest utilisation is a second-order cone programme in the
+//! touch forces alone. Both are evaluated for gravity straight down and along eight tilted directions.
+
+mod bond;
+mod case;
+mod cone;
+mod cone_program;
+mod gravity;
+mod reason;
+mod report;
+mod touching;
+
+pub use bond::{BondLoad, Demand, Governs};
+pub use case::{Driving, LoadCase, Strain};
+pub use gravity::{DIRECTIONS, describe_direction, gravity_directions};
+pub use reason::Reason;
+pub use report::{BondReport, LoadReport, LoadStatus, assess, tilt_survived_rad};

@@ -1,0 +1,79 @@
+//! Why a load is not carried, in words an engineer would use.
+
+use super::bond::{BondLoad, Governs};
+use super::describe_direction;
+use crate::model::{Body, ModuleId, Problem};
+
+/// The bond that fails first, and how.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reason {
+    /// The module whose bond it is.
+    pub child: ModuleId,
+    /// Its host.
+    pub host: Body,
+    /// Which limit is passed.
+    pub governs: Governs,
+    /// What it would need: adhesion in newtons, or the drive force, or the torque in N·m.
+    pub needs: f64,
+    /// What it may use, in the same unit, the hold factor already taken off.
+    pub holds: f64,
+    /// Adhesion of the bond in newtons.
+    pub adhesion_n: f64,
+    /// Index of the direction of gravity.
+    pub direction: usize,
+}
+
+impl Reason {
+    pub(super) fn of_bond(bond: &BondLoad, governs: Governs, needs: f64, holds: f64, direction: usize) -> Self {
+        Self {
+            child: bond.child,
+            host: bond.host,
+            governs,
+            needs,
+            holds,
+            adhesion_n: bond.adhesion_n,
+            direction,
+        }
+    }
+
+    /// The reason as a sentence without a full stop: `m4 peels off m2: needs 61 N, holds 53 N at a factor of 1.5, gravity tilted
+    /// 3° towards +x`.
+    #[must_use]
+    pub fn describe(&self, problem: &Problem, sway_rad: f64) -> String {
+        let (child, host) = (problem.module_name(self.child), problem.name_of(self.host));
+        let gravity = describe_direction(self.direction, sway_rad);
+        let factor = problem.limits.hold_factor;
+        let (needs, holds) = (figure(self.needs), figure(self.holds));
+        match self.governs {
+            Governs::Drive => {
+                format!("{child} cannot drive on {host}: needs {needs} N along the surface, its tracks give {holds} N, {gravity}")
+            }
+            Governs::Turn => {
+                format!("{child} cannot turn on {host}: needs {needs} N·m, its foot gives {holds} N·m, {gravity}")
+            }
+            Governs::Peel if self.adhesion_n > 0.0 => {
+                format!("{child} peels off {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}")
+            }
+            Governs::Slip if self.adhesion_n > 0.0 => {
+                format!("{child} slips on {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}")
+            }
+            Governs::Peel => {
+                format!("{child} tips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}")
+            }
+            Governs::Slip => {
+                format!("{child} slips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}")
+            }
+        }
+    }
+}
+
+/// Three significant figures.
+fn figure(value: f64) -> String {
+    if !value.is_finite() {
+        return "more than any force".into();
+    }
+    let magnitude = value.abs().max(1e-12).log10().floor() as i32;
+    let decimals = (2 - magnitude).clamp(0, 6) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').into() } else { text }
+}

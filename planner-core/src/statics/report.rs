@@ -1,0 +1,174 @@
+//! The full answer: utilisation of every bond, which limit governs, and the reason when the load is not carried.
+
+use super::bond::{Demand, Governs};
+use super::case::{LoadCase, Strain};
+use super::touching::TouchProgram;
+use super::{DIRECTIONS, Reason};
+use crate::model::{Body, ModuleId, Problem};
+
+/// Whether the load is carried.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoadStatus {
+    /// Forces balance, and no bond is used beyond the limit.
+    Carried,
+    /// Forces balance only with some bond used beyond the limit.
+    OverLimit,
+    /// No forces meet the hard conditions: something tips or slips that nothing holds.
+    NoEquilibrium,
+}
+
+impl LoadStatus {
+    /// The word of the files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Carried => "carried",
+            Self::OverLimit => "over_limit",
+            Self::NoEquilibrium => "no_equilibrium",
+        }
+    }
+}
+
+/// What one bond bears, worst over the directions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BondReport {
+    /// The module whose bond it is.
+    pub child: ModuleId,
+    /// Its host.
+    pub host: Body,
+    /// Adhesion in newtons.
+    pub adhesion_n: f64,
+    /// Utilisation; absent for a bond without adhesion. With touches it is that of one balance that is best for the worst bond.
+    pub utilisation: Option<f64>,
+    /// The adhesion that would just do, in newtons; negative when weight alone does.
+    pub needs_n: f64,
+    /// Which condition is nearest its limit.
+    pub governs: Governs,
+    /// The direction of gravity in which that is so.
+    pub direction: usize,
+}
+
+/// The full answer for one load case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LoadReport {
+    /// Whether the load is carried.
+    pub status: LoadStatus,
+    /// Least possible largest utilisation, worst over the directions; absent without equilibrium.
+    pub utilisation: Option<f64>,
+    /// Every bond, hosts before children.
+    pub bonds: Vec<BondReport>,
+    /// What fails, unless the load is carried.
+    pub reason: Option<Reason>,
+}
+
+/// Answers a load case in full.
+///
+/// Complexity: nine cone programmes when there are touches, else linear in the bonds.
+#[must_use]
+pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
+    let limit = problem.limits.utilisation();
+    let program = (!case.touches.is_empty()).then(|| TouchProgram::new(case));
+    let mut bonds: Vec<BondReport> = Vec::new();
+    let mut utilisation = Some(0.0_f64);
+    let mut worst: Option<(f64, Reason)> = None;
+    for direction in 0..DIRECTIONS {
+        let strain = program.as_ref().map_or_else(|| case.strain(direction), |p| p.strain(direction));
+        let balanced = strain.within(f64::INFINITY);
+        utilisation = if balanced { utilisation.map(|u| u.max(strain.utilisation)) } else { None };
+        let wrenches = program.as_ref().and_then(|p| p.balance(direction, !balanced));
+        let gravity = case.gravity[direction];
+        for (index, bond) in case.bonds.iter().enumerate() {
+            let wrench = wrenches.as_ref().map_or_else(|| bond.wrench(gravity), |w| w[index]);
+            let demand = bond.demand(wrench);
+            record(&mut bonds, index, bond_report(case, index, demand, direction));
+            if !strain.within(limit) {
+                for (severity, reason) in failures(case, index, wrench, demand, direction, limit) {
+                    if worst.is_none_or(|(w, _)| severity > w) {
+                        worst = Some((severity, reason));
+                    }
+                }
+            }
+        }
+    }
+    let status = match utilisation {
+        None => LoadStatus::NoEquilibrium,
+        Some(u) if (Strain { utilisation: u, excess_n: f64::NEG_INFINITY }).within(limit) => LoadStatus::Carried,
+        Some(_) => LoadStatus::OverLimit,
+    };
+    let reason = worst.map(|(_, r)| r).filter(|_| status != LoadStatus::Carried);
+    LoadReport { status, utilisation, bonds, reason }
+}
+
+/// The largest tilt of gravity, in radians, at which the case still carries its load, to 1e-4 rad; `None` if it does not even
+/// upright.
+#[must_use]
+pub fn tilt_survived_rad(problem: &Problem, case: &LoadCase) -> Option<f64> {
+    let limit = problem.limits.utilisation();
+    let holds = |sway: f64| case.clone().with_sway(sway).carries(limit);
+    if !holds(0.0) {
+        return None;
+    }
+    let (mut low, mut high) = (0.0, std::f64::consts::FRAC_PI_2);
+    if holds(high) {
+        return Some(high);
+    }
+    while high - low > 1e-5 {
+        let middle = 0.5 * (low + high);
+        if holds(middle) { low = middle } else { high = middle }
+    }
+    Some(low)
+}
+
+fn bond_report(case: &LoadCase, index: usize, demand: Demand, direction: usize) -> BondReport {
+    let bond = &case.bonds[index];
+    let needs_n = demand.worst_n();
+    let utilisation = (bond.adhesion_n > 0.0).then(|| (needs_n / bond.adhesion_n).max(0.0));
+    BondReport {
+        child: bond.child,
+        host: bond.host,
+        adhesion_n: bond.adhesion_n,
+        utilisation,
+        needs_n,
+        governs: demand.governs(),
+        direction,
+    }
+}
+
+fn record(bonds: &mut Vec<BondReport>, index: usize, report: BondReport) {
+    match bonds.get_mut(index) {
+        None => bonds.push(report),
+        Some(known) if report.needs_n > known.needs_n => *known = report,
+        Some(_) => {}
+    }
+}
+
+/// The conditions of one bond that are missed, each with how badly: a share of what is allowed.
+fn failures(
+    case: &LoadCase,
+    index: usize,
+    wrench: super::bond::Wrench,
+    demand: Demand,
+    direction: usize,
+    limit: f64,
+) -> Vec<(f64, Reason)> {
+    let bond = &case.bonds[index];
+    let mut found = Vec::new();
+    let holds = bond.adhesion_n * limit;
+    let needs = demand.worst_n();
+    if needs > holds {
+        let weight = bond.mass_kg * case.gravity[direction].length();
+        let severity = (needs - holds) / holds.max(weight).max(f64::MIN_POSITIVE);
+        found.push((severity, Reason::of_bond(bond, demand.governs(), needs, holds, direction)));
+    }
+    for &(driven, driving, limit) in case.driven.iter().filter(|d| d.0 == index) {
+        let (excess, governs) = case.driving_excess(driven, wrench, driving, limit);
+        if excess > 0.0 {
+            let excess = if governs == Governs::Turn { excess * bond.spin_m } else { excess };
+            found.push((
+                excess / limit.max(f64::MIN_POSITIVE),
+                Reason::of_bond(bond, governs, limit + excess, limit, direction),
+            ));
+        }
+    }
+    found
+}

@@ -1,0 +1,313 @@
+//! The load question with touches: least possible largest utilisation over all touch forces.
+
+use super::bond::{LIMIT_SURFACE, Wrench};
+use super::case::{Driving, HARD_N, LoadCase, NO_STRAIN, Strain};
+use super::cone::{Part, WIDEST};
+use super::cone_program::{ConeProgram, Solution};
+use super::DIRECTIONS;
+use crate::math::DVec3;
+
+/// Friction below this is no friction: the cone would be a ray.
+const NO_FRICTION: f64 = 1e-9;
+
+/// The strain along one direction.
+pub(super) fn strain(case: &LoadCase, direction: usize) -> Strain {
+    TouchProgram::new(case).strain(direction)
+}
+
+/// Whether the load is carried along all directions.
+pub(super) fn carries(case: &LoadCase, limit: f64) -> bool {
+    let program = TouchProgram::new(case);
+    let mut pushes: Option<Vec<f64>> = None;
+    (0..DIRECTIONS).all(|direction| {
+        if case.strain_without_touches(direction).within(limit) {
+            return true;
+        }
+        if !program.untouched_strain(direction).within(limit) {
+            return false;
+        }
+        if pushes.as_ref().is_some_and(|p| program.strain_under(direction, p).within(limit)) {
+            return true;
+        }
+        pushes = program.solve(direction, |p| program.strain_under(direction, p).within(limit));
+        pushes.as_ref().is_some_and(|p| program.strain_under(direction, p).within(limit))
+    })
+}
+
+/// The bonds that touches reach, and how.
+pub(super) struct TouchProgram<'a> {
+    case: &'a LoadCase,
+    /// Unit of force in newtons.
+    unit: f64,
+    /// For each unknown: touch and direction of its force on the touch's module.
+    unknowns: Vec<(usize, DVec3)>,
+    /// Bonds whose load depends on touches.
+    reached: Vec<usize>,
+    /// For each unknown, what a unit of it takes from the wrench of each reached bond.
+    relief: Vec<Vec<Wrench>>,
+}
+
+impl<'a> TouchProgram<'a> {
+    pub(super) fn new(case: &'a LoadCase) -> Self {
+        let total: f64 =
+            case.bonds.iter().filter(|b| b.host.deck().is_some()).map(|b| b.mass_kg).sum();
+        let unit = (total * case.gravity[0].length() / case.bonds.len().max(1) as f64).max(f64::MIN_POSITIVE);
+        let mut unknowns = Vec::new();
+        for (index, touch) in case.touches.iter().enumerate() {
+            unknowns.push((index, touch.normal));
+            if touch.friction > NO_FRICTION {
+                let first = touch.normal.any_orthonormal_vector();
+                unknowns.push((index, first));
+                unknowns.push((index, touch.normal.cross(first)));
+            }
+        }
+        let signs: Vec<Vec<f64>> = case.touches.iter().map(|t| bond_signs(case, t)).collect();
+        let reached: Vec<usize> =
+            (0..case.bonds.len()).filter(|&b| signs.iter().any(|s| s[b] != 0.0)).collect();
+        let relief = unknowns
+            .iter()
+            .map(|&(touch, force)| {
+                let point = case.touches[touch].point;
+                reached
+                    .iter()
+                    .map(|&b| {
+                        let force = force * signs[touch][b];
+                        Wrench { force, moment: (point - case.bonds[b].sole).cross(force) }
+                    })
+                    .collect()
+            })
+            .collect();
+        Self { case, unit, unknowns, reached, relief }
+    }
+
+    /// The strain along a direction, by solving the programme.
+    pub(super) fn strain(&self, direction: usize) -> Strain {
+        let outside = self.untouched_strain(direction);
+        match self.solve(direction, |_| false) {
+            Some(pushes) => self.strain_under(direction, &pushes).worse(outside),
+            None => Strain { excess_n: f64::INFINITY, ..outside },
+        }
+    }
+
+    /// The wrench of every bond in a balance that strains the worst bond least, in the order of the case's bonds; with `soft`,
+    /// hard conditions give way as little as possible instead of being met.
+    pub(super) fn balance(&self, direction: usize, soft: bool) -> Option<Vec<Wrench>> {
+        let program = self.program(direction, soft);
+        let pushes = match program.solve(|_| false) {
+            Solution::Optimal(x) | Solution::GoodEnough(x) => self.admissible(&x),
+            Solution::Infeasible | Solution::Stuck => return None,
+        };
+        let gravity = self.case.gravity[direction];
+        let mut wrenches: Vec<Wrench> = self.case.bonds.iter().map(|b| b.wrench(gravity)).collect();
+        for (row, &bond) in self.reached.iter().enumerate() {
+            wrenches[bond] = self.wrench_under(direction, row, &pushes);
+        }
+        Some(wrenches)
+    }
+
+    /// The strain of the bonds that no touch reaches.
+    fn untouched_strain(&self, direction: usize) -> Strain {
+        let gravity = self.case.gravity[direction];
+        (0..self.case.bonds.len())
+            .filter(|b| !self.reached.contains(b))
+            .map(|b| self.case.strain_of_bond(b, self.case.bonds[b].wrench(gravity)))
+            .fold(NO_STRAIN, Strain::worse)
+    }
+
+    /// Touch forces in newtons that do best, or `None` if there are none that meet the hard conditions.
+    fn solve(&self, direction: usize, mut content: impl FnMut(&[f64]) -> bool) -> Option<Vec<f64>> {
+        let program = self.program(direction, false);
+        let solution = program.solve(|x| content(&self.admissible(x)));
+        match solution {
+            Solution::Optimal(x) | Solution::GoodEnough(x) => {
+                let pushes = self.admissible(&x);
+                (self.strain_under(direction, &pushes).excess_n <= HARD_N).then_some(pushes)
+            }
+            Solution::Infeasible | Solution::Stuck => None,
+        }
+    }
+
+    /// Touch forces in newtons from a solution, brought into their friction cones against rounding.
+    fn admissible(&self, x: &[f64]) -> Vec<f64> {
+        let mut pushes: Vec<f64> = x[..self.unknowns.len()].iter().map(|v| v * self.unit).collect();
+        let mut first = 0;
+        while first < pushes.len() {
+            let touch = self.unknowns[first].0;
+            let width = if self.case.touches[touch].friction > NO_FRICTION { 3 } else { 1 };
+            pushes[first] = pushes[first].max(0.0);
+            if width == 3 {
+                let most = self.case.touches[touch].friction * pushes[first];
+                let rub = pushes[first + 1].hypot(pushes[first + 2]);
+                if rub > most {
+                    let share = if rub > 0.0 { most / rub } else { 0.0 };
+                    pushes[first + 1] *= share;
+                    pushes[first + 2] *= share;
+                }
+            }
+            first += width;
+        }
+        pushes
+    }
+
+    /// Strain of the reached bonds under given touch forces.
+    fn strain_under(&self, direction: usize, pushes: &[f64]) -> Strain {
+        (0..self.reached.len())
+            .map(|row| {
+                let wrench = self.wrench_under(direction, row, pushes);
+                self.case.strain_of_bond(self.reached[row], wrench)
+            })
+            .fold(NO_STRAIN, Strain::worse)
+            .worse(self.untouched_strain(direction))
+    }
+
+    fn wrench_under(&self, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
+        let mut wrench = self.case.bonds[self.reached[row]].wrench(self.case.gravity[direction]);
+        for (relief, &push) in self.relief.iter().zip(pushes) {
+            wrench.force -= relief[row].force * push;
+            wrench.moment -= relief[row].moment * push;
+        }
+        wrench
+    }
+
+    /// The programme in units of [`unit`](Self::unit): unknowns are the touch forces and the utilisation.
+    fn program(&self, direction: usize, soft: bool) -> ConeProgram {
+        let case = self.case;
+        let last = self.unknowns.len();
+        let mut rows = Rows::new(last + 1);
+        rows.program.cost[last] = 1.0;
+        self.push_friction_cones(&mut rows);
+        let gravity = case.gravity[direction];
+        for (row, &index) in self.reached.iter().enumerate() {
+            let bond = &case.bonds[index];
+            let weight = bond.wrench(gravity);
+            let [peel_margin, slip_margin] = case.margin.get(index).copied().unwrap_or_default();
+            let share = if bond.adhesion_n > 0.0 {
+                bond.adhesion_n / self.unit
+            } else {
+                f64::from(u8::from(soft))
+            };
+            let first = bond.normal.any_orthonormal_vector();
+            let second = bond.normal.cross(first);
+            let grip = LIMIT_SURFACE * bond.friction.max(NO_FRICTION);
+
+            let peel = |w: Wrench| {
+                let tilt = |axis| w.moment.dot(axis) / (bond.foot_m * self.unit);
+                [w.force.dot(bond.normal) / self.unit, tilt(first), tilt(second), 0.0]
+            };
+            rows.push(self, row, weight, peel, [-peel_margin / self.unit, share]);
+
+            let slip = |w: Wrench| {
+                let rub = |axis| w.force.dot(axis) / self.unit;
+                let spin = w.moment.dot(bond.normal) / (bond.spin_m * self.unit);
+                [grip * w.force.dot(bond.normal) / self.unit, rub(first), rub(second), spin]
+            };
+            rows.push(self, row, weight, slip, [-grip * slip_margin / self.unit, grip * share]);
+
+            for &(driven, driving, limit) in case.driven.iter().filter(|d| d.0 == index) {
+                let extra = slip_margin * case.bonds[driven].friction;
+                let give = f64::from(u8::from(soft));
+                match driving {
+                    Driving::Slide => {
+                        let drive = |w: Wrench| {
+                            [0.0, w.force.dot(first) / self.unit, w.force.dot(second) / self.unit, 0.0]
+                        };
+                        rows.push(self, row, weight, drive, [(limit - extra) / self.unit, give]);
+                    }
+                    Driving::Yaw => {
+                        let turn = |w: Wrench| {
+                            [0.0, w.moment.dot(bond.normal) / (bond.spin_m * self.unit), 0.0, 0.0]
+                        };
+                        rows.push(self, row, weight, turn, [(limit / bond.spin_m - extra) / self.unit, give]);
+                    }
+                }
+            }
+        }
+        let floor = self.untouched_strain(direction).utilisation.min(1e6);
+        rows.push_floor(last, floor);
+        rows.program
+    }
+
+    fn push_friction_cones(&self, rows: &mut Rows) {
+        let mut first = 0;
+        while first < self.unknowns.len() {
+            let friction = self.case.touches[self.unknowns[first].0].friction;
+            let row = rows.open();
+            if friction > NO_FRICTION {
+                rows.program.columns[first][row][0] = -friction;
+                rows.program.columns[first + 1][row][1] = -1.0;
+                rows.program.columns[first + 2][row][2] = -1.0;
+                first += 3;
+            } else {
+                rows.program.columns[first][row][0] = -1.0;
+                first += 1;
+            }
+        }
+    }
+}
+
+/// Collects cones.
+struct Rows {
+    program: ConeProgram,
+}
+
+impl Rows {
+    fn new(unknowns: usize) -> Self {
+        Self {
+            program: ConeProgram {
+                cost: vec![0.0; unknowns],
+                columns: vec![Vec::new(); unknowns],
+                right: Vec::new(),
+            },
+        }
+    }
+
+    fn open(&mut self) -> usize {
+        for column in &mut self.program.columns {
+            column.push([0.0; WIDEST]);
+        }
+        self.program.right.push([0.0; WIDEST]);
+        self.program.right.len() - 1
+    }
+
+    /// A cone on a linear image of one bond's wrench; `head` is a constant and the factor of the utilisation in its head.
+    fn push(
+        &mut self,
+        touching: &TouchProgram<'_>,
+        row: usize,
+        weight: Wrench,
+        image: impl Fn(Wrench) -> Part,
+        head: [f64; 2],
+    ) {
+        let cone = self.open();
+        let mut right = image(weight);
+        right[0] += head[0];
+        self.program.right[cone] = right;
+        for (column, relief) in self.program.columns.iter_mut().zip(&touching.relief) {
+            // The unknown is in units of force, and it is taken from the wrench: s = h − G x.
+            let Wrench { force, moment } = relief[row];
+            column[cone] = image(Wrench { force: force * touching.unit, moment: moment * touching.unit });
+        }
+        let utilisation = self.program.columns.len() - 1;
+        self.program.columns[utilisation][cone][0] = -head[1];
+    }
+
+    fn push_floor(&mut self, unknown: usize, floor: f64) {
+        let cone = self.open();
+        self.program.columns[unknown][cone][0] = -1.0;
+        self.program.right[cone][0] = -floor;
+    }
+}
+
+/// +1 for bonds that bear the touch's force on its module, −1 for those that bear the reaction, 0 where both or neither do.
+fn bond_signs(case: &LoadCase, touch: &crate::model::Touch) -> Vec<f64> {
+    let mut signs = vec![0.0; case.bonds.len()];
+    for &bond in &case.chains[touch.module.index()] {
+        signs[bond] += 1.0;
+    }
+    if let Some(other) = touch.other.module() {
+        for &bond in &case.chains[other.index()] {
+            signs[bond] -= 1.0;
+        }
+    }
+    signs
+}

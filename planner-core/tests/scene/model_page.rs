@@ -1,0 +1,97 @@
+//! The example of the model page, and what the page says of its parts.
+
+use super::support::example;
+use clamber_core::model::{Body, DeckId, Hold, ModuleId, SlotId, SlotPlace};
+use clamber_core::scene::{Diagnostics, HoldWord, Scenario, read_scenario};
+
+fn read(text: &str) -> (Scenario, clamber_core::model::Problem) {
+    read_scenario("scene.toml", text).unwrap_or_else(|problems: Diagnostics| panic!("{problems}"))
+}
+
+#[test]
+fn the_example_is_read() {
+    let (scene, problem) = read(&example());
+    assert_eq!(scene.deck.iter().map(|deck| deck.name.as_str()).collect::<Vec<_>>(), ["apron", "sill"]);
+    assert_eq!(problem.modules.len(), 2);
+    let first = problem.start.get(ModuleId(0));
+    let second = problem.start.get(ModuleId(1));
+    assert_eq!((first.host, second.host), (Body::Deck(DeckId(0)), Body::Module(ModuleId(0))));
+    // Section 2: p.z = top + h on a deck, |p − p_host| = R_host + h on a shell.
+    assert!((first.position.z - 0.060).abs() < 1e-12);
+    assert!((second.position.distance(first.position) - 0.120).abs() < 1e-12);
+    assert!((second.position.z - 0.180).abs() < 1e-12);
+    let slot = &problem.goal.slots[0];
+    assert_eq!((slot.hold, slot.module), (Some(Hold::Braced), Some(ModuleId(0))));
+    assert!((problem.kinds[0].shell_reach_rad.to_degrees() - 130.0).abs() < 1e-12);
+}
+
+#[test]
+fn every_default_is_written_out() {
+    let (scene, _) = read(&example());
+    let sill = &scene.deck[1];
+    assert_eq!((sill.bottom_m, sill.ferrous, sill.sealable), (None, false, false));
+    let upper = &scene.module[1];
+    assert_eq!((upper.facing, upper.hold, upper.stuck), (Some([1.0, 0.0, 0.0]), HoldWord::Rolling, false));
+    assert_eq!(upper.payload_kg, 0.0);
+    assert_eq!((scene.site.altitude_m, scene.site.gravity_mps2), (0.0, 9.80665));
+}
+
+#[test]
+fn without_facing_it_is_x_or_y() {
+    let text = example().replace("toward = [0, 0, 1] ", "toward = [-3, 0, 0] ");
+    let (scene, problem) = read(&text);
+    assert_eq!(scene.module[1].facing, Some([0.0, 1.0, 0.0]));
+    let heading = problem.start.get(ModuleId(1)).heading();
+    assert!((heading.y - 1.0).abs() < 1e-12, "{heading}");
+}
+
+#[test]
+fn without_goal_site_and_limits() {
+    let text = example();
+    let text = text.split("[[goal.slot]]").next().expect("the part before the goal");
+    let mut text = text.to_owned();
+    for gone in ["[limits]", "hold_factor", "sway_deg", "motion_factor", "touch_tol_m", "[site]", "altitude_m", "gravity_mps2"] {
+        text = text.lines().filter(|line| !line.starts_with(gone)).collect::<Vec<_>>().join("\n");
+    }
+    let (scene, problem) = read(&text);
+    assert_eq!(scene.goal, None);
+    assert!(problem.goal.is_empty());
+    let limits = problem.limits;
+    assert_eq!((limits.hold_factor, limits.motion_factor, limits.touch_tol_m), (1.5, 1.1, 0.0002));
+    assert!((limits.sway_rad.to_degrees() - 3.0).abs() < 1e-12);
+    assert_eq!(problem.site.gravity_mps2, 9.80665);
+}
+
+#[test]
+fn an_empty_goal_is_none_and_a_gather_counts_the_crew() {
+    let text = example();
+    let head = text.split("[[goal.slot]]").next().expect("the part before the goal");
+    assert_eq!(read(&format!("{head}\n[goal]\n")).0.goal, None);
+    let (scene, problem) = read(&format!("{head}\n[goal.gather]\ndeck = \"sill\"\n"));
+    assert_eq!(scene.goal.and_then(|goal| goal.gather).and_then(|gather| gather.count), Some(2));
+    assert_eq!(problem.goal.gather.map(|gather| gather.count), Some(2));
+}
+
+#[test]
+fn hosts_may_be_listed_after_those_on_them() {
+    let text = example();
+    let head = text.split("[[goal.slot]]").next().expect("the part before the goal");
+    let module = "\n[[module]]\nname = \"m0\"\nkind = \"cobble\"\non = \"m9\"\ntoward = [1, 0, 1]\n\
+                  [[module]]\nname = \"m9\"\nkind = \"cobble\"\non = \"m2\"\ntoward = [0, 0, 5]\n";
+    let slots = "\n[[goal.slot]]\nname = \"top\"\non = \"mid\"\ntoward = [0, 0, 2]\n[[goal.slot]]\nname = \"mid\"\non = \"low\"\n\
+                 toward = [0, 0, 1]\n[[goal.slot]]\nname = \"low\"\non = \"sill\"\nat_m = [0.5, 0]\n";
+    let (scene, problem) = read(&format!("{head}{module}{slots}"));
+    assert_eq!(scene.module[2].name, "m0");
+    assert!((problem.start.get(ModuleId(3)).position.z - 0.300).abs() < 1e-12);
+    assert!((problem.start.get(ModuleId(2)).position.z - (0.300 + 0.120 / 2f64.sqrt())).abs() < 1e-12);
+    let names: Vec<&str> = problem.goal.slots.iter().map(|slot| slot.name.as_str()).collect();
+    assert_eq!(names, ["low", "mid", "top"]);
+    assert!(matches!(problem.goal.slots[2].place, SlotPlace::OnSlot(SlotId(1), up) if (up.z - 1.0).abs() < 1e-12));
+    assert_eq!(scene.goal.expect("a goal").slot[0].name, "top");
+}
+
+/// Section 9: names are unique over decks and modules, and over decks and slots: a slot may be called like a module.
+#[test]
+fn a_slot_may_be_called_like_a_module() {
+    read(&example().replace("name = \"s1\"", "name = \"m1\""));
+}

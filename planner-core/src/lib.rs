@@ -6,3 +6,6 @@ pub mod model;
 pub mod motion;
 pub mod scene;
 pub mod statics;
+pub mod travel;
+pub mod schedule;
+pub mod search;

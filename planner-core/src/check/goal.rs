@@ -2,7 +2,7 @@
 
 use super::Finding;
 use crate::model::{Body, Configuration, Problem};
-use crate::motion::load_at_rest;
+use crate::motion::load_with_payloads;
 use crate::statics::{LoadStatus, assess};
 
 /// What of the goal is not met: slots, the count to gather, payloads carried at slots.
@@ -27,21 +27,14 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
         findings.push(Finding::new("goal", None, format!("slot {missing} is not filled as asked")));
         return findings;
     };
-    let mut case = load_at_rest(problem, last);
-    let mut loaded = false;
-    for (slot, &module) in problem.goal.slots.iter().zip(&filling) {
-        if slot.payload_kg > 0.0 {
-            case = case.with_payload(last, module, slot.payload_kg);
-            loaded = true;
-        }
-    }
-    if loaded {
-        let report = assess(problem, &case);
+    if problem.goal.slots.iter().any(|slot| slot.payload_kg > 0.0) {
+        let report = assess(problem, &load_with_payloads(problem, last, &filling));
         if report.status != LoadStatus::Carried {
             let reason = report
                 .reason
                 .map_or_else(|| "no forces balance".to_owned(), |r| r.describe(problem, problem.limits.sway_rad));
-            findings.push(Finding::new("goal", None, format!("the shape does not carry the slots' payloads: {reason}")));
+            let message = format!("the shape does not carry the slots' payloads: {reason}");
+            findings.push(Finding::new("goal", None, message));
         }
     }
     findings

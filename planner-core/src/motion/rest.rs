@@ -13,6 +13,16 @@ pub fn load_at_rest(problem: &Problem, configuration: &Configuration) -> LoadCas
     LoadCase::new(problem, configuration, touches(problem, configuration))
 }
 
+/// The load case of the final shape with every slot's payload at the centre of the module that fills it; `filling` names a module for each
+/// slot.
+#[must_use]
+pub fn load_with_payloads(problem: &Problem, configuration: &Configuration, filling: &[ModuleId]) -> LoadCase {
+    problem.goal.slots.iter().zip(filling).filter(|(slot, _)| slot.payload_kg > 0.0).fold(
+        load_at_rest(problem, configuration),
+        |case, (slot, &module)| case.with_payload(configuration, module, slot.payload_kg),
+    )
+}
+
 /// Every rule that a configuration at rest breaks, geometry first; the load is looked at only if the bonds are a forest.
 #[must_use]
 pub fn faults_at_rest(problem: &Problem, configuration: &Configuration) -> Vec<Fault> {

@@ -7,8 +7,8 @@ use super::standing::direction;
 use crate::geometry::Prism;
 use crate::math::{DVec2, DVec3, heading_frame};
 use crate::model::{
-    Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement, Problem, Site,
-    Slot, SlotId, SlotPlace,
+    Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
+    Problem, Site, Slot, SlotId, SlotPlace,
 };
 
 impl From<HoldWord> for Hold {
@@ -169,10 +169,14 @@ fn start(scene: &Scenario, decks: &[Deck], kinds: &[Kind]) -> Option<Configurati
 
 fn goal(entry: &GoalEntry, scene: &Scenario) -> Option<Goal> {
     let listed = |name: &str| entry.slot.iter().position(|slot| slot.name == name);
-    let hosts: Vec<Option<usize>> =
-        entry.slot.iter().map(|s| if deck_id(scene, &s.on).is_some() { None } else { listed(&s.on) }).collect();
+    let hosts: Vec<Option<usize>> = entry
+        .slot
+        .iter()
+        .map(|s| if deck_id(scene, &s.on).is_some() { None } else { listed(&s.on) })
+        .collect();
     let order = hosts_first(&hosts);
-    let rank = |name: &str| listed(name).and_then(|own| order.iter().position(|&at| at == own)).map(SlotId::at);
+    let rank =
+        |name: &str| listed(name).and_then(|own| order.iter().position(|&at| at == own)).map(SlotId::at);
     let slots: Option<Vec<Slot>> =
         order.iter().map(|&at| entry.slot.get(at).and_then(|slot| self::slot(slot, scene, &rank))).collect();
     let gather = match &entry.gather {

@@ -39,7 +39,8 @@ pub use plan_read::{PlanFileFacts, read_plan};
 pub use plan_write::write_plan;
 pub use read::read_scenario;
 pub use scenario::{
-    DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT, Scenario, SiteEntry, SlotEntry,
+    DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT, Scenario,
+    SiteEntry, SlotEntry,
 };
 pub use schema::{plan_schema, scenario_schema};
 pub use write::{FileFormat, WriteError, write_scenario};

@@ -56,12 +56,22 @@ fn twice(lists: &[(&str, &[Node])], known: usize, base: &str, report: &mut Repor
         let Some(text) = name.text() else { continue };
         match first.get(text) {
             Some(before) if count >= known => {
-                let found = format!("the name {} is used twice, first in line {}", quote(text), report.line_of(*before));
+                let found = format!(
+                    "the name {} is used twice, first in line {}",
+                    quote(text),
+                    report.line_of(*before)
+                );
                 let allowed = match *list {
                     "goal.slot" => "each name may be used once among decks and slots",
                     _ => "each name may be used once among decks and modules",
                 };
-                report.add(&name.span, format!("{base}{list}[{place}].name"), found, allowed, "rename one of the two");
+                report.add(
+                    &name.span,
+                    format!("{base}{list}[{place}].name"),
+                    found,
+                    allowed,
+                    "rename one of the two",
+                );
             }
             Some(_) => {}
             None => {

@@ -16,7 +16,8 @@ pub(super) enum Fault {
 /// The first fault of an outline with at least three corners. Complexity: quadratic in the corners.
 pub(super) fn fault(corners: &[[f64; 2]]) -> Option<Fault> {
     let corners: Vec<DVec2> = corners.iter().copied().map(DVec2::from_array).collect();
-    let edges: Vec<(DVec2, DVec2)> = corners.iter().copied().zip(corners.iter().copied().cycle().skip(1)).collect();
+    let edges: Vec<(DVec2, DVec2)> =
+        corners.iter().copied().zip(corners.iter().copied().cycle().skip(1)).collect();
     if let Some(at) = edges.iter().position(|(a, b)| a == b) {
         return Some(Fault::ZeroEdge((at + 1) % edges.len()));
     }

@@ -33,17 +33,24 @@ pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(Node, Vec<Ra
 
 const OPEN_LIST: &str = "missing comma between array elements";
 /// What the parser says of a bare word, going by its first letter.
-const BARE_WORD: [&str; 4] = ["string values must be quoted", "invalid boolean", "invalid float", "invalid integer"];
+const BARE_WORD: [&str; 4] =
+    ["string values must be quoted", "invalid boolean", "invalid float", "invalid integer"];
 
 fn fail(message: &str, here: &str, span: &Range<usize>, report: &mut Report<'_>) {
     let values = "a value is a text in quotes, a number, true, false, a list or a table";
     let (found, allowed, help) = if message.starts_with(OPEN_LIST) {
         let allowed = "items have commas between them and a list ends with ]";
-        ("a list above is not closed, or a comma is missing".into(), allowed, "close the list, or add the comma")
+        (
+            "a list above is not closed, or a comma is missing".into(),
+            allowed,
+            "close the list, or add the comma",
+        )
     } else if BARE_WORD.iter().any(|start| message.starts_with(start)) {
         match here.trim() {
             "" => ("a value is missing".into(), values, "write the value"),
-            word => (format!("{} is no value", quote(word)), values, "put a text in quotes, or mend the number"),
+            word => {
+                (format!("{} is no value", quote(word)), values, "put a text in quotes, or mend the number")
+            }
         }
     } else {
         let at = if here.trim().is_empty() { String::new() } else { format!(" at {}", quote(here)) };

@@ -70,16 +70,20 @@ fn bug(tree: &Node, found: &str, report: &mut Report<'_>) {
 fn check_steps(tree: &Node, scene: &Node, report: &mut Report<'_>) {
     // Names used twice have been reported with the scenario.
     let names = Names::collect(scene, "", &mut Report::new("", ""));
-    let bodies = || names.decks.keys().chain(names.modules.keys()).copied();
+    let bodies = names.decks.keys().chain(names.modules.keys()).copied();
     for (index, step) in tree.list("steps").iter().enumerate() {
         let field = |key: &str| format!("steps[{index}].{key}");
-        if let Some(module) = step.get("module").filter(|m| m.text().is_some_and(|m| !names.modules.contains_key(m))) {
+        let is_module = |name: &str| names.are_partial || names.modules.contains_key(name);
+        let is_body = |name: &str| is_module(name) || names.decks.contains_key(name);
+        if let Some(module) =
+            step.get("module").filter(|node| node.text().is_some_and(|name| !is_module(name)))
+        {
             unknown(module, field("module"), "module", names.modules.keys().copied(), report);
         }
         let hosts = [("to", step.get("to")), ("end.on", step.get("end").and_then(|end| end.get("on")))];
         for (key, host) in hosts {
-            if let Some(host) = host.filter(|host| host.text().is_some_and(|host| !bodies().any(|name| name == host))) {
-                unknown(host, field(key), "deck or module", bodies(), report);
+            if let Some(host) = host.filter(|node| node.text().is_some_and(|name| !is_body(name))) {
+                unknown(host, field(key), "deck or module", bodies.clone(), report);
             }
         }
         check_move(step, &field, report);
@@ -97,10 +101,22 @@ fn check_move(step: &Node, field: &dyn Fn(&str) -> String, report: &mut Report<'
         match step.entries().iter().find(|entry| entry.key == key) {
             Some(entry) if !own.contains(&key) => {
                 let found = format!("{key} was found in a {word}");
-                report.add(&entry.key_span, field(key), found, allowed.clone(), "remove it, or change the move");
+                report.add(
+                    &entry.key_span,
+                    field(key),
+                    found,
+                    allowed.clone(),
+                    "remove it, or change the move",
+                );
             }
             None if own.contains(&key) => {
-                report.add(&step.span, field(key), "missing", allowed.clone(), format!("add {key}, or change the move"));
+                report.add(
+                    &step.span,
+                    field(key),
+                    "missing",
+                    allowed.clone(),
+                    format!("add {key}, or change the move"),
+                );
             }
             _ => {}
         }
@@ -111,7 +127,11 @@ fn plan(file: PlanFile, scenario: &Scenario) -> Option<Plan> {
     let steps: Option<Vec<Step>> = file.steps.into_iter().map(|entry| step(entry, scenario)).collect();
     let (status, _) = Status::WORDS.into_iter().find(|(_, word)| *word == file.status)?;
     Some(Plan {
-        planner: PlannerNote { name: file.planner.name, seed: file.planner.seed, version: file.planner.version },
+        planner: PlannerNote {
+            name: file.planner.name,
+            seed: file.planner.seed,
+            version: file.planner.version,
+        },
         status,
         steps: steps?,
         summary: Summary {

@@ -2,8 +2,8 @@
 
 use super::build;
 use super::diagnostic::{Diagnostics, Report};
-use super::ranges::FILE_BYTES;
 use super::plan_entry::PLAN_FORMAT;
+use super::ranges::FILE_BYTES;
 use super::scenario::{SCENARIO_FORMAT, Scenario};
 use super::schema::scenario_schema;
 use super::tree::{Node, Value};
@@ -36,7 +36,13 @@ pub fn read_scenario(name: &str, text: &str) -> Result<(Scenario, Problem), Diag
 pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Option<Node> {
     if text.len() > FILE_BYTES {
         let found = format!("{} bytes were found", text.len());
-        report.add(&(0..0), "file", found, format!("up to {FILE_BYTES} bytes are allowed"), "give a smaller file");
+        report.add(
+            &(0..0),
+            "file",
+            found,
+            format!("up to {FILE_BYTES} bytes are allowed"),
+            "give a smaller file",
+        );
         return None;
     }
     let parsed = if is_json { parse_json::parse(text, report) } else { parse_toml::parse(text, report) };
@@ -54,7 +60,13 @@ pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Optio
 pub(super) fn is_other_file(tree: &Node, other: &str, wanted: &str, report: &mut Report<'_>) -> bool {
     let Some(format) = tree.get("format").filter(|format| format.text() == Some(other)) else { return false };
     let allowed = format!("{wanted:?} is allowed");
-    report.add(&format.span, "format", format!("{other:?} was found"), allowed, "give a file of that format here");
+    report.add(
+        &format.span,
+        "format",
+        format!("{other:?} was found"),
+        allowed,
+        "give a file of that format here",
+    );
     true
 }
 
@@ -73,11 +85,23 @@ pub(super) fn resolve(tree: &Node, field: &str, report: &mut Report<'_>) -> Opti
         // The checks let nothing through that ends here; a message is better than a panic if they ever do.
         Ok((_, None)) => {
             let field = if field.is_empty() { "file" } else { field };
-            report.add(&tree.span, field, "the scene does not resolve", "a sound scene is allowed", "report this as a bug");
+            report.add(
+                &tree.span,
+                field,
+                "the scene does not resolve",
+                "a sound scene is allowed",
+                "report this as a bug",
+            );
         }
         Err(error) => {
             let field = if field.is_empty() { "file" } else { field };
-            report.add(&tree.span, field, error.to_string(), "a sound scene is allowed", "report this as a bug");
+            report.add(
+                &tree.span,
+                field,
+                error.to_string(),
+                "a sound scene is allowed",
+                "report this as a bug",
+            );
         }
     }
     None

@@ -218,4 +218,3 @@ pub struct GatherEntry {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub count: Option<usize>,
 }
-

@@ -22,13 +22,17 @@ pub(super) fn check(scene: &Node, base: &str, report: &mut Report<'_>) {
     let kinds = || names.kinds.keys().copied();
     for (list, nodes) in [("module", modules), ("goal.slot", slots)] {
         for (index, node) in nodes.iter().enumerate() {
-            if let Some(kind) = node.get("kind").filter(|kind| !names.are_partial && !knows(&names.kinds, kind)) {
+            if let Some(kind) =
+                node.get("kind").filter(|kind| !names.are_partial && !knows(&names.kinds, kind))
+            {
                 unknown(kind, format!("{base}{list}[{index}].kind"), "kind", kinds(), report);
             }
         }
     }
     for (index, slot) in slots.iter().enumerate() {
-        if let Some(module) = slot.get("module").filter(|module| !names.are_partial && !knows(&names.modules, module)) {
+        if let Some(module) =
+            slot.get("module").filter(|module| !names.are_partial && !knows(&names.modules, module))
+        {
             let candidates = names.modules.keys().copied();
             unknown(module, format!("{base}goal.slot[{index}].module"), "module", candidates, report);
         }
@@ -37,7 +41,8 @@ pub(super) fn check(scene: &Node, base: &str, report: &mut Report<'_>) {
     if let Some(deck) = gather.filter(|deck| !names.are_partial && !knows(&names.decks, deck)) {
         unknown(deck, format!("{base}goal.gather.deck"), "deck", names.decks.keys().copied(), report);
     }
-    let modules = Standing { list: format!("{base}module"), what: "module", nodes: modules, own: &names.modules };
+    let modules =
+        Standing { list: format!("{base}module"), what: "module", nodes: modules, own: &names.modules };
     let slots = Standing { list: format!("{base}goal.slot"), what: "slot", nodes: slots, own: &names.slots };
     modules.check(&names, report);
     slots.check(&names, report);
@@ -61,7 +66,9 @@ fn check_deck(deck: &Node, field: &str, report: &mut Report<'_>) {
     let Some(corners) = corners.filter(|corners| (3..=1024).contains(&corners.len())) else { return };
     let Some(fault) = fault(&corners) else { return };
     let (found, help) = match fault {
-        Fault::ZeroEdge(at) => (format!("corner {at} is the same point as the one before it"), "remove one of the two"),
+        Fault::ZeroEdge(at) => {
+            (format!("corner {at} is the same point as the one before it"), "remove one of the two")
+        }
         Fault::Meets(i, j) => (
             format!("the edges from corner {i} and from corner {j} meet"),
             "put the corners in the order in which one walks round the deck",

@@ -59,7 +59,9 @@ impl<'de> IntoDeserializer<'de, Error> for &Node {
 impl Serialize for Node {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match &self.value {
-            Value::Table(entries) => serializer.collect_map(entries.iter().map(|entry| (&entry.key, &entry.node))),
+            Value::Table(entries) => {
+                serializer.collect_map(entries.iter().map(|entry| (&entry.key, &entry.node)))
+            }
             Value::List(items) => serializer.collect_seq(items),
             Value::Text(text) => serializer.serialize_str(text),
             // Canonical JSON has no numbers but these.

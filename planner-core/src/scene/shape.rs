@@ -14,28 +14,28 @@ pub(super) fn check(node: &Node, schema: &Schema, field: &str, report: &mut Repo
 /// The same for an item of a list: `told` is the schema with the description that goes for it.
 fn check_part(node: &Node, schema: &Schema, told: &Schema, field: &str, report: &mut Report<'_>) {
     let fits = match (schema.get("type").and_then(Schema::as_str), &node.value) {
-            (Some("object"), Value::Table(_)) => {
-                check_fields(node, schema, field, report);
-                true
-            }
-            (Some("array"), Value::List(items)) => {
-                let most = most(schema);
-                if let Some(schema) = schema.get("items") {
-                    for (index, item) in items.iter().enumerate().take(most) {
-                        let told = if schema.get("description").is_some() { schema } else { told };
-                        check_part(item, schema, told, &format!("{field}[{index}]"), report);
-                    }
+        (Some("object"), Value::Table(_)) => {
+            check_fields(node, schema, field, report);
+            true
+        }
+        (Some("array"), Value::List(items)) => {
+            let most = most(schema);
+            if let Some(schema) = schema.get("items") {
+                for (index, item) in items.iter().enumerate().take(most) {
+                    let told = if schema.get("description").is_some() { schema } else { told };
+                    check_part(item, schema, told, &format!("{field}[{index}]"), report);
                 }
-                in_bounds(items.len() as f64, schema, "minItems", "maxItems")
             }
-            (Some("integer"), Value::Integer(whole)) if u64::try_from(*whole).is_err() => false,
-            (Some("number"), Value::Integer(_) | Value::Float(_)) | (Some("integer"), Value::Integer(_)) => {
-                node.number().is_some_and(|number| in_range(number, schema))
-            }
-            (Some("string"), Value::Text(text)) => text_fits(text, schema),
-            (Some("boolean"), Value::Flag(_)) => true,
-            _ => false,
-        };
+            in_bounds(items.len() as f64, schema, "minItems", "maxItems")
+        }
+        (Some("integer"), Value::Integer(whole)) if u64::try_from(*whole).is_err() => false,
+        (Some("number"), Value::Integer(_) | Value::Float(_)) | (Some("integer"), Value::Integer(_)) => {
+            node.number().is_some_and(|number| in_range(number, schema))
+        }
+        (Some("string"), Value::Text(text)) => text_fits(text, schema),
+        (Some("boolean"), Value::Flag(_)) => true,
+        _ => false,
+    };
     if !fits {
         report.add(&node.span, name(field), found(node), allowed(schema), advice(node, schema, told));
     }
@@ -64,7 +64,9 @@ fn check_fields(node: &Node, schema: &Schema, field: &str, report: &mut Report<'
             report.add(&entry.key_span, inner(&entry.key), found, allowed(naming), "choose another name");
         }
     }
-    for key in schema.get("required").and_then(Schema::as_array).into_iter().flatten().filter_map(Schema::as_str) {
+    for key in
+        schema.get("required").and_then(Schema::as_array).into_iter().flatten().filter_map(Schema::as_str)
+    {
         if node.get(key).is_none() {
             let of = known.and_then(|known| known.get(key)).unwrap_or(&Schema::Null);
             let help = format!("add {}", about(of));
@@ -121,7 +123,8 @@ fn in_bounds(count: f64, schema: &Schema, least: &str, most: &str) -> bool {
 
 /// The only pattern there is, is that of names.
 fn text_fits(text: &str, schema: &Schema) -> bool {
-    let proper = || !text.is_empty() && text.chars().count() <= NAME_LENGTH && !text.chars().any(char::is_control);
+    let proper =
+        || !text.is_empty() && text.chars().count() <= NAME_LENGTH && !text.chars().any(char::is_control);
     let words = schema.get("enum").and_then(Schema::as_array);
     schema.get("const").is_none_or(|word| word == text)
         && words.is_none_or(|words| words.iter().any(|word| word == text))

@@ -65,13 +65,21 @@ impl Standing<'_> {
     fn check_place(&self, node: &Node, index: usize, host: Host, report: &mut Report<'_>) {
         let (wanted, other, whole, like) = match host {
             Host::Deck => ("at_m", "toward", "deck", "at_m = [x, y], the centre seen from above"),
-            Host::Other(_) => ("toward", "at_m", self.what, "toward = [x, y, z], the direction from the host's centre"),
+            Host::Other(_) => {
+                ("toward", "at_m", self.what, "toward = [x, y, z], the direction from the host's centre")
+            }
         };
         let on = quote(node.text_of("on").unwrap_or_default());
         if let Some(wrong) = node.get(other) {
             let found = format!("{other} was found, but {on} is a {whole}");
             let allowed = format!("{wanted} is allowed on a {whole}");
-            report.add(&wrong.span, self.field(index, other), found, allowed, format!("remove it, and give {like}"));
+            report.add(
+                &wrong.span,
+                self.field(index, other),
+                found,
+                allowed,
+                format!("remove it, and give {like}"),
+            );
         } else if node.get(wanted).is_none() {
             let found = format!("missing, and {on} is a {whole}");
             let allowed = format!("{wanted} is asked on a {whole}");
@@ -81,7 +89,8 @@ impl Standing<'_> {
             Host::Deck => Some(DVec3::Z),
             Host::Other(_) => self.check_toward(node, index, report),
         };
-        if let Some((up, facing, values)) = up.zip(node.get("facing")).and_then(|(u, f)| Some((u, f, f.vector()?)))
+        if let Some((up, facing, values)) =
+            up.zip(node.get("facing")).and_then(|(u, f)| Some((u, f, f.vector()?)))
             && direction(values).and_then(|facing| heading_frame(up, facing)).is_none()
         {
             let found = "the direction projects to nothing on the host's surface";
@@ -99,7 +108,13 @@ impl Standing<'_> {
         if up.is_none() {
             let allowed = "a direction [x, y, z] of any length above 0 is allowed";
             let help = "give the direction from the host's centre to this centre";
-            report.add(&toward.span, self.field(index, "toward"), "a direction of length 0 was found", allowed, help);
+            report.add(
+                &toward.span,
+                self.field(index, "toward"),
+                "a direction of length 0 was found",
+                allowed,
+                help,
+            );
         }
         up
     }

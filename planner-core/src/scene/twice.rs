@@ -28,7 +28,8 @@ fn find<'t>(node: &'t Node, field: &str, key: &str, before: usize, best: &mut Op
     for entry in node.entries() {
         let inner = join(field, &entry.key);
         let start = entry.key_span.start;
-        if entry.key == key && start <= before && best.as_ref().is_none_or(|(_, b)| b.key_span.start < start) {
+        if entry.key == key && start <= before && best.as_ref().is_none_or(|(_, b)| b.key_span.start < start)
+        {
             *best = Some((inner.clone(), entry));
         }
         find(&entry.node, &inner, key, before, best);

@@ -63,7 +63,11 @@ fn range(schema: &Schema) -> String {
 }
 
 fn plain(number: f64) -> String {
-    if number != 0.0 && !(1e-3..1e9).contains(&number.abs()) { format!("{number:e}") } else { number.to_string() }
+    if number != 0.0 && !(1e-3..1e9).contains(&number.abs()) {
+        format!("{number:e}")
+    } else {
+        number.to_string()
+    }
 }
 
 fn between(schema: &Schema, least: &str, most: &str) -> String {

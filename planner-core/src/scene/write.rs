@@ -1,8 +1,8 @@
 //! Scenario files out.
 
+use super::layout::Layout;
 use super::scenario::Scenario;
 use serde::Serialize;
-use super::layout::Layout;
 use serde_json::ser::Serializer;
 
 /// The notation of a scenario file.
@@ -24,7 +24,9 @@ pub enum WriteError {
         field: String,
     },
     /// The plan names a module, deck or host that its scenario does not have.
-    #[error("{field}: a module or deck that the problem does not have; a plan is written with its own problem; give that")]
+    #[error(
+        "{field}: a module or deck that the problem does not have; a plan is written with its own problem; give that"
+    )]
     NotOfThisScenario {
         /// The field.
         field: String,
@@ -41,7 +43,9 @@ pub enum WriteError {
 pub fn write_scenario(scenario: &Scenario, format: FileFormat) -> Result<String, WriteError> {
     super::finite::check(scenario)?;
     match format {
-        FileFormat::Toml => toml::to_string(scenario).map_err(|error| WriteError::Notation(error.to_string())),
+        FileFormat::Toml => {
+            toml::to_string(scenario).map_err(|error| WriteError::Notation(error.to_string()))
+        }
         FileFormat::Json => json(scenario),
     }
 }

@@ -48,7 +48,11 @@ fn every_expectation_belongs_to_a_file() {
     for entry in std::fs::read_dir(here("tests/broken")).expect("the corpus is there") {
         let path = entry.expect("an entry").path();
         if path.extension().is_some_and(|extension| extension == "expected") {
-            assert!(path.with_extension("toml").exists() || path.with_extension("json").exists(), "{}", path.display());
+            assert!(
+                path.with_extension("toml").exists() || path.with_extension("json").exists(),
+                "{}",
+                path.display()
+            );
         }
     }
 }

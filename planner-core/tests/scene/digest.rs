@@ -31,7 +31,10 @@ fn numbers_are_written_as_in_the_rfc() {
         (0xbecb_f647_612f_3696, "-0.0000033333333333333333"),
     ];
     for (bits, text) in samples {
-        assert_eq!(serde_json_canonicalizer::to_string(&f64::from_bits(bits)).expect("a finite number"), text);
+        assert_eq!(
+            serde_json_canonicalizer::to_string(&f64::from_bits(bits)).expect("a finite number"),
+            text
+        );
     }
 }
 

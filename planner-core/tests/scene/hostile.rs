@@ -8,12 +8,15 @@ fn survives(text: &str) {
     for name in ["scene.toml", "scene.json"] {
         if let Err(problems) = read_scenario(name, text) {
             assert!(problems.iter().count() > 0);
-            assert!(problems.iter().all(|p| p.line >= 1 && p.column >= 1 && p.line <= text.split('\n').count()));
+            assert!(!problems.to_string().contains("as a bug"), "{problems}");
+            assert!(
+                problems.iter().all(|p| p.line >= 1 && p.column >= 1 && p.line <= text.split('\n').count())
+            );
             assert!(problems.iter().map(|p| (p.line, p.column)).is_sorted(), "{problems}");
         }
     }
     if let Err(problems) = read_plan("plan.json", text) {
-        assert!(problems.iter().count() > 0);
+        assert!(problems.iter().count() > 0 && !problems.to_string().contains("as a bug"), "{problems}");
     }
 }
 
@@ -33,7 +36,9 @@ fn a_crew_of_the_largest_size_in_one_stack_is_read() {
     let mut text = text.split("[[goal.slot]]").next().expect("the part before the goal").to_owned();
     for above in 3..=4096 {
         let below = above - 1;
-        text += &format!("[[module]]\nname = \"m{above}\"\nkind = \"cobble\"\non = \"m{below}\"\ntoward = [0, 0, 1]\n");
+        text += &format!(
+            "[[module]]\nname = \"m{above}\"\nkind = \"cobble\"\non = \"m{below}\"\ntoward = [0, 0, 1]\n"
+        );
     }
     let (_, problem) = read_scenario("tower.toml", &text).unwrap_or_else(|problems| panic!("{problems}"));
     assert_eq!(problem.modules.len(), 4096);
@@ -44,7 +49,22 @@ fn a_crew_of_the_largest_size_in_one_stack_is_read() {
 
 #[test]
 fn odd_beginnings() {
-    for text in ["", " ", "\u{feff}", "\u{feff}format = 1", "{", "[]", "3", "null", "\"\"", "\0", "=\n=", "\r\r\n", "{} {}", "//"] {
+    for text in [
+        "",
+        " ",
+        "\u{feff}",
+        "\u{feff}format = 1",
+        "{",
+        "[]",
+        "3",
+        "null",
+        "\"\"",
+        "\0",
+        "=\n=",
+        "\r\r\n",
+        "{} {}",
+        "//",
+    ] {
         survives(text);
     }
 }
@@ -53,11 +73,17 @@ fn odd_beginnings() {
 fn mutated(text: String) -> impl Strategy<Value = String> {
     let characters: Vec<char> = text.chars().collect();
     let length = characters.len();
-    (0..length, 0..40_usize, 0..length, "[\\[\\]{}=\",.a-z0-9 \n-]{0,6}").prop_map(move |(at, cut, from, put)| {
-        let head = characters.iter().take(at);
-        let copied: Vec<char> = characters.iter().skip(from).take(cut / 2).copied().collect();
-        head.copied().chain(put.chars()).chain(copied).chain(characters.iter().skip(at + cut).copied()).collect()
-    })
+    (0..length, 0..40_usize, 0..length, "[\\[\\]{}=\",.a-z0-9 \n-]{0,6}").prop_map(
+        move |(at, cut, from, put)| {
+            let head = characters.iter().take(at);
+            let copied: Vec<char> = characters.iter().skip(from).take(cut / 2).copied().collect();
+            head.copied()
+                .chain(put.chars())
+                .chain(copied)
+                .chain(characters.iter().skip(at + cut).copied())
+                .collect()
+        },
+    )
 }
 
 fn example_json() -> String {
@@ -66,7 +92,7 @@ fn example_json() -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_text(text in ".{0,200}") {

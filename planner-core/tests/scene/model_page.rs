@@ -50,7 +50,16 @@ fn without_goal_site_and_limits() {
     let text = example();
     let text = text.split("[[goal.slot]]").next().expect("the part before the goal");
     let mut text = text.to_owned();
-    for gone in ["[limits]", "hold_factor", "sway_deg", "motion_factor", "touch_tol_m", "[site]", "altitude_m", "gravity_mps2"] {
+    for gone in [
+        "[limits]",
+        "hold_factor",
+        "sway_deg",
+        "motion_factor",
+        "touch_tol_m",
+        "[site]",
+        "altitude_m",
+        "gravity_mps2",
+    ] {
         text = text.lines().filter(|line| !line.starts_with(gone)).collect::<Vec<_>>().join("\n");
     }
     let (scene, problem) = read(&text);
@@ -86,7 +95,9 @@ fn hosts_may_be_listed_after_those_on_them() {
     assert!((problem.start.get(ModuleId(2)).position.z - (0.300 + 0.120 / 2f64.sqrt())).abs() < 1e-12);
     let names: Vec<&str> = problem.goal.slots.iter().map(|slot| slot.name.as_str()).collect();
     assert_eq!(names, ["low", "mid", "top"]);
-    assert!(matches!(problem.goal.slots[2].place, SlotPlace::OnSlot(SlotId(1), up) if (up.z - 1.0).abs() < 1e-12));
+    assert!(
+        matches!(problem.goal.slots[2].place, SlotPlace::OnSlot(SlotId(1), up) if (up.z - 1.0).abs() < 1e-12)
+    );
     assert_eq!(scene.goal.expect("a goal").slot[0].name, "top");
 }
 

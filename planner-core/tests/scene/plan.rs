@@ -36,7 +36,15 @@ fn every_move() -> Plan {
             step(0, Move::Brace, None),
             step(0, Move::Release, None),
         ],
-        summary: Summary { moves: 6, makespan_s: 2.4, energy_j: 18.24, travel_m: 0.12, utilisation: 0.41, gap_m: None, lower_bound_s: 1.9 },
+        summary: Summary {
+            moves: 6,
+            makespan_s: 2.4,
+            energy_j: 18.24,
+            travel_m: 0.12,
+            utilisation: 0.41,
+            gap_m: None,
+            lower_bound_s: 1.9,
+        },
     }
 }
 
@@ -66,7 +74,17 @@ fn a_plan_has_the_fields_of_the_page() {
     let slide = tree["steps"][1].as_object().expect("a table");
     let mut fields: Vec<&str> = slide.keys().map(String::as_str).collect();
     fields.sort_unstable();
-    let page = ["after", "curvature_per_m", "duration_s", "end", "module", "move", "start_s", "travel_m", "utilisation"];
+    let page = [
+        "after",
+        "curvature_per_m",
+        "duration_s",
+        "end",
+        "module",
+        "move",
+        "start_s",
+        "travel_m",
+        "utilisation",
+    ];
     assert_eq!(fields, page);
     assert_eq!(slide["move"], "slide");
     assert_eq!(tree["steps"][2]["to"], "m1");

@@ -7,7 +7,8 @@ use clamber_core::scene::{plan_schema, scenario_schema};
 fn the_committed_schemas_are_up_to_date() {
     for (name, schema) in [("scenario", scenario_schema()), ("plan", plan_schema())] {
         let text = serde_json::to_string_pretty(&schema).expect("JSON") + "\n";
-        compare(&here(&format!("schema/{name}.schema.json")), &text).unwrap_or_else(|difference| panic!("{difference}"));
+        compare(&here(&format!("schema/{name}.schema.json")), &text)
+            .unwrap_or_else(|difference| panic!("{difference}"));
     }
 }
 
@@ -15,7 +16,8 @@ fn the_committed_schemas_are_up_to_date() {
 fn every_object_is_closed_and_every_field_told() {
     fn walk(schema: &serde_json::Value, at: &str) {
         if schema["type"] == "object" {
-            let closed = schema["additionalProperties"] == false || schema["additionalProperties"].is_object();
+            let closed =
+                schema["additionalProperties"] == false || schema["additionalProperties"].is_object();
             assert!(closed, "{at} takes unknown fields");
             walk(&schema["additionalProperties"], &format!("{at}.*"));
         }
@@ -26,7 +28,10 @@ fn every_object_is_closed_and_every_field_told() {
             let at = format!("{at}.{name}");
             assert!(inner["description"].is_string(), "{at} has no description");
             let kind = inner["type"].as_str();
-            assert!(["object", "array", "number", "integer", "string", "boolean"].map(Some).contains(&kind), "{at}: {inner}");
+            assert!(
+                ["object", "array", "number", "integer", "string", "boolean"].map(Some).contains(&kind),
+                "{at}: {inner}"
+            );
             walk(inner, &at);
         }
     }

@@ -24,5 +24,8 @@ pub(crate) fn compare(path: &Path, actual: &str) -> Result<(), String> {
     if expected == actual {
         return Ok(());
     }
-    Err(format!("{} differs (CLAMBER_BLESS=1 rewrites it)\nexpected:\n{expected}\nactual:\n{actual}", path.display()))
+    Err(format!(
+        "{} differs (CLAMBER_BLESS=1 rewrites it)\nexpected:\n{expected}\nactual:\n{actual}",
+        path.display()
+    ))
 }

@@ -1,0 +1,46 @@
+//! Best-first A* over trips (Hart, Nilsson & Raphael 1968; weighted as in Pohl 1970).
+//!
+//! The cost is the time of all trips one after the other. The estimate is the cheapest assignment of modules to slots by straight line
+//! and necessary hops, which never exceeds what trips one after the other still need; with `greed` 1 the sequence of trips is the
+//! shortest over the spots that are tried.
+
+use super::assignment::Targets;
+use super::best_first::Search;
+use super::goal::GoalTest;
+use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::{Budget, Outcome, impossible_goal};
+use crate::model::Problem;
+
+/// Best-first A* over trips.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct AStar;
+
+impl Planner for AStar {
+    fn name(&self) -> &'static str {
+        "astar"
+    }
+
+    fn plan(
+        &self,
+        problem: &Problem,
+        options: &Options,
+        budget: &Budget<'_>,
+        observer: &dyn Observer,
+    ) -> Result<Outcome, InputError> {
+        validate(problem, options)?;
+        if let Some(proof) = impossible_goal(problem) {
+            return Ok(Outcome::impossible(problem, &proof));
+        }
+        let targets = Targets::new(problem);
+        let goal = GoalTest::new(problem);
+        let search = Search {
+            problem,
+            seed: options.seed,
+            greed: options.greed,
+            is_goal: &|c| goal.is_met(c),
+            estimate: &|c| targets.time_to_go_s(problem, c),
+        };
+        let found = search.run(&targets, budget, observer);
+        Ok(Outcome::of_search(problem, found))
+    }
+}

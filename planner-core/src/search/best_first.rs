@@ -1,0 +1,205 @@
+//! Best-first search over shapes, in batches of fixed size so that the number of threads changes nothing.
+
+use super::assignment::Targets;
+use super::successors::{Expansion, braced, expand};
+use super::{Budget, Observer, Progress, Statistics, Stop};
+use crate::math::tolerance;
+use crate::model::{Configuration, Problem};
+use crate::travel::Trip;
+use indexmap::IndexMap;
+use indexmap::map::Entry;
+use rayon::prelude::*;
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// Configurations expanded side by side. Fixed: results must not depend on the machine.
+const BATCH: usize = 8;
+
+/// What to look for and how eagerly.
+pub(super) struct Search<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) seed: u64,
+    /// Weight of the estimate.
+    pub(super) greed: f64,
+    /// Whether a configuration will do, apart from its holds.
+    pub(super) is_goal: &'a (dyn Fn(&Configuration) -> bool + Sync),
+    /// Estimated time to go.
+    pub(super) estimate: &'a (dyn Fn(&Configuration) -> f64 + Sync),
+}
+
+/// How the search over shapes ended.
+pub(super) struct Found {
+    /// Trips to the goal, or to the configuration nearest to it.
+    pub(super) trips: Vec<Trip>,
+    pub(super) last: Configuration,
+    /// `None`: the goal. `Some(None)`: nothing left to try. `Some(Some(_))`: stopped.
+    pub(super) unfinished: Option<Option<Stop>>,
+    pub(super) statistics: Statistics,
+}
+
+struct Node {
+    configuration: Configuration,
+    parent: Option<(usize, Trip)>,
+    time_s: f64,
+}
+
+impl Search<'_> {
+    pub(super) fn run(&self, targets: &Targets, budget: &Budget<'_>, observer: &dyn Observer) -> Found {
+        let mut run = Run {
+            search: self,
+            nodes: Vec::new(),
+            seen: IndexMap::new(),
+            open: BinaryHeap::new(),
+            statistics: Statistics::default(),
+            nearest: (f64::INFINITY, 0),
+        };
+        run.offer(braced(self.problem, &self.problem.start), None, 0.0);
+        loop {
+            let batch = match run.next_batch() {
+                Next::Goal(index) => return run.finish(index, None),
+                Next::Nothing => return run.finish(run.nearest.1, Some(None)),
+                Next::Batch(batch) => batch,
+            };
+            if let Some(stop) = budget.spent(run.statistics.expanded, run.nodes.len()) {
+                return run.finish(run.nearest.1, Some(Some(stop)));
+            }
+            let expansions: Vec<Expansion> = batch
+                .par_iter()
+                .map(|&index| expand(self.problem, targets, &run.nodes[index].configuration))
+                .collect();
+            for (index, expansion) in batch.into_iter().zip(expansions) {
+                run.statistics.expanded += 1;
+                run.statistics.refused_by_load += expansion.refused_by_load;
+                for successor in expansion.successors {
+                    run.statistics.generated += 1;
+                    let time_s = run.nodes[index].time_s + successor.time_s;
+                    run.offer(successor.after, Some((index, successor.trip)), time_s);
+                }
+            }
+            run.statistics.kept = run.seen.len() as u64;
+            observer.progress(&Progress { statistics: run.statistics, nearest_s: run.nearest.0 });
+        }
+    }
+}
+
+enum Next {
+    Goal(usize),
+    Nothing,
+    Batch(Vec<usize>),
+}
+
+struct Run<'a> {
+    search: &'a Search<'a>,
+    nodes: Vec<Node>,
+    seen: IndexMap<Vec<[i32; 6]>, usize>,
+    open: BinaryHeap<Open>,
+    statistics: Statistics,
+    nearest: (f64, usize),
+}
+
+impl Run<'_> {
+    fn offer(&mut self, configuration: Configuration, parent: Option<(usize, Trip)>, time_s: f64) {
+        let key = configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
+        let index = self.nodes.len();
+        match self.seen.entry(key) {
+            Entry::Occupied(mut known) => {
+                if self.nodes[*known.get()].time_s <= time_s + 1e-9 {
+                    self.statistics.duplicates += 1;
+                    return;
+                }
+                known.insert(index);
+            }
+            Entry::Vacant(free) => {
+                free.insert(index);
+            }
+        }
+        let estimate = (self.search.estimate)(&configuration);
+        if !estimate.is_finite() {
+            return;
+        }
+        if estimate < self.nearest.0 - 1e-9 {
+            self.nearest = (estimate, index);
+        }
+        let rank = time_s + self.search.greed * estimate;
+        let tie = mix(self.search.seed ^ index as u64);
+        self.nodes.push(Node { configuration, parent, time_s });
+        self.open.push(Open { rank, estimate, tie, index });
+    }
+
+    fn next_batch(&mut self) -> Next {
+        let mut batch = Vec::with_capacity(BATCH);
+        while batch.len() < BATCH {
+            let Some(open) = self.open.peek() else { break };
+            let index = open.index;
+            let node = &self.nodes[index];
+            let key = node.configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
+            if self.seen.get(&key).is_some_and(|&best| best != index) {
+                self.open.pop();
+                continue; // a shorter way to this shape was found since
+            }
+            if (self.search.is_goal)(&node.configuration) {
+                // Everything before it in this batch ranks no worse and is expanded first.
+                if batch.is_empty() {
+                    return Next::Goal(index);
+                }
+                break;
+            }
+            self.open.pop();
+            batch.push(index);
+        }
+        if batch.is_empty() { Next::Nothing } else { Next::Batch(batch) }
+    }
+
+    fn finish(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {
+        let mut trips = Vec::new();
+        let mut at = index;
+        while let Some((parent, trip)) = &self.nodes[at].parent {
+            trips.push(trip.clone());
+            at = *parent;
+        }
+        trips.reverse();
+        let last = self.nodes[index].configuration.clone();
+        Found { trips, last, unfinished, statistics: self.statistics }
+    }
+}
+
+/// An entry of the open list; the greatest is the best.
+struct Open {
+    rank: f64,
+    estimate: f64,
+    tie: u64,
+    index: usize,
+}
+
+impl PartialEq for Open {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Open {}
+
+impl PartialOrd for Open {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Open {
+    fn cmp(&self, other: &Self) -> Ordering {
+        other
+            .rank
+            .total_cmp(&self.rank)
+            .then(other.estimate.total_cmp(&self.estimate))
+            .then(other.tie.cmp(&self.tie))
+            .then(other.index.cmp(&self.index))
+    }
+}
+
+/// SplitMix64 (Steele, Lea & Flood, OOPSLA 2014): ties fall differently for every seed.
+fn mix(seed: u64) -> u64 {
+    let mut z = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}

@@ -1,0 +1,25 @@
+//! Planners: a problem in, an outcome out.
+//!
+//! All planners search over *trips*: one module's whole way (yaws, slides, hops) from one rest to another while the others stand. Holds
+//! are no part of the searched state: a standing module may always be braced, and bracing never hurts, so planners take every
+//! standing module as braced and the schedule decides afterwards which braces are needed.
+
+mod assignment;
+mod astar;
+mod best_first;
+mod bounds;
+mod budget;
+mod goal;
+mod impossible;
+mod outcome;
+mod planner;
+mod successors;
+mod taking_apart;
+
+pub use astar::AStar;
+pub use bounds::makespan_lower_bound_s;
+pub use budget::{Budget, Stop};
+pub use impossible::{Impossible, impossible_goal};
+pub use outcome::{Outcome, Statistics};
+pub use planner::{InputError, NoObserver, Observer, Options, Planner, PlannerName, Progress};
+pub use taking_apart::TakingApart;

@@ -1,0 +1,115 @@
+//! The one trait of all planners, and what they are given.
+
+use super::{AStar, Budget, Outcome, Statistics, TakingApart};
+use crate::model::Problem;
+use crate::motion::faults_at_rest;
+
+/// A planner.
+pub trait Planner: Sync {
+    /// Its name in files and on the command line.
+    fn name(&self) -> &'static str;
+
+    /// Searches for trips that take the crew from the problem's start to its goal.
+    ///
+    /// The same problem, options and number of expansions give the same outcome, on any number of threads.
+    ///
+    /// # Errors
+    /// When the problem makes no sense: no goal, or an unsound start.
+    fn plan(
+        &self,
+        problem: &Problem,
+        options: &Options,
+        budget: &Budget<'_>,
+        observer: &dyn Observer,
+    ) -> Result<Outcome, InputError>;
+}
+
+/// Choices that every planner understands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Options {
+    /// Breaks ties.
+    pub seed: u64,
+    /// How much the estimated rest of the way counts against the way so far: 1 for the shortest sequence of trips over the spots tried,
+    /// more for an answer sooner. At least 1.
+    pub greed: f64,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { seed: 1, greed: 3.0 }
+    }
+}
+
+/// Why a problem cannot be searched at all.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum InputError {
+    /// Nothing is asked for.
+    #[error("the scene has no goal: add [[goal.slot]] or [goal.gather]")]
+    NoGoal,
+    /// The start breaks rules.
+    #[error("the start is not sound: {0}")]
+    UnsoundStart(String),
+    /// An option is out of range.
+    #[error("greed is {0}; it must be a number of at least 1")]
+    Greed(f64),
+}
+
+/// A look at a running search.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Progress {
+    /// What was done so far.
+    pub statistics: Statistics,
+    /// Least estimated time to go of any configuration found, in seconds.
+    pub nearest_s: f64,
+}
+
+/// Hears of progress.
+pub trait Observer: Sync {
+    /// Called now and then, always from the thread that called the planner.
+    fn progress(&self, progress: &Progress);
+}
+
+/// Hears nothing.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct NoObserver;
+
+impl Observer for NoObserver {
+    fn progress(&self, _: &Progress) {}
+}
+
+/// The planners by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlannerName {
+    /// Best-first over trips.
+    AStar,
+    /// Takes the goal apart and runs it backwards.
+    TakingApart,
+}
+
+impl PlannerName {
+    /// All of them with their names.
+    pub const ALL: [(Self, &'static str); 2] = [(Self::AStar, "astar"), (Self::TakingApart, "taking-apart")];
+
+    /// The planner itself.
+    #[must_use]
+    pub fn planner(self) -> Box<dyn Planner> {
+        match self {
+            Self::AStar => Box::new(AStar),
+            Self::TakingApart => Box::new(TakingApart),
+        }
+    }
+}
+
+/// Refuses what no planner can work on.
+pub(super) fn validate(problem: &Problem, options: &Options) -> Result<(), InputError> {
+    if !(options.greed >= 1.0 && options.greed.is_finite()) {
+        return Err(InputError::Greed(options.greed));
+    }
+    if problem.goal.is_empty() {
+        return Err(InputError::NoGoal);
+    }
+    match faults_at_rest(problem, &problem.start).first() {
+        Some(fault) => Err(InputError::UnsoundStart(fault.describe(problem))),
+        None => Ok(()),
+    }
+}

@@ -1,0 +1,59 @@
+//! All trips out of a configuration.
+
+use super::assignment::Targets;
+use crate::math::DVec3;
+use crate::model::{Configuration, Hold, ModuleId, Problem};
+use crate::travel::{Interest, Trip, reachable};
+
+/// A trip and where it leads.
+#[derive(Clone, Debug)]
+pub(super) struct Successor {
+    pub(super) trip: Trip,
+    pub(super) after: Configuration,
+    pub(super) time_s: f64,
+}
+
+/// What one expansion gave.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Expansion {
+    pub(super) successors: Vec<Successor>,
+    pub(super) refused_by_load: u64,
+}
+
+/// The configuration as the search sees it: whoever can brace is braced.
+pub(super) fn braced(problem: &Problem, configuration: &Configuration) -> Configuration {
+    configuration.with_holds(|id| {
+        if problem.modules[id.index()].stuck { configuration.get(id).hold } else { Hold::Braced }
+    })
+}
+
+/// Trips of every module that is free to go: not stuck, with nothing standing on it.
+pub(super) fn expand(problem: &Problem, targets: &Targets, configuration: &Configuration) -> Expansion {
+    let limit = problem.limits.utilisation() - 1e-6;
+    let mut expansion = Expansion::default();
+    for mover in problem.module_ids() {
+        if problem.modules[mover.index()].stuck || configuration.is_stood_on(mover) {
+            continue;
+        }
+        let interest = interest(targets, configuration, mover);
+        let found = reachable(problem, configuration, mover, &interest, limit);
+        expansion.refused_by_load += found.refused_by_load as u64;
+        for end in found.ends {
+            let mut after = configuration.clone();
+            let place = after.get_mut(mover);
+            let hold = place.hold;
+            *place = end.place;
+            place.hold = hold;
+            let trip = Trip { module: mover, waypoints: end.waypoints };
+            expansion.successors.push(Successor { trip, after, time_s: end.time_s });
+        }
+    }
+    expansion
+}
+
+fn interest(targets: &Targets, configuration: &Configuration, mover: ModuleId) -> Interest {
+    let others = configuration.iter().filter(|(id, _)| *id != mover).map(|(_, place)| place.position);
+    let mut beacons: Vec<DVec3> = targets.all_places().chain(others).collect();
+    beacons.dedup_by(|a, b| a.distance(*b) < 1e-6);
+    Interest { places: targets.places_for(mover).collect(), beacons }
+}

@@ -1,0 +1,162 @@
+//! Plans how the target comes apart into the start, and runs that backwards.
+//!
+//! Undoing a sequence of sound moves is sound: every configuration, gap and load is the same. A finished shape has few free modules and so
+//! few first moves, where the scattered start has many.
+
+use super::assignment::Targets;
+use super::best_first::Search;
+use super::goal::GoalTest;
+use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::{Budget, Outcome, impossible_goal};
+use crate::math::DVec3;
+use crate::model::{
+    Body, Configuration, Goal, Hold, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace,
+};
+use crate::motion::{Status, is_sound_at_rest};
+use crate::travel::{Trip, Waypoint};
+
+/// Reverse taking-apart.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct TakingApart;
+
+impl Planner for TakingApart {
+    fn name(&self) -> &'static str {
+        "taking-apart"
+    }
+
+    fn plan(
+        &self,
+        problem: &Problem,
+        options: &Options,
+        budget: &Budget<'_>,
+        observer: &dyn Observer,
+    ) -> Result<Outcome, InputError> {
+        validate(problem, options)?;
+        if let Some(proof) = impossible_goal(problem) {
+            return Ok(Outcome::impossible(problem, &proof));
+        }
+        let Some(backwards) = backwards(problem) else {
+            let mut outcome = super::AStar.plan(problem, options, budget, observer)?;
+            outcome.note = Some("the goal is not one whole shape, so there is nothing to take apart; searched forwards".into());
+            return Ok(outcome);
+        };
+        let targets = Targets::new(&backwards);
+        let goal = GoalTest::new(&backwards);
+        let search = Search {
+            problem: &backwards,
+            seed: options.seed,
+            greed: options.greed,
+            is_goal: &|c| goal.is_met(c),
+            estimate: &|c| targets.time_to_go_s(&backwards, c),
+        };
+        let found = search.run(&targets, budget, observer);
+        let reached = found.unfinished.is_none().then(|| forwards(&backwards, &found.trips, &found.last)).flatten();
+        let mut outcome = Outcome::of_search(problem, found);
+        outcome.trips = reached.unwrap_or_default();
+        if outcome.trips.is_empty() && outcome.status == Status::Solved && !problem.goal_is_met(&problem.start) {
+            outcome.status = Status::BudgetSpent;
+            outcome.note = Some("the way back could not be turned round".into());
+        }
+        Ok(outcome)
+    }
+}
+
+/// The problem that starts at the target shape and asks for the start; `None` if the goal does not fix a whole, sound shape.
+fn backwards(problem: &Problem) -> Option<Problem> {
+    if problem.goal.slots.is_empty() || problem.goal.gather.is_some() {
+        return None;
+    }
+    let target = target_shape(problem)?;
+    let mut reversed = problem.clone();
+    reversed.start = target;
+    reversed.goal = Goal { slots: start_as_slots(problem), gather: None };
+    is_sound_at_rest(&reversed, &reversed.start).then_some(reversed)
+}
+
+/// The crew in its slots; whoever has none stays where it is.
+fn target_shape(problem: &Problem) -> Option<Configuration> {
+    let targets = Targets::new(problem);
+    let filling = targets.assign(problem, &problem.start)?;
+    let mut shape = super::successors::braced(problem, &problem.start);
+    let mut centres: Vec<(ModuleId, DVec3)> = Vec::new();
+    for (slot, &module) in problem.goal.slots.iter().zip(&filling) {
+        let kind = problem.kind(module);
+        let hold = slot.hold.unwrap_or_else(|| shape.get(module).hold);
+        let place = match slot.place {
+            SlotPlace::OnDeck(deck, at) => Placement::on_deck(deck, &problem.decks[deck.index()], kind, at, None),
+            SlotPlace::OnSlot(below, toward) => {
+                let (host, centre) = *centres.get(below.index())?;
+                Placement::on_shell(host, centre, problem.kind(host), kind, toward, None)
+            }
+        }
+        .ok()?;
+        centres.push((module, place.position));
+        *shape.get_mut(module) = Placement { hold, ..place };
+    }
+    // Whoever stays must not have lost its host.
+    let stays = problem.module_ids().filter(|m| !filling.contains(m));
+    for module in stays {
+        if shape.get(module).host.module().is_some_and(|h| filling.contains(&h)) {
+            return None;
+        }
+    }
+    Some(shape)
+}
+
+/// The places of the start as slots, hosts first, each for the class of module that stands there.
+fn start_as_slots(problem: &Problem) -> Vec<Slot> {
+    let family = crate::model::Family::new(&problem.start);
+    let mut slot_of = vec![SlotId(0); problem.modules.len()];
+    let mut slots = Vec::new();
+    for &id in &family.order {
+        let place = problem.start.get(id);
+        let module = &problem.modules[id.index()];
+        let alone_in_class = problem.modules.iter().filter(|m| m.class == module.class).count() == 1;
+        slot_of[id.index()] = SlotId::at(slots.len());
+        slots.push(Slot {
+            name: module.name.clone(),
+            place: match place.host {
+                Body::Deck(deck) => SlotPlace::OnDeck(deck, place.position.truncate()),
+                Body::Module(host) => SlotPlace::OnSlot(slot_of[host.index()], place.up()),
+            },
+            kind: Some(module.kind),
+            module: alone_in_class.then_some(id),
+            hold: None::<Hold>,
+            payload_kg: 0.0,
+        });
+    }
+    slots
+}
+
+/// Turns the trips of the reversed problem round, and gives every module the name of the one at whose start it ended.
+fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option<Vec<Trip>> {
+    // Slots are in the order of the forest of the start; their names are the modules'.
+    let filling = backwards.filling(last)?;
+    let mut renamed = vec![ModuleId(0); filling.len()];
+    for (slot, &module) in backwards.goal.slots.iter().zip(&filling) {
+        let name = backwards.modules.iter().position(|m| m.name == slot.name)?;
+        renamed[module.index()] = ModuleId::at(name);
+    }
+    let rename = |body: Body| match body {
+        Body::Module(m) => Body::Module(renamed[m.index()]),
+        deck @ Body::Deck(_) => deck,
+    };
+    let mut now = backwards.start.clone();
+    let mut turned = Vec::with_capacity(trips.len());
+    for trip in trips {
+        let from = now.get(trip.module);
+        let mut way = vec![Waypoint { host: from.host, position: from.position }];
+        way.extend(trip.waypoints.iter().copied());
+        let end = *way.last()?;
+        way.pop();
+        way.reverse();
+        let waypoints =
+            way.into_iter().map(|w| Waypoint { host: rename(w.host), position: w.position }).collect();
+        turned.push(Trip { module: renamed[trip.module.index()], waypoints });
+        let place = now.get_mut(trip.module);
+        place.host = end.host;
+        place.position = end.position;
+    }
+    turned.reverse();
+    Some(turned)
+}

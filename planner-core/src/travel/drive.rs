@@ -1,0 +1,115 @@
+//! From waypoints to moves: yaws, slides along great circles and straight lines, hops.
+
+use crate::math::{DVec3, angle_between, heading_frame, perpendicular_part, wrap_angle};
+use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
+use crate::motion::{Move, MoveError, apply};
+
+/// A place on a trip: on which host, and where the module's centre is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Waypoint {
+    /// What the foot stands on there.
+    pub host: Body,
+    /// The shell's centre.
+    pub position: DVec3,
+}
+
+/// A yaw smaller than this is left out.
+const NO_YAW_RAD: f64 = 1e-10;
+/// A slide shorter than this is left out.
+const NO_TRAVEL_M: f64 = 1e-10;
+
+/// The moves that take a module through waypoints, and the configuration after each.
+///
+/// A change of host between two waypoints is a hop, which needs them to have one position; a change of position is a slide. Yaws come
+/// before where the heading asks for them; the tracks drive forwards or backwards, whichever needs the smaller yaw.
+///
+/// # Errors
+/// When a move cannot be begun. Whether the moves are sound is not looked at.
+pub fn compile(
+    problem: &Problem,
+    start: &Configuration,
+    mover: ModuleId,
+    waypoints: &[Waypoint],
+) -> Result<Vec<(Move, Configuration)>, MoveError> {
+    let mut moves: Vec<(Move, Configuration)> = Vec::new();
+    let mut push = |action: Move, before: &Configuration| -> Result<Configuration, MoveError> {
+        let after = apply(problem, before, mover, &action)?;
+        moves.push((action, after.clone()));
+        Ok(after)
+    };
+    let mut now = start.clone();
+    for waypoint in waypoints {
+        let place = *now.get(mover);
+        if waypoint.host == place.host {
+            let (direction, travel) = way(problem, &now, mover, waypoint.position);
+            if travel <= NO_TRAVEL_M {
+                continue;
+            }
+            let (yaw, forward) = yaw_to(&place, direction);
+            if yaw.abs() > NO_YAW_RAD {
+                now = push(Move::Yaw { angle_rad: yaw }, &now)?;
+            }
+            let travel_m = if forward { travel } else { -travel };
+            now = push(Move::Slide { travel_m, curvature_per_m: 0.0 }, &now)?;
+        } else {
+            let normal = normal_at(&now, waypoint);
+            let direction = perpendicular_part(normal, place.up());
+            if angle_between(place.up(), normal) > crate::math::tolerance::ANGLE_RAD {
+                let (yaw, _) = yaw_to(&place, direction);
+                if yaw.abs() > NO_YAW_RAD {
+                    now = push(Move::Yaw { angle_rad: yaw }, &now)?;
+                }
+            }
+            now = push(Move::Hop { to: waypoint.host }, &now)?;
+        }
+    }
+    Ok(moves)
+}
+
+/// The foot's normal at a waypoint.
+pub(super) fn normal_at(configuration: &Configuration, waypoint: &Waypoint) -> DVec3 {
+    match waypoint.host {
+        Body::Deck(_) => DVec3::Z,
+        Body::Module(host) => (waypoint.position - configuration.get(host).position).normalize(),
+    }
+}
+
+/// A placement at a waypoint, heading any way.
+pub(super) fn stand_at(configuration: &Configuration, mover: ModuleId, waypoint: &Waypoint) -> Placement {
+    let place = configuration.get(mover);
+    let up = normal_at(configuration, waypoint);
+    let orientation = heading_frame(up, place.heading())
+        .or_else(|| heading_frame(up, DVec3::X))
+        .or_else(|| heading_frame(up, DVec3::Y))
+        .unwrap_or(place.orientation);
+    Placement { position: waypoint.position, orientation, host: waypoint.host, hold: place.hold }
+}
+
+/// Direction in which a shortest drive to `target` begins, and the sole's way in metres.
+fn way(problem: &Problem, configuration: &Configuration, mover: ModuleId, target: DVec3) -> (DVec3, f64) {
+    let place = configuration.get(mover);
+    match place.host {
+        Body::Deck(_) => {
+            let step = target - place.position;
+            (step, step.truncate().length())
+        }
+        Body::Module(host) => {
+            let centre = configuration.get(host).position;
+            let (from, to) = (place.position - centre, target - centre);
+            let angle = angle_between(from, to);
+            (perpendicular_part(to, place.up()), angle * problem.kind(host).shell_radius_m)
+        }
+    }
+}
+
+/// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards.
+pub(super) fn yaw_to(place: &Placement, direction: DVec3) -> (f64, bool) {
+    let (up, heading) = (place.up(), place.heading());
+    let left = up.cross(heading);
+    let angle = direction.dot(left).atan2(direction.dot(heading));
+    if angle.abs() <= std::f64::consts::FRAC_PI_2 {
+        (angle, true)
+    } else {
+        (wrap_angle(angle + std::f64::consts::PI), false)
+    }
+}

@@ -1,2 +1,47 @@
-//! WIP
-fn main() {}
+//! `clamber` on the command line: plans, checks, scripts, inspections and schemas.
+//!
+//! Each command reads files, asks the library, and prints; see the file of its name. All that is known about the model is in
+//! the library.
+
+mod args;
+mod cautions;
+mod check;
+mod diagnostics;
+mod examine;
+mod exit_code;
+mod failure;
+mod files;
+mod findings;
+mod inspect;
+mod inspection;
+mod move_list;
+mod output;
+mod plan;
+mod progress;
+mod reached;
+mod schema;
+mod script;
+mod script_names;
+mod searching;
+mod settling;
+mod tables;
+mod verdict;
+mod wording;
+
+use args::{Cli, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let done = match Cli::parse().command {
+        Command::Inspect(args) => inspect::run(&args),
+        Command::Plan(args) => plan::run(&args),
+        Command::Check(args) => check::run(&args),
+        Command::Script(args) => script::run(&args),
+        Command::Schema(args) => schema::run(&args),
+    };
+    ExitCode::from(done.unwrap_or_else(|failure| {
+        output::complain(&failure.text);
+        failure.code
+    }))
+}

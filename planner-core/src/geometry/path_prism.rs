@@ -20,6 +20,11 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     }
     let mut candidates = vec![0.0, span];
     push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.top), &mut candidates);
+    let above = path.at(middle).z - path.reach_from_middle() > prism.bottom;
+    if above && prism.inset(path.at(middle).truncate()) > path.reach_from_middle() {
+        // Never beyond the outline: while it is above the top, only the top counts, and below it the path is inside.
+        return Some(least(candidates, |t| (path.at(t).z - prism.top).max(0.0)));
+    }
     if prism.bottom.is_finite() {
         push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.bottom), &mut candidates);
     }

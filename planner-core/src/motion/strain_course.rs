@@ -25,6 +25,8 @@ pub struct WorstStrain {
 
 /// The bracket is closed to this in utilisation, and in newtons for hard conditions.
 const CLOSED: f64 = 1e-8;
+/// Halvings after which a stretch counts as not carried.
+const DEEPEST: u32 = 10;
 /// Shares closer than this are one instant.
 const INSTANT: f64 = 1e-7;
 
@@ -67,15 +69,12 @@ impl Stretch<'_> {
     pub fn carries(&self, limit: f64) -> bool {
         self.variants().all(|hops| {
             let first = self.load_at(0.0, hops);
-            if !first.carries(limit) {
-                return false;
-            }
             let bends = self.bends(&first);
             if bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
-                return true;
+                return first.carries(limit);
             }
             let last = self.load_at(1.0, hops);
-            last.carries(limit) && self.carries_between(limit, hops, &bends, (0.0, &first), (1.0, &last), 0)
+            self.carries_between(limit, hops, &bends, (0.0, &first), (1.0, &last), 0)
         })
     }
 
@@ -94,7 +93,7 @@ impl Stretch<'_> {
         {
             return true;
         }
-        if depth >= 10 {
+        if depth == 0 && !(at_from.carries(limit) && at_to.carries(limit)) || depth >= DEEPEST {
             return false;
         }
         let middle = 0.5 * (from + to);

@@ -1,7 +1,6 @@
 //! Times a sequence of trips, one move after the other, with the braces that are needed.
 
 use super::bracing::{braces_for_move, braces_for_rest};
-use crate::math::tolerance;
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::{
     Attached, Move, MoveError, Plan, PlannerNote, Status, Step, Stretch, Summary, apply, duration_s, energy_j,
@@ -215,7 +214,7 @@ fn timed(
         travel_m,
         utilisation: steps.iter().map(|s| s.utilisation).fold(0.0, f64::max),
         gap_m: steps.iter().filter_map(|s| s.gap_m).reduce(f64::min),
-        lower_bound_s: if lower_bound_s <= makespan_s + tolerance::TIME_S { lower_bound_s } else { 0.0 },
+        lower_bound_s,
     };
     Plan { planner, status, steps, summary }
 }

@@ -1,6 +1,7 @@
 //! Estimated time to go: the cheapest assignment of modules to places.
 
-use crate::math::DVec3;
+use super::bounds::own_speed;
+use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
@@ -33,16 +34,7 @@ impl Targets {
                 .collect();
             places.push(row);
         }
-        let largest_step = |m: ModuleId| {
-            let kind = problem.kind(m);
-            // On a shell of radius R the centre goes (R + h)/R times as fast as the sole.
-            problem
-                .kinds
-                .iter()
-                .map(|host| kind.slide_speed_mps * kind.standing_distance(host) / host.shell_radius_m)
-                .fold(kind.slide_speed_mps, f64::max)
-        };
-        Self { places, speed_mps: problem.module_ids().map(largest_step).collect() }
+        Self { places, speed_mps: problem.module_ids().map(|m| own_speed(problem, m)).collect() }
     }
 
     /// Nominal places of slots that a module may fill.
@@ -55,54 +47,81 @@ impl Targets {
         self.places.iter().filter_map(|row| row.iter().flatten().next().copied())
     }
 
+    /// The estimate that suits a search: the lower bound where the answer must be the shortest (`greed` 1), else the guess.
+    pub(super) fn estimate_s(&self, problem: &Problem, configuration: &Configuration, greed: f64) -> f64 {
+        if greed > 1.0 {
+            self.time_to_go_in_order_s(problem, configuration)
+        } else {
+            self.time_to_go_s(problem, configuration)
+        }
+    }
+
     /// A lower bound on the time that trips one after the other still need, in seconds; infinite when the slots cannot all
     /// be filled.
     ///
     /// Complexity: cubic in the modules (Kuhn–Munkres).
     pub(super) fn time_to_go_s(&self, problem: &Problem, configuration: &Configuration) -> f64 {
-        let slots = self.slot_time_s(problem, configuration);
+        let cost = |slot, module| self.trip_time_s(problem, configuration, slot, module);
+        let slots = self.cheapest(configuration, cost).map_or(f64::INFINITY, |(time_s, _)| time_s);
         slots.max(gather_time_s(problem, configuration))
     }
 
-    fn slot_time_s(&self, problem: &Problem, configuration: &Configuration) -> f64 {
-        let (rows, columns) = (self.places.len(), configuration.len());
-        if rows == 0 {
-            return 0.0;
-        }
-        if rows > columns {
-            return f64::INFINITY;
-        }
-        let weights = Matrix::from_fn(rows, columns, |(slot, module)| {
-            let time = self.trip_time_s(problem, configuration, slot, ModuleId::at(module));
-            (time * 1e6) as i64
-        });
-        let (micros, _) = kuhn_munkres_min(&weights);
-        let seconds = micros as f64 * 1e-6;
-        if seconds >= NEVER_S { f64::INFINITY } else { seconds }
+    /// A guess at the same that builds from the ground up: coming nearer to a slot is worth nothing before the slot's host is filled, because
+    /// whoever waits there stands in the way. May exceed what is needed.
+    pub(super) fn time_to_go_in_order_s(&self, problem: &Problem, configuration: &Configuration) -> f64 {
+        let filled: Vec<bool> = (0..self.places.len())
+            .map(|slot| {
+                problem.module_ids().any(|m| {
+                    self.places[slot][m.index()]
+                        .is_some_and(|p| p.distance(configuration.get(m).position) < tolerance::SLOT_M)
+                })
+            })
+            .collect();
+        let cost = |slot: usize, module: ModuleId| match problem.goal.slots[slot].place {
+            SlotPlace::OnSlot(below, _) if !filled[below.index()] => {
+                if self.places[slot][module.index()].is_none() { NEVER_S } else { 2.0 * problem.kind(module).hop_time_s }
+            }
+            _ => self.trip_time_s(problem, configuration, slot, module),
+        };
+        let slots = self.cheapest(configuration, cost).map_or(f64::INFINITY, |(time_s, _)| time_s);
+        slots.max(gather_time_s(problem, configuration))
     }
 
     /// The module assigned to each slot by the cheapest assignment, if all slots can be filled.
     pub(super) fn assign(&self, problem: &Problem, configuration: &Configuration) -> Option<Vec<ModuleId>> {
+        let cost = |slot, module| self.trip_time_s(problem, configuration, slot, module);
+        self.cheapest(configuration, cost).map(|(_, modules)| modules)
+    }
+
+    /// The cheapest assignment and its cost in seconds; `None` if some slot gets nobody.
+    fn cheapest(
+        &self,
+        configuration: &Configuration,
+        cost_s: impl Fn(usize, ModuleId) -> f64,
+    ) -> Option<(f64, Vec<ModuleId>)> {
         let (rows, columns) = (self.places.len(), configuration.len());
+        if rows == 0 {
+            return Some((0.0, Vec::new()));
+        }
         if rows > columns {
             return None;
         }
-        let cost = |slot, module| self.trip_time_s(problem, configuration, slot, ModuleId::at(module));
-        let weights = Matrix::from_fn(rows, columns, |(slot, module)| (cost(slot, module) * 1e6) as i64);
+        let weights = Matrix::from_fn(rows, columns, |(slot, m)| (cost_s(slot, ModuleId::at(m)) * 1e6) as i64);
         let (micros, modules) = kuhn_munkres_min(&weights);
-        (micros < (NEVER_S * 1e6) as i64).then(|| modules.into_iter().map(ModuleId::at).collect())
+        let seconds = micros as f64 * 1e-6;
+        (seconds < NEVER_S).then(|| (seconds, modules.into_iter().map(ModuleId::at).collect()))
     }
 
     fn trip_time_s(&self, problem: &Problem, configuration: &Configuration, slot: usize, module: ModuleId) -> f64 {
         let Some(target) = self.places[slot][module.index()] else { return NEVER_S };
         let place = configuration.get(module);
         let distance = place.position.distance(target);
-        if distance < 1e-6 {
-            return 0.0;
-        }
         let hop = match (problem.goal.slots[slot].place, place.host) {
             (SlotPlace::OnDeck(deck, _), host) => host != Body::Deck(deck),
-            (SlotPlace::OnSlot(..), host) => host.deck().is_some(),
+            (SlotPlace::OnSlot(..), Body::Deck(_)) => true,
+            // What is stood on makes no trips: a host that is not in its slot's place has to be left.
+            (SlotPlace::OnSlot(below, _), Body::Module(host)) => self.places[below.index()][host.index()]
+                .is_none_or(|p| p.distance(configuration.get(host).position) > 1e-6),
         };
         let hop_s = if hop { problem.kind(module).hop_time_s } else { 0.0 };
         distance / self.speed_mps[module.index()] + hop_s

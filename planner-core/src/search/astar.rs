@@ -38,7 +38,7 @@ impl Planner for AStar {
             seed: options.seed,
             greed: options.greed,
             is_goal: &|c| goal.is_met(c),
-            estimate: &|c| targets.time_to_go_s(problem, c),
+            estimate: &|c| targets.estimate_s(problem, c, options.greed),
         };
         let found = search.run(&targets, budget, observer);
         Ok(Outcome::of_search(problem, found))

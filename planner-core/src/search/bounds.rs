@@ -6,11 +6,12 @@ use crate::math::tolerance;
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 
-/// A lower bound on the makespan of any plan, in seconds: the bottleneck assignment of modules to slots, each at least as long as its
-/// hop or as its way at the greatest speed a centre can have, carried or not. Infinite if no assignment exists.
+/// A lower bound on the makespan of any plan, in seconds: the bottleneck assignment of modules to slots, each at least as long as that
+/// module's own drive and hop, or as the hops onto a carrier and off it. Infinite if no assignment exists.
 ///
-/// Leaves out everything but one module's own way: others in the way, loads, braces, waiting. Complexity: a cubic assignment for
-/// each step of a bisection over the pairs.
+/// The model limits neither the curvature of a slide nor, therefore, how fast one module can swing those it carries: being carried counts
+/// as taking no time. Left out are others in the way, loads, braces and waiting. Complexity: a cubic assignment for each step of a
+/// bisection over the pairs.
 #[must_use]
 pub fn makespan_lower_bound_s(problem: &Problem) -> f64 {
     let slots = problem.goal.slots.len();
@@ -21,9 +22,8 @@ pub fn makespan_lower_bound_s(problem: &Problem) -> f64 {
     if slots > problem.modules.len() {
         return f64::INFINITY;
     }
-    let speed = greatest_speed(problem);
     let times: Vec<Vec<f64>> = (0..slots)
-        .map(|slot| problem.module_ids().map(|m| pair_bound_s(problem, slot, m, speed)).collect())
+        .map(|slot| problem.module_ids().map(|m| pair_bound_s(problem, slot, m)).collect())
         .collect();
     let mut levels: Vec<f64> = times.iter().flatten().copied().filter(|t| t.is_finite()).collect();
     levels.sort_by(f64::total_cmp);
@@ -38,7 +38,7 @@ fn assignable(times: &[Vec<f64>], level: f64) -> bool {
 }
 
 /// Least time in which a module can come to fill a slot.
-fn pair_bound_s(problem: &Problem, slot: usize, module: ModuleId, speed: f64) -> f64 {
+fn pair_bound_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let slot = &problem.goal.slots[slot];
     if !problem.slot_takes(slot, module) {
         return f64::INFINITY;
@@ -46,9 +46,14 @@ fn pair_bound_s(problem: &Problem, slot: usize, module: ModuleId, speed: f64) ->
     let place = problem.start.get(module);
     let kind = problem.kind(module);
     let hop_s = if hop_needed(&slot.place, place.host) { kind.hop_time_s } else { 0.0 };
-    let way_s = nominal(problem, slot, module)
-        .map_or(0.0, |target| (place.position.distance(target) - 2.0 * tolerance::SLOT_M).max(0.0) / speed);
-    hop_s.max(way_s)
+    if place.host.module().is_some() {
+        return hop_s; // it may be carried from the first instant
+    }
+    let off_s = if matches!(slot.place, SlotPlace::OnDeck(..)) { kind.hop_time_s } else { 0.0 };
+    let carried_s = kind.hop_time_s + off_s;
+    let way_m = nominal(problem, slot, module)
+        .map_or(0.0, |target| (place.position.distance(target) - tolerance::SLOT_M).max(0.0));
+    (way_m / own_speed(problem, module) + hop_s).min(carried_s)
 }
 
 /// Whether the foot has to go over to another body at least once: bonds to decks change only by hops.
@@ -76,26 +81,11 @@ fn nominal(problem: &Problem, slot: &crate::model::Slot, module: ModuleId) -> Op
     }
 }
 
-/// No centre is ever faster: a chain of all modules swung by its root, plus what each could add by driving itself is excluded, as a
-/// module takes part in one move at a time.
-fn greatest_speed(problem: &Problem) -> f64 {
-    let chain: f64 = problem
-        .kinds
-        .iter()
-        .map(|k| k.shell_radius_m + k.ride_height_m)
-        .fold(0.0, f64::max)
-        * problem.modules.len() as f64;
-    let smallest = problem.kinds.iter().map(|k| k.shell_radius_m).fold(f64::INFINITY, f64::min);
-    problem
-        .kinds
-        .iter()
-        .map(|k| {
-            let yaw = k.yaw_rate_rolling_radps.max(k.yaw_rate_braced_radps) * chain;
-            // On a shell of radius R the group turns at v/R about the host's centre; on a deck with any curvature.
-            let slide = k.slide_speed_mps / smallest * (chain + k.ride_height_m);
-            yaw.max(slide)
-        })
-        .fold(0.0, f64::max)
+/// The greatest speed of a module's centre while it drives itself: on a shell of radius R it goes (R + h)/R times as fast as the sole.
+pub(super) fn own_speed(problem: &Problem, module: ModuleId) -> f64 {
+    let kind = problem.kind(module);
+    let on_shells = problem.kinds.iter().map(|host| kind.standing_distance(host) / host.shell_radius_m);
+    kind.slide_speed_mps * on_shells.fold(1.0, f64::max)
 }
 
 /// A hop for the last of those who have to come.

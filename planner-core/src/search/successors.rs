@@ -1,7 +1,6 @@
 //! All trips out of a configuration.
 
 use super::assignment::Targets;
-use crate::math::DVec3;
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::travel::{Interest, Trip, reachable};
 
@@ -35,7 +34,7 @@ pub(super) fn expand(problem: &Problem, targets: &Targets, configuration: &Confi
         if problem.modules[mover.index()].stuck || configuration.is_stood_on(mover) {
             continue;
         }
-        let interest = interest(targets, configuration, mover);
+        let interest = interest(targets, mover);
         let found = reachable(problem, configuration, mover, &interest, limit);
         expansion.refused_by_load += found.refused_by_load as u64;
         for end in found.ends {
@@ -51,9 +50,6 @@ pub(super) fn expand(problem: &Problem, targets: &Targets, configuration: &Confi
     expansion
 }
 
-fn interest(targets: &Targets, configuration: &Configuration, mover: ModuleId) -> Interest {
-    let others = configuration.iter().filter(|(id, _)| *id != mover).map(|(_, place)| place.position);
-    let mut beacons: Vec<DVec3> = targets.all_places().chain(others).collect();
-    beacons.dedup_by(|a, b| a.distance(*b) < 1e-6);
-    Interest { places: targets.places_for(mover).collect(), beacons }
+fn interest(targets: &Targets, mover: ModuleId) -> Interest {
+    Interest { places: targets.places_for(mover).collect(), beacons: targets.all_places().collect() }
 }

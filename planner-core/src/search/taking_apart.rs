@@ -47,7 +47,7 @@ impl Planner for TakingApart {
             seed: options.seed,
             greed: options.greed,
             is_goal: &|c| goal.is_met(c),
-            estimate: &|c| targets.time_to_go_s(&backwards, c),
+            estimate: &|c| targets.estimate_s(&backwards, c, options.greed),
         };
         let found = search.run(&targets, budget, observer);
         let reached = found.unfinished.is_none().then(|| forwards(&backwards, &found.trips, &found.last)).flatten();

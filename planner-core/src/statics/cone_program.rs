@@ -6,12 +6,15 @@
 
 use super::cone::{Part, Scaling, WIDEST, divide, dot, largest_step, product};
 
-/// The programme. `columns[j]` holds column `j` of `G`, cone by cone.
+/// The programme: `cost` has an entry per unknown, `cones` one per cone.
 #[derive(Clone, Debug, Default)]
 pub(super) struct ConeProgram {
     pub(super) cost: Vec<f64>,
-    pub(super) columns: Vec<Vec<Part>>,
     pub(super) right: Vec<Part>,
+    /// Rows of `G` for each cone: where its entries begin in `entries`; one more than there are cones.
+    starts: Vec<usize>,
+    /// Unknown and column of `G` within the cone; zero columns are left out.
+    entries: Vec<(usize, Part)>,
 }
 
 /// How a solve ended.
@@ -21,7 +24,7 @@ pub(super) enum Solution {
     Optimal(Vec<f64>),
     /// The caller was content with this `x`.
     GoodEnough(Vec<f64>),
-    /// No `x` satisfies the cones.
+    /// No `x` satisfies the cones, or none does at a cost up to the one asked for.
     Infeasible,
     /// Neither could be shown to the accuracy asked.
     Stuck,
@@ -32,6 +35,12 @@ const MOST_ITERATIONS: usize = 80;
 const FINE: f64 = 1e-11;
 /// Accuracy accepted where rounding stops progress.
 const COARSE: f64 = 1e-8;
+/// No unknown of a sensible programme is larger: touch forces of ten million weights.
+const LARGEST_UNKNOWN: f64 = 1e7;
+/// Where only a bound on the cost is asked, none is larger: a thousand weights.
+const LARGE_UNKNOWN: f64 = 1e3;
+/// A bound on the cost counts when it clears the limit by twice this.
+const SETTLED: f64 = 1e-6;
 
 struct Iterate {
     x: Vec<f64>,
@@ -56,8 +65,21 @@ struct Direction {
 }
 
 impl ConeProgram {
-    /// Solves it; `content` is asked after every iteration whether the present `x` will do.
-    pub(super) fn solve(&self, mut content: impl FnMut(&[f64]) -> bool) -> Solution {
+    /// A programme without cones.
+    pub(super) fn new(cost: Vec<f64>) -> Self {
+        Self { cost, right: Vec::new(), starts: vec![0], entries: Vec::new() }
+    }
+
+    /// Adds a cone: its part of `h`, and its columns of `G` by unknown.
+    pub(super) fn push(&mut self, right: Part, columns: impl IntoIterator<Item = (usize, Part)>) {
+        self.right.push(right);
+        self.entries.extend(columns.into_iter().filter(|(_, part)| *part != [0.0; WIDEST]));
+        self.starts.push(self.entries.len());
+    }
+
+    /// Solves it. `content` is asked after every iteration whether the present `x` will do. Costs above `most` count as infeasible, which
+    /// is found sooner than an optimum.
+    pub(super) fn solve(&self, most: f64, mut content: impl FnMut(&[f64]) -> bool) -> Solution {
         let (n, m) = (self.cost.len(), self.right.len());
         let mut one = [0.0; WIDEST];
         one[0] = 1.0;
@@ -80,10 +102,14 @@ impl ConeProgram {
             if content(&point) {
                 return Solution::GoodEnough(point);
             }
+            // A dual point bounds the cost from below, up to its residual times any x of a sensible size.
+            if dual * LARGE_UNKNOWN <= SETTLED && -hz / it.tau > most + 2.0 * SETTLED {
+                return Solution::Infeasible;
+            }
             if worst <= COARSE {
                 last_good = Some(point);
             }
-            if hz < 0.0 && norm(&self.transposed(&it.z)) <= 1e-9 * size_c * -hz {
+            if hz < 0.0 && norm(&self.transposed(&it.z)) * LARGEST_UNKNOWN <= -hz {
                 return last_good.map_or(Solution::Infeasible, Solution::Optimal);
             }
             if !self.advance(&mut it, &res) {
@@ -93,20 +119,33 @@ impl ConeProgram {
         last_good.map_or(Solution::Stuck, Solution::Optimal)
     }
 
+    /// Entries of one cone.
+    fn cone(&self, cone: usize) -> &[(usize, Part)] {
+        &self.entries[self.starts[cone]..self.starts[cone + 1]]
+    }
+
     fn transposed(&self, z: &[Part]) -> Vec<f64> {
-        self.columns.iter().map(|column| part_sum(column, z)).collect()
+        let mut x = vec![0.0; self.cost.len()];
+        for (cone, z) in z.iter().enumerate() {
+            for (unknown, part) in self.cone(cone) {
+                x[*unknown] += dot(part, z);
+            }
+        }
+        x
     }
 
     fn times(&self, x: &[f64]) -> Vec<Part> {
-        let mut y = vec![[0.0; WIDEST]; self.right.len()];
-        for (column, &factor) in self.columns.iter().zip(x) {
-            for (y, g) in y.iter_mut().zip(column) {
-                for k in 0..WIDEST {
-                    y[k] += g[k] * factor;
+        (0..self.right.len())
+            .map(|cone| {
+                let mut y = [0.0; WIDEST];
+                for (unknown, part) in self.cone(cone) {
+                    for k in 0..WIDEST {
+                        y[k] += part[k] * x[*unknown];
+                    }
                 }
-            }
-        }
-        y
+                y
+            })
+            .collect()
     }
 
     fn residuals(&self, it: &Iterate) -> Residuals {
@@ -213,8 +252,8 @@ fn longest(it: &Iterate, step: &Direction, most: f64) -> f64 {
 struct Kkt<'a> {
     program: &'a ConeProgram,
     scalings: &'a [Scaling],
-    /// `W⁻¹ G`, column by column.
-    scaled: Vec<Vec<Part>>,
+    /// `W⁻¹ G` in the layout of the programme's entries.
+    scaled: Vec<Part>,
     /// Lower triangle, row by row.
     factor: Vec<f64>,
 }
@@ -222,15 +261,17 @@ struct Kkt<'a> {
 impl<'a> Kkt<'a> {
     fn new(program: &'a ConeProgram, scalings: &'a [Scaling]) -> Option<Self> {
         let n = program.cost.len();
-        let scaled: Vec<Vec<Part>> = program
-            .columns
-            .iter()
-            .map(|column| column.iter().zip(scalings).map(|(g, w)| w.apply_inverse(g)).collect())
-            .collect();
+        let mut scaled: Vec<Part> = Vec::with_capacity(program.entries.len());
         let mut factor = vec![0.0; n * n];
-        for i in 0..n {
-            for j in 0..=i {
-                factor[i * n + j] = part_sum(&scaled[i], &scaled[j]);
+        for (cone, scaling) in scalings.iter().enumerate() {
+            let first = scaled.len();
+            let entries = program.cone(cone);
+            scaled.extend(entries.iter().map(|(_, part)| scaling.apply_inverse(part)));
+            // Unknowns come in ascending order within a cone, so this fills the lower triangle.
+            for (row, (i, _)) in entries.iter().enumerate() {
+                for (column, (j, _)) in entries[..=row].iter().enumerate() {
+                    factor[i * n + j] += dot(&scaled[first + row], &scaled[first + column]);
+                }
             }
         }
         let largest = (0..n).map(|i| factor[i * n + i]).fold(0.0, f64::max);
@@ -263,20 +304,28 @@ impl<'a> Kkt<'a> {
     }
 
     fn solve_once(&self, bx: &[f64], bz: &[Part]) -> (Vec<f64>, Vec<Part>) {
-        let n = bx.len();
-        let shrunk: Vec<Part> = bz.iter().zip(self.scalings).map(|(b, w)| w.apply_inverse(b)).collect();
-        let mut x: Vec<f64> = (0..n).map(|j| bx[j] + part_sum(&self.scaled[j], &shrunk)).collect();
-        substitute(&self.factor, &mut x);
-        let mut z: Vec<Part> = shrunk.iter().map(|b| b.map(|v| -v)).collect();
-        for (column, &factor) in self.scaled.iter().zip(&x) {
-            for (z, g) in z.iter_mut().zip(column) {
-                for k in 0..WIDEST {
-                    z[k] += g[k] * factor;
-                }
+        let mut z: Vec<Part> = bz.iter().zip(self.scalings).map(|(b, w)| w.apply_inverse(b)).collect();
+        let mut x = bx.to_vec();
+        for (cone, z) in z.iter().enumerate() {
+            for ((unknown, _), part) in self.program.cone(cone).iter().zip(self.scaled_cone(cone)) {
+                x[*unknown] += dot(part, z);
             }
         }
-        let z = z.iter().zip(self.scalings).map(|(z, w)| w.apply_inverse(z)).collect();
+        substitute(&self.factor, &mut x);
+        for (cone, z) in z.iter_mut().enumerate() {
+            let mut sum = z.map(|v| -v);
+            for ((unknown, _), part) in self.program.cone(cone).iter().zip(self.scaled_cone(cone)) {
+                for k in 0..WIDEST {
+                    sum[k] += part[k] * x[*unknown];
+                }
+            }
+            *z = self.scalings[cone].apply_inverse(&sum);
+        }
         (x, z)
+    }
+
+    fn scaled_cone(&self, cone: usize) -> &[Part] {
+        &self.scaled[self.program.starts[cone]..self.program.starts[cone + 1]]
     }
 }
 

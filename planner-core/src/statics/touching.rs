@@ -29,7 +29,7 @@ pub(super) fn carries(case: &LoadCase, limit: f64) -> bool {
         if pushes.as_ref().is_some_and(|p| program.strain_under(direction, p).within(limit)) {
             return true;
         }
-        pushes = program.solve(direction, |p| program.strain_under(direction, p).within(limit));
+        pushes = program.solve(direction, limit, |p| program.strain_under(direction, p).within(limit));
         pushes.as_ref().is_some_and(|p| program.strain_under(direction, p).within(limit))
     })
 }
@@ -83,7 +83,7 @@ impl<'a> TouchProgram<'a> {
     /// The strain along a direction, by solving the programme.
     pub(super) fn strain(&self, direction: usize) -> Strain {
         let outside = self.untouched_strain(direction);
-        match self.solve(direction, |_| false) {
+        match self.solve(direction, f64::INFINITY, |_| false) {
             Some(pushes) => self.strain_under(direction, &pushes).worse(outside),
             None => Strain { excess_n: f64::INFINITY, ..outside },
         }
@@ -93,7 +93,7 @@ impl<'a> TouchProgram<'a> {
     /// hard conditions give way as little as possible instead of being met.
     pub(super) fn balance(&self, direction: usize, soft: bool) -> Option<Vec<Wrench>> {
         let program = self.program(direction, soft);
-        let pushes = match program.solve(|_| false) {
+        let pushes = match program.solve(f64::INFINITY, |_| false) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => self.admissible(&x),
             Solution::Infeasible | Solution::Stuck => return None,
         };
@@ -114,10 +114,10 @@ impl<'a> TouchProgram<'a> {
             .fold(NO_STRAIN, Strain::worse)
     }
 
-    /// Touch forces in newtons that do best, or `None` if there are none that meet the hard conditions.
-    fn solve(&self, direction: usize, mut content: impl FnMut(&[f64]) -> bool) -> Option<Vec<f64>> {
+    /// Touch forces in newtons that do best, or `None` if none meet the hard conditions with a utilisation up to `most`.
+    fn solve(&self, direction: usize, most: f64, mut content: impl FnMut(&[f64]) -> bool) -> Option<Vec<f64>> {
         let program = self.program(direction, false);
-        let solution = program.solve(|x| content(&self.admissible(x)));
+        let solution = program.solve(most, |x| content(&self.admissible(x)));
         match solution {
             Solution::Optimal(x) | Solution::GoodEnough(x) => {
                 let pushes = self.admissible(&x);
@@ -173,8 +173,9 @@ impl<'a> TouchProgram<'a> {
     fn program(&self, direction: usize, soft: bool) -> ConeProgram {
         let case = self.case;
         let last = self.unknowns.len();
-        let mut rows = Rows::new(last + 1);
-        rows.program.cost[last] = 1.0;
+        let mut cost = vec![0.0; last + 1];
+        cost[last] = 1.0;
+        let mut rows = ConeProgram::new(cost);
         self.push_friction_cones(&mut rows);
         let gravity = case.gravity[direction];
         for (row, &index) in self.reached.iter().enumerate() {
@@ -194,14 +195,14 @@ impl<'a> TouchProgram<'a> {
                 let tilt = |axis| w.moment.dot(axis) / (bond.foot_m * self.unit);
                 [w.force.dot(bond.normal) / self.unit, tilt(first), tilt(second), 0.0]
             };
-            rows.push(self, row, weight, peel, [-peel_margin / self.unit, share]);
+            self.push_bond_cone(&mut rows, row, weight, peel, [-peel_margin / self.unit, share]);
 
             let slip = |w: Wrench| {
                 let rub = |axis| w.force.dot(axis) / self.unit;
                 let spin = w.moment.dot(bond.normal) / (bond.spin_m * self.unit);
                 [grip * w.force.dot(bond.normal) / self.unit, rub(first), rub(second), spin]
             };
-            rows.push(self, row, weight, slip, [-grip * slip_margin / self.unit, grip * share]);
+            self.push_bond_cone(&mut rows, row, weight, slip, [-grip * slip_margin / self.unit, grip * share]);
 
             for &(driven, driving, limit) in case.driven.iter().filter(|d| d.0 == index) {
                 let extra = slip_margin * case.bonds[driven].friction;
@@ -211,90 +212,58 @@ impl<'a> TouchProgram<'a> {
                         let drive = |w: Wrench| {
                             [0.0, w.force.dot(first) / self.unit, w.force.dot(second) / self.unit, 0.0]
                         };
-                        rows.push(self, row, weight, drive, [(limit - extra) / self.unit, give]);
+                        self.push_bond_cone(&mut rows, row, weight, drive, [(limit - extra) / self.unit, give]);
                     }
                     Driving::Yaw => {
                         let turn = |w: Wrench| {
                             [0.0, w.moment.dot(bond.normal) / (bond.spin_m * self.unit), 0.0, 0.0]
                         };
-                        rows.push(self, row, weight, turn, [(limit / bond.spin_m - extra) / self.unit, give]);
+                        self.push_bond_cone(&mut rows, row, weight, turn, [(limit / bond.spin_m - extra) / self.unit, give]);
                     }
                 }
             }
         }
         let floor = self.untouched_strain(direction).utilisation.min(1e6);
-        rows.push_floor(last, floor);
-        rows.program
+        rows.push([-floor, 0.0, 0.0, 0.0], [(last, [-1.0, 0.0, 0.0, 0.0])]);
+        rows
     }
 
-    fn push_friction_cones(&self, rows: &mut Rows) {
+    fn push_friction_cones(&self, rows: &mut ConeProgram) {
         let mut first = 0;
         while first < self.unknowns.len() {
             let friction = self.case.touches[self.unknowns[first].0].friction;
-            let row = rows.open();
             if friction > NO_FRICTION {
-                rows.program.columns[first][row][0] = -friction;
-                rows.program.columns[first + 1][row][1] = -1.0;
-                rows.program.columns[first + 2][row][2] = -1.0;
+                let columns = [
+                    (first, [-friction, 0.0, 0.0, 0.0]),
+                    (first + 1, [0.0, -1.0, 0.0, 0.0]),
+                    (first + 2, [0.0, 0.0, -1.0, 0.0]),
+                ];
+                rows.push([0.0; WIDEST], columns);
                 first += 3;
             } else {
-                rows.program.columns[first][row][0] = -1.0;
+                rows.push([0.0; WIDEST], [(first, [-1.0, 0.0, 0.0, 0.0])]);
                 first += 1;
             }
         }
     }
-}
-
-/// Collects cones.
-struct Rows {
-    program: ConeProgram,
-}
-
-impl Rows {
-    fn new(unknowns: usize) -> Self {
-        Self {
-            program: ConeProgram {
-                cost: vec![0.0; unknowns],
-                columns: vec![Vec::new(); unknowns],
-                right: Vec::new(),
-            },
-        }
-    }
-
-    fn open(&mut self) -> usize {
-        for column in &mut self.program.columns {
-            column.push([0.0; WIDEST]);
-        }
-        self.program.right.push([0.0; WIDEST]);
-        self.program.right.len() - 1
-    }
 
     /// A cone on a linear image of one bond's wrench; `head` is a constant and the factor of the utilisation in its head.
-    fn push(
-        &mut self,
-        touching: &TouchProgram<'_>,
+    fn push_bond_cone(
+        &self,
+        rows: &mut ConeProgram,
         row: usize,
         weight: Wrench,
         image: impl Fn(Wrench) -> Part,
         head: [f64; 2],
     ) {
-        let cone = self.open();
         let mut right = image(weight);
         right[0] += head[0];
-        self.program.right[cone] = right;
-        for (column, relief) in self.program.columns.iter_mut().zip(&touching.relief) {
-            // The unknown is in units of force, and it is taken from the wrench: s = h − G x.
+        // The unknowns are in units of force, and they are taken from the wrench: s = h − G x.
+        let columns = self.relief.iter().enumerate().map(|(unknown, relief)| {
             let Wrench { force, moment } = relief[row];
-            column[cone] = image(Wrench { force: force * touching.unit, moment: moment * touching.unit });
-        }
-        let utilisation = self.program.columns.len() - 1;
-        self.program.columns[utilisation][cone][0] = -head[1];
-    }
-
-    fn push_floor(&mut self, unknown: usize, floor: f64) {
-        let cone = self.open();
-        self.program.columns[unknown][cone][0] = -1.0;
-        self.program.right[cone][0] = -floor;
+            (unknown, image(Wrench { force: force * self.unit, moment: moment * self.unit }))
+        });
+        rows.push(right, columns.chain([(self.unknowns.len(), [-head[1], 0.0, 0.0, 0.0])]));
     }
 }
 

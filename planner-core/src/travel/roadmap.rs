@@ -6,7 +6,7 @@ use super::Waypoint;
 use crate::geometry::{Sweep, least_distance_to_prism, least_inset};
 use crate::math::{DVec3, angle_between, perpendicular_part};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Move, Stretch, apply};
+use crate::motion::{Move, Stretch};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -58,8 +58,8 @@ struct Node {
     spot: usize,
     at: Waypoint,
     settled: Option<Settled>,
-    /// Arriving here by a slide is not carried, whichever way it comes.
-    dead: bool,
+    /// Whether the load is carried here while the mover yaws or slides, that is without its own touches; unknown at first.
+    carried_moving: Option<bool>,
 }
 
 #[derive(Clone, Copy)]
@@ -94,7 +94,7 @@ impl<'a> Dijkstra<'a> {
         for (index, spot) in spots.iter().enumerate() {
             for &host in &spot.hosts {
                 let at = Waypoint { host, position: spot.position };
-                nodes.push(Node { spot: index, at, settled: None, dead: false });
+                nodes.push(Node { spot: index, at, settled: None, carried_moving: None });
             }
         }
         let deck_carries = vec![None; problem.decks.len()];
@@ -111,7 +111,7 @@ impl<'a> Dijkstra<'a> {
             .position(|n| n.at.host == place.host && n.at.position.distance(place.position) < 1e-7);
         let first = here.unwrap_or_else(|| {
             let at = Waypoint { host: place.host, position: place.position };
-            self.nodes.push(Node { spot: usize::MAX, at, settled: None, dead: false });
+            self.nodes.push(Node { spot: usize::MAX, at, settled: None, carried_moving: None });
             self.nodes.len() - 1
         });
         self.nodes[first].settled = Some(origin);
@@ -121,7 +121,7 @@ impl<'a> Dijkstra<'a> {
         }
         while let Some(candidate) = self.open.pop() {
             let node = &self.nodes[candidate.node];
-            if node.settled.is_some() || node.dead {
+            if node.settled.is_some() {
                 continue;
             }
             if let Some(settled) = self.arrive(&candidate) {
@@ -148,13 +148,14 @@ impl<'a> Dijkstra<'a> {
         let slides = came_by_hop || self.spots.get(self.nodes[from].spot).is_none_or(|s| !s.rest);
         for to in 0..self.nodes.len() {
             let node = &self.nodes[to];
-            if to == from || node.settled.is_some() || node.dead {
+            if to == from || node.settled.is_some() {
                 continue;
             }
             if node.spot == self.nodes[from].spot {
                 self.push_hop(from, to, &settled.place);
             } else if slides
                 && node.at.host == settled.place.host
+                && node.carried_moving != Some(false)
                 && let Some(time_s) = self.slide_time(&settled.place, node.at.position)
             {
                 self.open.push(Candidate { time_s: settled.time_s + time_s, node: to, parent: Some(from) });
@@ -248,70 +249,63 @@ impl<'a> Dijkstra<'a> {
         }
     }
 
-    /// Tests the load on the way to a node; the placement there if it is carried.
+    /// Tests gaps and load on the way to a node; the placement there if all is well.
     fn arrive(&mut self, candidate: &Candidate) -> Option<Settled> {
-        let parent = self.nodes[candidate.parent?].settled?;
+        let from = candidate.parent?;
+        let parent = self.nodes[from].settled?;
         let target = self.nodes[candidate.node].at;
-        if target.host == parent.place.host && !self.is_clear(&parent.place, target.position) {
+        let slides = target.host == parent.place.host;
+        if slides && !self.is_clear(&parent.place, target.position) {
             return None;
         }
         let mut now = self.start.clone();
         *now.get_mut(self.mover) = parent.place;
-        if target.host == parent.place.host
-            && let Body::Deck(deck) = target.host
-        {
-            if !self.deck_drive_carries(deck.index(), &now) {
-                self.nodes[candidate.node].dead = true;
-                return None;
-            }
-        } else {
-            if target.host == parent.place.host && !self.stands_alone(&target) {
-                self.nodes[candidate.node].dead = true;
-                self.refused += 1;
-                return None;
-            }
-            if !self.moves_carry(&now, &target) {
-                self.refused += 1;
-                return None;
-            }
-        }
         let moves = super::compile(self.problem, &now, self.mover, &[target]).ok()?;
-        let mut place = moves.last().map_or(parent.place, |(_, after)| *after.get(self.mover));
+        let (action, after) = moves.last()?;
+        let turned = moves.len().checked_sub(2).map(|yaw| &moves[yaw].1);
+        let carried = if !slides {
+            (turned.is_none() || self.carried_moving(from)) && self.carries(turned.unwrap_or(&now), action, after)
+        } else if let Body::Deck(deck) = target.host {
+            self.deck_drive_carries(deck.index(), &now)
+        } else {
+            self.carried_moving(candidate.node) && self.carries(turned.unwrap_or(&now), action, after)
+        };
+        if !carried {
+            self.refused += 1;
+            return None;
+        }
+        let mut place = *after.get(self.mover);
         place.position = target.position;
         Some(Settled { time_s: candidate.time_s, place, parent: candidate.parent })
     }
 
-    /// Whether the mover could end a slide here: no touch of its own counts.
-    fn stands_alone(&self, target: &Waypoint) -> bool {
-        let mut there = self.start.clone();
-        *there.get_mut(self.mover) = stand_at(&self.start, self.mover, target);
-        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        Stretch::of_move(self.problem, &there, self.mover, &nothing, &there).carries(self.limit)
+    fn carries(&self, before: &Configuration, action: &Move, after: &Configuration) -> bool {
+        Stretch::of_move(self.problem, before, self.mover, action, after).carries(self.limit)
     }
 
+    /// Whether the load is carried at a node while the mover slides or yaws there: no touch of its own counts. A module with nothing on it
+    /// needs no torque to yaw, as its mass is centred over its foot.
+    fn carried_moving(&mut self, node: usize) -> bool {
+        if let Some(known) = self.nodes[node].carried_moving {
+            return known;
+        }
+        let mut there = self.start.clone();
+        *there.get_mut(self.mover) = stand_at(&self.start, self.mover, &self.nodes[node].at);
+        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+        let carried = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there).carries(self.limit);
+        self.nodes[node].carried_moving = Some(carried);
+        carried
+    }
+
+    /// On a level deck the load of a straight drive does not depend on where it is.
     fn deck_drive_carries(&mut self, deck: usize, now: &Configuration) -> bool {
         if let Some(known) = self.deck_carries[deck] {
             return known;
         }
-        let carries = [Move::Yaw { angle_rad: 0.1 }, Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 }]
-            .iter()
-            .all(|action| Stretch::of_move(self.problem, now, self.mover, action, now).carries(self.limit));
-        self.refused += usize::from(!carries);
+        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+        let carries = Stretch::of_move(self.problem, now, self.mover, &nothing, now).carries(self.limit);
         self.deck_carries[deck] = Some(carries);
         carries
-    }
-
-    fn moves_carry(&self, now: &Configuration, target: &Waypoint) -> bool {
-        let Ok(moves) = super::compile(self.problem, now, self.mover, &[*target]) else { return false };
-        let mut before = now.clone();
-        for (action, after) in moves {
-            if !Stretch::of_move(self.problem, &before, self.mover, &action, &after).carries(self.limit) {
-                return false;
-            }
-            debug_assert!(apply(self.problem, &before, self.mover, &action).is_ok());
-            before = after;
-        }
-        true
     }
 
     fn into_reachable(self) -> Reachable {

@@ -20,7 +20,7 @@ pub struct Spot {
 pub struct Interest {
     /// Exact places a trip may end at.
     pub places: Vec<DVec3>,
-    /// Points whose directions are worth facing: arcs get rests nearest to and farthest from them.
+    /// Points whose directions are worth facing: circles round shells get rests nearest to and farthest from them.
     pub beacons: Vec<DVec3>,
 }
 
@@ -33,7 +33,7 @@ const ON_HOST_M: f64 = 1e-9;
 /// Shells may be this deep in each other: half the model's tolerance.
 pub(super) const CLEAR_M: f64 = 5e-7;
 
-/// All spots of a mover while the others stand. `bare` is the configuration with the mover anywhere; it is not looked at.
+/// All spots of a mover while the others stand as in `bare`; the mover is no obstacle to itself.
 ///
 /// Complexity: cubic in the modules for pockets, each tested against all bodies.
 #[must_use]
@@ -47,12 +47,14 @@ pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest:
     for (index, ball) in balls.iter().enumerate() {
         scan.offer(ball.centre + ball.up * ball.distance, true);
         for &height in &planes {
-            scan.ring(&ball.circle_at(height), interest, true);
+            let circle = ball.circle_at(height);
+            scan.faced(&circle, ball, interest);
+            scan.ring(&circle);
         }
         for other in &balls[index + 1..] {
             let circle = ball.circle_with(other);
             scan.pockets(&circle, &balls, &planes);
-            scan.ring(&circle, interest, false);
+            scan.ring(&circle);
         }
         for &height in &planes {
             scan.pockets(&ball.circle_at(height), &balls, &[]);
@@ -200,19 +202,32 @@ impl Scan<'_> {
         if blocked { Vec::new() } else { hosts }
     }
 
-    /// Points around a circle, and those facing the beacons or turned away from them.
-    fn ring(&mut self, circle: &Circle, interest: &Interest, rest: bool) {
+    /// Points around a circle.
+    fn ring(&mut self, circle: &Circle) {
+        if circle.radius > 0.0 {
+            for k in 0..RING {
+                self.offer(circle.at(TAU * k as f64 / RING as f64), false);
+            }
+        }
+    }
+
+    /// Rests on a circle round a ball: facing the beacons or turned away from them, nearest to where the mover is now, and across from
+    /// whoever stands on the ball, as a counterweight would.
+    fn faced(&mut self, circle: &Circle, ball: &Ball, interest: &Interest) {
         if circle.radius <= 0.0 {
             return;
         }
+        let half = 0.5 * TAU;
+        let mut angles: Vec<f64> = Vec::new();
         for beacon in &interest.beacons {
-            if let Some(angle) = circle.towards(*beacon) {
-                self.offer(circle.at(angle), rest);
-                self.offer(circle.at(angle + TAU / 2.0), rest);
-            }
+            angles.extend(circle.towards(*beacon).into_iter().flat_map(|angle| [angle, angle + half]));
         }
-        for k in 0..RING {
-            self.offer(circle.at(TAU * k as f64 / RING as f64), false);
+        angles.extend(circle.towards(self.bare.get(self.mover).position));
+        for guest in self.bare.standing_on(Body::Module(ball.id)).filter(|g| *g != self.mover) {
+            angles.extend(circle.towards(self.bare.get(guest).position).map(|angle| angle + half));
+        }
+        for angle in angles {
+            self.offer(circle.at(angle), true);
         }
     }
 

@@ -1,0 +1,183 @@
+//! The command line as it is typed.
+
+use crate::cautions;
+use clamber_core::search::PlannerName;
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+const ABOUT: &str = "Plans how a crew of ball-shaped magnetic robot modules rearranges itself";
+
+const LONG_ABOUT: &str = "\
+Plans how a crew of ball-shaped magnetic robot modules rearranges itself, and checks such plans.
+
+A scene (TOML or JSON) says which decks there are, how the modules of the crew stand, and which slots they are to fill or on \
+which deck they are to gather. A plan (JSON) holds the scene and the timed moves. All lengths are in metres, \
+masses in kilograms, forces in newtons, times in seconds.";
+
+const EXAMPLES: &str = "\
+Examples:
+  clamber inspect culvert.toml                does the crew stand, and how near is it to its limits?
+  clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
+  clamber check plan.json                     replay a plan against every rule, at every instant
+  clamber script plan.json -o scripts         one move list for each module
+  clamber schema scenario > scene-schema.json   what a scene may say
+
+Exit codes:
+  0    done: solved, sound
+  1    the answer is no: not solved, not sound
+  2    a file could not be read or written, or the arguments make no sense
+  130  interrupted twice";
+
+/// What was typed.
+#[derive(Debug, Parser)]
+#[command(name = "clamber", version, about = ABOUT, long_about = LONG_ABOUT, max_term_width = 100)]
+#[command(after_help = EXAMPLES, after_long_help = format!("{EXAMPLES}\n\n{}", cautions::FULL))]
+#[command(disable_help_subcommand = true)]
+pub(crate) struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Look at scenes: what is in them, whether the start is sound, how much load each bond bears
+    Inspect(InspectArgs),
+    /// Search for a plan, check it, print it and write it
+    Plan(PlanArgs),
+    /// Check a plan against every rule, at every instant
+    Check(CheckArgs),
+    /// Make one move list for each module from a plan that is sound
+    Script(ScriptArgs),
+    /// Print the JSON Schema of scenes or plans
+    Schema(SchemaArgs),
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber plan culvert.toml -o plan.json --time 120
+
+The plan file is replaced in one go, and only by a plan that passes the check. When the time is up, or after Ctrl-C, the best \
+plan so far is written with its status, but never over a file that is anything but an unsolved plan. A second Ctrl-C ends at \
+once. Where the time does not run out, the same scene, planner, seed and greed give the same plan.")]
+pub(crate) struct PlanArgs {
+    /// The scene, TOML or JSON; - for stdin
+    pub(crate) scene: PathBuf,
+    /// Write the plan to this file
+    #[arg(short, long, value_name = "PLAN")]
+    pub(crate) output: Option<PathBuf>,
+    /// The planner
+    #[arg(long, value_name = "NAME", default_value = "astar", value_parser = planner_parser())]
+    pub(crate) planner: PlannerName,
+    /// Longest time to search, in seconds
+    #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds, allow_negative_numbers = true)]
+    pub(crate) time: f64,
+    /// Breaks ties: another seed may find another plan
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// How much to hurry, from 1 (shorter plans) upwards (an answer sooner)
+    #[arg(long, value_name = "X", default_value_t = clamber_core::search::Options::default().greed, value_parser = greed, allow_negative_numbers = true)]
+    pub(crate) greed: f64,
+    /// Threads to search with [default: one per processor]; the plan does not depend on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
+    /// Print the plan file to stdout instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: clamber check plan.json")]
+pub(crate) struct CheckArgs {
+    /// The plan, JSON; - for stdin
+    pub(crate) plan: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Arguments of `script`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber script plan.json -o scripts --format jsonl
+
+Every module gets a list, also one that never moves. `step` and `after` are the numbers of the plan's steps, counted from 0; \
+a step may start when its start time has come and all steps in `after` have ended.
+
+File names are the modules' names with every character but letters, digits, . _ - written as %XX. CSV cannot tell a \
+spreadsheet that a name is no formula: names that begin with = + - @ are refused there; jsonl takes any name.")]
+pub(crate) struct ScriptArgs {
+    /// The plan, JSON; - for stdin
+    pub(crate) plan: PathBuf,
+    /// Write one file for each module into this folder
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: Option<PathBuf>,
+    /// Notation of the lists
+    #[arg(long, value_enum, default_value_t = ScriptFormat::Csv)]
+    pub(crate) format: ScriptFormat,
+    /// Print one JSON object with all lists, and the names of the files written
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Notation of move lists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ScriptFormat {
+    /// A table with a header
+    Csv,
+    /// One JSON object per line and move
+    Jsonl,
+}
+
+/// Arguments of `inspect`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: clamber inspect culvert.toml")]
+pub(crate) struct InspectArgs {
+    /// Scenes, TOML or JSON; - for stdin
+    #[arg(required = true)]
+    pub(crate) scene: Vec<PathBuf>,
+    /// Print one line of JSON for each scene
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: clamber schema scenario > scenario-schema.json")]
+pub(crate) struct SchemaArgs {
+    /// Of which file
+    pub(crate) file: SchemaOf,
+}
+
+/// Files that have a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SchemaOf {
+    /// A scene
+    Scenario,
+    /// A plan
+    Plan,
+}
+
+fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {
+    PossibleValuesParser::new(PlannerName::ALL.map(|(_, name)| name)).try_map(|word| {
+        let known = PlannerName::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(planner, _)| planner).ok_or("no such planner")
+    })
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    number(text, |value| value > 0.0, "a number of seconds above 0, such as 60")
+}
+
+fn greed(text: &str) -> Result<f64, String> {
+    number(text, |value| value >= 1.0, "a number of at least 1, such as 3")
+}
+
+fn number(text: &str, allowed: impl Fn(f64) -> bool, wanted: &str) -> Result<f64, String> {
+    let value = text.parse().ok().filter(|value: &f64| value.is_finite() && allowed(*value));
+    value.ok_or_else(|| format!("give {wanted}"))
+}

@@ -1,0 +1,19 @@
+//! What software cannot know about machines with magnets. Kept in one place so that every command says the same.
+
+/// One line at the end of what people read.
+pub(crate) const SHORT: &str =
+    "Caution: only software has checked this. Modules fall and pinch, magnets are strong: clamber --help";
+
+/// The whole list, for `--help`.
+pub(crate) const FULL: &str = "\
+Cautions:
+  - Modules can fall. Keep people out from under and beside a crew that moves or carries load.
+  - Shells, feet and tracks pinch. Keep hands away from a crew that is switched on.
+  - Strong magnets harm or disturb implants, such as pacemakers, and data carriers, and snap
+    together without warning. Keep people with implants away.
+  - A braced hold ends with its vacuum: dirt, damage, altitude or loss of power take it away.
+    No plan may rest on a vacuum that nobody watches.
+  - The figures are as good as the scene. Rated holds come from pull tests on the real surfaces,
+    not from a model, and a margin in a file is no margin in the field.
+  - A check by software is no risk assessment. Local rules and qualified people decide whether,
+    where and how a crew may move.";

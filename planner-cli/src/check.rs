@@ -1,0 +1,52 @@
+//! `clamber check`: replays a plan against every rule.
+
+use crate::args::CheckArgs;
+use crate::examine::{Examined, examine};
+use crate::failure::Failure;
+use crate::findings::{self, FindingEntry};
+use crate::{cautions, exit_code, output, verdict, wording};
+use clamber_core::scene::SummaryEntry;
+use serde::Serialize;
+use std::fmt::Write;
+
+#[derive(Serialize)]
+struct CheckEntry {
+    format: &'static str,
+    file: String,
+    sound: bool,
+    findings: Vec<FindingEntry>,
+    summary: SummaryEntry,
+}
+
+pub(crate) fn run(args: &CheckArgs) -> Result<u8, Failure> {
+    let examined = examine(&args.plan)?;
+    output::print(&if args.json { json(&examined)? } else { text(&examined) })?;
+    Ok(if examined.is_sound() { exit_code::DONE } else { exit_code::NOT_SOUND })
+}
+
+fn json(examined: &Examined) -> Result<String, Failure> {
+    output::json_line(&CheckEntry {
+        format: "clamber-check/1",
+        file: examined.file.clone(),
+        sound: examined.is_sound(),
+        findings: findings::entries(&examined.findings),
+        summary: findings::summary_entry(&examined.summary),
+    })
+}
+
+fn text(examined: &Examined) -> String {
+    let Examined { file, problem, plan, findings, summary, .. } = examined;
+    let mut text = findings::list(problem, plan, findings);
+    if !findings.is_empty() {
+        text.push('\n');
+    }
+    let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary));
+    let verdict = if findings.is_empty() {
+        "sound: every rule holds at every instant, and the goal is reached".into()
+    } else {
+        format!("not sound: {}", wording::count(findings.len(), "finding"))
+    };
+    let _ = writeln!(text, "{file}: {verdict}");
+    let _ = writeln!(text, "{}", cautions::SHORT);
+    text
+}

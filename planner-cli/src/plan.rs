@@ -1,0 +1,136 @@
+//! `clamber plan`: read, search, time, check, print, write.
+
+use crate::args::PlanArgs;
+use crate::failure::Failure;
+use crate::progress::ProgressLine;
+use crate::searching::{Searched, search};
+use crate::settling::settle;
+use crate::{cautions, diagnostics, exit_code, files, output, reached, verdict};
+use clamber_core::model::Problem;
+use clamber_core::motion::{Plan, Status};
+use clamber_core::scene::{read_plan, read_scenario, write_plan};
+use std::fmt::Write;
+use std::path::Path;
+
+pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
+    let file = files::name(&args.scene);
+    let text = files::read_text(&args.scene)?;
+    let (scenario, problem) =
+        read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
+    if let Some(output) = &args.output {
+        if files::same(output, &args.scene) {
+            return Err(Failure::unreadable(format!(
+                "error: {file} is the scene itself; give another file for the plan"
+            )));
+        }
+        files::probe(output)?;
+    }
+    let line = ProgressLine::new(args.time);
+    let searched = search(&problem, args, &line)?;
+    line.settling();
+    let plan = settle(&problem, args, &searched.outcome)?;
+    drop(line);
+    let plan_text = write_plan(&scenario, &problem, &plan)
+        .map_err(|error| Failure::not_sound(format!("internal error: {error}; nothing was written")))?;
+    let written = args.output.as_deref().map(|path| write(path, &plan, &plan_text)).transpose()?;
+    let told = tell(&problem, &plan, &searched) + &written.map(|line| line + "\n").unwrap_or_default();
+    if args.json {
+        output::complain(told.trim_end());
+        output::print(&plan_text)?;
+    } else {
+        let head = format!("{file}: {}\n", problem.name);
+        let steps = if plan.steps.is_empty() { String::new() } else { verdict::steps(&problem, &plan) };
+        output::print(&format!("{head}\n{steps}\n{told}{}\n", cautions::SHORT))?;
+    }
+    Ok(if plan.status == Status::Solved { exit_code::DONE } else { exit_code::NOT_SOUND })
+}
+
+/// Writes what is worth writing, and says what was done.
+fn write(path: &Path, plan: &Plan, text: &str) -> Result<String, Failure> {
+    let file = path.display();
+    if plan.status != Status::Solved {
+        if plan.steps.is_empty() {
+            return Ok(format!("nothing was written to {file}"));
+        }
+        if path.is_file() && !is_unsolved_plan(path) {
+            return Ok(format!("{file} was left as it is: an unsolved plan replaces only an unsolved plan"));
+        }
+    }
+    files::write_whole(path, text)?;
+    Ok(format!("plan written to {file}"))
+}
+
+fn is_unsolved_plan(path: &Path) -> bool {
+    let Ok(text) = files::read_text(path) else { return false };
+    read_plan(&files::name(path), &text).is_ok_and(|(_, _, plan, _)| plan.status != Status::Solved)
+}
+
+/// Verdict, lower bound and statistics.
+fn tell(problem: &Problem, plan: &Plan, searched: &Searched) -> String {
+    let mut text = String::new();
+    let figures = verdict::figures(problem, &plan.summary);
+    match plan.status {
+        Status::Solved if plan.steps.is_empty() => {
+            let _ = writeln!(text, "solved: the crew stands as asked from the start; nothing to do");
+        }
+        Status::Solved => {
+            let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
+            let bound_s = plan.summary.lower_bound_s;
+            if bound_s > 0.0 {
+                let ratio = plan.summary.makespan_s / bound_s;
+                let _ = writeln!(
+                    text,
+                    "no plan can take less than {bound_s:.1} s; this one takes {ratio:.1} times that"
+                );
+            }
+        }
+        Status::ProvedImpossible => {
+            let why = searched.outcome.note.as_deref().unwrap_or("no reason was given");
+            let _ = writeln!(text, "impossible: {why}");
+        }
+        Status::BudgetSpent | Status::Cancelled => {
+            let _ = writeln!(text, "not solved: {}", stopped_by(plan, searched));
+            text += &best_so_far(problem, plan, searched, &figures);
+        }
+    }
+    if plan.status != Status::ProvedImpossible {
+        text += &statistics(searched);
+    }
+    text
+}
+
+fn stopped_by(plan: &Plan, searched: &Searched) -> String {
+    match (&searched.outcome.note, plan.status) {
+        (_, Status::Cancelled) => "interrupted".into(),
+        (Some(note), _) => note.clone(),
+        (None, _) if searched.time_is_up => "the time is up; --time gives more, --greed makes haste".into(),
+        (None, _) => "the memory for configurations is used up".into(),
+    }
+}
+
+fn best_so_far(problem: &Problem, plan: &Plan, searched: &Searched, figures: &str) -> String {
+    let bound_s = plan.summary.lower_bound_s;
+    let bound =
+        if bound_s > 0.0 { format!("no plan can take less than {bound_s:.1} s\n") } else { String::new() };
+    if plan.steps.is_empty() {
+        return format!("no way was found that leads nearer to the goal\n{bound}");
+    }
+    let to_go = searched.nearest_s.map(|s| format!(", an estimated {s:.1} s to go")).unwrap_or_default();
+    let reached = reached::describe(problem, plan);
+    format!(
+        "best so far: {figures}\nit is sound at every instant and ends before the goal: {reached}{to_go}\n{bound}"
+    )
+}
+
+fn statistics(searched: &Searched) -> String {
+    let s = searched.outcome.statistics;
+    format!(
+        "searched {:.1} s: {} configurations expanded, {} kept, {} trips found, {} to shapes known before, {} moves refused by load\n",
+        searched.elapsed.as_secs_f64(),
+        s.expanded,
+        s.kept,
+        s.generated,
+        s.duplicates,
+        s.refused_by_load
+    )
+}

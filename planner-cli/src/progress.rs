@@ -1,0 +1,56 @@
+//! A line about the running search on stderr; nothing unless that is a terminal.
+
+use clamber_core::search::{Observer, Progress};
+use indicatif::{ProgressBar, ProgressStyle};
+use std::io::IsTerminal;
+use std::sync::Mutex;
+use std::time::Duration;
+
+/// The line, and the last it heard.
+pub(crate) struct ProgressLine {
+    bar: ProgressBar,
+    last: Mutex<Option<Progress>>,
+}
+
+impl ProgressLine {
+    pub(crate) fn new(limit_s: f64) -> Self {
+        let bar =
+            if std::io::stderr().is_terminal() { ProgressBar::new_spinner() } else { ProgressBar::hidden() };
+        let template = format!("{{spinner}} {{msg}}, {{elapsed}} of {}s", crate::wording::short(limit_s));
+        if let Ok(style) = ProgressStyle::with_template(&template) {
+            bar.set_style(style);
+        }
+        bar.set_message("searching");
+        bar.enable_steady_tick(Duration::from_millis(150));
+        Self { bar, last: Mutex::new(None) }
+    }
+
+    /// The search is over, the rest is not.
+    pub(crate) fn settling(&self) {
+        self.bar.set_message("timing and checking the moves, searched");
+    }
+
+    /// What was heard last.
+    pub(crate) fn last(&self) -> Option<Progress> {
+        self.last.lock().ok().and_then(|last| *last)
+    }
+}
+
+impl Drop for ProgressLine {
+    fn drop(&mut self) {
+        self.bar.finish_and_clear();
+    }
+}
+
+impl Observer for ProgressLine {
+    fn progress(&self, progress: &Progress) {
+        if let Ok(mut last) = self.last.lock() {
+            *last = Some(*progress);
+        }
+        let statistics = &progress.statistics;
+        self.bar.set_message(format!(
+            "searching: {} expanded, {} kept, nearest {:.1} s from the goal",
+            statistics.expanded, statistics.kept, progress.nearest_s
+        ));
+    }
+}

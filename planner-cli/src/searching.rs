@@ -1,0 +1,74 @@
+//! Runs a planner with a clock, a cancel flag and a pool of threads. The clock lives here: the library has none.
+
+use crate::args::PlanArgs;
+use crate::exit_code;
+use crate::failure::Failure;
+use crate::progress::ProgressLine;
+use clamber_core::model::Problem;
+use clamber_core::search::{Budget, InputError, Options, Outcome, Stop};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+/// Most configurations to keep: some gigabytes for a large crew.
+const KEPT: usize = 2_000_000;
+
+/// What came of a search.
+pub(crate) struct Searched {
+    pub(crate) outcome: Outcome,
+    pub(crate) elapsed: Duration,
+    /// Estimated time from the best configuration found to the goal, in seconds.
+    pub(crate) nearest_s: Option<f64>,
+    /// Whether the time was up.
+    pub(crate) time_is_up: bool,
+}
+
+/// Searches until there is an answer, the time is up, or Ctrl-C.
+pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) -> Result<Searched, Failure> {
+    let cancelled = cancel_flag()?;
+    let begin = Instant::now();
+    let interrupt = || {
+        if cancelled.load(Ordering::Relaxed) {
+            Some(Stop::Cancelled)
+        } else {
+            (begin.elapsed().as_secs_f64() >= args.time).then_some(Stop::Spent)
+        }
+    };
+    let budget = Budget { expansions: u64::MAX, kept: KEPT, interrupt: &interrupt };
+    let options = Options { seed: args.seed, greed: args.greed };
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(args.threads.map_or(0, usize::from))
+        .build()
+        .map_err(|error| {
+            Failure::unreadable(format!("error: no threads to search with: {error}; give fewer --threads"))
+        })?;
+    let planner = args.planner.planner();
+    let outcome = pool.install(|| planner.plan(problem, &options, &budget, line)).map_err(refusal)?;
+    let elapsed = begin.elapsed();
+    let nearest_s = line.last().map(|progress| progress.nearest_s).filter(|s| s.is_finite());
+    let time_is_up = elapsed.as_secs_f64() >= args.time;
+    Ok(Searched { outcome, elapsed, nearest_s, time_is_up })
+}
+
+/// A flag that the first Ctrl-C sets; the second ends the program.
+fn cancel_flag() -> Result<Arc<AtomicBool>, Failure> {
+    let flag = Arc::new(AtomicBool::new(false));
+    let set = Arc::clone(&flag);
+    let handler = move || {
+        if set.swap(true, Ordering::Relaxed) {
+            std::process::exit(i32::from(exit_code::INTERRUPTED));
+        }
+    };
+    ctrlc::set_handler(handler)
+        .map_err(|error| Failure::not_sound(format!("error: Ctrl-C cannot be handled: {error}")))?;
+    Ok(flag)
+}
+
+fn refusal(error: InputError) -> Failure {
+    match error {
+        InputError::UnsoundStart(_) => {
+            Failure::not_sound(format!("error: {error}; `clamber inspect` shows the whole start"))
+        }
+        InputError::NoGoal | InputError::Greed(_) => Failure::unreadable(format!("error: {error}")),
+    }
+}

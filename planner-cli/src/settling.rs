@@ -1,0 +1,49 @@
+//! Turns the trips of a search into a timed plan, and lets the checker judge it before anybody sees it.
+
+use crate::args::PlanArgs;
+use crate::failure::Failure;
+use crate::findings;
+use crate::wording;
+use clamber_core::check::check_plan;
+use clamber_core::model::Problem;
+use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::schedule::one_by_one;
+use clamber_core::search::Outcome;
+
+/// The plan of an outcome, checked. For an unsolved scene it leads part of the way and is sound as far as it goes.
+pub(crate) fn settle(problem: &Problem, args: &PlanArgs, outcome: &Outcome) -> Result<Plan, Failure> {
+    let planner = PlannerNote {
+        name: args.planner.planner().name().to_owned(),
+        seed: args.seed,
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+    };
+    // A scene that was proved impossible has no finite bound, and files hold finite numbers only.
+    let lower_bound_s = if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 };
+    let plan = one_by_one(problem, &outcome.trips, planner, outcome.status, lower_bound_s).map_err(|error| {
+        Failure::not_sound(format!(
+            "not solved: a sequence of {} was found, but it cannot be timed: {error}; nothing was written",
+            wording::count(outcome.trips.len(), "trip")
+        ))
+    })?;
+    let solved = plan.status == Status::Solved;
+    let mut judged = plan.clone();
+    if !solved {
+        // The bound is about the whole way; a part of it may well be shorter.
+        judged.summary.lower_bound_s = 0.0;
+    }
+    let mut found = check_plan(problem, &judged).findings;
+    // That a part of the way does not reach the goal is no fault of it.
+    found.retain(|finding| solved || finding.rule != "goal");
+    if found.is_empty() {
+        return Ok(plan);
+    }
+    Err(Failure::not_sound(format!(
+        "{}internal error: the plan that was found does not pass the check: {}; nothing was written\n\
+         Please report this with the scene, planner {}, seed {} and greed {}.",
+        findings::list(problem, &plan, &found),
+        wording::count(found.len(), "finding"),
+        plan.planner.name,
+        args.seed,
+        args.greed
+    )))
+}

@@ -40,7 +40,11 @@ fn text(examined: &Examined) -> String {
     if !findings.is_empty() {
         text.push('\n');
     }
-    let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary));
+    if findings.iter().any(|finding| finding.rule == "order") {
+        text += "not replayed: the times of the steps contradict each other; mend these findings first\n";
+    } else {
+        let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary));
+    }
     let verdict = if findings.is_empty() {
         "sound: every rule holds at every instant, and the goal is reached".into()
     } else {

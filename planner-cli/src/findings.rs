@@ -70,7 +70,9 @@ pub(crate) fn list(problem: &Problem, plan: &Plan, findings: &[Finding]) -> Stri
         }
         let _ = writeln!(text, "{}. {}", index + 1, place.join(", "));
         let _ = writeln!(text, "   {}", finding.message);
-        if let Some(figures) = finding.figures.filter(|f| f.value.is_finite() && f.limit.is_finite()) {
+        // A wrong claim has both numbers in its sentence.
+        let figures = finding.figures.filter(|_| finding.rule != "figure");
+        if let Some(figures) = figures.filter(|f| f.value.is_finite() && f.limit.is_finite()) {
             let _ = writeln!(text, "   found {}, limit {}", figure(figures.value), figure(figures.limit));
         }
     }

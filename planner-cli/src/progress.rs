@@ -18,7 +18,7 @@ impl ProgressLine {
             if std::io::stderr().is_terminal() { ProgressBar::new_spinner() } else { ProgressBar::hidden() };
         let template = format!("{{spinner}} {{msg}}, {{elapsed}} of {}s", crate::wording::short(limit_s));
         if let Ok(style) = ProgressStyle::with_template(&template) {
-            bar.set_style(style);
+            bar.set_style(style.tick_chars("|/-\\ "));
         }
         bar.set_message("searching");
         bar.enable_steady_tick(Duration::from_millis(150));

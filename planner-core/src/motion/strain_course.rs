@@ -163,11 +163,14 @@ impl Stretch<'_> {
             let arm = (com - point) - axis * (com - point).dot(axis);
             let swing = own.mass_kg * arm.length() * gravity * squared;
             for (bond, bend) in case.bonds.iter().zip(&mut bends) {
-                let (force, moment) = if group.members.contains(&bond.child) {
+                let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
+                let (force, moment) = if about_its_normal || below.contains(&bond.child) {
+                    // The bond's normal and the forces stay; the centre of mass above it swings. Friction is the same all round a foot, so it
+                    // does not matter that the foot may turn.
+                    (0.0, swing)
+                } else if group.members.contains(&bond.child) {
                     // In the group's own frame it is gravity that turns.
                     (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
-                } else if below.contains(&bond.child) {
-                    (0.0, swing)
                 } else {
                     continue;
                 };

@@ -8,7 +8,7 @@
 use super::Stretch;
 use crate::geometry::Sweep;
 use crate::model::{Configuration, ModuleId};
-use crate::statics::{DIRECTIONS, Driving, LoadCase, Strain};
+use crate::statics::{DIRECTIONS, Driving, LoadCase, PushHint, Strain};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -67,40 +67,22 @@ impl Stretch<'_> {
     /// reasonable depth counts as not carried.
     #[must_use]
     pub fn carries(&self, limit: f64) -> bool {
+        self.carries_with(limit, &mut PushHint::default())
+    }
+
+    /// The same, with touch forces of similar cases tried first.
+    #[must_use]
+    pub fn carries_with(&self, limit: f64, hint: &mut PushHint) -> bool {
         self.variants().all(|hops| {
             let first = self.load_at(0.0, hops);
             let bends = self.bends(&first);
             if bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
-                return first.carries(limit);
+                return first.carries_with(limit, hint);
             }
             let last = self.load_at(1.0, hops);
-            self.carries_between(limit, hops, &bends, (0.0, &first), (1.0, &last), 0)
+            let mut search = Certify { stretch: self, limit, hops, bends, hint };
+            search.carries_between((0.0, &first), (1.0, &last), 0)
         })
-    }
-
-    fn carries_between(
-        &self,
-        limit: f64,
-        hops: usize,
-        bends: &[[f64; 2]],
-        (from, at_from): (f64, &LoadCase),
-        (to, at_to): (f64, &LoadCase),
-        depth: u32,
-    ) -> bool {
-        let margin = margin(bends, to - from);
-        if at_from.clone().with_margin(margin.clone()).carries(limit)
-            && at_to.clone().with_margin(margin).carries(limit)
-        {
-            return true;
-        }
-        if depth == 0 && !(at_from.carries(limit) && at_to.carries(limit)) || depth >= DEEPEST {
-            return false;
-        }
-        let middle = 0.5 * (from + to);
-        let at_middle = self.load_at(middle, hops);
-        at_middle.carries(limit)
-            && self.carries_between(limit, hops, bends, (from, at_from), (middle, &at_middle), depth + 1)
-            && self.carries_between(limit, hops, bends, (middle, &at_middle), (to, at_to), depth + 1)
     }
 
     /// The worst strain over the stretch, certified.
@@ -180,6 +162,42 @@ impl Stretch<'_> {
             }
         }
         bends
+    }
+}
+
+/// A yes-or-no search for an instant at which the load is not carried.
+struct Certify<'a, 'b> {
+    stretch: &'a Stretch<'b>,
+    limit: f64,
+    hops: usize,
+    bends: Vec<[f64; 2]>,
+    hint: &'a mut PushHint,
+}
+
+impl Certify<'_, '_> {
+    fn carries_between(
+        &mut self,
+        (from, at_from): (f64, &LoadCase),
+        (to, at_to): (f64, &LoadCase),
+        depth: u32,
+    ) -> bool {
+        let margin = margin(&self.bends, to - from);
+        if at_from.clone().with_margin(margin.clone()).carries_with(self.limit, self.hint)
+            && at_to.clone().with_margin(margin).carries_with(self.limit, self.hint)
+        {
+            return true;
+        }
+        let at_ends = |this: &mut Self| {
+            at_from.carries_with(this.limit, this.hint) && at_to.carries_with(this.limit, this.hint)
+        };
+        if depth >= DEEPEST || depth == 0 && !at_ends(self) {
+            return false;
+        }
+        let middle = 0.5 * (from + to);
+        let at_middle = self.stretch.load_at(middle, self.hops);
+        at_middle.carries_with(self.limit, self.hint)
+            && self.carries_between((from, at_from), (middle, &at_middle), depth + 1)
+            && self.carries_between((middle, &at_middle), (to, at_to), depth + 1)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::bond::{BondLoad, Wrench};
 use super::gravity::gravity_directions;
+use super::touching::PushHint;
 use super::{DIRECTIONS, Governs, touching};
 use crate::math::{DVec3, tolerance};
 use crate::model::{Configuration, Family, Hold, ModuleId, Problem, Touch};
@@ -179,10 +180,16 @@ impl LoadCase {
     /// is solved again.
     #[must_use]
     pub fn carries(&self, limit: f64) -> bool {
+        self.carries_with(limit, &mut PushHint::default())
+    }
+
+    /// The same; touch forces found for a similar case are tried first, and those found here are left for the next.
+    #[must_use]
+    pub fn carries_with(&self, limit: f64, hint: &mut PushHint) -> bool {
         if (0..DIRECTIONS).all(|k| self.strain_without_touches(k).within(limit)) {
             return true;
         }
-        !self.touches.is_empty() && touching::carries(self, limit)
+        !self.touches.is_empty() && touching::carries(self, limit, hint)
     }
 
     /// The strain if no touch pushes.

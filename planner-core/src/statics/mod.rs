@@ -18,3 +18,4 @@ pub use case::{Driving, LoadCase, Strain};
 pub use gravity::{DIRECTIONS, describe_direction, gravity_directions};
 pub use reason::Reason;
 pub use report::{BondReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
+pub use touching::PushHint;

@@ -6,6 +6,7 @@ use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
 use super::DIRECTIONS;
 use crate::math::DVec3;
+use crate::model::Touch;
 
 /// Friction below this is no friction: the cone would be a ray.
 const NO_FRICTION: f64 = 1e-9;
@@ -15,10 +16,15 @@ pub(super) fn strain(case: &LoadCase, direction: usize) -> Strain {
     TouchProgram::new(case).strain(direction)
 }
 
+/// Touch forces that balanced a similar case. Tried first; wrong ones cost a little time and change no answer.
+#[derive(Clone, Debug, Default)]
+pub struct PushHint {
+    pushes: Vec<f64>,
+}
+
 /// Whether the load is carried along all directions.
-pub(super) fn carries(case: &LoadCase, limit: f64) -> bool {
+pub(super) fn carries(case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
     let program = TouchProgram::new(case);
-    let mut pushes: Option<Vec<f64>> = None;
     (0..DIRECTIONS).all(|direction| {
         if case.strain_without_touches(direction).within(limit) {
             return true;
@@ -26,11 +32,18 @@ pub(super) fn carries(case: &LoadCase, limit: f64) -> bool {
         if !program.untouched_strain(direction).within(limit) {
             return false;
         }
-        if pushes.as_ref().is_some_and(|p| program.strain_under(direction, p).within(limit)) {
+        let known = hint.pushes.len() == program.unknowns.len();
+        if known && program.is_admissible(&hint.pushes) && program.strain_under(direction, &hint.pushes).within(limit) {
             return true;
         }
-        pushes = program.solve(direction, limit, |p| program.strain_under(direction, p).within(limit));
-        pushes.as_ref().is_some_and(|p| program.strain_under(direction, p).within(limit))
+        let found = program.solve(direction, limit, |p| program.strain_under(direction, p).within(limit));
+        match found.filter(|p| program.strain_under(direction, p).within(limit)) {
+            Some(pushes) => {
+                hint.pushes = pushes;
+                true
+            }
+            None => false,
+        }
     })
 }
 
@@ -147,6 +160,18 @@ impl<'a> TouchProgram<'a> {
             first += width;
         }
         pushes
+    }
+
+    /// Whether forces found for another case are in the friction cones of this one.
+    fn is_admissible(&self, pushes: &[f64]) -> bool {
+        self.unknowns.iter().enumerate().all(|(first, &(touch, direction))| {
+            let Touch { normal, friction, .. } = self.case.touches[touch];
+            if direction != normal {
+                return true; // looked at with its normal
+            }
+            let rub = if friction > NO_FRICTION { pushes[first + 1].hypot(pushes[first + 2]) } else { 0.0 };
+            rub <= friction * pushes[first] * (1.0 + 1e-12)
+        })
     }
 
     /// Strain of the reached bonds under given touch forces.
@@ -268,7 +293,7 @@ impl<'a> TouchProgram<'a> {
 }
 
 /// +1 for bonds that bear the touch's force on its module, −1 for those that bear the reaction, 0 where both or neither do.
-fn bond_signs(case: &LoadCase, touch: &crate::model::Touch) -> Vec<f64> {
+fn bond_signs(case: &LoadCase, touch: &Touch) -> Vec<f64> {
     let mut signs = vec![0.0; case.bonds.len()];
     for &bond in &case.chains[touch.module.index()] {
         signs[bond] += 1.0;

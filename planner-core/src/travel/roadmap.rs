@@ -7,6 +7,7 @@ use crate::geometry::{Sweep, least_distance_to_prism, least_inset};
 use crate::math::{DVec3, angle_between, perpendicular_part};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
+use crate::statics::PushHint;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -86,6 +87,7 @@ struct Dijkstra<'a> {
     /// Whether straight drives on a deck carry the load: it does not depend on where on the deck.
     deck_carries: Vec<Option<bool>>,
     refused: usize,
+    hint: PushHint,
 }
 
 impl<'a> Dijkstra<'a> {
@@ -98,7 +100,7 @@ impl<'a> Dijkstra<'a> {
             }
         }
         let deck_carries = vec![None; problem.decks.len()];
-        Self { problem, start, mover, limit, spots, nodes, open: BinaryHeap::new(), deck_carries, refused: 0 }
+        Self { problem, start, mover, limit, spots, nodes, open: BinaryHeap::new(), deck_carries, refused: 0, hint: PushHint::default() }
     }
 
     fn run(&mut self) {
@@ -279,8 +281,8 @@ impl<'a> Dijkstra<'a> {
         Some(Settled { time_s: candidate.time_s, place, parent: candidate.parent })
     }
 
-    fn carries(&self, before: &Configuration, action: &Move, after: &Configuration) -> bool {
-        Stretch::of_move(self.problem, before, self.mover, action, after).carries(self.limit)
+    fn carries(&mut self, before: &Configuration, action: &Move, after: &Configuration) -> bool {
+        Stretch::of_move(self.problem, before, self.mover, action, after).carries_with(self.limit, &mut self.hint)
     }
 
     /// Whether the load is carried at a node while the mover slides or yaws there: no touch of its own counts. A module with nothing on it
@@ -292,7 +294,7 @@ impl<'a> Dijkstra<'a> {
         let mut there = self.start.clone();
         *there.get_mut(self.mover) = stand_at(&self.start, self.mover, &self.nodes[node].at);
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        let carried = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there).carries(self.limit);
+        let carried = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there).carries_with(self.limit, &mut self.hint);
         self.nodes[node].carried_moving = Some(carried);
         carried
     }
@@ -303,7 +305,7 @@ impl<'a> Dijkstra<'a> {
             return known;
         }
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        let carries = Stretch::of_move(self.problem, now, self.mover, &nothing, now).carries(self.limit);
+        let carries = Stretch::of_move(self.problem, now, self.mover, &nothing, now).carries_with(self.limit, &mut self.hint);
         self.deck_carries[deck] = Some(carries);
         carries
     }

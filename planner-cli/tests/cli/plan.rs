@@ -1,0 +1,125 @@
+//! `clamber plan`.
+
+use super::scenes;
+use super::support::{Folder, json};
+
+#[test]
+fn a_solved_scene_makes_a_plan_that_passes_the_check() {
+    let folder = Folder::with("culvert.toml", &scenes::drive(&["m1", "m2"]));
+    let run = folder.run(&["plan", "culvert.toml", "-o", "plan.json"]);
+    assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
+    assert!(run.stdout.contains("solved: "), "{}", run.stdout);
+    assert!(run.stdout.contains("slide 20.0 cm"), "{}", run.stdout);
+    assert!(run.stdout.lines().last().is_some_and(|line| line.starts_with("Caution: ")), "{}", run.stdout);
+    assert_eq!(run.stderr, "", "no progress without a terminal");
+    assert_eq!(json(&folder.read("plan.json"))["status"], "solved");
+    assert_eq!(folder.run(&["check", "plan.json"]).code, 0);
+    assert_eq!(folder.names("."), ["culvert.toml", "plan.json"], "no temporary file is left");
+}
+
+#[test]
+fn json_is_the_plan_file_whatever_the_number_of_threads() {
+    let folder = Folder::with("culvert.toml", &scenes::drive(&["m1", "m2"]));
+    let one = folder.run(&["plan", "culvert.toml", "--json", "--threads", "1", "-o", "plan.json"]);
+    let four = folder.run(&["plan", "culvert.toml", "--json", "--threads", "4"]);
+    assert_eq!(json(&one.stdout)["format"], "clamber-plan/1");
+    assert_eq!(one.stdout, four.stdout);
+    assert_eq!(one.stdout, folder.read("plan.json"));
+}
+
+#[test]
+fn both_planners_answer() {
+    let folder = Folder::with("culvert.toml", &scenes::drive(&["m1"]));
+    for name in ["astar", "taking-apart"] {
+        let run = folder.run(&["plan", "culvert.toml", "--planner", name, "--json"]);
+        assert_eq!(json(&run.stdout)["planner"]["name"], name);
+        assert_eq!(run.code, 0, "{}", run.stderr);
+    }
+}
+
+#[test]
+fn an_earlier_plan_stays_whole_when_a_run_fails() {
+    let folder = Folder::with_plan(&["m1"]);
+    let earlier = folder.read("plan.json");
+    folder.write("broken.toml", &scenes::broken());
+    folder.write("unsound.toml", &scenes::unsound());
+    folder.write("impossible.toml", &scenes::impossible());
+    folder.write("tower.toml", &scenes::tower());
+    folder.write("goalless.toml", &scenes::crew(&["m1"]));
+    for (scene, code) in
+        [("broken", 2), ("unsound", 1), ("impossible", 1), ("tower", 1), ("goalless", 2), ("none", 2)]
+    {
+        let run = folder.run(&["plan", &format!("{scene}.toml"), "-o", "plan.json", "--time", "0.5"]);
+        assert_eq!(run.code, code, "{scene}: {}{}", run.stdout, run.stderr);
+        assert_eq!(folder.read("plan.json"), earlier, "{scene}");
+    }
+    assert!(folder.names(".").iter().all(|name| !name.starts_with('.')));
+}
+
+#[test]
+fn an_impossible_scene_says_why_and_still_gives_json() {
+    let folder = Folder::with("impossible.toml", &scenes::impossible());
+    let run = folder.run(&["plan", "impossible.toml"]);
+    assert_eq!(run.code, 1);
+    assert!(run.stdout.contains("impossible: "), "{}", run.stdout);
+    let run = folder.run(&["plan", "impossible.toml", "--json"]);
+    assert_eq!(json(&run.stdout)["status"], "proved_impossible");
+    assert!(run.stderr.contains("impossible: "), "{}", run.stderr);
+}
+
+#[test]
+fn when_the_time_is_up_the_best_so_far_is_no_solution() {
+    let folder = Folder::with("tower.toml", &scenes::tower());
+    let run = folder.run(&["plan", "tower.toml", "--time", "0.3", "--json", "-o", "part.json"]);
+    assert_eq!(run.code, 1, "{}", run.stderr);
+    let plan = json(&run.stdout);
+    assert_eq!(plan["status"], "budget_spent");
+    let some = plan["steps"].as_array().is_some_and(|steps| !steps.is_empty());
+    assert_eq!(folder.path("part.json").exists(), some, "a plan without steps is not written");
+    if some {
+        assert_eq!(folder.read("part.json"), run.stdout);
+        assert_eq!(folder.run(&["script", "part.json"]).code, 1, "half a plan makes no scripts");
+    }
+    assert!(run.stderr.contains("not solved: the time is up"), "{}", run.stderr);
+    assert!(run.stderr.contains("searched "), "{}", run.stderr);
+}
+
+#[test]
+fn the_scene_is_never_overwritten() {
+    let scene = scenes::drive(&["m1"]);
+    let folder = Folder::with("culvert.toml", &scene);
+    let run = folder.run(&["plan", "culvert.toml", "-o", "./culvert.toml"]);
+    assert_eq!(run.code, 2);
+    assert_eq!(folder.read("culvert.toml"), scene);
+    let run = folder.run(&["plan", "culvert.toml", "-o", "no such folder/plan.json"]);
+    assert_eq!(run.code, 2);
+    assert!(run.stderr.contains("its folder does not exist"), "{}", run.stderr);
+}
+
+#[test]
+fn a_crew_that_stands_as_asked_has_nothing_to_do() {
+    let folder =
+        Folder::with("culvert.toml", &scenes::drive(&["m1"]).replace("[-1.3, 0.05]", "[-1.5, 0.05]"));
+    let run = folder.run(&["plan", "culvert.toml", "-o", "plan.json"]);
+    assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
+    assert!(run.stdout.contains("nothing to do"), "{}", run.stdout);
+    assert_eq!(folder.run(&["check", "plan.json"]).code, 0);
+    assert_eq!(folder.run(&["script", "plan.json"]).code, 0);
+}
+
+#[test]
+fn arguments_out_of_range_exit_with_2() {
+    let folder = Folder::with("culvert.toml", &scenes::drive(&["m1"]));
+    for wrong in [
+        ["--time", "0"],
+        ["--time", "-1"],
+        ["--time", "inf"],
+        ["--greed", "0.9"],
+        ["--greed", "nan"],
+        ["--threads", "0"],
+        ["--planner", "best"],
+    ] {
+        let run = folder.run(&["plan", "culvert.toml", wrong[0], wrong[1]]);
+        assert_eq!((run.code, run.stdout.as_str()), (2, ""), "{wrong:?}: {}", run.stderr);
+    }
+}

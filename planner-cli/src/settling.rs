@@ -12,11 +12,7 @@ use clamber_core::search::Outcome;
 
 /// The plan of an outcome, checked. For an unsolved scene it leads part of the way and is sound as far as it goes.
 pub(crate) fn settle(problem: &Problem, args: &PlanArgs, outcome: &Outcome) -> Result<Plan, Failure> {
-    let planner = PlannerNote {
-        name: args.planner.planner().name().to_owned(),
-        seed: args.seed,
-        version: env!("CARGO_PKG_VERSION").to_owned(),
-    };
+    let planner = PlannerNote::new(args.planner.planner().name(), args.seed);
     // A scene that was proved impossible has no finite bound, and files hold finite numbers only.
     let lower_bound_s = if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 };
     let plan = one_by_one(problem, &outcome.trips, planner, outcome.status, lower_bound_s).map_err(|error| {
@@ -26,12 +22,7 @@ pub(crate) fn settle(problem: &Problem, args: &PlanArgs, outcome: &Outcome) -> R
         ))
     })?;
     let solved = plan.status == Status::Solved;
-    let mut judged = plan.clone();
-    if !solved {
-        // The bound is about the whole way; a part of it may well be shorter.
-        judged.summary.lower_bound_s = 0.0;
-    }
-    let mut found = check_plan(problem, &judged).findings;
+    let mut found = check_plan(problem, &plan).findings;
     // That a part of the way does not reach the goal is no fault of it.
     found.retain(|finding| solved || finding.rule != "goal");
     if found.is_empty() {

@@ -22,11 +22,18 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
     if problem.goal.is_empty() {
         findings.push(Finding::new("goal", None, "the scene has no goal, so no plan can reach it".into()));
     }
-    let Some(filling) = problem.filling(last) else {
-        let missing = first_unfilled(problem, last);
-        findings.push(Finding::new("goal", None, format!("slot {missing} is not filled as asked")));
-        return findings;
-    };
+    let fillers = problem.fillers(last);
+    for (slot, filler) in problem.goal.slots.iter().zip(&fillers) {
+        let message = match (filler, slot.hold) {
+            (None, _) => format!("slot {} is not filled", slot.name),
+            (Some(id), Some(hold)) if last.get(*id).hold != hold => {
+                format!("{} in slot {} is not {}", problem.module_name(*id), slot.name, hold.word())
+            }
+            _ => continue,
+        };
+        findings.push(Finding::new("goal", None, message));
+    }
+    let Some(filling) = problem.filling(last) else { return findings };
     if problem.goal.slots.iter().any(|slot| slot.payload_kg > 0.0) {
         let report = assess(problem, &load_with_payloads(problem, last, &filling));
         if report.status != LoadStatus::Carried {
@@ -38,15 +45,4 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
         }
     }
     findings
-}
-
-/// The first slot that stays empty when slots are filled one after the other.
-fn first_unfilled(problem: &Problem, last: &Configuration) -> String {
-    let mut shorter = problem.clone();
-    while let Some(slot) = shorter.goal.slots.pop() {
-        if shorter.filling(last).is_some() {
-            return slot.name;
-        }
-    }
-    String::new()
 }

@@ -28,6 +28,8 @@ pub struct StepFigures {
 pub struct CheckReport {
     /// Broken rules, in the order of time where they have one. Empty: the plan is sound.
     pub findings: Vec<Finding>,
+    /// Whether the plan could be replayed. If starts and waits make no sense, it is not, and the figures below are the plan's own claims.
+    pub replayed: bool,
     /// Recomputed figures of each step.
     pub steps: Vec<StepFigures>,
     /// Recomputed summary; the lower bound is the plan's own.
@@ -51,13 +53,17 @@ impl CheckReport {
 pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
     let mut replay = Replay::new(problem, plan);
     replay.findings.extend(order_findings(problem, plan));
-    if replay.findings.is_empty() {
+    let replayed = replay.findings.is_empty();
+    if replayed {
         replay.run();
     }
     let Replay { mut findings, figures, now, .. } = replay;
+    if !replayed {
+        return CheckReport { findings, replayed, steps: figures, summary: plan.summary, last: now };
+    }
     findings.extend(goal_findings(problem, &now));
     let summary = summarise(problem, plan, &figures);
-    let mut report = CheckReport { findings, steps: figures, summary, last: now };
+    let mut report = CheckReport { findings, replayed, steps: figures, summary, last: now };
     let claims = claim_findings(problem, plan, &report);
     report.findings.extend(claims);
     report

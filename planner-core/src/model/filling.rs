@@ -27,35 +27,42 @@ impl Problem {
             && slot.kind.is_none_or(|k| k == self.modules[module.index()].kind)
     }
 
-    /// The module in each slot if all are filled, holds included; `None` if some slot is not.
+    /// The module in each slot, holds left aside; `None` for a slot that is not filled.
     ///
     /// A slot is filled by a module whose host is the slot's deck or the module in the slot's host, and whose centre is within 1 mm of
-    /// the slot's nominal place. Complexity: slots times modules, as shells do not overlap.
+    /// the slot's nominal place. Complexity: slots times modules; as shells do not overlap, no choice can be wrong.
     #[must_use]
-    pub fn filling(&self, configuration: &Configuration) -> Option<Vec<ModuleId>> {
-        let mut filled: Vec<(ModuleId, DVec3)> = Vec::with_capacity(self.goal.slots.len());
+    pub fn fillers(&self, configuration: &Configuration) -> Vec<Option<ModuleId>> {
+        let mut found: Vec<Option<(ModuleId, DVec3)>> = Vec::with_capacity(self.goal.slots.len());
         for slot in &self.goal.slots {
-            let found = configuration.iter().find_map(|(id, place)| {
-                if filled.iter().any(|(m, _)| *m == id)
-                    || !self.slot_takes(slot, id)
-                    || slot.hold.is_some_and(|h| h != place.hold)
-                {
+            let filler = configuration.iter().find_map(|(id, place)| {
+                if !self.slot_takes(slot, id) || found.iter().flatten().any(|(m, _)| *m == id) {
                     return None;
                 }
                 let (asked_host, host) = match slot.place {
                     SlotPlace::OnDeck(deck, _) => (Body::Deck(deck), None),
                     SlotPlace::OnSlot(SlotId(below), _) => {
-                        let below = *filled.get(usize::from(below))?;
+                        let below = (*found.get(usize::from(below))?)?;
                         (Body::Module(below.0), Some(below))
                     }
                 };
                 let nominal = self.slot_place(slot, id, host)?;
                 (place.host == asked_host && place.position.distance(nominal) <= tolerance::SLOT_M)
                     .then_some((id, nominal))
-            })?;
-            filled.push(found);
+            });
+            found.push(filler);
         }
-        Some(filled.into_iter().map(|(id, _)| id).collect())
+        found.into_iter().map(|filler| filler.map(|(id, _)| id)).collect()
+    }
+
+    /// The module in each slot if all are filled, with the holds asked for; `None` if some slot is not.
+    #[must_use]
+    pub fn filling(&self, configuration: &Configuration) -> Option<Vec<ModuleId>> {
+        let filling: Vec<ModuleId> = self.fillers(configuration).into_iter().collect::<Option<_>>()?;
+        let held = |(slot, module): (&Slot, &ModuleId)| {
+            slot.hold.is_none_or(|hold| hold == configuration.get(*module).hold)
+        };
+        self.goal.slots.iter().zip(&filling).all(held).then_some(filling)
     }
 
     /// How many modules stand on the deck to gather on; `None` when nothing is to gather.

@@ -114,10 +114,10 @@ impl Fault {
                 limit_rad.to_degrees()
             ),
             Self::Overlap { module, other, gap_m } => format!(
-                "{} is {:.4} mm inside {}; shells and solids must not overlap",
+                "{} overlaps {} by {:.4} mm; shells and solids must not overlap",
                 name(module),
-                -gap_m * 1e3,
-                problem.name_of(other)
+                problem.name_of(other),
+                -gap_m * 1e3
             ),
             Self::Load { reason: Some(reason), .. } => reason.describe(problem, problem.limits.sway_rad),
             Self::Load { reason: None, .. } => "no forces balance the crew".into(),

@@ -27,7 +27,7 @@ pub enum MoveError {
     #[error("a hop leads to another host, and never from deck to deck")]
     NoOtherHost,
     /// The centre is not where a module standing on the new host would be.
-    #[error("its centre is {found_m} m from the new host and would have to be {asked_m} m")]
+    #[error("its centre is {:.4} mm from the new host and would have to be {:.4} mm", found_m * 1e3, asked_m * 1e3)]
     WrongDistance {
         /// Distance found (height above a deck).
         found_m: f64,
@@ -35,7 +35,7 @@ pub enum MoveError {
         asked_m: f64,
     },
     /// The pivot is larger than the kind allows.
-    #[error("the pivot is {found_rad} rad and the hop limit {limit_rad} rad")]
+    #[error("the pivot is {:.3}° and the hop limit {:.3}°", found_rad.to_degrees(), limit_rad.to_degrees())]
     PivotTooLarge {
         /// Angle between the old and the new normal.
         found_rad: f64,
@@ -43,7 +43,7 @@ pub enum MoveError {
         limit_rad: f64,
     },
     /// The heading is not square to the pivot axis.
-    #[error("the heading is {found_rad} rad from square to the pivot axis; at most 0.001 rad is allowed")]
+    #[error("the heading is {found_rad:.6} rad from square to the pivot axis; at most 0.001 rad is allowed")]
     HeadingNotSquare {
         /// How far from square.
         found_rad: f64,

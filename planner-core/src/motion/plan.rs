@@ -91,6 +91,14 @@ pub struct PlannerNote {
     pub version: String,
 }
 
+impl PlannerNote {
+    /// The note of a planner of this version of the library.
+    #[must_use]
+    pub fn new(name: &str, seed: u64) -> Self {
+        Self { name: name.to_owned(), seed, version: env!("CARGO_PKG_VERSION").to_owned() }
+    }
+}
+
 /// A timed plan for a [`Problem`](crate::model::Problem).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {

@@ -113,9 +113,9 @@ impl Builder<'_> {
 
     /// Holds that the goal asks for, and braces for payloads.
     fn final_holds(&mut self) -> Result<(), ScheduleError> {
-        let mut any_hold = self.problem.clone();
-        let holds: Vec<Option<Hold>> = any_hold.goal.slots.iter_mut().map(|s| s.hold.take()).collect();
-        let filling = any_hold.filling(&self.now).ok_or(ScheduleError::FinalShape)?;
+        let fillers = self.problem.fillers(&self.now).into_iter().collect::<Option<Vec<_>>>();
+        let filling = fillers.ok_or(ScheduleError::FinalShape)?;
+        let holds: Vec<Option<Hold>> = self.problem.goal.slots.iter().map(|s| s.hold).collect();
         for (&module, hold) in filling.iter().zip(&holds) {
             match (hold, self.now.get(module).hold) {
                 (Some(Hold::Braced), Hold::Rolling) => self.push(module, Move::Brace)?,

@@ -6,7 +6,7 @@
 
 use super::assignment::Targets;
 use super::best_first::Search;
-use super::goal::GoalTest;
+use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, impossible_goal};
 use crate::model::Problem;
@@ -32,12 +32,11 @@ impl Planner for AStar {
             return Ok(Outcome::impossible(problem, &proof));
         }
         let targets = Targets::new(problem);
-        let goal = GoalTest::new(problem);
         let search = Search {
             problem,
             seed: options.seed,
             greed: options.greed,
-            is_goal: &|c| goal.is_met(c),
+            is_goal: &|c| is_met_apart_from_holds(problem, c),
             estimate: &|c| targets.estimate_s(problem, c, options.greed),
         };
         let found = search.run(&targets, budget, observer);

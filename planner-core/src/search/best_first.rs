@@ -63,10 +63,14 @@ impl Search<'_> {
             if let Some(stop) = budget.spent(run.statistics.expanded, run.nodes.len()) {
                 return run.finish(run.nearest.1, Some(Some(stop)));
             }
-            let expansions: Vec<Expansion> = batch
+            let expansions: Result<Vec<Expansion>, Stop> = batch
                 .par_iter()
-                .map(|&index| expand(self.problem, targets, &run.nodes[index].configuration))
+                .map(|&index| expand(self.problem, targets, &run.nodes[index].configuration, budget))
                 .collect();
+            let expansions = match expansions {
+                Ok(expansions) => expansions,
+                Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
+            };
             for (index, expansion) in batch.into_iter().zip(expansions) {
                 run.statistics.expanded += 1;
                 run.statistics.refused_by_load += expansion.refused_by_load;

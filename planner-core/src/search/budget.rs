@@ -16,7 +16,7 @@ pub struct Budget<'a> {
     pub expansions: u64,
     /// Most configurations to keep.
     pub kept: usize,
-    /// Asked between expansions: the caller's clock and cancel flag.
+    /// Asked before every expansion and every module in it, from any thread: the caller's clock and cancel flag.
     pub interrupt: &'a (dyn Fn() -> Option<Stop> + Sync),
 }
 

@@ -36,7 +36,7 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { seed: 1, greed: 3.0 }
+        Self { seed: 1, greed: 5.0 }
     }
 }
 

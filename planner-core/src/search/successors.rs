@@ -1,6 +1,7 @@
 //! All trips out of a configuration.
 
 use super::assignment::Targets;
+use super::{Budget, Stop};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::travel::{Interest, Trip, reachable};
 
@@ -26,13 +27,21 @@ pub(super) fn braced(problem: &Problem, configuration: &Configuration) -> Config
     })
 }
 
-/// Trips of every module that is free to go: not stuck, with nothing standing on it.
-pub(super) fn expand(problem: &Problem, targets: &Targets, configuration: &Configuration) -> Expansion {
+/// Trips of every module that is free to go: not stuck, with nothing standing on it. The budget is asked before each module.
+pub(super) fn expand(
+    problem: &Problem,
+    targets: &Targets,
+    configuration: &Configuration,
+    budget: &Budget<'_>,
+) -> Result<Expansion, Stop> {
     let limit = problem.limits.utilisation() - 1e-6;
     let mut expansion = Expansion::default();
     for mover in problem.module_ids() {
         if problem.modules[mover.index()].stuck || configuration.is_stood_on(mover) {
             continue;
+        }
+        if let Some(stop) = (budget.interrupt)() {
+            return Err(stop);
         }
         let interest = interest(targets, mover);
         let found = reachable(problem, configuration, mover, &interest, limit);
@@ -47,7 +56,7 @@ pub(super) fn expand(problem: &Problem, targets: &Targets, configuration: &Confi
             expansion.successors.push(Successor { trip, after, time_s: end.time_s });
         }
     }
-    expansion
+    Ok(expansion)
 }
 
 fn interest(targets: &Targets, mover: ModuleId) -> Interest {

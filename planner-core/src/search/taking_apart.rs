@@ -5,7 +5,7 @@
 
 use super::assignment::Targets;
 use super::best_first::Search;
-use super::goal::GoalTest;
+use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, impossible_goal};
 use crate::math::DVec3;
@@ -41,12 +41,11 @@ impl Planner for TakingApart {
             return Ok(outcome);
         };
         let targets = Targets::new(&backwards);
-        let goal = GoalTest::new(&backwards);
         let search = Search {
             problem: &backwards,
             seed: options.seed,
             greed: options.greed,
-            is_goal: &|c| goal.is_met(c),
+            is_goal: &|c| is_met_apart_from_holds(&backwards, c),
             estimate: &|c| targets.estimate_s(&backwards, c, options.greed),
         };
         let found = search.run(&targets, budget, observer);

@@ -45,6 +45,19 @@ pub enum Governs {
     Turn,
 }
 
+impl Governs {
+    /// The word of reports.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Peel => "peel",
+            Self::Slip => "slip",
+            Self::Drive => "drive",
+            Self::Turn => "turn",
+        }
+    }
+}
+
 /// What a bond asks for, as the adhesion in newtons that would just do.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Demand {

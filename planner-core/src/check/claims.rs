@@ -2,9 +2,9 @@
 
 use super::{CheckReport, Finding, StepFigures};
 use crate::math::tolerance;
+use crate::model::Hold;
 use crate::model::{Body, Placement, Problem};
 use crate::motion::{Plan, Status, Step, Summary, duration_s, energy_j};
-use crate::model::Hold;
 
 /// The figures of a whole plan, from its steps and their recomputed figures.
 pub(super) fn summarise(problem: &Problem, plan: &Plan, figures: &[StepFigures]) -> Summary {
@@ -19,7 +19,9 @@ pub(super) fn summarise(problem: &Problem, plan: &Plan, figures: &[StepFigures])
     let travel_m = plan
         .steps
         .iter()
-        .map(|s| if let crate::motion::Move::Slide { travel_m, .. } = s.action { travel_m.abs() } else { 0.0 })
+        .map(
+            |s| if let crate::motion::Move::Slide { travel_m, .. } = s.action { travel_m.abs() } else { 0.0 },
+        )
         .sum();
     Summary {
         moves: plan.steps.len(),
@@ -63,8 +65,12 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
             (Some(claimed), Some(found)) if (claimed - found).abs() > tolerance::LENGTH_M => {
                 differ("gap_m", claimed, found);
             }
-            (Some(claimed), None) => lacks(&mut findings, index, format!("claims gap_m {claimed:.9} where nothing is free")),
-            (None, Some(found)) => lacks(&mut findings, index, format!("claims no gap_m, recomputed {found:.9}")),
+            (Some(claimed), None) => {
+                lacks(&mut findings, index, format!("claims gap_m {claimed:.9} where nothing is free"))
+            }
+            (None, Some(found)) => {
+                lacks(&mut findings, index, format!("claims no gap_m, recomputed {found:.9}"))
+            }
             _ => {}
         }
         if let Some(end) = &figures.end
@@ -111,7 +117,8 @@ fn summary_findings(claimed: &Summary, found: &Summary, solved: bool) -> Vec<Fin
             "gap_m",
             gap(claimed),
             gap(found),
-            claimed.gap_m.is_none() && found.gap_m.is_none() || (gap(claimed) - gap(found)).abs() <= tolerance::LENGTH_M,
+            claimed.gap_m.is_none() && found.gap_m.is_none()
+                || (gap(claimed) - gap(found)).abs() <= tolerance::LENGTH_M,
         ),
         (
             "lower_bound_s",
@@ -146,11 +153,20 @@ fn end_difference(problem: &Problem, claimed: &Placement, found: &Placement) -> 
         ));
     }
     if claimed.hold != found.hold {
-        return Some(format!("claims to end {}, replayed it ends {}", claimed.hold.word(), found.hold.word()));
+        return Some(format!(
+            "claims to end {}, replayed it ends {}",
+            claimed.hold.word(),
+            found.hold.word()
+        ));
     }
     // Half-angle arithmetic loses half the digits near zero: the angle is good to about 1e-8 rad.
-    if !(off_m <= tolerance::LENGTH_M && off_rad <= 2.0 * tolerance::ANGLE_RAD && length_off <= tolerance::ANGLE_RAD) {
-        return Some(format!("claims an end that is {off_m:.3e} m and {off_rad:.3e} rad off the replayed one"));
+    if !(off_m <= tolerance::LENGTH_M
+        && off_rad <= 2.0 * tolerance::ANGLE_RAD
+        && length_off <= tolerance::ANGLE_RAD)
+    {
+        return Some(format!(
+            "claims an end that is {off_m:.3e} m and {off_rad:.3e} rad off the replayed one"
+        ));
     }
     None
 }

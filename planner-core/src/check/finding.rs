@@ -1,7 +1,7 @@
 //! One broken rule of a plan.
 
-use crate::motion::Fault;
 use crate::model::{Body, Problem};
+use crate::motion::Fault;
 
 /// A value and the limit it breaks, in the unit of the rule.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -13,10 +13,15 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
         && count < gather.count
     {
         let deck = Body::Deck(gather.deck);
-        let message =
-            format!("{count} modules stand on {}; {} were to gather there", problem.name_of(deck), gather.count);
+        let message = format!(
+            "{count} modules stand on {}; {} were to gather there",
+            problem.name_of(deck),
+            gather.count
+        );
         findings.push(
-            Finding::new("goal", None, message).about(problem, &[deck]).with(count as f64, gather.count as f64),
+            Finding::new("goal", None, message)
+                .about(problem, &[deck])
+                .with(count as f64, gather.count as f64),
         );
     }
     if problem.goal.is_empty() {
@@ -37,9 +42,10 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
     if problem.goal.slots.iter().any(|slot| slot.payload_kg > 0.0) {
         let report = assess(problem, &load_with_payloads(problem, last, &filling));
         if report.status != LoadStatus::Carried {
-            let reason = report
-                .reason
-                .map_or_else(|| "no forces balance".to_owned(), |r| r.describe(problem, problem.limits.sway_rad));
+            let reason = report.reason.map_or_else(
+                || "no forces balance".to_owned(),
+                |r| r.describe(problem, problem.limits.sway_rad),
+            );
             let message = format!("the shape does not carry the slots' payloads: {reason}");
             findings.push(Finding::new("goal", None, message));
         }

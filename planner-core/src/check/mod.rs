@@ -9,6 +9,6 @@ mod goal;
 mod order;
 mod replay;
 
-pub use finding::{Finding, Figures};
+pub use finding::{Figures, Finding};
 pub use goal::goal_findings;
 pub use replay::{CheckReport, StepFigures, check_plan};

@@ -203,17 +203,19 @@ impl<'a> Replay<'a> {
             }
             let (taking_part, hosts) = self.parties(theirs);
             let shared = mine.iter().find(|m| taking_part.contains(m));
-            let moved_host = mine
-                .iter()
-                .find(|m| hosts.contains(m))
-                .filter(|_| moves_body(&step.action))
-                .or_else(|| taking_part.iter().find(|m| my_hosts.contains(m)).filter(|_| moves_body(&theirs.action)));
+            let moved_host =
+                mine.iter().find(|m| hosts.contains(m)).filter(|_| moves_body(&step.action)).or_else(|| {
+                    taking_part.iter().find(|m| my_hosts.contains(m)).filter(|_| moves_body(&theirs.action))
+                });
             let message = match (shared, moved_host) {
                 (Some(&m), _) => {
                     format!("{} takes part in step {other} at the same time", self.problem.module_name(m))
                 }
                 (None, Some(&m)) => {
-                    format!("{} moves while what stands on it moves too (step {other})", self.problem.module_name(m))
+                    format!(
+                        "{} moves while what stands on it moves too (step {other})",
+                        self.problem.module_name(m)
+                    )
                 }
                 (None, None) => continue,
             };
@@ -254,7 +256,8 @@ impl<'a> Replay<'a> {
             }
         }
         let stretch = Stretch::new(self.problem, begin, &underway, &hop_ends);
-        let steps: Vec<(usize, Attached)> = self.active.iter().map(|a| (a.step, a.attached.clone())).collect();
+        let steps: Vec<(usize, Attached)> =
+            self.active.iter().map(|a| (a.step, a.attached.clone())).collect();
         self.judge(&stretch, &steps, from, to);
         let holds = self.now.clone();
         self.now = stretch.at(1.0).with_holds(|id| holds.get(id).hold);

@@ -18,9 +18,7 @@ impl Prism {
     /// The edges of the outline as pairs of corners.
     pub fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
         let last = self.outline.last().copied();
-        last.into_iter()
-            .chain(self.outline.iter().copied())
-            .zip(self.outline.iter().copied())
+        last.into_iter().chain(self.outline.iter().copied()).zip(self.outline.iter().copied())
     }
 
     /// Whether a point lies inside the outline (even-odd rule; the boundary may fall either way).

@@ -1,6 +1,6 @@
 //! Angles and directions.
 
-use super::{DQuat, DMat3, DVec3, tolerance};
+use super::{DMat3, DQuat, DVec3, tolerance};
 
 /// Angle between two vectors, in radians, in `[0, π]`.
 ///

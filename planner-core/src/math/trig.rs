@@ -60,7 +60,8 @@ impl SecondWave {
     pub fn stationary(self, span: f64) -> Vec<f64> {
         let slope = self.slope();
         let curvature = slope.slope();
-        let bound = curvature.first[0].hypot(curvature.first[1]) + curvature.second[0].hypot(curvature.second[1]);
+        let bound =
+            curvature.first[0].hypot(curvature.first[1]) + curvature.second[0].hypot(curvature.second[1]);
         if bound <= f64::MIN_POSITIVE {
             return Vec::new();
         }

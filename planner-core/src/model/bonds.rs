@@ -87,7 +87,11 @@ impl BondGraph {
             .collect()
     }
 
-    fn walk(&self, mut search: Bfs<NodeIndex, <DiGraph<Body, Hold> as petgraph::visit::Visitable>::Map>, from: Body) -> Vec<ModuleId> {
+    fn walk(
+        &self,
+        mut search: Bfs<NodeIndex, <DiGraph<Body, Hold> as petgraph::visit::Visitable>::Map>,
+        from: Body,
+    ) -> Vec<ModuleId> {
         let mut found = Vec::new();
         while let Some(node) = search.next(&self.graph) {
             let body = self.graph[node];

@@ -135,7 +135,14 @@ impl Configuration {
                     Body::Module(host) => {
                         // Where the host is tells which one it is, up to its name.
                         let q = self.get(host).position - p;
-                        (-1, cell(q.x).wrapping_mul(31).wrapping_add(cell(q.y)).wrapping_mul(31).wrapping_add(cell(q.z)))
+                        (
+                            -1,
+                            cell(q.x)
+                                .wrapping_mul(31)
+                                .wrapping_add(cell(q.y))
+                                .wrapping_mul(31)
+                                .wrapping_add(cell(q.z)),
+                        )
                     }
                 };
                 [i32::from(problem.modules[id.index()].class), cell(p.x), cell(p.y), cell(p.z), deck, host]

@@ -7,7 +7,12 @@ impl Problem {
     /// The nominal place of a slot's centre when `module` fills it and `host` fills the slot it stands on (with that slot's
     /// nominal place); `None` where the host is missing.
     #[must_use]
-    pub fn slot_place(&self, slot: &Slot, module: ModuleId, host: Option<(ModuleId, DVec3)>) -> Option<DVec3> {
+    pub fn slot_place(
+        &self,
+        slot: &Slot,
+        module: ModuleId,
+        host: Option<(ModuleId, DVec3)>,
+    ) -> Option<DVec3> {
         let kind = self.kind(module);
         match slot.place {
             SlotPlace::OnDeck(deck, at) => {

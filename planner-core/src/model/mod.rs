@@ -20,5 +20,5 @@ pub use ids::{Body, DeckId, KindId, ModuleId, SlotId};
 pub use kind::Kind;
 pub use placement::{Hold, Placement, PlacementError};
 pub use problem::{Module, Problem};
-pub use site::{Limits, Site, STANDARD_GRAVITY_MPS2, ambient_pressure_pa};
+pub use site::{Limits, STANDARD_GRAVITY_MPS2, Site, ambient_pressure_pa};
 pub use touch::{Touch, touches};

@@ -33,21 +33,31 @@ impl Stretch<'_> {
                         continue;
                     }
                     let solid = &self.problem.decks[deck.index()].solid;
-                    let Some((distance, t)) = least_distance_to_prism(&path, solid, below + radius) else { continue };
-                    let gap =
-                        Gap { module, other: Body::Deck(deck), gap_m: distance - radius, share: t / path.span() };
+                    let Some((distance, t)) = least_distance_to_prism(&path, solid, below + radius) else {
+                        continue;
+                    };
+                    let gap = Gap {
+                        module,
+                        other: Body::Deck(deck),
+                        gap_m: distance - radius,
+                        share: t / path.span(),
+                    };
                     if gap.gap_m < below && !visit(gap) {
                         return;
                     }
                 }
                 for (other, beside) in self.start.iter() {
                     let their_group = self.group_of(other);
-                    if their_group == index + 1 || host == Some(Body::Module(other)) || (their_group > 0 && their_group <= index) {
+                    if their_group == index + 1
+                        || host == Some(Body::Module(other))
+                        || (their_group > 0 && their_group <= index)
+                    {
                         continue;
                     }
                     let radii = radius + self.problem.kind(other).shell_radius_m;
                     let (distance, share) = if their_group == 0 {
-                        let far = (path.at(0.5 * path.span()) - beside.position).length() - path.reach_from_middle();
+                        let far = (path.at(0.5 * path.span()) - beside.position).length()
+                            - path.reach_from_middle();
                         if far - radii >= below {
                             continue;
                         }
@@ -71,7 +81,8 @@ impl Stretch<'_> {
     pub fn clearance_faults(&self) -> Vec<(Fault, f64)> {
         let mut faults = Vec::new();
         self.visit_gaps(-tolerance::LENGTH_M, |gap| {
-            faults.push((Fault::Overlap { module: gap.module, other: gap.other, gap_m: gap.gap_m }, gap.share));
+            faults
+                .push((Fault::Overlap { module: gap.module, other: gap.other, gap_m: gap.gap_m }, gap.share));
             true
         });
         faults.extend(self.groups.iter().filter_map(|group| self.stance_fault(group.mover)));

@@ -148,9 +148,9 @@ impl Fault {
             Self::Outline { inset_m, foot_m, .. } => Some((inset_m, foot_m)),
             Self::Reach { angle_rad, limit_rad, .. } => Some((angle_rad, limit_rad)),
             Self::Overlap { gap_m, .. } => Some((gap_m, 0.0)),
-            Self::Load { reason, utilisation } => {
-                utilisation.zip(reason).map(|(u, r)| (u, if r.adhesion_n > 0.0 { r.holds / r.adhesion_n } else { 0.0 }))
-            }
+            Self::Load { reason, utilisation } => utilisation
+                .zip(reason)
+                .map(|(u, r)| (u, if r.adhesion_n > 0.0 { r.holds / r.adhesion_n } else { 0.0 })),
         }
     }
 }

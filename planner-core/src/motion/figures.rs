@@ -13,7 +13,13 @@ pub struct Attached {
 impl Attached {
     /// For a step of `mover` that leads from `before` to `after`.
     #[must_use]
-    pub fn new(problem: &Problem, mover: ModuleId, action: &Move, before: &Configuration, after: &Configuration) -> Self {
+    pub fn new(
+        problem: &Problem,
+        mover: ModuleId,
+        action: &Move,
+        before: &Configuration,
+        after: &Configuration,
+    ) -> Self {
         let members = match action {
             Move::Yaw { .. } | Move::Slide { .. } => before.carried_with(mover),
             Move::Hop { .. } => vec![mover],
@@ -23,7 +29,8 @@ impl Attached {
         for &member in &members {
             for there in [before, after] {
                 for (other, _) in there.iter().filter(|(o, _)| !members.contains(o)) {
-                    if gap_between(problem, there, member, Body::Module(other)) <= problem.limits.touch_tol_m {
+                    if gap_between(problem, there, member, Body::Module(other)) <= problem.limits.touch_tol_m
+                    {
                         pairs.push((member, Body::Module(other)));
                     }
                 }
@@ -81,7 +88,8 @@ impl Stretch<'_> {
         });
         for hop in &self.hops {
             let mover = hop.mover;
-            let others = self.problem.deck_ids().map(Body::Deck).chain(self.problem.module_ids().map(Body::Module));
+            let others =
+                self.problem.deck_ids().map(Body::Deck).chain(self.problem.module_ids().map(Body::Module));
             for other in others.filter(|&o| o != Body::Module(mover) && attached.counts(mover, o)) {
                 let gap_m = gap_between(self.problem, &self.start, mover, other);
                 offer(Gap { module: mover, other, gap_m, share: 0.0 });

@@ -52,10 +52,17 @@ pub enum MoveError {
 
 /// The rigid motion of a yaw or a slide; `None` for the moves that move no centre of the group and turn nothing else.
 #[must_use]
-pub fn sweep_of(problem: &Problem, configuration: &Configuration, mover: ModuleId, action: &Move) -> Option<Sweep> {
+pub fn sweep_of(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    action: &Move,
+) -> Option<Sweep> {
     let place = configuration.get(mover);
     match *action {
-        Move::Yaw { angle_rad } => Some(Sweep::Turn { point: place.position, axis: place.up(), angle: angle_rad }),
+        Move::Yaw { angle_rad } => {
+            Some(Sweep::Turn { point: place.position, axis: place.up(), angle: angle_rad })
+        }
         Move::Slide { travel_m, curvature_per_m } => {
             let (up, forward) = (place.up(), place.heading());
             let left = up.cross(forward);

@@ -16,6 +16,8 @@ pub use figures::{Attached, gap_between};
 pub use kinematics::{MoveError, apply, duration_s, energy_j, sweep_of};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary};
 pub use primitive::Move;
-pub use rest::{faults_at_rest, geometry_faults, is_sound_at_rest, load_at_rest, load_fault, load_with_payloads};
+pub use rest::{
+    faults_at_rest, geometry_faults, is_sound_at_rest, load_at_rest, load_fault, load_with_payloads,
+};
 pub use strain_course::WorstStrain;
 pub use stretch::{Stretch, Underway};

@@ -1,8 +1,8 @@
 //! Soundness of a configuration at rest: bonds, reach, overlap, load.
 
 use super::Fault;
-use super::kinematics::normal_on;
 use super::MoveError;
+use super::kinematics::normal_on;
 use crate::math::{angle_between, tolerance};
 use crate::model::{Body, BondGraph, Configuration, ModuleId, Problem, touches};
 use crate::statics::{LoadCase, LoadReport, LoadStatus, assess};
@@ -16,11 +16,20 @@ pub fn load_at_rest(problem: &Problem, configuration: &Configuration) -> LoadCas
 /// The load case of the final shape with every slot's payload at the centre of the module that fills it; `filling` names a module for each
 /// slot.
 #[must_use]
-pub fn load_with_payloads(problem: &Problem, configuration: &Configuration, filling: &[ModuleId]) -> LoadCase {
-    problem.goal.slots.iter().zip(filling).filter(|(slot, _)| slot.payload_kg > 0.0).fold(
-        load_at_rest(problem, configuration),
-        |case, (slot, &module)| case.with_payload(configuration, module, slot.payload_kg),
-    )
+pub fn load_with_payloads(
+    problem: &Problem,
+    configuration: &Configuration,
+    filling: &[ModuleId],
+) -> LoadCase {
+    problem
+        .goal
+        .slots
+        .iter()
+        .zip(filling)
+        .filter(|(slot, _)| slot.payload_kg > 0.0)
+        .fold(load_at_rest(problem, configuration), |case, (slot, &module)| {
+            case.with_payload(configuration, module, slot.payload_kg)
+        })
 }
 
 /// Every rule that a configuration at rest breaks, geometry first; the load is looked at only if the bonds are a forest.
@@ -81,7 +90,11 @@ fn bond_fault(problem: &Problem, configuration: &Configuration, module: ModuleId
 
 /// The foot on its deck, or within reach on its host's shell.
 #[must_use]
-pub(super) fn stance_fault(problem: &Problem, configuration: &Configuration, module: ModuleId) -> Option<Fault> {
+pub(super) fn stance_fault(
+    problem: &Problem,
+    configuration: &Configuration,
+    module: ModuleId,
+) -> Option<Fault> {
     let place = configuration.get(module);
     match place.host {
         Body::Deck(deck) => {

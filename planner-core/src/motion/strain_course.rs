@@ -110,7 +110,11 @@ impl Stretch<'_> {
         let last = self.load_at(1.0, hops);
         for direction in 0..DIRECTIONS {
             note(worst, last.strain(direction), 1.0, hops);
-            open.push(Interval::new(direction, (0.0, 1.0), ceiling(&bends, (0.0, 1.0), direction, [&first, &last])));
+            open.push(Interval::new(
+                direction,
+                (0.0, 1.0),
+                ceiling(&bends, (0.0, 1.0), direction, [&first, &last]),
+            ));
         }
         while let Some(interval) = open.pop() {
             let (from, to) = interval.shares;
@@ -239,7 +243,8 @@ impl Interval {
     }
 
     fn is_closed(&self, found: Strain) -> bool {
-        self.ceiling.utilisation <= found.utilisation + CLOSED && self.ceiling.excess_n <= found.excess_n.max(0.0) + CLOSED
+        self.ceiling.utilisation <= found.utilisation + CLOSED
+            && self.ceiling.excess_n <= found.excess_n.max(0.0) + CLOSED
     }
 
     fn key(&self) -> (f64, f64) {

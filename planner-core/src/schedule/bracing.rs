@@ -66,7 +66,12 @@ fn braces_until(
 }
 
 /// The rolling module whose brace would help most: the one the report blames, else the one with the largest demand.
-fn blamed(problem: &Problem, now: &Configuration, mover: Option<ModuleId>, case: &LoadCase) -> Option<ModuleId> {
+fn blamed(
+    problem: &Problem,
+    now: &Configuration,
+    mover: Option<ModuleId>,
+    case: &LoadCase,
+) -> Option<ModuleId> {
     let report = assess(problem, case);
     if report.status == LoadStatus::Carried {
         return None;

@@ -3,8 +3,8 @@
 use super::bracing::{braces_for_move, braces_for_rest};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::{
-    Attached, Move, MoveError, Plan, PlannerNote, Status, Step, Stretch, Summary, apply, duration_s, energy_j,
-    load_with_payloads,
+    Attached, Move, MoveError, Plan, PlannerNote, Status, Step, Stretch, Summary, apply, duration_s,
+    energy_j, load_with_payloads,
 };
 use crate::travel::{Trip, compile};
 
@@ -70,10 +70,8 @@ struct Builder<'a> {
 impl Builder<'_> {
     fn push(&mut self, module: ModuleId, action: Move) -> Result<(), ScheduleError> {
         let index = self.moves.len();
-        self.now = apply(self.problem, &self.now, module, &action).map_err(|error| ScheduleError::Cannot {
-            module: self.problem.module_name(module).into(),
-            index,
-            error,
+        self.now = apply(self.problem, &self.now, module, &action).map_err(|error| {
+            ScheduleError::Cannot { module: self.problem.module_name(module).into(), index, error }
         })?;
         self.moves.push((module, action));
         Ok(())
@@ -85,7 +83,11 @@ impl Builder<'_> {
         }
         for waypoint in &trip.waypoints {
             let moves = compile(self.problem, &self.now, trip.module, &[*waypoint]).map_err(|error| {
-                ScheduleError::Cannot { module: self.problem.module_name(trip.module).into(), index: 0, error }
+                ScheduleError::Cannot {
+                    module: self.problem.module_name(trip.module).into(),
+                    index: 0,
+                    error,
+                }
             })?;
             for (action, _) in moves {
                 self.supported(trip.module, action)?;
@@ -123,8 +125,9 @@ impl Builder<'_> {
                 _ => {}
             }
         }
-        let braces = braces_for_rest(self.problem, &self.now, |c| load_with_payloads(self.problem, c, &filling))
-            .ok_or(ScheduleError::FinalShape)?;
+        let braces =
+            braces_for_rest(self.problem, &self.now, |c| load_with_payloads(self.problem, c, &filling))
+                .ok_or(ScheduleError::FinalShape)?;
         for id in braces {
             self.push(id, Move::Brace)?;
         }

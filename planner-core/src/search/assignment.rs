@@ -24,9 +24,11 @@ impl Targets {
         for slot in &problem.goal.slots {
             let host = match slot.place {
                 SlotPlace::OnDeck(..) => None,
-                SlotPlace::OnSlot(below, _) => places.get(below.index()).and_then(|row: &Vec<Option<DVec3>>| {
-                    row.iter().enumerate().find_map(|(m, p)| p.map(|p| (ModuleId::at(m), p)))
-                }),
+                SlotPlace::OnSlot(below, _) => {
+                    places.get(below.index()).and_then(|row: &Vec<Option<DVec3>>| {
+                        row.iter().enumerate().find_map(|(m, p)| p.map(|p| (ModuleId::at(m), p)))
+                    })
+                }
             };
             let row = problem
                 .module_ids()
@@ -79,7 +81,11 @@ impl Targets {
             .collect();
         let cost = |slot: usize, module: ModuleId| match problem.goal.slots[slot].place {
             SlotPlace::OnSlot(below, _) if !filled[below.index()] => {
-                if self.places[slot][module.index()].is_none() { NEVER_S } else { 2.0 * problem.kind(module).hop_time_s }
+                if self.places[slot][module.index()].is_none() {
+                    NEVER_S
+                } else {
+                    2.0 * problem.kind(module).hop_time_s
+                }
             }
             _ => self.trip_time_s(problem, configuration, slot, module),
         };
@@ -106,13 +112,20 @@ impl Targets {
         if rows > columns {
             return None;
         }
-        let weights = Matrix::from_fn(rows, columns, |(slot, m)| (cost_s(slot, ModuleId::at(m)) * 1e6) as i64);
+        let weights =
+            Matrix::from_fn(rows, columns, |(slot, m)| (cost_s(slot, ModuleId::at(m)) * 1e6) as i64);
         let (micros, modules) = kuhn_munkres_min(&weights);
         let seconds = micros as f64 * 1e-6;
         (seconds < NEVER_S).then(|| (seconds, modules.into_iter().map(ModuleId::at).collect()))
     }
 
-    fn trip_time_s(&self, problem: &Problem, configuration: &Configuration, slot: usize, module: ModuleId) -> f64 {
+    fn trip_time_s(
+        &self,
+        problem: &Problem,
+        configuration: &Configuration,
+        slot: usize,
+        module: ModuleId,
+    ) -> f64 {
         let Some(target) = self.places[slot][module.index()] else { return NEVER_S };
         let place = configuration.get(module);
         let distance = place.position.distance(target);

@@ -1,8 +1,8 @@
 //! Lower bounds on time that hold for every plan.
 
 use crate::math::DVec3;
-use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 use crate::math::tolerance;
+use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 

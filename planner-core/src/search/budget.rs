@@ -28,7 +28,11 @@ impl Budget<'_> {
     }
 
     pub(super) fn spent(&self, expansions: u64, kept: usize) -> Option<Stop> {
-        if expansions >= self.expansions || kept >= self.kept { Some(Stop::Spent) } else { (self.interrupt)() }
+        if expansions >= self.expansions || kept >= self.kept {
+            Some(Stop::Spent)
+        } else {
+            (self.interrupt)()
+        }
     }
 }
 

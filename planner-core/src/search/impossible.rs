@@ -1,8 +1,8 @@
 //! Goals that no crew of this scene can reach, whatever it does. Each is a certificate that can be checked by looking at the goal alone.
 
 use super::assignment::Targets;
-use crate::model::{Body, DeckId, ModuleId, Problem, SlotId, SlotPlace};
 use crate::math::tolerance;
+use crate::model::{Body, DeckId, ModuleId, Problem, SlotId, SlotPlace};
 
 /// Why a goal is impossible.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,7 +58,11 @@ impl Impossible {
                 format!("the crew has {crew} modules and {asked} are to gather")
             }
             Self::NoAssignment => {
-                format!("no assignment of the {} modules fills all {} slots", problem.modules.len(), problem.goal.slots.len())
+                format!(
+                    "no assignment of the {} modules fills all {} slots",
+                    problem.modules.len(),
+                    problem.goal.slots.len()
+                )
             }
             Self::SlotsOverlap { a, b, apart_m, needed_m } => format!(
                 "slots {} and {} are {:.1} mm apart, and modules in them need at least {:.1} mm",
@@ -74,7 +78,11 @@ impl Impossible {
                 format!("a foot in slot {} would stand over the edge of its deck", slot(id))
             }
             Self::StuckElsewhere { slot: id, module } => {
-                format!("slot {} is for {}, which is stuck on a deck somewhere else", slot(id), problem.module_name(module))
+                format!(
+                    "slot {} is for {}, which is stuck on a deck somewhere else",
+                    slot(id),
+                    problem.module_name(module)
+                )
             }
         }
     }
@@ -96,7 +104,8 @@ pub fn impossible_goal(problem: &Problem) -> Option<Impossible> {
         return Some(Impossible::NoAssignment);
     }
     let one_size = problem.kinds.iter().all(|k| {
-        k.shell_radius_m == problem.kinds[0].shell_radius_m && k.ride_height_m == problem.kinds[0].ride_height_m
+        k.shell_radius_m == problem.kinds[0].shell_radius_m
+            && k.ride_height_m == problem.kinds[0].ride_height_m
     });
     if !one_size {
         return stuck_elsewhere(problem); // places depend on who fills them: no simple proof

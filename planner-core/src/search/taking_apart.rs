@@ -9,9 +9,7 @@ use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, impossible_goal};
 use crate::math::DVec3;
-use crate::model::{
-    Body, Configuration, Goal, Hold, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace,
-};
+use crate::model::{Body, Configuration, Goal, Hold, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace};
 use crate::motion::{Status, is_sound_at_rest};
 use crate::travel::{Trip, Waypoint};
 
@@ -37,7 +35,10 @@ impl Planner for TakingApart {
         }
         let Some(backwards) = backwards(problem) else {
             let mut outcome = super::AStar.plan(problem, options, budget, observer)?;
-            outcome.note = Some("the goal is not one whole shape, so there is nothing to take apart; searched forwards".into());
+            outcome.note = Some(
+                "the goal is not one whole shape, so there is nothing to take apart; searched forwards"
+                    .into(),
+            );
             return Ok(outcome);
         };
         let targets = Targets::new(&backwards);
@@ -49,10 +50,14 @@ impl Planner for TakingApart {
             estimate: &|c| targets.estimate_s(&backwards, c, options.greed),
         };
         let found = search.run(&targets, budget, observer);
-        let reached = found.unfinished.is_none().then(|| forwards(&backwards, &found.trips, &found.last)).flatten();
+        let reached =
+            found.unfinished.is_none().then(|| forwards(&backwards, &found.trips, &found.last)).flatten();
         let mut outcome = Outcome::of_search(problem, found);
         outcome.trips = reached.unwrap_or_default();
-        if outcome.trips.is_empty() && outcome.status == Status::Solved && !problem.goal_is_met(&problem.start) {
+        if outcome.trips.is_empty()
+            && outcome.status == Status::Solved
+            && !problem.goal_is_met(&problem.start)
+        {
             outcome.status = Status::BudgetSpent;
             outcome.note = Some("the way back could not be turned round".into());
         }
@@ -82,7 +87,9 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
         let kind = problem.kind(module);
         let hold = slot.hold.unwrap_or_else(|| shape.get(module).hold);
         let place = match slot.place {
-            SlotPlace::OnDeck(deck, at) => Placement::on_deck(deck, &problem.decks[deck.index()], kind, at, None),
+            SlotPlace::OnDeck(deck, at) => {
+                Placement::on_deck(deck, &problem.decks[deck.index()], kind, at, None)
+            }
             SlotPlace::OnSlot(below, toward) => {
                 let (host, centre) = *centres.get(below.index())?;
                 Placement::on_shell(host, centre, problem.kind(host), kind, toward, None)

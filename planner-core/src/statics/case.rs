@@ -145,7 +145,8 @@ impl LoadCase {
     #[must_use]
     pub fn with_payload(mut self, configuration: &Configuration, module: ModuleId, mass_kg: f64) -> Self {
         let centre = configuration.get(module).position;
-        for id in std::iter::once(module).chain(configuration.hosts_below(module).filter_map(|b| b.module())) {
+        for id in std::iter::once(module).chain(configuration.hosts_below(module).filter_map(|b| b.module()))
+        {
             for bond in self.bonds.iter_mut().filter(|b| b.child == id) {
                 bond.mass_kg += mass_kg;
                 bond.moment_kgm += (centre - bond.sole) * mass_kg;

@@ -25,12 +25,7 @@ fn determinant(a: &Part) -> f64 {
 
 /// The Jordan product.
 pub(super) fn product(a: &Part, b: &Part) -> Part {
-    [
-        dot(a, b),
-        a[0] * b[1] + b[0] * a[1],
-        a[0] * b[2] + b[0] * a[2],
-        a[0] * b[3] + b[0] * a[3],
-    ]
+    [dot(a, b), a[0] * b[1] + b[0] * a[1], a[0] * b[2] + b[0] * a[2], a[0] * b[3] + b[0] * a[3]]
 }
 
 /// The `x` with `a ∘ x = b`.

@@ -83,8 +83,7 @@ impl ConeProgram {
         let (n, m) = (self.cost.len(), self.right.len());
         let mut one = [0.0; WIDEST];
         one[0] = 1.0;
-        let mut it =
-            Iterate { x: vec![0.0; n], s: vec![one; m], z: vec![one; m], tau: 1.0, kappa: 1.0 };
+        let mut it = Iterate { x: vec![0.0; n], s: vec![one; m], z: vec![one; m], tau: 1.0, kappa: 1.0 };
         let size_c = norm(&self.cost).max(1.0);
         let size_h = part_norm(&self.right).max(1.0);
         let mut last_good: Option<Vec<f64>> = None;

@@ -24,7 +24,13 @@ pub struct Reason {
 }
 
 impl Reason {
-    pub(super) fn of_bond(bond: &BondLoad, governs: Governs, needs: f64, holds: f64, direction: usize) -> Self {
+    pub(super) fn of_bond(
+        bond: &BondLoad,
+        governs: Governs,
+        needs: f64,
+        holds: f64,
+        direction: usize,
+    ) -> Self {
         Self {
             child: bond.child,
             host: bond.host,
@@ -46,22 +52,34 @@ impl Reason {
         let (needs, holds) = (figure(self.needs), figure(self.holds));
         match self.governs {
             Governs::Drive => {
-                format!("{child} cannot drive on {host}: needs {needs} N along the surface, its tracks give {holds} N, {gravity}")
+                format!(
+                    "{child} cannot drive on {host}: needs {needs} N along the surface, its tracks give {holds} N, {gravity}"
+                )
             }
             Governs::Turn => {
-                format!("{child} cannot turn on {host}: needs {needs} N·m, its foot gives {holds} N·m, {gravity}")
+                format!(
+                    "{child} cannot turn on {host}: needs {needs} N·m, its foot gives {holds} N·m, {gravity}"
+                )
             }
             Governs::Peel if self.adhesion_n > 0.0 => {
-                format!("{child} peels off {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}")
+                format!(
+                    "{child} peels off {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}"
+                )
             }
             Governs::Slip if self.adhesion_n > 0.0 => {
-                format!("{child} slips on {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}")
+                format!(
+                    "{child} slips on {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}"
+                )
             }
             Governs::Peel => {
-                format!("{child} tips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}")
+                format!(
+                    "{child} tips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}"
+                )
             }
             Governs::Slip => {
-                format!("{child} slips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}")
+                format!(
+                    "{child} slips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}"
+                )
             }
         }
     }

@@ -92,7 +92,9 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
     }
     let status = match utilisation {
         None => LoadStatus::NoEquilibrium,
-        Some(u) if (Strain { utilisation: u, excess_n: f64::NEG_INFINITY }).within(limit) => LoadStatus::Carried,
+        Some(u) if (Strain { utilisation: u, excess_n: f64::NEG_INFINITY }).within(limit) => {
+            LoadStatus::Carried
+        }
         Some(_) => LoadStatus::OverLimit,
     };
     let reason = worst.map(|(_, r)| r).filter(|_| status != LoadStatus::Carried);

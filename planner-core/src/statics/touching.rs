@@ -1,10 +1,10 @@
 //! The load question with touches: least possible largest utilisation over all touch forces.
 
+use super::DIRECTIONS;
 use super::bond::{LIMIT_SURFACE, Wrench};
 use super::case::{Driving, HARD_N, LoadCase, NO_STRAIN, Strain};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
-use super::DIRECTIONS;
 use crate::math::DVec3;
 use crate::model::Touch;
 
@@ -33,7 +33,10 @@ pub(super) fn carries(case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool 
             return false;
         }
         let known = hint.pushes.len() == program.unknowns.len();
-        if known && program.is_admissible(&hint.pushes) && program.strain_under(direction, &hint.pushes).within(limit) {
+        if known
+            && program.is_admissible(&hint.pushes)
+            && program.strain_under(direction, &hint.pushes).within(limit)
+        {
             return true;
         }
         let found = program.solve(direction, limit, |p| program.strain_under(direction, p).within(limit));
@@ -62,8 +65,7 @@ pub(super) struct TouchProgram<'a> {
 
 impl<'a> TouchProgram<'a> {
     pub(super) fn new(case: &'a LoadCase) -> Self {
-        let total: f64 =
-            case.bonds.iter().filter(|b| b.host.deck().is_some()).map(|b| b.mass_kg).sum();
+        let total: f64 = case.bonds.iter().filter(|b| b.host.deck().is_some()).map(|b| b.mass_kg).sum();
         let unit = (total * case.gravity[0].length() / case.bonds.len().max(1) as f64).max(f64::MIN_POSITIVE);
         let mut unknowns = Vec::new();
         for (index, touch) in case.touches.iter().enumerate() {
@@ -128,7 +130,12 @@ impl<'a> TouchProgram<'a> {
     }
 
     /// Touch forces in newtons that do best, or `None` if none meet the hard conditions with a utilisation up to `most`.
-    fn solve(&self, direction: usize, most: f64, mut content: impl FnMut(&[f64]) -> bool) -> Option<Vec<f64>> {
+    fn solve(
+        &self,
+        direction: usize,
+        most: f64,
+        mut content: impl FnMut(&[f64]) -> bool,
+    ) -> Option<Vec<f64>> {
         let program = self.program(direction, false);
         let solution = program.solve(most, |x| content(&self.admissible(x)));
         match solution {
@@ -207,11 +214,8 @@ impl<'a> TouchProgram<'a> {
             let bond = &case.bonds[index];
             let weight = bond.wrench(gravity);
             let [peel_margin, slip_margin] = case.margin.get(index).copied().unwrap_or_default();
-            let share = if bond.adhesion_n > 0.0 {
-                bond.adhesion_n / self.unit
-            } else {
-                f64::from(u8::from(soft))
-            };
+            let share =
+                if bond.adhesion_n > 0.0 { bond.adhesion_n / self.unit } else { f64::from(u8::from(soft)) };
             let first = bond.normal.any_orthonormal_vector();
             let second = bond.normal.cross(first);
             let grip = LIMIT_SURFACE * bond.friction.max(NO_FRICTION);
@@ -227,7 +231,13 @@ impl<'a> TouchProgram<'a> {
                 let spin = w.moment.dot(bond.normal) / (bond.spin_m * self.unit);
                 [grip * w.force.dot(bond.normal) / self.unit, rub(first), rub(second), spin]
             };
-            self.push_bond_cone(&mut rows, row, weight, slip, [-grip * slip_margin / self.unit, grip * share]);
+            self.push_bond_cone(
+                &mut rows,
+                row,
+                weight,
+                slip,
+                [-grip * slip_margin / self.unit, grip * share],
+            );
 
             for &(driven, driving, limit) in case.driven.iter().filter(|d| d.0 == index) {
                 let extra = slip_margin * case.bonds[driven].friction;
@@ -237,13 +247,25 @@ impl<'a> TouchProgram<'a> {
                         let drive = |w: Wrench| {
                             [0.0, w.force.dot(first) / self.unit, w.force.dot(second) / self.unit, 0.0]
                         };
-                        self.push_bond_cone(&mut rows, row, weight, drive, [(limit - extra) / self.unit, give]);
+                        self.push_bond_cone(
+                            &mut rows,
+                            row,
+                            weight,
+                            drive,
+                            [(limit - extra) / self.unit, give],
+                        );
                     }
                     Driving::Yaw => {
                         let turn = |w: Wrench| {
                             [0.0, w.moment.dot(bond.normal) / (bond.spin_m * self.unit), 0.0, 0.0]
                         };
-                        self.push_bond_cone(&mut rows, row, weight, turn, [(limit / bond.spin_m - extra) / self.unit, give]);
+                        self.push_bond_cone(
+                            &mut rows,
+                            row,
+                            weight,
+                            turn,
+                            [(limit / bond.spin_m - extra) / self.unit, give],
+                        );
                     }
                 }
             }

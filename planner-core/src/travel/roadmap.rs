@@ -1,8 +1,8 @@
 //! Shortest trips of one module to all spots it can reach.
 
+use super::Waypoint;
 use super::drive::{normal_at, stand_at, yaw_to};
 use super::spots::{CLEAR_M, Interest, Spot, spots};
-use super::Waypoint;
 use crate::geometry::{Sweep, least_distance_to_prism, least_inset};
 use crate::math::{DVec3, angle_between, perpendicular_part};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
@@ -91,7 +91,13 @@ struct Dijkstra<'a> {
 }
 
 impl<'a> Dijkstra<'a> {
-    fn new(problem: &'a Problem, start: Configuration, mover: ModuleId, spots: Vec<Spot>, limit: f64) -> Self {
+    fn new(
+        problem: &'a Problem,
+        start: Configuration,
+        mover: ModuleId,
+        spots: Vec<Spot>,
+        limit: f64,
+    ) -> Self {
         let mut nodes: Vec<Node> = Vec::new();
         for (index, spot) in spots.iter().enumerate() {
             for &host in &spot.hosts {
@@ -100,7 +106,18 @@ impl<'a> Dijkstra<'a> {
             }
         }
         let deck_carries = vec![None; problem.decks.len()];
-        Self { problem, start, mover, limit, spots, nodes, open: BinaryHeap::new(), deck_carries, refused: 0, hint: PushHint::default() }
+        Self {
+            problem,
+            start,
+            mover,
+            limit,
+            spots,
+            nodes,
+            open: BinaryHeap::new(),
+            deck_carries,
+            refused: 0,
+            hint: PushHint::default(),
+        }
     }
 
     fn run(&mut self) {
@@ -266,7 +283,8 @@ impl<'a> Dijkstra<'a> {
         let (action, after) = moves.last()?;
         let turned = moves.len().checked_sub(2).map(|yaw| &moves[yaw].1);
         let carried = if !slides {
-            (turned.is_none() || self.carried_moving(from)) && self.carries(turned.unwrap_or(&now), action, after)
+            (turned.is_none() || self.carried_moving(from))
+                && self.carries(turned.unwrap_or(&now), action, after)
         } else if let Body::Deck(deck) = target.host {
             self.deck_drive_carries(deck.index(), &now)
         } else {
@@ -282,7 +300,8 @@ impl<'a> Dijkstra<'a> {
     }
 
     fn carries(&mut self, before: &Configuration, action: &Move, after: &Configuration) -> bool {
-        Stretch::of_move(self.problem, before, self.mover, action, after).carries_with(self.limit, &mut self.hint)
+        Stretch::of_move(self.problem, before, self.mover, action, after)
+            .carries_with(self.limit, &mut self.hint)
     }
 
     /// Whether the load is carried at a node while the mover slides or yaws there: no touch of its own counts. A module with nothing on it
@@ -294,7 +313,8 @@ impl<'a> Dijkstra<'a> {
         let mut there = self.start.clone();
         *there.get_mut(self.mover) = stand_at(&self.start, self.mover, &self.nodes[node].at);
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        let carried = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there).carries_with(self.limit, &mut self.hint);
+        let carried = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there)
+            .carries_with(self.limit, &mut self.hint);
         self.nodes[node].carried_moving = Some(carried);
         carried
     }
@@ -305,7 +325,8 @@ impl<'a> Dijkstra<'a> {
             return known;
         }
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        let carries = Stretch::of_move(self.problem, now, self.mover, &nothing, now).carries_with(self.limit, &mut self.hint);
+        let carries = Stretch::of_move(self.problem, now, self.mover, &nothing, now)
+            .carries_with(self.limit, &mut self.hint);
         self.deck_carries[deck] = Some(carries);
         carries
     }

@@ -96,7 +96,8 @@ impl Ball {
     fn circle_with(&self, other: &Self) -> Circle {
         let apart = other.centre - self.centre;
         let length = apart.length();
-        let along = (length * length + self.distance * self.distance - other.distance * other.distance) / (2.0 * length);
+        let along = (length * length + self.distance * self.distance - other.distance * other.distance)
+            / (2.0 * length);
         let squared = self.distance * self.distance - along * along;
         let axis = apart / length;
         Circle { centre: self.centre + axis * along, axis, radius: squared.max(0.0).sqrt() }
@@ -198,7 +199,8 @@ impl Scan<'_> {
                 hosts.push(Body::Module(id));
             }
         }
-        let blocked = problem.decks.iter().any(|d| d.solid.distance(position) < kind.shell_radius_m - CLEAR_M);
+        let blocked =
+            problem.decks.iter().any(|d| d.solid.distance(position) < kind.shell_radius_m - CLEAR_M);
         if blocked { Vec::new() } else { hosts }
     }
 
@@ -262,7 +264,8 @@ impl Scan<'_> {
         for other in balls.iter().filter(|o| o.id != ball.id) {
             let apart = other.centre - ball.centre;
             let length = apart.length();
-            let cos = (length * length + ball.distance.powi(2) - other.nearest.powi(2)) / (2.0 * length * ball.distance);
+            let cos = (length * length + ball.distance.powi(2) - other.nearest.powi(2))
+                / (2.0 * length * ball.distance);
             if cos.abs() < 1.0 {
                 caps.push((apart / length, cos.acos()));
             }
@@ -278,8 +281,11 @@ impl Scan<'_> {
             let half_step = 0.5 * TAU / RING as f64;
             let wide = if angle < FRAC_PI_2 { (angle.tan() / half_step.cos()).atan() } else { angle };
             let (sin, cos) = (wide + 0.002).sin_cos();
-            let circle =
-                Circle { centre: ball.centre + axis * (cos * ball.distance), axis, radius: sin * ball.distance };
+            let circle = Circle {
+                centre: ball.centre + axis * (cos * ball.distance),
+                axis,
+                radius: sin * ball.distance,
+            };
             for k in 0..RING {
                 self.offer(circle.at(TAU * (k as f64 + 0.5) / RING as f64), false);
             }
@@ -305,8 +311,11 @@ impl Scan<'_> {
                     continue;
                 }
                 let radius = squared.sqrt() / half_step.cos() + 1e-4;
-                let circle =
-                    Circle { centre: DVec3::new(ball.centre.x, ball.centre.y, height), axis: DVec3::Z, radius };
+                let circle = Circle {
+                    centre: DVec3::new(ball.centre.x, ball.centre.y, height),
+                    axis: DVec3::Z,
+                    radius,
+                };
                 for k in 0..RING {
                     self.offer(circle.at(TAU * (k as f64 + 0.5) / RING as f64), false);
                 }

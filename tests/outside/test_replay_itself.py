@@ -86,7 +86,7 @@ def test_a_changed_figure_is_noticed(done, plan, tmp_path, capsys):
     ("reach", ("kind", "cobble", "shell_reach_deg"), 25.0), ("hop", ("kind", "cobble", "hop_limit_deg"), 60.0),
     ("stuck", ("module", 1, "stuck"), True), ("goal", ("goal", "slot", 1, "toward"), [0, -0.52, math.sqrt(0.75)]),
     ("overlap", ("deck", 1, "outline_m"), [[0.05, -1], [0.4, -1], [0.4, 1], [0.05, 1]]),
-    ("bond", ("deck", 0, "outline_m"), [[-4, -4], [0.03, -4], [0.03, 4], [-4, 4]]),
+    ("outline", ("deck", 0, "outline_m"), [[-4, -4], [0.03, -4], [0.03, 4], [-4, 4]]),
     ("goal", ("goal", "slot", 1, "module"), "m1"), ("hold", ("module", 1, "hold"), "braced")])
 def test_a_harder_scene_breaks_the_rule(rule, path, value, tmp_path, capsys):
     code, rules = verdict(sealed(changed(hand_plan(), "scenario", *path, to=value)), tmp_path, capsys)

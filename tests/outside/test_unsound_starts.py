@@ -33,7 +33,7 @@ CASES = [  # the only rule broken (None: sound), modules, decks
     (None, [ROOT], [FERROUS, wall(0.06 + NUDGE)]),
     ("overlap", [ROOT], [FERROUS, wall(0.06 - NUDGE)]),
     (None, [ROOT | {"at_m": [3.96 - NUDGE, 0]}], [FERROUS]),
-    ("bond", [ROOT | {"at_m": [3.96 + NUDGE, 0]}], [FERROUS]),
+    ("outline", [ROOT | {"at_m": [3.96 + NUDGE, 0]}], [FERROUS]),
     (None, high(49.99), [FERROUS]),
     ("reach", high(50.01), [FERROUS]),
 ]

@@ -5,6 +5,7 @@ mod path_path;
 mod path_prism;
 mod prism;
 mod sweep;
+pub mod surface;
 
 pub use path::Path;
 pub use path_path::least_distance_between;

@@ -17,21 +17,13 @@ pub struct Prism {
 impl Prism {
     /// The edges of the outline as pairs of corners.
     pub fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
-        let last = self.outline.last().copied();
-        last.into_iter().chain(self.outline.iter().copied()).zip(self.outline.iter().copied())
+        edges(&self.outline)
     }
 
     /// Whether a point lies inside the outline (even-odd rule; the boundary may fall either way).
     #[must_use]
     pub fn contains_xy(&self, p: DVec2) -> bool {
-        let mut inside = false;
-        for (a, b) in self.edges() {
-            if (a.y > p.y) != (b.y > p.y) {
-                let x = a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
-                inside ^= p.x < x;
-            }
-        }
-        inside
+        contains(&self.outline, p)
     }
 
     /// Distance from a point of the plane to the outline's boundary, positive inside.
@@ -39,27 +31,14 @@ impl Prism {
     /// Complexity: linear in the corners.
     #[must_use]
     pub fn inset(&self, p: DVec2) -> f64 {
-        let distance = (self.nearest_on_boundary(p) - p).length();
-        if self.contains_xy(p) { distance } else { -distance }
-    }
-
-    fn nearest_on_boundary(&self, p: DVec2) -> DVec2 {
-        let mut best = (f64::INFINITY, p);
-        for (a, b) in self.edges() {
-            let q = nearest_on_segment(p, a, b);
-            let squared = (q - p).length_squared();
-            if squared < best.0 {
-                best = (squared, q);
-            }
-        }
-        best.1
+        inset(&self.outline, p)
     }
 
     /// The point of the solid nearest to `p`; `p` itself when it lies inside.
     #[must_use]
     pub fn nearest_point(&self, p: DVec3) -> DVec3 {
         let xy = p.truncate();
-        let nearest = if self.contains_xy(xy) { xy } else { self.nearest_on_boundary(xy) };
+        let nearest = if self.contains_xy(xy) { xy } else { nearest_on_boundary(&self.outline, xy) };
         nearest.extend(p.z.clamp(self.bottom, self.top))
     }
 
@@ -68,6 +47,39 @@ impl Prism {
     pub fn distance(&self, p: DVec3) -> f64 {
         (self.nearest_point(p) - p).length()
     }
+}
+
+fn edges(outline: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+    outline.last().copied().into_iter().chain(outline.iter().copied()).zip(outline.iter().copied())
+}
+
+fn contains(outline: &[DVec2], p: DVec2) -> bool {
+    let mut inside = false;
+    for (a, b) in edges(outline) {
+        if (a.y > p.y) != (b.y > p.y) {
+            let x = a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
+            inside ^= p.x < x;
+        }
+    }
+    inside
+}
+
+/// Distance from a point to a polygon's boundary, positive inside.
+pub(super) fn inset(outline: &[DVec2], p: DVec2) -> f64 {
+    let distance = (nearest_on_boundary(outline, p) - p).length();
+    if contains(outline, p) { distance } else { -distance }
+}
+
+fn nearest_on_boundary(outline: &[DVec2], p: DVec2) -> DVec2 {
+    let mut best = (f64::INFINITY, p);
+    for (a, b) in edges(outline) {
+        let q = nearest_on_segment(p, a, b);
+        let squared = (q - p).length_squared();
+        if squared < best.0 {
+            best = (squared, q);
+        }
+    }
+    best.1
 }
 
 fn nearest_on_segment(p: DVec2, a: DVec2, b: DVec2) -> DVec2 {

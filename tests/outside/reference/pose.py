@@ -117,8 +117,8 @@ class Motion:
         self.displaces = self.move in ("slide", "yaw")
         self.group = [i, *crew.standing_on(i)] if self.displaces else [i]
         self.p, self.rot = crew.p[self.group].copy(), crew.rot[self.group].copy()
-        ahead, left, up = crew.rot[i].T
-        self.centre, self.axis, self.angle, self.shift = crew.p[i], up, 0.0, np.zeros(3)
+        ahead, left, up = crew.rot[i].T.copy()
+        self.centre, self.axis, self.angle, self.shift = crew.p[i].copy(), up, 0.0, np.zeros(3)
         if self.move == "yaw":
             self.angle = step["angle_rad"]
         elif self.move == "slide":
@@ -140,8 +140,8 @@ class Motion:
 
     def place(self, crew, progress):
         """Put the group where it is at this progress."""
-        if self.move in ("brace", "release"):
-            return
+        if self.move in ("brace", "release") or (self.move == "hop" and progress < 1):
+            return  # a hop is judged as it stands before and after, never half turned
         turn = rotation(self.axis, progress * self.angle)
         crew.rot[self.group] = turn @ self.rot
         if self.displaces:

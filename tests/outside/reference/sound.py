@@ -52,7 +52,7 @@ def bonded(crew, motions=(), only=None):
             if host in crew.scene.decks:
                 sole = crew.p[i] - kind.ride_height_m * normal
                 if foot_margin(crew.scene.decks[host], sole[0], sole[1], kind.foot_radius_m) < -TOL:
-                    problems.append(("bond", f"the foot of {name} leaves the outline of {host}"))
+                    problems.append(("outline", f"the foot of {name} leaves the outline of {host}"))
             else:
                 j = crew.index[host]
                 if angle_between(crew.rot[j][:, 2], normal) > math.radians(crew.kinds[j].shell_reach_deg) + TOL:
@@ -99,21 +99,21 @@ def touches(crew, stance=None, motions=()):
     return out
 
 
-def masses(crew):
-    """Weight of every module and of its payload, and where it acts."""
-    return [[(k.mass_kg, crew.p[i] + k.com_height_m * crew.rot[i][:, 2]), (crew.payload[i], crew.p[i])]
+def masses(crew, normals):
+    """Weight of every module and of its payload, and where it acts; `normals` are the body z axes."""
+    return [[(k.mass_kg, crew.p[i] + k.com_height_m * normals[i]), (crew.payload[i], crew.p[i])]
             for i, k in enumerate(crew.kinds)]
 
 
 def programmes(crew, motions=(), sway=None):
-    """The programme of every choice of hosts."""
+    """The programme of every choice of hosts; a module under a hop stands upright on either, never half turned."""
     scene = crew.scene
     sway = math.radians(scene.limits.sway_deg) if sway is None else sway
     factor = scene.limits.motion_factor if any(m.move in ("slide", "yaw", "hop") for m in motions) else 1.0
     movers = {m.mover: m.move for m in motions}
     for stance in stances(motions):
-        bonds = []
-        for i, (host, normal) in enumerate(feet(crew, stance)):
+        bonds, stands = [], feet(crew, stance)
+        for i, (host, normal) in enumerate(stands):
             kind, deck = crew.kinds[i], scene.decks.get(host)
             bond = load.Bond(i, None if deck else crew.index[host], normal, crew.p[i] - kind.ride_height_m * normal,
                              adhesion(crew, i, host), deck.friction if deck else kind.bond_friction, kind.foot_radius_m)
@@ -126,7 +126,7 @@ def programmes(crew, motions=(), sway=None):
             bonds.append(bond)
         gravity = load.directions(scene.site.gravity_mps2 * factor, sway)
         counted = [touch for touch, _, _ in touches(crew, stance, motions)]
-        yield load.Programme(crew.p, masses(crew), bonds, counted, gravity)
+        yield load.Programme(crew.p, masses(crew, [normal for _, normal in stands]), bonds, counted, gravity)
 
 
 def utilisation(crew, motions=(), sway=None):

@@ -95,7 +95,7 @@ def smallest_gap(motion, before, after, sampled):
 
 def worst_load(phase):
     """The greatest utilisation of a phase; None where some instant has no equilibrium."""
-    changes = any(m.move in ("slide", "yaw", "hop") for m in phase.motions)
+    changes = any(m.displaces for m in phase.motions)
     times = np.linspace(phase.start, phase.end, LOADS if changes else 1)
     values = [sound.utilisation(phase.at(t), phase.motions) for t in times]
     if None in values:

@@ -1,0 +1,204 @@
+//! The free pieces of boundary curves.
+
+use super::curve::{Candidate, Curve, boundary};
+use super::intervals::Forbidden;
+use super::{Carrier, Obstacle, Plane};
+use crate::math::{DVec3, Wave};
+
+/// A piece of a boundary: the free side is on its left.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Arc {
+    /// Index of the obstacle it bounds.
+    pub obstacle: usize,
+    /// The whole curve.
+    pub curve: Curve,
+    /// Parameter where the piece begins.
+    pub from: f64,
+    /// How far the parameter goes.
+    pub width: f64,
+}
+
+impl Arc {
+    /// The point after a share of the piece.
+    #[must_use]
+    pub fn at(&self, share: f64) -> DVec3 {
+        self.curve.at(self.from + share * self.width)
+    }
+
+    /// Its length in metres.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        self.curve.length_of(self.width)
+    }
+
+    /// Whether it is a whole circle.
+    #[must_use]
+    pub fn is_ring(&self) -> bool {
+        matches!(self.curve, Curve::Circle { .. }) && self.width >= self.curve.span() * (1.0 - 1e-12)
+    }
+}
+
+/// All boundary pieces that no obstacle forbids; `None` when one obstacle forbids the whole carrier.
+pub(super) fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> {
+    let mut candidates: Vec<(usize, Candidate)> = Vec::new();
+    for (index, obstacle) in obstacles.iter().enumerate() {
+        for candidate in boundary(carrier, obstacle)? {
+            let twin = candidates.iter().any(|(_, known)| same_circle(&known.curve, &candidate.curve));
+            if !twin {
+                candidates.push((index, candidate));
+            }
+        }
+    }
+    let mut arcs = Vec::new();
+    for (own, candidate) in &candidates {
+        let ring = matches!(candidate.curve, Curve::Circle { .. });
+        let mut forbidden = Forbidden::new(candidate.curve.span(), ring);
+        for plane in &candidate.within {
+            forbid_above(&candidate.curve, plane, &mut forbidden);
+        }
+        for (index, obstacle) in obstacles.iter().enumerate() {
+            let twin = candidates
+                .iter()
+                .any(|(other, known)| *other == index && same_circle(&known.curve, &candidate.curve));
+            if index != *own && !twin {
+                forbid(&candidate.curve, obstacle, &candidates, index, &mut forbidden);
+            }
+        }
+        if let Obstacle::NearPolygon { .. } | Obstacle::OutsidePolygon { .. } = &obstacles[*own] {
+            // Other edges of the same polygon may be nearer.
+            by_midpoints(&candidate.curve, &obstacles[*own], &candidates, *own, &mut forbidden);
+        }
+        arcs.extend(forbidden.free().into_iter().map(|(from, width)| Arc {
+            obstacle: *own,
+            curve: candidate.curve.clone(),
+            from,
+            width,
+        }));
+    }
+    Some(arcs)
+}
+
+/// Two circles of one carrier that are one: touching bodies can forbid the same cap.
+fn same_circle(a: &Curve, b: &Curve) -> bool {
+    match (a, b) {
+        (Curve::Circle { centre: c, axis: n, u, .. }, Curve::Circle { centre: d, axis: m, u: w, .. }) => {
+            c.distance_squared(*d) < 1e-20
+                && n.distance_squared(*m) < 1e-16
+                && (u.length_squared() - w.length_squared()).abs() < 1e-16
+        }
+        _ => false,
+    }
+}
+
+fn forbid(
+    curve: &Curve,
+    obstacle: &Obstacle,
+    candidates: &[(usize, Candidate)],
+    index: usize,
+    forbidden: &mut Forbidden,
+) {
+    match (curve, obstacle) {
+        (Curve::Circle { centre, u, v, .. }, Obstacle::Ball { centre: ball, radius }) => {
+            forbid_negative(Curve::ball_wave(*centre, *u, *v, *ball, *radius), forbidden);
+        }
+        (Curve::Circle { centre, u, v, .. }, Obstacle::Inside(planes)) if planes.len() == 1 => {
+            forbid_negative(Curve::plane_wave(*centre, *u, *v, &planes[0]), forbidden);
+        }
+        (Curve::Line { from, direction, .. }, Obstacle::Ball { centre, radius }) => {
+            let arm = *from - *centre;
+            let half = arm.dot(*direction);
+            let squared = half * half - arm.length_squared() + radius * radius;
+            if squared > 0.0 {
+                forbidden.push(-half - squared.sqrt(), 2.0 * squared.sqrt());
+            }
+        }
+        _ => by_midpoints(curve, obstacle, candidates, index, forbidden),
+    }
+}
+
+/// Forbids where a wave is negative.
+fn forbid_negative(wave: Wave, forbidden: &mut Forbidden) {
+    let amplitude = wave.amplitude();
+    if wave.mean <= -amplitude {
+        forbidden.all();
+    } else if wave.mean < amplitude {
+        let half = (wave.mean / amplitude).acos();
+        let trough = wave.sine.atan2(wave.cosine) + std::f64::consts::PI;
+        forbidden.push(trough - half, 2.0 * half);
+    }
+}
+
+fn forbid_above(curve: &Curve, plane: &Plane, forbidden: &mut Forbidden) {
+    if let Curve::Circle { centre, u, v, .. } = curve {
+        let wave = Curve::plane_wave(*centre, *u, *v, plane);
+        forbid_negative(Wave::new(-wave.mean, -wave.cosine, -wave.sine), forbidden);
+    }
+}
+
+/// Cuts a curve where it meets any boundary of an obstacle, and forbids the pieces whose middle is forbidden.
+fn by_midpoints(
+    curve: &Curve,
+    obstacle: &Obstacle,
+    candidates: &[(usize, Candidate)],
+    index: usize,
+    forbidden: &mut Forbidden,
+) {
+    let span = curve.span();
+    let mut cuts = vec![0.0, span];
+    for (_, candidate) in candidates.iter().filter(|(owner, _)| *owner == index) {
+        cuts.extend(meetings(curve, &candidate.curve));
+        if candidate.curve == *curve {
+            // Round a corner the neighbouring lines are only touched: cut where they begin.
+            cuts.extend(candidate.within.iter().flat_map(|plane| plane_meetings(curve, plane)));
+        }
+    }
+    cuts.retain(|t| (0.0..=span).contains(t));
+    cuts.sort_by(f64::total_cmp);
+    for pair in cuts.windows(2) {
+        let middle = curve.at(0.5 * (pair[0] + pair[1]));
+        if obstacle.clearance(middle) < -1e-9 {
+            forbidden.push(pair[0], pair[1] - pair[0]);
+        }
+    }
+}
+
+/// Parameters at which one curve of a carrier meets another.
+fn meetings(curve: &Curve, other: &Curve) -> Vec<f64> {
+    match (curve, other) {
+        (Curve::Circle { centre, u, v, .. }, Curve::Circle { centre: c, axis, u: w, .. }) => {
+            // On a sphere the other circle is a plane; on a level plane, where both axes agree, it is a ball.
+            let parallel = axis.cross(u.cross(*v)).length() < 1e-12 * u.length_squared();
+            let wave = if parallel {
+                Curve::ball_wave(*centre, *u, *v, *c, w.length())
+            } else {
+                Curve::plane_wave(*centre, *u, *v, &Plane { normal: *axis, offset: axis.dot(*c) })
+            };
+            wave.roots(curve.span()).collect()
+        }
+        (Curve::Circle { .. }, Curve::Line { from, direction, .. }) => {
+            let normal = DVec3::Z.cross(*direction);
+            plane_meetings(curve, &Plane { normal, offset: normal.dot(*from) })
+        }
+        (Curve::Line { from, direction, .. }, Curve::Circle { centre, u, .. }) => {
+            let arm = *from - *centre;
+            let half = arm.dot(*direction);
+            let squared = half * half - arm.length_squared() + u.length_squared();
+            if squared > 0.0 { vec![-half - squared.sqrt(), -half + squared.sqrt()] } else { Vec::new() }
+        }
+        (Curve::Line { from, direction, .. }, Curve::Line { from: f, direction: d, .. }) => {
+            let normal = DVec3::Z.cross(*d);
+            let rate = normal.dot(*direction);
+            if rate.abs() > 1e-12 { vec![normal.dot(*f - *from) / rate] } else { Vec::new() }
+        }
+    }
+}
+
+/// Parameters at which a circle meets a plane.
+fn plane_meetings(curve: &Curve, plane: &Plane) -> Vec<f64> {
+    match curve {
+        Curve::Circle { centre, u, v, .. } => {
+            Curve::plane_wave(*centre, *u, *v, plane).roots(curve.span()).collect()
+        }
+        Curve::Line { .. } => Vec::new(),
+    }
+}

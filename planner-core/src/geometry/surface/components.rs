@@ -1,0 +1,160 @@
+//! Which arcs bound the same connected part.
+//!
+//! Arcs are linked to loops at their ends. All loops look towards one target: from its point nearest to the target each loop follows the
+//! straight way there. If that way leads into the free side, the first arc it meets belongs to a loop of the same part that is nearer to the
+//! target. A part that holds the target has its loops linked to the one nearest to it; any other part has exactly one loop that
+//! parts it from the target, and all its other loops lead there in the end.
+
+use super::{Arc, Carrier, Curve};
+use crate::math::DVec3;
+use petgraph::unionfind::UnionFind;
+
+/// Ends of arcs nearer than this are one vertex, in metres.
+const VERTEX_M: f64 = 1e-7;
+
+/// For each arc its part, and the number of parts.
+pub(super) fn components(carrier: &Carrier, arcs: &[Arc]) -> (Vec<usize>, usize) {
+    let count = arcs.len();
+    let mut joined: UnionFind<usize> = UnionFind::new(count);
+    let ends: Vec<(DVec3, DVec3)> = arcs.iter().map(|a| (a.at(0.0), a.at(1.0))).collect();
+    for i in 0..count {
+        for j in 0..count {
+            if i != j && ends[i].1.distance_squared(ends[j].0) < VERTEX_M * VERTEX_M {
+                joined.union(i, j);
+            }
+        }
+    }
+    let loops = joined.clone().into_labeling();
+    let mut first_loops: Vec<usize> = loops.clone();
+    first_loops.sort_unstable();
+    first_loops.dedup();
+    if first_loops.len() > 1 {
+        // Any target will do that is on no curve; on a plane it has to be level with it.
+        let target = carrier.project(DVec3::new(0.317, 0.291, 0.883) * 10.0);
+        let mut reaches_target: Vec<usize> = Vec::new();
+        for &label in &first_loops {
+            let (from, into_free) = nearest_point(carrier, arcs, &loops, label, target);
+            if !into_free {
+                continue;
+            }
+            match first_crossing(carrier, arcs, from, target) {
+                Some(hit) => {
+                    joined.union(label, hit);
+                }
+                None => reaches_target.push(label),
+            }
+        }
+        for pair in reaches_target.windows(2) {
+            joined.union(pair[0], pair[1]);
+        }
+    }
+    number(&joined.into_labeling())
+}
+
+/// An arc of the part in which a free point lies: the first on the way to some target, or the loop the target itself looks at.
+pub(super) fn first_arc_from(carrier: &Carrier, arcs: &[Arc], p: DVec3) -> Option<usize> {
+    let nearest = (0..arcs.len())
+        .map(|i| (i, nearest_on(carrier, &arcs[i], p).0))
+        .min_by(|a, b| a.1.distance_squared(p).total_cmp(&b.1.distance_squared(p)))?;
+    // Nothing lies between a free point and the nearest point of the boundary.
+    Some(nearest.0)
+}
+
+fn number(labels: &[usize]) -> (Vec<usize>, usize) {
+    let mut known: Vec<usize> = Vec::new();
+    let parts = labels
+        .iter()
+        .map(|label| {
+            known.iter().position(|k| k == label).unwrap_or_else(|| {
+                known.push(*label);
+                known.len() - 1
+            })
+        })
+        .collect();
+    (parts, known.len())
+}
+
+/// The point of a loop nearest to the target, and whether the way to the target starts into the free side.
+fn nearest_point(carrier: &Carrier, arcs: &[Arc], loops: &[usize], label: usize, target: DVec3) -> (DVec3, bool) {
+    let mut best: Option<(f64, DVec3, DVec3)> = None;
+    for (arc, _) in arcs.iter().zip(loops).filter(|(_, l)| **l == label) {
+        let (point, tangent) = nearest_on(carrier, arc, target);
+        let distance = carrier.distance(point, target);
+        if best.is_none_or(|(d, ..)| distance < d) {
+            best = Some((distance, point, tangent));
+        }
+    }
+    let Some((_, point, tangent)) = best else { return (target, false) };
+    let left = carrier.normal(point).cross(tangent);
+    (point, carrier.along(point, target - point).dot(left) > 0.0)
+}
+
+/// The point of an arc nearest to `target` and the tangent there.
+fn nearest_on(carrier: &Carrier, arc: &Arc, target: DVec3) -> (DVec3, DVec3) {
+    let mut inside = Vec::with_capacity(3);
+    match &arc.curve {
+        Curve::Circle { centre, u, v, .. } => {
+            let arm = target - *centre;
+            let angle = arm.dot(*v).atan2(arm.dot(*u));
+            let offset = (angle - arc.from).rem_euclid(std::f64::consts::TAU);
+            if offset <= arc.width {
+                inside.push(offset);
+            }
+        }
+        Curve::Line { from, direction, .. } => {
+            let offset = (target - *from).dot(*direction) - arc.from;
+            if (0.0..=arc.width).contains(&offset) {
+                inside.push(offset);
+            }
+        }
+    }
+    inside.extend([0.0, arc.width]);
+    let nearest = inside
+        .into_iter()
+        .min_by(|a, b| {
+            let distance = |t: f64| carrier.distance(arc.curve.at(arc.from + t), target);
+            distance(*a).total_cmp(&distance(*b))
+        })
+        .unwrap_or(0.0);
+    (arc.curve.at(arc.from + nearest), arc.curve.tangent(arc.from + nearest))
+}
+
+/// The first arc that the straight way between two points crosses, apart from where it begins.
+fn first_crossing(carrier: &Carrier, arcs: &[Arc], from: DVec3, target: DVec3) -> Option<usize> {
+    let way = carrier.distance(from, target);
+    let mut first: Option<(f64, usize)> = None;
+    for (index, arc) in arcs.iter().enumerate() {
+        for point in crossings(carrier, arc, from, target) {
+            let distance = carrier.distance(from, point);
+            let on_the_way = distance > VERTEX_M && distance + carrier.distance(point, target) < way + VERTEX_M;
+            if on_the_way && first.is_none_or(|(d, _)| distance < d) {
+                first = Some((distance, index));
+            }
+        }
+    }
+    first.map(|(_, index)| index)
+}
+
+/// Points where an arc meets the great circle or line through two points.
+fn crossings(carrier: &Carrier, arc: &Arc, from: DVec3, target: DVec3) -> Vec<DVec3> {
+    let normal = match carrier {
+        Carrier::Sphere { centre, .. } => (from - *centre).cross(target - *centre),
+        Carrier::Level { .. } => DVec3::Z.cross(target - from),
+    };
+    let Some(normal) = normal.try_normalize() else { return Vec::new() };
+    let offset = normal.dot(from);
+    match &arc.curve {
+        Curve::Circle { centre, u, v, .. } => {
+            let wave = crate::math::Wave::new(normal.dot(*centre) - offset, normal.dot(*u), normal.dot(*v));
+            wave.roots(std::f64::consts::TAU)
+                .filter(|t| (t - arc.from).rem_euclid(std::f64::consts::TAU) <= arc.width)
+                .map(|t| arc.curve.at(t))
+                .collect()
+        }
+        Curve::Line { from: f, direction, .. } => {
+            let rate = normal.dot(*direction);
+            let t = (offset - normal.dot(*f)) / rate;
+            if t >= arc.from && t <= arc.from + arc.width { vec![arc.curve.at(t)] } else { Vec::new() }
+        }
+    }
+}

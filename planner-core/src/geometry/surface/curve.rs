@@ -1,0 +1,209 @@
+//! Boundaries of obstacles on the carrier: circles and straight lines, with the free side on the left.
+
+use super::{Carrier, Obstacle, Plane};
+use crate::math::{DVec2, DVec3, Wave};
+use std::f64::consts::TAU;
+
+/// A boundary curve. With growing parameter the free side is on the left, seen from outside a sphere or from above a plane.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Curve {
+    /// `centre + u·cos θ + v·sin θ`, a whole turn.
+    Circle {
+        /// Centre of the circle.
+        centre: DVec3,
+        /// Unit axis: `u × v` points along it. The forbidden side of a sphere lies against it.
+        axis: DVec3,
+        /// To the point at parameter 0; its length is the radius.
+        u: DVec3,
+        /// To the point a quarter turn on.
+        v: DVec3,
+    },
+    /// `from + direction·t` for t from 0 to `length`, on a level plane.
+    Line {
+        /// Where it begins.
+        from: DVec3,
+        /// Unit direction.
+        direction: DVec3,
+        /// Its length.
+        length: f64,
+    },
+}
+
+impl Curve {
+    pub(super) fn circle(centre: DVec3, axis: DVec3, radius: f64) -> Self {
+        let first = axis.any_orthonormal_vector();
+        Self::Circle { centre, axis, u: first * radius, v: axis.cross(first) * radius }
+    }
+
+    /// The last value of the parameter: a whole turn, or the length.
+    #[must_use]
+    pub const fn span(&self) -> f64 {
+        match self {
+            Self::Circle { .. } => TAU,
+            Self::Line { length, .. } => *length,
+        }
+    }
+
+    /// The point at a parameter.
+    #[must_use]
+    pub fn at(&self, t: f64) -> DVec3 {
+        match self {
+            Self::Circle { centre, u, v, .. } => {
+                let (sin, cos) = t.sin_cos();
+                *centre + *u * cos + *v * sin
+            }
+            Self::Line { from, direction, .. } => *from + *direction * t,
+        }
+    }
+
+    /// The parameter of a point that lies on the curve.
+    #[must_use]
+    pub fn parameter(&self, p: DVec3) -> f64 {
+        match self {
+            Self::Circle { centre, u, v, .. } => {
+                let arm = p - *centre;
+                arm.dot(*v).atan2(arm.dot(*u)).rem_euclid(TAU)
+            }
+            Self::Line { from, direction, .. } => (p - *from).dot(*direction),
+        }
+    }
+
+    /// Unit direction of growing parameter.
+    #[must_use]
+    pub fn tangent(&self, t: f64) -> DVec3 {
+        match self {
+            Self::Circle { u, v, .. } => {
+                let (sin, cos) = t.sin_cos();
+                (*v * cos - *u * sin).normalize()
+            }
+            Self::Line { direction, .. } => *direction,
+        }
+    }
+
+    /// Radius of a circle; `None` for a line.
+    #[must_use]
+    pub fn radius(&self) -> Option<f64> {
+        match self {
+            Self::Circle { u, .. } => Some(u.length()),
+            Self::Line { .. } => None,
+        }
+    }
+
+    /// Length of a stretch of the parameter.
+    #[must_use]
+    pub fn length_of(&self, stretch: f64) -> f64 {
+        self.radius().map_or(stretch, |radius| radius * stretch)
+    }
+
+    /// Height above a plane along a circle.
+    pub(super) fn plane_wave(centre: DVec3, u: DVec3, v: DVec3, plane: &Plane) -> Wave {
+        Wave::new(plane.height(centre), plane.normal.dot(u), plane.normal.dot(v))
+    }
+
+    /// Squared distance to a point less the square of a radius, along a circle.
+    pub(super) fn ball_wave(centre: DVec3, u: DVec3, v: DVec3, ball: DVec3, radius: f64) -> Wave {
+        let arm = centre - ball;
+        let mean = arm.length_squared() + u.length_squared() - radius * radius;
+        Wave::new(mean, 2.0 * arm.dot(u), 2.0 * arm.dot(v))
+    }
+}
+
+/// A curve, and the planes that its obstacle's own boundary stays beyond: where the curve is below one of them it bounds nothing.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Candidate {
+    pub(super) curve: Curve,
+    /// The curve counts only where all of these heights are negative.
+    pub(super) within: Vec<Plane>,
+}
+
+/// Boundary curves of an obstacle on a carrier; `None` when it forbids the whole carrier.
+pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Candidate>> {
+    let whole = |curve| Candidate { curve, within: Vec::new() };
+    match (carrier, obstacle) {
+        (Carrier::Sphere { centre: c, radius: r }, Obstacle::Ball { centre, radius }) => {
+            let apart = *centre - *c;
+            let length = apart.length();
+            if length < 1e-12 {
+                return if r < radius { None } else { Some(Vec::new()) };
+            }
+            let along = (length * length + r * r - radius * radius) / (2.0 * length);
+            let axis = apart / length;
+            cut(along, *r).map(|ring| ring.map(|rad| whole(Curve::circle(*c + axis * along, -axis, rad))).into_iter().collect())
+        }
+        (Carrier::Level { height }, Obstacle::Ball { centre, radius }) => {
+            let squared = radius * radius - (height - centre.z).powi(2);
+            let middle = DVec3::new(centre.x, centre.y, *height);
+            let ring = (squared > 0.0).then(|| whole(Curve::circle(middle, DVec3::NEG_Z, squared.sqrt())));
+            Some(ring.into_iter().collect())
+        }
+        (Carrier::Sphere { centre: c, radius: r }, Obstacle::Inside(planes)) => {
+            let mut curves = Vec::new();
+            let mut covers = true;
+            for (index, plane) in planes.iter().enumerate() {
+                let along = -plane.height(*c);
+                if along > *r {
+                    continue; // the whole sphere is inside this half-space
+                }
+                covers = false;
+                if along <= -*r {
+                    return Some(Vec::new()); // the whole sphere is outside
+                }
+                let within = planes.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, p)| *p).collect();
+                let curve = Curve::circle(*c + plane.normal * along, plane.normal, (r * r - along * along).sqrt());
+                curves.push(Candidate { curve, within });
+            }
+            if covers { None } else { Some(curves) }
+        }
+        (Carrier::Level { height }, Obstacle::NearPolygon { outline, radius }) => {
+            Some(offset_outline(outline, *radius, *height, 1.0))
+        }
+        (Carrier::Level { height }, Obstacle::OutsidePolygon { outline, radius }) => {
+            Some(offset_outline(outline, *radius, *height, -1.0))
+        }
+        (Carrier::Level { .. }, Obstacle::Inside(_))
+        | (Carrier::Sphere { .. }, Obstacle::NearPolygon { .. } | Obstacle::OutsidePolygon { .. }) => Some(Vec::new()),
+    }
+}
+
+/// The circle at a distance along the axis of a sphere: `None` if the cap beyond is everything, `Some(None)` if it is nothing.
+fn cut(along: f64, radius: f64) -> Option<Option<f64>> {
+    if along <= -radius {
+        None
+    } else if along >= radius {
+        Some(None)
+    } else {
+        Some(Some((radius * radius - along * along).sqrt()))
+    }
+}
+
+/// Lines beside the edges and circles round the corners of a polygon; `side` +1 outside it, −1 inside.
+fn offset_outline(outline: &[DVec2], radius: f64, height: f64, side: f64) -> Vec<Candidate> {
+    let mut found = Vec::new();
+    let count = outline.len();
+    for index in 0..count {
+        let (a, b, c) = (outline[index], outline[(index + 1) % count], outline[(index + 2) % count]);
+        let along = (b - a).normalize();
+        let out = DVec2::new(along.y, -along.x) * side;
+        // Outside, the free side is on the right of the edge's own direction, so the line runs the other way.
+        let (from, direction) = if side > 0.0 { (b, -along) } else { (a, along) };
+        let line = Curve::Line {
+            from: (from + out * radius).extend(height),
+            direction: direction.extend(0.0),
+            length: (b - a).length(),
+        };
+        found.push(Candidate { curve: line, within: Vec::new() });
+        let next = (c - b).normalize();
+        let turns_left = along.perp_dot(next) > 0.0;
+        if radius > 0.0 && turns_left == (side > 0.0) {
+            // Round the corner, between the two lines.
+            let circle = Curve::circle(b.extend(height), DVec3::NEG_Z, radius);
+            let beyond = |normal: DVec2| {
+                let normal = normal.extend(0.0);
+                Plane { normal, offset: normal.dot(b.extend(height)) }
+            };
+            let within = vec![beyond(-along), beyond(next)];
+            found.push(Candidate { curve: circle, within });
+        }
+    }
+    found
+}

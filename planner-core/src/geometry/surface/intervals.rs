@@ -1,0 +1,72 @@
+//! Unions of intervals of a curve's parameter.
+
+/// Intervals shorter than this share of the span are nothing: tangent circles, rounding.
+const NOTHING: f64 = 1e-10;
+
+/// Forbidden intervals of a parameter in `[0, span]`, closed to a ring or not.
+#[derive(Clone, Debug)]
+pub(super) struct Forbidden {
+    span: f64,
+    ring: bool,
+    list: Vec<(f64, f64)>,
+}
+
+impl Forbidden {
+    pub(super) const fn new(span: f64, ring: bool) -> Self {
+        Self { span, ring, list: Vec::new() }
+    }
+
+    /// Forbids everything.
+    pub(super) fn all(&mut self) {
+        self.list.push((0.0, self.span));
+    }
+
+    /// Forbids from `from` on for `width`; on a ring this may pass the end.
+    pub(super) fn push(&mut self, from: f64, width: f64) {
+        if width <= 0.0 {
+            return;
+        }
+        if !self.ring {
+            let (a, b) = (from.max(0.0), (from + width).min(self.span));
+            if b > a {
+                self.list.push((a, b));
+            }
+            return;
+        }
+        let from = from.rem_euclid(self.span);
+        let to = from + width;
+        self.list.push((from, to.min(self.span)));
+        if to > self.span {
+            self.list.push((0.0, (to - self.span).min(self.span)));
+        }
+    }
+
+    /// What is left, as `(from, width)`; on a ring the piece across the end is one piece. A whole free ring is `(0, span)`.
+    pub(super) fn free(mut self) -> Vec<(f64, f64)> {
+        let least = NOTHING * self.span;
+        self.list.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut free: Vec<(f64, f64)> = Vec::new();
+        let mut reached = 0.0;
+        for (from, to) in self.list {
+            if from - reached > least {
+                free.push((reached, from - reached));
+            }
+            reached = f64::max(reached, to);
+        }
+        if self.span - reached > least {
+            free.push((reached, self.span - reached));
+        }
+        if self.ring
+            && free.len() > 1
+            && let (Some(first), Some(last)) = (free.first().copied(), free.last().copied())
+            && first.0 <= least
+            && last.0 + last.1 >= self.span - least
+        {
+            free.remove(0);
+            if let Some(joined) = free.last_mut() {
+                joined.1 = self.span - joined.0 + first.0 + first.1;
+            }
+        }
+        free
+    }
+}

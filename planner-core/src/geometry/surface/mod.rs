@@ -1,0 +1,19 @@
+//! The part of a sphere or a level plane that a point may be on while obstacles forbid the rest: an exact arrangement of circular arcs.
+//!
+//! With a shell's standing sphere as carrier and the other shells as balls this is a face of the accessible surface of Lee & Richards
+//! (J. Mol. Biol. 55 (1971) 379) with the mover as probe.
+
+mod arcs;
+mod area;
+mod carrier;
+mod components;
+mod curve;
+mod intervals;
+mod obstacle;
+mod region;
+
+pub use arcs::Arc;
+pub use carrier::Carrier;
+pub use curve::Curve;
+pub use obstacle::{Obstacle, Plane};
+pub use region::Region;

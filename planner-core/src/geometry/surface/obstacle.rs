@@ -1,0 +1,65 @@
+//! What forbids a part of the carrier.
+
+use crate::math::{DVec2, DVec3};
+
+/// A half-space: the points with `normal · p < offset`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plane {
+    /// Unit normal, out of the half-space.
+    pub normal: DVec3,
+    /// Offset along the normal.
+    pub offset: f64,
+}
+
+impl Plane {
+    /// Signed distance of a point: negative inside the half-space.
+    #[must_use]
+    pub fn height(&self, p: DVec3) -> f64 {
+        self.normal.dot(p) - self.offset
+    }
+}
+
+/// An open set of forbidden points.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Obstacle {
+    /// Nearer to `centre` than `radius`.
+    Ball {
+        /// The centre.
+        centre: DVec3,
+        /// The radius.
+        radius: f64,
+    },
+    /// Inside all of these half-spaces; one makes a cap of a sphere.
+    Inside(Vec<Plane>),
+    /// On a level plane: nearer than `radius` to a counter-clockwise polygon, or inside it.
+    NearPolygon {
+        /// Corners, counter-clockwise.
+        outline: Vec<DVec2>,
+        /// Distance to keep; may be 0.
+        radius: f64,
+    },
+    /// On a level plane: outside a counter-clockwise polygon, or nearer than `radius` to its boundary.
+    OutsidePolygon {
+        /// Corners, counter-clockwise.
+        outline: Vec<DVec2>,
+        /// Distance to keep from the boundary.
+        radius: f64,
+    },
+}
+
+impl Obstacle {
+    /// How far a point is from being forbidden: positive is free, in metres where one surface is near.
+    #[must_use]
+    pub fn clearance(&self, p: DVec3) -> f64 {
+        match self {
+            Self::Ball { centre, radius } => p.distance(*centre) - radius,
+            Self::Inside(planes) => planes.iter().map(|plane| plane.height(p)).fold(f64::NEG_INFINITY, f64::max),
+            Self::NearPolygon { outline, radius } => -inset(outline, p) - radius,
+            Self::OutsidePolygon { outline, radius } => inset(outline, p) - radius,
+        }
+    }
+}
+
+fn inset(outline: &[DVec2], p: DVec3) -> f64 {
+    crate::geometry::prism::inset(outline, p.truncate())
+}

@@ -1,0 +1,86 @@
+//! The arrangement itself.
+
+use super::arcs::{Arc, free_arcs};
+use super::components::components;
+use super::{Carrier, Obstacle, area};
+use crate::math::DVec3;
+
+/// The free part of a carrier: its boundary arcs, its connected parts and its area.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Region {
+    /// What it is a part of.
+    pub carrier: Carrier,
+    /// What forbids the rest.
+    pub obstacles: Vec<Obstacle>,
+    /// Boundary pieces, free side on the left.
+    pub arcs: Vec<Arc>,
+    /// For each arc, its connected part.
+    pub part_of: Vec<usize>,
+    /// Number of connected parts.
+    pub parts: usize,
+    /// Whether nothing is free.
+    empty: bool,
+}
+
+impl Region {
+    /// The free part of a carrier.
+    ///
+    /// Complexity: quadratic in the obstacles, which should be those near the carrier only.
+    #[must_use]
+    pub fn new(carrier: Carrier, obstacles: Vec<Obstacle>) -> Self {
+        let arcs = free_arcs(&carrier, &obstacles);
+        let Some(arcs) = arcs else {
+            return Self { carrier, obstacles, arcs: Vec::new(), part_of: Vec::new(), parts: 0, empty: true };
+        };
+        // Without a boundary it is all or nothing: any point tells.
+        let somewhere = carrier.project(DVec3::new(0.123, -0.456, 0.789));
+        let empty = arcs.is_empty()
+            && (matches!(carrier, Carrier::Level { .. }) || obstacles.iter().any(|o| o.clearance(somewhere) < 0.0));
+        let (part_of, parts) = components(&carrier, &arcs);
+        let parts = if arcs.is_empty() { usize::from(!empty) } else { parts };
+        Self { carrier, obstacles, arcs, part_of, parts, empty }
+    }
+
+    /// Whether nothing is free.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.empty
+    }
+
+    /// Area in m².
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        if self.empty { 0.0 } else { area::area(&self.carrier, &self.arcs) }
+    }
+
+    /// Area of one connected part in m².
+    #[must_use]
+    pub fn part_area(&self, part: usize) -> f64 {
+        if self.parts == 1 {
+            return self.area();
+        }
+        let arcs: Vec<Arc> =
+            self.arcs.iter().zip(&self.part_of).filter(|(_, p)| **p == part).map(|(a, _)| a.clone()).collect();
+        area::area(&self.carrier, &arcs)
+    }
+
+    /// Least clearance of a point of the carrier from all obstacles; negative where it is forbidden.
+    #[must_use]
+    pub fn clearance(&self, p: DVec3) -> f64 {
+        self.obstacles.iter().map(|o| o.clearance(p)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The connected part in which a free point of the carrier lies; `None` if nothing is free.
+    ///
+    /// Complexity: linear in the arcs.
+    #[must_use]
+    pub fn part_at(&self, p: DVec3) -> Option<usize> {
+        if self.empty {
+            return None;
+        }
+        if self.parts <= 1 {
+            return Some(0);
+        }
+        super::components::first_arc_from(&self.carrier, &self.arcs, p).map(|arc| self.part_of[arc])
+    }
+}

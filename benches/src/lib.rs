@@ -1,1 +1,121 @@
-//! Benchmarks.
+//! Scenes for the benchmarks, by name and with fixed seeds.
+
+use clamber_core::model::{Configuration, ModuleId, Problem, touches};
+use clamber_core::motion::{Plan, PlannerNote, Status, is_sound_at_rest};
+use clamber_core::scene::read_scenario;
+use clamber_core::schedule::one_by_one;
+use clamber_core::search::{AStar, Budget, NoObserver, Options, Outcome, Planner};
+
+/// The five scenes of the repository.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fixture {
+    /// Two on top of each other.
+    Pair,
+    /// A cantilever of two.
+    Row,
+    /// Three on top of each other.
+    Column,
+    /// A pyramid of four with a fifth on top.
+    Regroup,
+    /// A hub on three legs.
+    Stand,
+}
+
+impl Fixture {
+    /// All of them, the smallest first.
+    pub const ALL: [Self; 5] = [Self::Pair, Self::Row, Self::Column, Self::Regroup, Self::Stand];
+
+    const fn text(self) -> &'static str {
+        match self {
+            Self::Pair => include_str!("../../fixtures/pair.toml"),
+            Self::Row => include_str!("../../fixtures/row.toml"),
+            Self::Column => include_str!("../../fixtures/column.toml"),
+            Self::Regroup => include_str!("../../fixtures/regroup.toml"),
+            Self::Stand => include_str!("../../fixtures/stand.toml"),
+        }
+    }
+
+    /// The scene.
+    ///
+    /// # Panics
+    /// When the fixture is broken.
+    #[must_use]
+    pub fn problem(self) -> Problem {
+        let name = format!("{self:?}");
+        read_scenario(&name, self.text()).expect("fixtures are sound").1
+    }
+}
+
+/// What A* finds with default options.
+///
+/// # Panics
+/// When a fixture is not solved.
+#[must_use]
+pub fn search(problem: &Problem) -> Outcome {
+    let outcome = AStar.plan(problem, &Options::default(), &Budget::unlimited(), &NoObserver);
+    let outcome = outcome.expect("fixtures make sense");
+    assert_eq!(outcome.status, Status::Solved);
+    outcome
+}
+
+/// The outcome as a timed plan.
+///
+/// # Panics
+/// When its trips cannot be timed.
+#[must_use]
+pub fn timed(problem: &Problem, outcome: &Outcome) -> Plan {
+    let note = PlannerNote::new("astar", Options::default().seed);
+    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s).expect("trips can be timed")
+}
+
+/// A crew and how it stands.
+#[derive(Clone, Debug)]
+pub struct Scene {
+    /// Kinds, decks and limits.
+    pub problem: Problem,
+    /// How the crew stands.
+    pub there: Configuration,
+}
+
+/// Scenes for the load check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LoadScene {
+    /// Seven modules, six bonds on shells, no touch: every load follows from the weights above it.
+    SevenDeterminate,
+    /// A pyramid of four on steel with three more round it: six touches.
+    SixTouches,
+}
+
+impl LoadScene {
+    /// The scene, with what is known of it asserted.
+    ///
+    /// # Panics
+    /// When the scene is not what it is said to be.
+    #[must_use]
+    pub fn scene(self) -> Scene {
+        let text = match self {
+            Self::SevenDeterminate => include_str!("../scenes/seven.toml"),
+            Self::SixTouches => include_str!("../scenes/six_touches.toml"),
+        };
+        let (_, problem) = read_scenario("scene", text).expect("scenes of the benchmarks are sound");
+        let there = problem.start.clone();
+        let expected = match self {
+            Self::SevenDeterminate => 0,
+            Self::SixTouches => 6,
+        };
+        assert_eq!(touches(&problem, &there).len(), expected);
+        assert_eq!(there.len(), 7);
+        assert!(is_sound_at_rest(&problem, &there));
+        Scene { problem, there }
+    }
+}
+
+/// The free module of a configuration that is listed last.
+///
+/// # Panics
+/// When nobody is free.
+#[must_use]
+pub fn last_free(there: &Configuration) -> ModuleId {
+    let free = there.iter().map(|(id, _)| id).filter(|&id| !there.is_stood_on(id));
+    free.last().expect("somebody is free")
+}

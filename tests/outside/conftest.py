@@ -1,5 +1,6 @@
-"""Random crews, written once and inspected once by the tool under test."""
+"""What several tests share: random crews with the tool's answers, and the plans of the fixtures."""
 
+import json
 import sys
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from reference.pose import Crew
 from reference.scene import Scene
 
 SEEDS = range(240)
+FIXTURES = ["pair", "column", "row", "stand", "regroup"]
 
 
 @pytest.fixture(scope="session")
@@ -28,3 +30,30 @@ def inspected(random_crews, tmp_path_factory):
     folder = tmp_path_factory.mktemp("scenes")
     return kit.inspect([kit.write_toml(tree, folder / f"crew_{seed:03}.toml")
                         for seed, (tree, _) in zip(SEEDS, random_crews)])
+
+
+@pytest.fixture(scope="session", params=FIXTURES)
+def planned(request, tmp_path_factory):
+    """(scenario file, plan file, the plan)."""
+    source = kit.ROOT / "fixtures" / f"{request.param}.toml"
+    assert source.exists(), f"{source} is missing"
+    path = tmp_path_factory.mktemp("plans") / f"{request.param}.json"
+    run = kit.clamber("plan", source, "-o", path, "--seed", 1)
+    assert run.returncode == 0, run.stderr[:2000]
+    return source, path, json.loads(path.read_text(encoding="utf-8"))
+
+
+def pytest_collection_modifyitems(items):
+    """All tests of one fixture go to one worker, so that it is planned once."""
+    for item in items:
+        if "planned" in getattr(item, "callspec", item).__dict__.get("params", {}):
+            item.add_marker(pytest.mark.xdist_group(item.callspec.params["planned"]))
+
+
+def pytest_terminal_summary(terminalreporter):
+    """What tests have counted (`record_property`)."""
+    for reports in terminalreporter.stats.values():
+        for report in reports:
+            if getattr(report, "when", None) == "call":
+                for name, value in report.user_properties:
+                    terminalreporter.write_line(f"{name}: {value}")

@@ -75,7 +75,7 @@ def quaternion(m):
 
 
 def random_plan(seed):
-    """(plan, rules it breaks, {step: utilisation, None where nothing balances}, {step: gap}) by the reference."""
+    """(plan, rules it breaks by the reference's account)."""
     tree, rng = scenario(seed)
     scene = Scene(tree)
     crew, steps, clock = Crew(scene), [], 0.0
@@ -102,10 +102,8 @@ def random_plan(seed):
             "summary": {}}
     replay = Replay(plan, scene)
     replay.run()
-    figures = {"utilisation", "gap", "summary", "digest"}
-    broken = {line.split(": ")[1] for line in replay.violations} - figures
-    loads = {k: None if math.inf in u else max(u) for k, u in replay.loads.items() if u}
-    return claimed(plan, replay), broken, loads, replay.gaps
+    broken = {line.split(": ")[1] for line in replay.violations} - {"utilisation", "gap", "summary"}
+    return claimed(plan, replay), broken
 
 
 def claimed(plan, replay):

@@ -15,10 +15,11 @@ from reference.scene import Scene
 CLOSE = {"rel": 1e-5, "abs": 1e-5}
 
 
-def test_the_random_crews_are_worth_asking(random_crews):
+def test_the_random_crews_are_worth_asking(random_crews, record_property):
     """Without this the comparison below could pass on easy crews only."""
     outcomes = collections.Counter(sound.load_status(crew, sound.utilisation(crew)) for _, crew in random_crews)
     touching = sum(bool(sound.touches(crew)) for _, crew in random_crews)
+    record_property("random crews", f"{len(random_crews)}, {touching} with touches, {dict(outcomes)}")
     assert outcomes["carried"] >= 80 and outcomes["over_limit"] >= 40 and outcomes["no_equilibrium"] >= 20
     assert touching >= 200
 

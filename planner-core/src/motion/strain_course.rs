@@ -7,6 +7,7 @@
 
 use super::Stretch;
 use crate::geometry::Sweep;
+use crate::math::{DVec3, perpendicular_part};
 use crate::model::{Configuration, ModuleId};
 use crate::statics::{DIRECTIONS, Driving, LoadCase, PushHint, Strain};
 use std::cmp::Ordering;
@@ -145,14 +146,18 @@ impl Stretch<'_> {
             let below: Vec<ModuleId> =
                 self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
             let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { continue };
-            let com = own.sole + own.moment_kgm / own.mass_kg;
-            let arm = (com - point) - axis * (com - point).dot(axis);
-            let swing = own.mass_kg * arm.length() * gravity * squared;
+            let from_sole = own.moment_kgm / own.mass_kg;
+            let swing_about = |arm: DVec3| {
+                own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared
+            };
+            let swing = swing_about(own.sole + from_sole - point);
             for (bond, bend) in case.bonds.iter().zip(&mut bends) {
                 let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
-                let (force, moment) = if about_its_normal || below.contains(&bond.child) {
-                    // The bond's normal and the forces stay; the centre of mass above it swings. Friction is the same all round a foot, so it
-                    // does not matter that the foot may turn.
+                let (force, moment) = if about_its_normal {
+                    // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
+                    // so it does not matter that the foot turns.
+                    (0.0, swing_about(from_sole))
+                } else if below.contains(&bond.child) {
                     (0.0, swing)
                 } else if group.members.contains(&bond.child) {
                     // In the group's own frame it is gravity that turns.

@@ -150,18 +150,15 @@ fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option
     let mut now = backwards.start.clone();
     let mut turned = Vec::with_capacity(trips.len());
     for trip in trips {
-        let from = now.get(trip.module);
-        let mut way = vec![Waypoint { host: from.host, position: from.position }];
-        way.extend(trip.waypoints.iter().copied());
-        let end = *way.last()?;
-        way.pop();
-        way.reverse();
-        let waypoints =
-            way.into_iter().map(|w| Waypoint { host: rename(w.host), position: w.position }).collect();
-        turned.push(Trip { module: renamed[trip.module.index()], waypoints });
+        let end = *trip.waypoints.last()?;
         let place = now.get_mut(trip.module);
-        place.host = end.host;
-        place.position = end.position;
+        let mut back = trip.reversed(Waypoint::straight(place.host, place.position));
+        (place.host, place.position) = (end.host, end.position);
+        back.module = renamed[back.module.index()];
+        for waypoint in &mut back.waypoints {
+            waypoint.host = rename(waypoint.host);
+        }
+        turned.push(back);
     }
     turned.reverse();
     Some(turned)

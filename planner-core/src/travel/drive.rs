@@ -1,20 +1,13 @@
-//! From waypoints to moves: yaws, slides along great circles and straight lines, hops.
+//! From waypoints to moves: yaws, slides along circles and straight lines, hops.
 
+use super::Waypoint;
+use crate::geometry::Sweep;
 use crate::math::{DVec3, angle_between, heading_frame, perpendicular_part, wrap_angle};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply};
 
-/// A place on a trip: on which host, and where the module's centre is.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Waypoint {
-    /// What the foot stands on there.
-    pub host: Body,
-    /// The shell's centre.
-    pub position: DVec3,
-}
-
-/// A yaw smaller than this is left out.
-const NO_YAW_RAD: f64 = 1e-10;
+/// A yaw smaller than this is left out; the next drive makes up for it.
+const NO_YAW_RAD: f64 = 1e-9;
 /// A slide shorter than this is left out.
 const NO_TRAVEL_M: f64 = 1e-10;
 
@@ -41,7 +34,7 @@ pub fn compile(
     for waypoint in waypoints {
         let place = *now.get(mover);
         if waypoint.host == place.host {
-            let (direction, travel) = way(problem, &now, mover, waypoint.position);
+            let Some((direction, travel, curvature)) = way(problem, &now, mover, waypoint) else { continue };
             if travel <= NO_TRAVEL_M {
                 continue;
             }
@@ -49,13 +42,13 @@ pub fn compile(
             if yaw.abs() > NO_YAW_RAD {
                 now = push(Move::Yaw { angle_rad: yaw }, &now)?;
             }
-            let travel_m = if forward { travel } else { -travel };
-            now = push(Move::Slide { travel_m, curvature_per_m: 0.0 }, &now)?;
+            let sign = if forward { 1.0 } else { -1.0 };
+            let slide = Move::Slide { travel_m: sign * travel, curvature_per_m: sign * curvature };
+            now = push(slide, &now)?;
         } else {
             let normal = normal_at(&now, waypoint);
-            let direction = perpendicular_part(normal, place.up());
             if angle_between(place.up(), normal) > crate::math::tolerance::ANGLE_RAD {
-                let (yaw, _) = yaw_to(&place, direction);
+                let (yaw, _) = yaw_to(&place, perpendicular_part(normal, place.up()));
                 if yaw.abs() > NO_YAW_RAD {
                     now = push(Move::Yaw { angle_rad: yaw }, &now)?;
                 }
@@ -85,19 +78,40 @@ pub(super) fn stand_at(configuration: &Configuration, mover: ModuleId, waypoint:
     Placement { position: waypoint.position, orientation, host: waypoint.host, hold: place.hold }
 }
 
-/// Direction in which a shortest drive to `target` begins, and the sole's way in metres.
-fn way(problem: &Problem, configuration: &Configuration, mover: ModuleId, target: DVec3) -> (DVec3, f64) {
+/// Direction in which the way to a waypoint on the same host begins, the sole's way in metres, and its curvature when driven forwards;
+/// `None` between opposite points.
+pub(super) fn way(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    target: &Waypoint,
+) -> Option<(DVec3, f64, f64)> {
     let place = configuration.get(mover);
-    match place.host {
-        Body::Deck(_) => {
-            let step = target - place.position;
-            (step, step.truncate().length())
-        }
-        Body::Module(host) => {
-            let centre = configuration.get(host).position;
-            let (from, to) = (place.position - centre, target - centre);
-            let angle = angle_between(from, to);
-            (perpendicular_part(to, place.up()), angle * problem.kind(host).shell_radius_m)
+    let host = place.host.module();
+    let centre = host.map(|h| configuration.get(h).position);
+    let sweep = target.sweep_from(place.position, centre);
+    let Some(sweep) = sweep else {
+        return (place.position.distance(target.position) < NO_TRAVEL_M).then_some((place.heading(), 0.0, 0.0));
+    };
+    match sweep {
+        Sweep::Shift { step } => Some((step, step.truncate().length(), 0.0)),
+        Sweep::Turn { point, axis, angle } => {
+            let arm = place.position - point;
+            let forward = axis.cross(arm);
+            let up = place.up();
+            match host {
+                Some(host) => {
+                    // The axis is sin ρ·left + cos ρ·up for a circle of angular radius ρ (the left of the drive).
+                    let radius = problem.kind(host).shell_radius_m;
+                    let (sin, cos) = (axis.cross(up).length(), axis.dot(up));
+                    let curvature = if target.round.is_some() { cos / sin / radius } else { 0.0 };
+                    Some((forward, radius * sin * angle, curvature))
+                }
+                None => {
+                    let radius = arm.truncate().length();
+                    Some((forward, radius * angle, axis.z.signum() / radius))
+                }
+            }
         }
     }
 }

@@ -1,15 +1,19 @@
 //! Where one module can go while the others stand, and how it drives there.
 //!
-//! This layer tries a finite set of spots: all pockets (touching three bodies), points on the arcs where two bodies are touched at
-//! once, tops of shells, places of the goal, and a ring of points around every obstacle. Drives between spots are great circles and
-//! straight lines, and each is tested as a whole: gaps in closed form, loads by certificate.
+//! Rests are exact places of the accessible surface: pockets (touching three bodies), ends, middles and facing points of the arcs on which a
+//! module can hop from one host to the next, tops of shells, and places of the goal. Drives between them are shortest ways past
+//! round obstacles: great circles and straight lines that touch rims, and pieces of rims. Gaps are in closed form, loads by
+//! certificate.
 
 mod drive;
+mod face;
+mod network;
 mod roadmap;
 mod spots;
-mod trip;
+mod waypoint;
 
-pub use drive::{Waypoint, compile};
+pub use drive::compile;
+pub use face::Face;
 pub use roadmap::{Reach, Reachable, reachable};
 pub use spots::{Interest, Spot, spots};
-pub use trip::Trip;
+pub use waypoint::{Round, Trip, Waypoint};

@@ -1,13 +1,13 @@
-//! Shortest trips of one module to all spots it can reach.
+//! Shortest trips of one module to all rests it can reach.
 
-use super::Waypoint;
 use super::drive::{normal_at, stand_at, yaw_to};
-use super::spots::{CLEAR_M, Interest, Spot, spots};
-use crate::geometry::{Sweep, least_distance_to_prism, least_inset};
-use crate::math::{DVec3, angle_between, perpendicular_part};
+use super::spots::{Interest, Spot, spots};
+use super::{Face, Waypoint, compile};
+use crate::math::{angle_between, perpendicular_part};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Move, Stretch};
+use crate::motion::{Move, Stretch, duration_s};
 use crate::statics::PushHint;
+use indexmap::IndexMap;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -36,8 +36,8 @@ pub struct Reachable {
 /// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
 /// utilisations up to `limit`.
 ///
-/// The mover must stand rolling, with nothing on it. Complexity: Dijkstra over the spots of one host at a time, each edge tested
-/// against all bodies, each settled spot against the load.
+/// The mover must stand with nothing on it; it is taken as rolling. Complexity: Dijkstra over the spots; one search for shortest drives
+/// for each host and each place where a hop comes down on it, one load certificate for each drive that is the next to be used.
 #[must_use]
 pub fn reachable(
     problem: &Problem,
@@ -49,308 +49,264 @@ pub fn reachable(
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, interest);
-    let mut sweep = Dijkstra::new(problem, start, mover, spots, limit);
+    let mut sweep = Dijkstra::new(problem, &start, mover, spots, limit);
     sweep.run();
     sweep.into_reachable()
 }
 
 /// A spot on one of its hosts.
 struct Node {
-    spot: usize,
+    /// Index of the spot; none for a start that is no spot.
+    spot: Option<usize>,
     at: Waypoint,
     settled: Option<Settled>,
     /// Whether the load is carried here while the mover yaws or slides, that is without its own touches; unknown at first.
     carried_moving: Option<bool>,
+    /// Whether a drive here was refused by the load.
+    drive_refused: bool,
+    /// Whether detours past here have been tried.
+    was_via: bool,
 }
 
-#[derive(Clone, Copy)]
+impl Node {
+    const fn new(spot: Option<usize>, at: Waypoint) -> Self {
+        Self { spot, at, settled: None, carried_moving: None, drive_refused: false, was_via: false }
+    }
+}
+
 struct Settled {
     time_s: f64,
     place: Placement,
     parent: Option<usize>,
+    legs: Vec<Waypoint>,
 }
 
+/// A way to a node whose load is still to be looked at.
 struct Candidate {
     time_s: f64,
     node: usize,
-    parent: Option<usize>,
+    parent: usize,
+    legs: Vec<Waypoint>,
 }
 
 struct Dijkstra<'a> {
     problem: &'a Problem,
-    start: Configuration,
+    start: &'a Configuration,
     mover: ModuleId,
     limit: f64,
     spots: Vec<Spot>,
     nodes: Vec<Node>,
     open: BinaryHeap<Candidate>,
-    /// Whether straight drives on a deck carry the load: it does not depend on where on the deck.
+    faces: IndexMap<Body, Face<'a>>,
+    /// Whether drives on a deck carry the load: on a level deck it does not depend on where.
     deck_carries: Vec<Option<bool>>,
     refused: usize,
     hint: PushHint,
 }
 
 impl<'a> Dijkstra<'a> {
-    fn new(
-        problem: &'a Problem,
-        start: Configuration,
-        mover: ModuleId,
-        spots: Vec<Spot>,
-        limit: f64,
-    ) -> Self {
+    fn new(problem: &'a Problem, start: &'a Configuration, mover: ModuleId, spots: Vec<Spot>, limit: f64) -> Self {
         let mut nodes: Vec<Node> = Vec::new();
-        for (index, spot) in spots.iter().enumerate() {
-            for &host in &spot.hosts {
-                let at = Waypoint { host, position: spot.position };
-                nodes.push(Node { spot: index, at, settled: None, carried_moving: None });
-            }
+        let mut faces: IndexMap<Body, Face<'a>> = IndexMap::new();
+        let hosts = spots.iter().enumerate().flat_map(|(i, s)| s.hosts.iter().map(move |&h| (i, s.position, h)));
+        for (index, position, host) in hosts {
+            let at = Waypoint::straight(host, position);
+            nodes.push(Node::new(Some(index), at));
+            faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
         }
+        let host = start.get(mover).host;
+        faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
         let deck_carries = vec![None; problem.decks.len()];
-        Self {
-            problem,
-            start,
-            mover,
-            limit,
-            spots,
-            nodes,
-            open: BinaryHeap::new(),
-            deck_carries,
-            refused: 0,
-            hint: PushHint::default(),
-        }
+        let (open, hint) = (BinaryHeap::new(), PushHint::default());
+        Self { problem, start, mover, limit, spots, nodes, open, faces, deck_carries, refused: 0, hint }
     }
 
     fn run(&mut self) {
         let place = *self.start.get(self.mover);
-        let origin = Settled { time_s: 0.0, place, parent: None };
-        // The start is a place of its own; if it is also a spot, that spot is settled at no cost.
-        let here = self
-            .nodes
-            .iter()
-            .position(|n| n.at.host == place.host && n.at.position.distance(place.position) < 1e-7);
-        let first = here.unwrap_or_else(|| {
-            let at = Waypoint { host: place.host, position: place.position };
-            self.nodes.push(Node { spot: usize::MAX, at, settled: None, carried_moving: None });
+        let at = Waypoint::straight(place.host, place.position);
+        let is_start = |n: &Node| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
+        let first = self.nodes.iter().position(is_start).unwrap_or_else(|| {
+            // The start may touch other bodies without being one of the spots.
+            self.nodes.push(Node::new(None, at));
             self.nodes.len() - 1
         });
-        self.nodes[first].settled = Some(origin);
+        self.nodes[first].settled = Some(Settled { time_s: 0.0, place, parent: None, legs: Vec::new() });
         self.expand(first);
-        if self.nodes[first].spot == usize::MAX {
-            self.hop_from_start(first, &place);
-        }
-        while let Some(candidate) = self.open.pop() {
-            let node = &self.nodes[candidate.node];
-            if node.settled.is_some() {
-                continue;
+        loop {
+            while let Some(candidate) = self.open.pop() {
+                if self.nodes[candidate.node].settled.is_some() {
+                    continue;
+                }
+                let node = candidate.node;
+                if let Some(settled) = self.arrive(candidate) {
+                    self.nodes[node].settled = Some(settled);
+                    self.expand(node);
+                }
             }
-            if let Some(settled) = self.arrive(&candidate) {
-                self.nodes[candidate.node].settled = Some(settled);
-                self.expand(candidate.node);
+            if !self.try_detours() {
+                break;
             }
         }
     }
 
-    /// The start may touch other bodies without being one of the spots.
-    fn hop_from_start(&mut self, first: usize, place: &Placement) {
-        let nearby: Vec<usize> = (0..self.nodes.len())
-            .filter(|&n| n != first && self.nodes[n].at.position.distance(place.position) < 1e-9)
-            .collect();
-        for node in nearby {
-            self.push_hop(first, node, place);
-        }
-    }
-
+    /// Pushes hops out of a node, and drives if none has led there on this host: a shortest drive does not bend at a rest.
     fn expand(&mut self, from: usize) {
-        let Some(settled) = self.nodes[from].settled else { return };
-        // No shortest drive bends at a rest: it bends at a bypass, at the start, or where a hop came down.
+        let Some(settled) = &self.nodes[from].settled else { return };
+        let (place, time_s) = (settled.place, settled.time_s);
         let came_by_hop = settled.parent.is_none_or(|p| self.nodes[p].at.host != self.nodes[from].at.host);
-        let slides = came_by_hop || self.spots.get(self.nodes[from].spot).is_none_or(|s| !s.rest);
+        let position = self.nodes[from].at.position;
         for to in 0..self.nodes.len() {
             let node = &self.nodes[to];
-            if to == from || node.settled.is_some() {
-                continue;
+            if to != from && node.settled.is_none() && node.at.position.distance_squared(position) < 1e-18 {
+                self.push_hop(from, to, &place, time_s);
             }
-            if node.spot == self.nodes[from].spot {
-                self.push_hop(from, to, &settled.place);
-            } else if slides
-                && node.at.host == settled.place.host
-                && node.carried_moving != Some(false)
-                && let Some(time_s) = self.slide_time(&settled.place, node.at.position)
-            {
-                self.open.push(Candidate { time_s: settled.time_s + time_s, node: to, parent: Some(from) });
-            }
+        }
+        if came_by_hop {
+            let open = |node: &Node| node.settled.is_none() && node.carried_moving != Some(false);
+            self.push_drives(from, open);
         }
     }
 
-    fn push_hop(&mut self, from: usize, to: usize, place: &Placement) {
+    /// Pushes shortest drives from a node to those nodes of its host that are wanted.
+    fn push_drives(&mut self, from: usize, wanted: impl Fn(&Node) -> bool) {
+        let Some(settled) = &self.nodes[from].settled else { return };
+        let (place, begun_s) = (settled.place, settled.time_s);
+        let Some(face) = self.faces.get(&place.host) else { return };
+        let targets: Vec<usize> = (0..self.nodes.len())
+            .filter(|&to| to != from && self.nodes[to].at.host == place.host && wanted(&self.nodes[to]))
+            .collect();
+        let places: Vec<_> = targets.iter().map(|&to| self.nodes[to].at.position).collect();
+        let mut now = self.start.clone();
+        *now.get_mut(self.mover) = place;
+        for (node, legs) in targets.into_iter().zip(face.routes(place.position, &places)) {
+            let moves = legs.as_ref().and_then(|legs| compile(self.problem, &now, self.mover, legs).ok());
+            let (Some(legs), Some(moves)) = (legs, moves) else { continue };
+            let way_s: f64 =
+                moves.iter().map(|(action, _)| duration_s(self.problem, self.mover, Hold::Rolling, action)).sum();
+            self.open.push(Candidate { time_s: begun_s + way_s, node, parent: from, legs });
+        }
+    }
+
+    /// When nothing is left: rests that the load forbids to come to by the shortest drive may be come to past another rest.
+    fn try_detours(&mut self) -> bool {
+        let refused: Vec<usize> = (0..self.nodes.len())
+            .filter(|&n| {
+                let node = &self.nodes[n];
+                node.drive_refused && node.settled.is_none() && node.carried_moving == Some(true)
+            })
+            .collect();
+        let vias: Vec<usize> = (0..self.nodes.len())
+            .filter(|&n| {
+                let node = &self.nodes[n];
+                !node.was_via
+                    && node.settled.is_some()
+                    && refused.iter().any(|&r| self.nodes[r].at.host == node.at.host)
+            })
+            .collect();
+        for &via in &vias {
+            self.nodes[via].was_via = true;
+            self.push_drives(via, |node| node.drive_refused && node.settled.is_none());
+        }
+        !vias.is_empty()
+    }
+
+    fn push_hop(&mut self, from: usize, to: usize, place: &Placement, time_s: f64) {
         let kind = self.problem.kind(self.mover);
-        let normal = normal_at(&self.start, &self.nodes[to].at);
-        let both_decks = place.host.deck().is_some() && self.nodes[to].at.host.deck().is_some();
-        if both_decks || angle_between(place.up(), normal) > kind.hop_limit_rad {
+        let at = self.nodes[to].at;
+        let normal = normal_at(self.start, &at);
+        let both_decks = place.host.deck().is_some() && at.host.deck().is_some();
+        if both_decks || at.host == place.host || angle_between(place.up(), normal) > kind.hop_limit_rad {
             return;
         }
         let (yaw, _) = yaw_to(place, perpendicular_part(normal, place.up()));
-        let time_s = self.nodes[from].settled.map_or(0.0, |s| s.time_s)
-            + yaw.abs() / kind.yaw_rate_rolling_radps
-            + kind.hop_time_s;
-        self.open.push(Candidate { time_s, node: to, parent: Some(from) });
+        let time_s = time_s + yaw.abs() / kind.yaw_rate_rolling_radps + kind.hop_time_s;
+        self.open.push(Candidate { time_s, node: to, parent: from, legs: vec![at] });
     }
 
-    /// Time to yaw and slide to a position on the same host; `None` for opposite points, where no way is the shortest.
-    fn slide_time(&self, place: &Placement, target: DVec3) -> Option<f64> {
-        let kind = self.problem.kind(self.mover);
-        let (direction, travel) = match place.host {
-            Body::Deck(_) => {
-                let step = target - place.position;
-                (step, step.length())
-            }
-            Body::Module(host) => {
-                let centre = self.start.get(host).position;
-                let angle = angle_between(place.position - centre, target - centre);
-                if angle > 3.1 {
-                    return None;
-                }
-                let direction = perpendicular_part(target - centre, place.up());
-                (direction, angle * self.problem.kind(host).shell_radius_m)
-            }
-        };
-        let (yaw, _) = yaw_to(place, direction);
-        Some(yaw.abs() / kind.yaw_rate_rolling_radps + travel / kind.slide_speed_mps)
-    }
-
-    /// Whether a great circle or straight line to a target is free of collisions and stays within reach.
-    fn is_clear(&self, place: &Placement, target: DVec3) -> bool {
-        let problem = self.problem;
-        let kind = problem.kind(self.mover);
-        let (sweep, host) = match place.host {
-            Body::Deck(_) => (Sweep::Shift { step: target - place.position }, None),
-            Body::Module(host) => {
-                let centre = self.start.get(host).position;
-                let (from, to) = (place.position - centre, target - centre);
-                let Some(axis) = from.cross(to).try_normalize() else { return false };
-                let sweep = Sweep::Turn { point: centre, axis, angle: angle_between(from, to) };
-                (sweep, Some(host))
-            }
-        };
-        let path = sweep.path_of(place.position);
-        let middle = path.at(0.5 * path.span());
-        let reach = path.reach_from_middle();
-        for (id, other) in self.start.iter() {
-            if id == self.mover || Some(id) == host {
-                continue;
-            }
-            let radii = kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M;
-            if middle.distance(other.position) - reach < radii
-                && path.least_distance_to_point(other.position).0 < radii
-            {
-                return false;
-            }
-        }
-        for deck in problem.deck_ids().filter(|&d| Body::Deck(d) != place.host) {
-            let solid = &problem.decks[deck.index()].solid;
-            let radius = kind.shell_radius_m - CLEAR_M;
-            if least_distance_to_prism(&path, solid, radius).is_some_and(|(d, _)| d < radius) {
-                return false;
-            }
-        }
-        match place.host {
-            Body::Deck(deck) => {
-                least_inset(&path, &problem.decks[deck.index()].solid).0 >= kind.foot_radius_m - CLEAR_M
-            }
-            // Both ends are within reach; a great circle between them can still leave a reach over 90°.
-            Body::Module(host) => {
-                let (centre, up) = (self.start.get(host).position, self.start.get(host).up());
-                let cos = problem.kind(host).shell_reach_rad.cos();
-                let nadir = centre - up * kind.standing_distance(problem.kind(host));
-                let lowest = path.at(path.least_distance_to_point(nadir).1) - centre;
-                lowest.dot(up) >= lowest.length() * cos - 1e-9
-            }
-        }
-    }
-
-    /// Tests gaps and load on the way to a node; the placement there if all is well.
-    fn arrive(&mut self, candidate: &Candidate) -> Option<Settled> {
-        let from = candidate.parent?;
-        let parent = self.nodes[from].settled?;
-        let target = self.nodes[candidate.node].at;
-        let slides = target.host == parent.place.host;
-        if slides && !self.is_clear(&parent.place, target.position) {
-            return None;
-        }
+    /// Tests the load of a way; `Some` when it is carried.
+    fn arrive(&mut self, candidate: Candidate) -> Option<Settled> {
+        let Candidate { time_s, node, parent, legs } = candidate;
+        let place = self.nodes[parent].settled.as_ref()?.place;
+        let target = self.nodes[node].at;
         let mut now = self.start.clone();
-        *now.get_mut(self.mover) = parent.place;
-        let moves = super::compile(self.problem, &now, self.mover, &[target]).ok()?;
-        let (action, after) = moves.last()?;
-        let turned = moves.len().checked_sub(2).map(|yaw| &moves[yaw].1);
-        let carried = if !slides {
-            (turned.is_none() || self.carried_moving(from))
-                && self.carries(turned.unwrap_or(&now), action, after)
-        } else if let Body::Deck(deck) = target.host {
-            self.deck_drive_carries(deck.index(), &now)
-        } else {
-            self.carried_moving(candidate.node) && self.carries(turned.unwrap_or(&now), action, after)
-        };
-        if !carried {
+        *now.get_mut(self.mover) = place;
+        let moves = compile(self.problem, &now, self.mover, &legs).ok()?;
+        if !self.carries(parent, node, &now, &moves) {
             self.refused += 1;
+            self.nodes[node].drive_refused |= target.host == place.host;
             return None;
         }
-        let mut place = *after.get(self.mover);
+        let mut place = moves.last().map_or(place, |(_, after)| *after.get(self.mover));
         place.position = target.position;
-        Some(Settled { time_s: candidate.time_s, place, parent: candidate.parent })
+        Some(Settled { time_s, place, parent: Some(parent), legs })
     }
 
-    fn carries(&mut self, before: &Configuration, action: &Move, after: &Configuration) -> bool {
-        Stretch::of_move(self.problem, before, self.mover, action, after)
-            .carries_with(self.limit, &mut self.hint)
+    /// Whether the moves from one node to the next carry their load.
+    fn carries(&mut self, from: usize, to: usize, now: &Configuration, moves: &[(Move, Configuration)]) -> bool {
+        let (parent, target) = (self.nodes[from].at.host, self.nodes[to].at.host);
+        if parent == target {
+            if let Body::Deck(deck) = target {
+                return self.deck_drive_carries(deck.index(), now);
+            }
+            if !self.carried_moving(to) {
+                return false;
+            }
+        } else if moves.len() > 1 && !self.carried_moving(from) {
+            return false;
+        }
+        let mut before = now;
+        moves.iter().all(|(action, after)| {
+            // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides or was tested.
+            let yaws = matches!(action, Move::Yaw { .. });
+            let carried = yaws
+                || Stretch::of_move(self.problem, before, self.mover, action, after)
+                    .carries_with(self.limit, &mut self.hint);
+            before = after;
+            carried
+        })
     }
 
-    /// Whether the load is carried at a node while the mover slides or yaws there: no touch of its own counts. A module with nothing on it
-    /// needs no torque to yaw, as its mass is centred over its foot.
+    /// Whether the load is carried at a node while the mover slides or yaws there: no touch of its own counts.
     fn carried_moving(&mut self, node: usize) -> bool {
         if let Some(known) = self.nodes[node].carried_moving {
             return known;
         }
         let mut there = self.start.clone();
-        *there.get_mut(self.mover) = stand_at(&self.start, self.mover, &self.nodes[node].at);
-        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        let carried = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there)
-            .carries_with(self.limit, &mut self.hint);
+        *there.get_mut(self.mover) = stand_at(self.start, self.mover, &self.nodes[node].at);
+        let carried = self.standing_still_carries(&there);
         self.nodes[node].carried_moving = Some(carried);
         carried
     }
 
-    /// On a level deck the load of a straight drive does not depend on where it is.
     fn deck_drive_carries(&mut self, deck: usize, now: &Configuration) -> bool {
         if let Some(known) = self.deck_carries[deck] {
             return known;
         }
-        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        let carries = Stretch::of_move(self.problem, now, self.mover, &nothing, now)
-            .carries_with(self.limit, &mut self.hint);
+        let carries = self.standing_still_carries(now);
         self.deck_carries[deck] = Some(carries);
         carries
     }
 
+    /// The load of a slide that goes nowhere.
+    fn standing_still_carries(&mut self, there: &Configuration) -> bool {
+        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+        Stretch::of_move(self.problem, there, self.mover, &nothing, there).carries_with(self.limit, &mut self.hint)
+    }
+
     fn into_reachable(self) -> Reachable {
-        let mut ends: Vec<Reach> = self
-            .nodes
-            .iter()
-            .filter(|node| self.spots.get(node.spot).is_some_and(|s| s.rest))
-            .filter_map(|node| {
-                let settled = node.settled.filter(|s| s.parent.is_some())?;
-                let mut waypoints = vec![node.at];
-                let mut parent = settled.parent;
-                while let Some(index) = parent {
-                    let before = &self.nodes[index];
-                    parent = before.settled.and_then(|s| s.parent);
-                    if parent.is_some() {
-                        waypoints.push(before.at);
-                    }
-                }
-                waypoints.reverse();
-                Some(Reach { place: settled.place, time_s: settled.time_s, waypoints })
-            })
-            .collect();
+        let mut ends: Vec<Reach> = Vec::new();
+        for node in &self.nodes {
+            let rests = node.spot.is_some_and(|spot| self.spots[spot].rest);
+            let Some(settled) = node.settled.as_ref().filter(|s| rests && s.parent.is_some()) else { continue };
+            let mut waypoints: Vec<Waypoint> = Vec::new();
+            let mut step = Some(settled);
+            while let Some(here) = step {
+                waypoints.extend(here.legs.iter().rev());
+                step = here.parent.and_then(|p| self.nodes[p].settled.as_ref());
+            }
+            waypoints.reverse();
+            ends.push(Reach { place: settled.place, time_s: settled.time_s, waypoints });
+        }
         ends.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
         Reachable { ends, spots: self.spots.len(), refused_by_load: self.refused }
     }

@@ -1,8 +1,10 @@
 //! Places worth standing or passing at.
 
-use crate::math::{DVec2, DVec3, Wave};
+use super::face::CLEAR_M;
+use crate::geometry::surface::{Curve, Obstacle, Plane, free_stretches};
+use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use std::f64::consts::{FRAC_PI_2, TAU};
+use std::f64::consts::TAU;
 
 /// A place where the mover's centre can be, with every host it could stand on there.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,18 +26,11 @@ pub struct Interest {
     pub beacons: Vec<DVec3>,
 }
 
-/// Points on every ring; neighbours are 30° apart.
-const RING: usize = 12;
-/// Directions spread over each shell to get past odd obstacles.
-const SPREAD: usize = 24;
 /// Distances to hosts agree within this.
 const ON_HOST_M: f64 = 1e-9;
-/// Shells may be this deep in each other: half the model's tolerance.
-pub(super) const CLEAR_M: f64 = 5e-7;
-
 /// All spots of a mover while the others stand as in `bare`; the mover is no obstacle to itself.
 ///
-/// Complexity: cubic in the modules for pockets, each tested against all bodies.
+/// Complexity: cubic in the modules that are near each other.
 #[must_use]
 pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest: &Interest) -> Vec<Spot> {
     let mut scan = Scan { problem, bare, mover, found: Vec::new() };
@@ -49,19 +44,12 @@ pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest:
         for &height in &planes {
             let circle = ball.circle_at(height);
             scan.faced(&circle, ball, interest);
-            scan.ring(&circle);
+            scan.portal(&circle, &balls, interest);
         }
         for other in &balls[index + 1..] {
-            let circle = ball.circle_with(other);
-            scan.pockets(&circle, &balls, &planes);
-            scan.ring(&circle);
+            scan.portal(&ball.circle_with(other), &balls, interest);
         }
-        for &height in &planes {
-            scan.pockets(&ball.circle_at(height), &balls, &[]);
-        }
-        scan.bypasses(ball, &balls, &planes);
     }
-    scan.deck_bypasses(&balls);
     scan.found
 }
 
@@ -114,6 +102,18 @@ impl Circle {
     fn frame(&self) -> (DVec3, DVec3) {
         let u = if self.axis == DVec3::Z { DVec3::X } else { self.axis.any_orthonormal_vector() };
         (u, self.axis.cross(u))
+    }
+
+    fn curve(&self) -> Curve {
+        let (u, v) = self.frame();
+        Curve::Circle { centre: self.centre, axis: self.axis, u: u * self.radius, v: v * self.radius }
+    }
+
+    /// Whether a ball is one of those that the circle keeps its distance to.
+    fn is_on(&self, ball: &Ball) -> bool {
+        let squared = self.at(0.0).distance_squared(ball.centre);
+        let other = self.at(2.0).distance_squared(ball.centre);
+        (squared - ball.distance * ball.distance).abs() < 1e-12 && (other - squared).abs() < 1e-12
     }
 
     /// The angle of the point nearest to `beacon`, if it has a side at all.
@@ -204,13 +204,60 @@ impl Scan<'_> {
         if blocked { Vec::new() } else { hosts }
     }
 
-    /// Points around a circle.
-    fn ring(&mut self, circle: &Circle) {
-        if circle.radius > 0.0 {
-            for k in 0..RING {
-                self.offer(circle.at(TAU * k as f64 / RING as f64), false);
+    /// The arcs of a circle on which the mover can go from one of two hosts to the other: their ends, which touch a third body or a limit of
+    /// reach, are rests; their middles and the points that face somewhere are good for passing.
+    fn portal(&mut self, circle: &Circle, balls: &[Ball], interest: &Interest) {
+        if circle.radius <= 0.0 {
+            return;
+        }
+        let obstacles: Vec<Obstacle> = balls
+            .iter()
+            .filter(|ball| !circle.is_on(ball))
+            .map(|ball| Obstacle::Ball { centre: ball.centre, radius: ball.nearest })
+            .chain(self.solids())
+            .collect();
+        let towards: Vec<f64> = interest
+            .beacons
+            .iter()
+            .copied()
+            .chain([self.bare.get(self.mover).position])
+            .filter_map(|beacon| circle.towards(beacon))
+            .collect();
+        for (from, width) in free_stretches(&circle.curve(), &obstacles) {
+            let ring = width >= TAU * (1.0 - 1e-12);
+            if !ring {
+                self.offer(circle.at(from), true);
+                self.offer(circle.at(from + width), true);
+            }
+            self.offer(circle.at(from + 0.5 * width), false);
+            for angle in &towards {
+                if (angle - from).rem_euclid(TAU) <= width {
+                    self.offer(circle.at(*angle), false);
+                }
             }
         }
+    }
+
+    /// The decks' solids, grown by the shell's radius where their tops are met.
+    fn solids(&self) -> Vec<Obstacle> {
+        let radius = self.problem.kind(self.mover).shell_radius_m;
+        let grown = |normal: DVec3, offset: f64| Plane { normal, offset: offset + radius };
+        self.problem
+            .decks
+            .iter()
+            .map(|deck| {
+                let mut planes = vec![grown(DVec3::Z, deck.solid.top)];
+                if deck.solid.bottom.is_finite() {
+                    planes.push(grown(DVec3::NEG_Z, -deck.solid.bottom));
+                }
+                for (a, b) in deck.solid.edges() {
+                    let along = (b - a).normalize();
+                    let out = DVec3::new(along.y, -along.x, 0.0);
+                    planes.push(grown(out, out.truncate().dot(a)));
+                }
+                Obstacle::Inside(planes)
+            })
+            .collect()
     }
 
     /// Rests on a circle round a ball: facing the beacons or turned away from them, nearest to where the mover is now, and across from
@@ -230,108 +277,6 @@ impl Scan<'_> {
         }
         for angle in angles {
             self.offer(circle.at(angle), true);
-        }
-    }
-
-    /// Points of a circle that also are at the right distance from a third body.
-    fn pockets(&mut self, circle: &Circle, balls: &[Ball], planes: &[f64]) {
-        if circle.radius <= 0.0 {
-            return;
-        }
-        let (u, v) = circle.frame();
-        let mut angles: Vec<f64> = Vec::new();
-        for ball in balls {
-            let offset = circle.centre - ball.centre;
-            let mean = offset.length_squared() + circle.radius.powi(2) - ball.distance.powi(2);
-            if mean.abs() < 1e-12 && offset.cross(circle.axis).length() < 1e-9 {
-                continue; // one of the circle's own balls
-            }
-            let factor = 2.0 * circle.radius;
-            angles.extend(Wave::new(mean, factor * offset.dot(u), factor * offset.dot(v)).roots(TAU));
-        }
-        for height in planes {
-            let wave = Wave::new(circle.centre.z - height, circle.radius * u.z, circle.radius * v.z);
-            angles.extend(wave.roots(TAU));
-        }
-        for angle in angles {
-            self.offer(circle.at(angle), true);
-        }
-    }
-
-    /// On one shell: a ring just outside every cap that another body forbids, and directions all over it.
-    fn bypasses(&mut self, ball: &Ball, balls: &[Ball], planes: &[f64]) {
-        let mut caps: Vec<(DVec3, f64)> = Vec::new();
-        for other in balls.iter().filter(|o| o.id != ball.id) {
-            let apart = other.centre - ball.centre;
-            let length = apart.length();
-            let cos = (length * length + ball.distance.powi(2) - other.nearest.powi(2))
-                / (2.0 * length * ball.distance);
-            if cos.abs() < 1.0 {
-                caps.push((apart / length, cos.acos()));
-            }
-        }
-        for height in planes {
-            let cos = (ball.centre.z - height) / ball.distance;
-            if cos.abs() < 1.0 {
-                caps.push((DVec3::NEG_Z, cos.acos()));
-            }
-        }
-        for (axis, angle) in caps {
-            // A great circle between neighbours on the ring just clears the cap: tan ρ = tan α / cos(half a step).
-            let half_step = 0.5 * TAU / RING as f64;
-            let wide = if angle < FRAC_PI_2 { (angle.tan() / half_step.cos()).atan() } else { angle };
-            let (sin, cos) = (wide + 0.002).sin_cos();
-            let circle = Circle {
-                centre: ball.centre + axis * (cos * ball.distance),
-                axis,
-                radius: sin * ball.distance,
-            };
-            for k in 0..RING {
-                self.offer(circle.at(TAU * (k as f64 + 0.5) / RING as f64), false);
-            }
-        }
-        for k in 0..SPREAD {
-            // Fibonacci directions.
-            let z = 1.0 - (2.0 * k as f64 + 1.0) / SPREAD as f64;
-            let (sin, cos) = (k as f64 * 2.399_963_229_728_653).sin_cos();
-            let across = (1.0 - z * z).sqrt();
-            self.offer(ball.centre + DVec3::new(across * cos, across * sin, z) * ball.distance, false);
-        }
-    }
-
-    /// On decks: rings around the shells that stand in the way, and points off the corners of higher decks.
-    fn deck_bypasses(&mut self, balls: &[Ball]) {
-        let kind = self.problem.kind(self.mover);
-        let half_step = 0.5 * TAU / RING as f64;
-        for deck in &self.problem.decks {
-            let height = deck.solid.top + kind.ride_height_m;
-            for ball in balls {
-                let squared = ball.nearest.powi(2) - (height - ball.centre.z).powi(2);
-                if squared <= 0.0 {
-                    continue;
-                }
-                let radius = squared.sqrt() / half_step.cos() + 1e-4;
-                let circle = Circle {
-                    centre: DVec3::new(ball.centre.x, ball.centre.y, height),
-                    axis: DVec3::Z,
-                    radius,
-                };
-                for k in 0..RING {
-                    self.offer(circle.at(TAU * (k as f64 + 0.5) / RING as f64), false);
-                }
-            }
-            for wall in &self.problem.decks {
-                if wall.solid.top > deck.solid.top {
-                    let corners: Vec<DVec2> = wall.solid.outline.clone();
-                    for corner in corners {
-                        for k in 0..8 {
-                            let (sin, cos) = (TAU * (f64::from(k) + 0.5) / 8.0).sin_cos();
-                            let off = DVec2::new(cos, sin) * (kind.shell_radius_m * 1.1);
-                            self.offer((corner + off).extend(height), false);
-                        }
-                    }
-                }
-            }
         }
     }
 }

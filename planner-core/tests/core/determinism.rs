@@ -1,0 +1,90 @@
+//! The same bytes on any number of threads, and searches that stop when they are told to.
+
+use crate::support::{FIXTURES, fixture};
+use clamber_core::check::check_plan;
+use clamber_core::model::Problem;
+use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::scene::write_plan;
+use clamber_core::schedule::one_by_one;
+use clamber_core::search::{AStar, Budget, NoObserver, Options, Outcome, Planner, PlannerName, Stop, TakingApart};
+use rayon::ThreadPoolBuilder;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+fn timed(problem: &Problem, outcome: &Outcome, name: &str) -> Plan {
+    let note = PlannerNote::new(name, 1);
+    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s).expect("trips can be timed")
+}
+
+fn plan_file(name: &str, planner: &dyn Planner, seed: u64, threads: usize, expansions: u64) -> String {
+    let (scenario, problem) = fixture(name);
+    let pool = ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
+    pool.install(|| {
+        let options = Options { seed, ..Options::default() };
+        let budget = Budget { expansions, ..Budget::unlimited() };
+        let outcome = planner.plan(&problem, &options, &budget, &NoObserver).expect("fixtures make sense");
+        let statistics = format!("{:?}", outcome.statistics);
+        let plan = timed(&problem, &outcome, planner.name());
+        statistics + &write_plan(&scenario, &problem, &plan).expect("a plan can be written")
+    })
+}
+
+fn same_on_all_pools(planner: PlannerName, names: &[&str], expansions: u64) {
+    let planner = planner.planner();
+    for name in names {
+        let alone = plan_file(name, &*planner, 1, 1, expansions);
+        for threads in [2, 4] {
+            let other = plan_file(name, &*planner, 1, threads, expansions);
+            assert!(alone == other, "{name} by {} differs on {threads} threads", planner.name());
+        }
+    }
+}
+
+#[test]
+fn astar_on_one_two_and_four_threads() {
+    same_on_all_pools(PlannerName::AStar, &FIXTURES.map(|(name, _)| name), u64::MAX);
+}
+
+/// Column and stand take longer than 5 s to take apart, so there the search is cut short: that too must be the same.
+#[test]
+fn taking_apart_on_one_two_and_four_threads() {
+    same_on_all_pools(PlannerName::TakingApart, &["pair", "row", "regroup"], u64::MAX);
+    same_on_all_pools(PlannerName::TakingApart, &["column", "stand"], 24);
+}
+
+/// A cancelled search says so, and what it has is a sound part of the way.
+#[test]
+fn cancelled_searches_leave_a_sound_part() {
+    for (name, _) in FIXTURES {
+        let (_, problem) = fixture(name);
+        for calls in [0, 40] {
+            let asked = AtomicU64::new(0);
+            let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) >= calls).then_some(Stop::Cancelled);
+            let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+            let outcome = AStar.plan(&problem, &Options::default(), &budget, &NoObserver).expect("fixtures make sense");
+            if outcome.status == Status::Solved {
+                assert!(calls > 0, "{name} was not stopped");
+                continue;
+            }
+            assert_eq!(outcome.status, Status::Cancelled, "{name} after {calls}");
+            let plan = timed(&problem, &outcome, "astar");
+            let report = check_plan(&problem, &plan);
+            // Nothing is wrong with it but that it does not get there.
+            assert!(report.replayed && report.findings.iter().all(|f| f.rule == "goal"), "{name}: {:?}", report.findings);
+            assert!(!report.is_sound(), "{name}: a cancelled plan is no whole one");
+        }
+    }
+}
+
+/// Spent budgets are told from cancelled ones, by both planners.
+#[test]
+fn budgets_are_kept() {
+    let (_, problem) = fixture("stand");
+    let planners: [&dyn Planner; 2] = [&AStar, &TakingApart];
+    for planner in planners {
+        for budget in [Budget { expansions: 8, ..Budget::unlimited() }, Budget { kept: 1, ..Budget::unlimited() }] {
+            let outcome = planner.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
+            assert_eq!(outcome.status, Status::BudgetSpent, "{}", planner.name());
+            assert!(outcome.statistics.expanded <= 16, "{:?}", outcome.statistics);
+        }
+    }
+}

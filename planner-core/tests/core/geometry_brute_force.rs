@@ -129,6 +129,19 @@ proptest! {
         prop_assert!(least >= scanned - blur(&path) - 1e-12);
     }
 
+    /// What the rules need of it: exact while the foot's centre stays inside, and not positive when it does not.
+    #[test]
+    fn foot_inside_outline(path in path(), prism in prism()) {
+        let (least, _) = least_inset(&path, &prism);
+        let scanned = scan(path.span(), |t| prism.inset(path.at(t).truncate()));
+        if least > 0.0 {
+            prop_assert!((least - scanned).abs() <= blur(&path) + 1e-9, "{} scanned, {} claimed", scanned, least);
+        } else {
+            prop_assert!(scanned <= blur(&path));
+        }
+        prop_assert!(scanned >= 0.0 || least <= 1e-12, "{} scanned, {} claimed", scanned, least);
+    }
+
     #[test]
     fn two_moving_points(a in path(), b in path()) {
         let at = |share: f64| a.at(share * a.span()).distance(b.at(share * b.span()));

@@ -7,6 +7,7 @@ mod every_instant;
 mod geometry_brute_force;
 mod kinematics;
 mod plan_mutations;
+mod planned;
 mod planners;
 mod published_adhesion;
 mod published_geometry;

@@ -3,7 +3,7 @@
 use clamber_core::geometry::Prism;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{
-    Body, Configuration, Deck, DeckId, Goal, Hold, Kind, KindId, Module, ModuleId, Placement, Problem,
+    Configuration, Deck, DeckId, Goal, Hold, Kind, KindId, Module, ModuleId, Placement, Problem,
 };
 use clamber_core::scene::{Scenario, read_scenario};
 
@@ -90,12 +90,4 @@ pub(crate) fn centre(problem: &Problem, id: ModuleId) -> DVec3 {
 #[track_caller]
 pub(crate) fn assert_near(found: f64, expected: f64, tolerance: f64) {
     assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected} within {tolerance:e}");
-}
-
-/// The host as a module.
-pub(crate) fn host_of(configuration: &Configuration, id: ModuleId) -> Option<ModuleId> {
-    match configuration.get(id).host {
-        Body::Module(host) => Some(host),
-        Body::Deck(_) => None,
-    }
 }

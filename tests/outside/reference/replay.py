@@ -80,6 +80,8 @@ class Replay:
         plan, steps_ = self.plan, self.plan["steps"]
         if canonical.sha256(plan["scenario"]) != plan["scenario_sha256"]:
             self.say("digest", "scenario_sha256 does not belong to the scenario")
+        if plan["scenario"] != self.scene.tree:
+            self.say("scenario", "a default is not written out")
         if plan["status"] != "solved":
             self.say("status", f"the plan is {plan['status']}")
         crew = Crew(self.scene)

@@ -133,6 +133,8 @@ def resolve(tree):
         out["goal"]["gather"] = table(goal["gather"], GATHER, "goal.gather")
         out["goal"]["gather"].setdefault("count", len(out["module"]))
     check(out)
+    if not out["goal"]:
+        del out["goal"]
     return out
 
 
@@ -182,8 +184,8 @@ class Scene:
             deck.outline = np.array(deck.outline_m, float)
         self.kinds = {name: SimpleNamespace(**kind) for name, kind in self.tree["kind"].items()}
         self.modules = [SimpleNamespace(**m) for m in self.tree["module"]]
-        self.slots = [SimpleNamespace(**s) for s in self.tree["goal"].get("slot", [])]
-        gather = self.tree["goal"].get("gather")
+        self.slots = [SimpleNamespace(**s) for s in self.tree.get("goal", {}).get("slot", [])]
+        gather = self.tree.get("goal", {}).get("gather")
         self.gather = SimpleNamespace(**gather) if gather else None
 
 

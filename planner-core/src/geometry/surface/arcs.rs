@@ -78,6 +78,24 @@ pub(super) fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec
     Some(arcs)
 }
 
+/// The stretches of a curve that no obstacle forbids, as begin and width of the parameter. Obstacles of several planes are cut at each plane.
+#[must_use]
+pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> {
+    let ring = matches!(curve, Curve::Circle { .. });
+    let mut forbidden = Forbidden::new(curve.span(), ring);
+    for obstacle in obstacles {
+        match obstacle {
+            Obstacle::Inside(planes) if planes.len() > 1 => {
+                let mut cuts: Vec<f64> = planes.iter().flat_map(|plane| plane_meetings(curve, plane)).collect();
+                cuts.extend([0.0, curve.span()]);
+                forbid_pieces(curve, obstacle, cuts, &mut forbidden);
+            }
+            _ => forbid(curve, obstacle, &[], 0, &mut forbidden),
+        }
+    }
+    forbidden.free()
+}
+
 /// Two circles of one carrier that are one: touching bodies can forbid the same cap.
 fn same_circle(a: &Curve, b: &Curve) -> bool {
     match (a, b) {
@@ -152,6 +170,12 @@ fn by_midpoints(
             cuts.extend(candidate.within.iter().flat_map(|plane| plane_meetings(curve, plane)));
         }
     }
+    forbid_pieces(curve, obstacle, cuts, forbidden);
+}
+
+/// Forbids the pieces between cuts whose middle is forbidden.
+fn forbid_pieces(curve: &Curve, obstacle: &Obstacle, mut cuts: Vec<f64>, forbidden: &mut Forbidden) {
+    let span = curve.span();
     cuts.retain(|t| (0.0..=span).contains(t));
     cuts.sort_by(f64::total_cmp);
     for pair in cuts.windows(2) {

@@ -11,9 +11,11 @@ mod curve;
 mod intervals;
 mod obstacle;
 mod region;
+mod tangent;
 
-pub use arcs::Arc;
+pub use arcs::{Arc, free_stretches};
 pub use carrier::Carrier;
 pub use curve::Curve;
 pub use obstacle::{Obstacle, Plane};
 pub use region::Region;
+pub use tangent::Ring;

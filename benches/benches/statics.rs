@@ -1,0 +1,107 @@
+//! Load checks of one configuration, and certificates of one move.
+
+use clamber_benches::{Fixture, LoadScene, Scene, search, timed};
+use clamber_core::model::{Configuration, ModuleId, Problem, touches};
+use clamber_core::motion::{Move, Stretch, load_at_rest};
+use clamber_core::statics::LoadCase;
+use divan::{Bencher, black_box};
+
+fn main() {
+    divan::main();
+}
+
+/// Build the case and find the worst of nine directions; nothing touches.
+#[divan::bench]
+fn determinate_build_and_worst(bencher: Bencher<'_, '_>) {
+    let Scene { problem, there } = LoadScene::SevenDeterminate.scene();
+    assert!(LoadCase::new(&problem, &there, Vec::new()).worst().utilisation > 0.0);
+    bencher.bench_local(|| LoadCase::new(black_box(&problem), black_box(&there), Vec::new()).worst());
+}
+
+/// The worst of nine directions alone.
+#[divan::bench]
+fn determinate_worst(bencher: Bencher<'_, '_>) {
+    let Scene { problem, there } = LoadScene::SevenDeterminate.scene();
+    let case = LoadCase::new(&problem, &there, Vec::new());
+    bencher.bench_local(|| black_box(&case).worst());
+}
+
+/// Find the touches, build the case and answer yes or no.
+#[divan::bench]
+fn at_rest_carries(bencher: Bencher<'_, '_>) {
+    let Scene { problem, there } = LoadScene::SixTouches.scene();
+    let limit = problem.limits.utilisation();
+    bencher.bench_local(|| load_at_rest(black_box(&problem), black_box(&there)).carries(limit));
+}
+
+/// Yes or no for all nine directions with six touches.
+#[divan::bench]
+fn six_touches_carries(bencher: Bencher<'_, '_>) {
+    let (problem, case) = six_touches();
+    let limit = problem.limits.utilisation();
+    assert!(case.carries(limit));
+    // Without touches it would not: the programme has to be solved.
+    let bare = LoadCase::new(&problem, &problem.start, Vec::new());
+    assert!(!bare.carries(limit));
+    bencher.bench_local(|| black_box(&case).carries(limit));
+}
+
+/// The exact least utilisation in all nine directions with six touches.
+#[divan::bench]
+fn six_touches_worst(bencher: Bencher<'_, '_>) {
+    let (_, case) = six_touches();
+    bencher.bench_local(|| black_box(&case).worst());
+}
+
+fn six_touches() -> (Problem, LoadCase) {
+    let Scene { problem, there } = LoadScene::SixTouches.scene();
+    let case = LoadCase::new(&problem, &there, touches(&problem, &there));
+    (problem, case)
+}
+
+/// A long slide on a shell, as a climber of `stand` makes it: the crew before and after.
+fn one_slide() -> (Problem, Configuration, ModuleId, Move, Configuration) {
+    let problem = Fixture::Stand.problem();
+    let plan = timed(&problem, &search(&problem));
+    let mut now = problem.start.clone();
+    let mut best: Option<(f64, Configuration, ModuleId, Move, Configuration)> = None;
+    for step in &plan.steps {
+        let after = clamber_core::motion::apply(&problem, &now, step.module, &step.action).expect("the plan is sound");
+        if let (Move::Slide { travel_m, .. }, Some(_)) = (step.action, now.get(step.module).host.module())
+            && best.as_ref().is_none_or(|b| travel_m.abs() > b.0)
+        {
+            best = Some((travel_m.abs(), now.clone(), step.module, step.action, after.clone()));
+        }
+        now = after;
+    }
+    let (travel_m, before, mover, action, after) = best.expect("somebody climbs");
+    assert!(travel_m > 0.03, "the longest climb is {travel_m} m");
+    (problem, before, mover, action, after)
+}
+
+/// Whether one slide carries its load at every instant.
+#[divan::bench]
+fn slide_carries(bencher: Bencher<'_, '_>) {
+    let (problem, before, mover, action, after) = one_slide();
+    let limit = problem.limits.utilisation();
+    let stretch = Stretch::of_move(&problem, &before, mover, &action, &after);
+    assert!(stretch.carries(limit));
+    bencher.bench_local(|| black_box(&stretch).carries(limit));
+}
+
+/// Its exact worst strain.
+#[divan::bench]
+fn slide_worst_strain(bencher: Bencher<'_, '_>) {
+    let (problem, before, mover, action, after) = one_slide();
+    let stretch = Stretch::of_move(&problem, &before, mover, &action, &after);
+    bencher.bench_local(|| black_box(&stretch).worst_strain());
+}
+
+/// Its gaps.
+#[divan::bench]
+fn slide_is_clear(bencher: Bencher<'_, '_>) {
+    let (problem, before, mover, action, after) = one_slide();
+    let stretch = Stretch::of_move(&problem, &before, mover, &action, &after);
+    assert!(stretch.is_clear());
+    bencher.bench_local(|| black_box(&stretch).is_clear());
+}

@@ -1,0 +1,139 @@
+//! Great circles and straight lines that touch circles of the carrier.
+
+use super::Carrier;
+use crate::math::DVec3;
+
+/// A circle on a carrier, with the forbidden side within it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ring {
+    /// On a sphere the unit direction of its pole from the sphere's centre; on a plane its centre.
+    pub pole: DVec3,
+    /// On a sphere its angular radius, below a quarter turn; on a plane its radius.
+    pub radius: f64,
+}
+
+impl Carrier {
+    /// Distance of a point from a ring's pole, in the ring's own measure.
+    #[must_use]
+    pub fn from_pole(&self, ring: &Ring, p: DVec3) -> f64 {
+        match self {
+            Self::Sphere { centre, .. } => crate::math::angle_between(ring.pole, p - *centre),
+            Self::Level { .. } => (p - ring.pole).truncate().length(),
+        }
+    }
+
+    /// The two points at which shortest ways from `p` touch a ring; none from inside it.
+    #[must_use]
+    pub fn tangents(&self, p: DVec3, ring: &Ring) -> Vec<DVec3> {
+        let away = self.from_pole(ring, p);
+        if away <= ring.radius {
+            return Vec::new();
+        }
+        // The angle at the pole of the right triangle pole, tangent point, p (Napier's rules on a sphere).
+        let (cos, along) = match self {
+            Self::Sphere { centre, .. } => {
+                (ring.radius.tan() / away.tan(), crate::math::perpendicular_part(p - *centre, ring.pole))
+            }
+            Self::Level { .. } => (ring.radius / away, (p - ring.pole).with_z(0.0)),
+        };
+        if cos.abs() > 1.0 {
+            return Vec::new();
+        }
+        let Some(first) = along.try_normalize() else { return Vec::new() };
+        let second = self.pole_axis(ring).cross(first);
+        let sin = (1.0 - cos * cos).sqrt();
+        [sin, -sin].into_iter().map(|sin| self.on_ring(ring, first * cos + second * sin)).collect()
+    }
+
+    /// The point of a ring nearest to `p`; `None` at the pole.
+    #[must_use]
+    pub fn onto_ring(&self, p: DVec3, ring: &Ring) -> Option<DVec3> {
+        let outwards = match self {
+            Self::Sphere { centre, .. } => crate::math::perpendicular_part(p - *centre, ring.pole),
+            Self::Level { .. } => (p - ring.pole).with_z(0.0),
+        };
+        outwards.try_normalize().map(|direction| self.on_ring(ring, direction))
+    }
+
+    /// Pairs of points, one on each ring, at which one shortest way touches both.
+    #[must_use]
+    pub fn bitangents(&self, a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
+        match self {
+            Self::Sphere { centre, radius } => sphere_bitangents(a, b)
+                .into_iter()
+                .map(|(p, q)| (*centre + p * *radius, *centre + q * *radius))
+                .collect(),
+            Self::Level { height } => level_bitangents(a, b, *height),
+        }
+    }
+
+    /// The point of a ring in a direction (square to its axis, unit) from its pole.
+    fn on_ring(&self, ring: &Ring, direction: DVec3) -> DVec3 {
+        match self {
+            Self::Sphere { centre, radius } => {
+                let (sin, cos) = ring.radius.sin_cos();
+                *centre + (ring.pole * cos + direction * sin) * *radius
+            }
+            Self::Level { height } => (ring.pole + direction * ring.radius).with_z(*height),
+        }
+    }
+
+    const fn pole_axis(&self, ring: &Ring) -> DVec3 {
+        match self {
+            Self::Sphere { .. } => ring.pole,
+            Self::Level { .. } => DVec3::Z,
+        }
+    }
+}
+
+/// A great circle with pole `w` touches a cap of angular radius `ρ` round `a` when `w·a = ± sin ρ`.
+fn sphere_bitangents(a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
+    let cos = a.pole.dot(b.pole);
+    let determinant = 1.0 - cos * cos;
+    if determinant < 1e-18 {
+        return Vec::new();
+    }
+    let across = a.pole.cross(b.pole);
+    let mut found = Vec::with_capacity(4);
+    for sign in [1.0, -1.0] {
+        let (s, t) = (a.radius.sin(), sign * b.radius.sin());
+        let (x, y) = ((s - t * cos) / determinant, (t - s * cos) / determinant);
+        let level = a.pole * x + b.pole * y;
+        let rest = (1.0 - level.length_squared()) / determinant;
+        if rest < 0.0 {
+            continue;
+        }
+        for side in [1.0, -1.0] {
+            let w = level + across * (side * rest.sqrt());
+            let foot = |pole: DVec3| (pole - w * w.dot(pole)).try_normalize();
+            found.extend(foot(a.pole).zip(foot(b.pole)));
+        }
+    }
+    found
+}
+
+fn level_bitangents(a: &Ring, b: &Ring, height: f64) -> Vec<(DVec3, DVec3)> {
+    let apart = (b.pole - a.pole).with_z(0.0);
+    let length = apart.length();
+    if length < 1e-12 {
+        return Vec::new();
+    }
+    let first = apart / length;
+    let second = DVec3::Z.cross(first);
+    let mut found = Vec::with_capacity(4);
+    for sign in [1.0, -1.0] {
+        // Normals n of the tangent: n·apart = r_a − sign·r_b.
+        let cos = (a.radius - sign * b.radius) / length;
+        if cos.abs() > 1.0 {
+            continue;
+        }
+        let sin = (1.0 - cos * cos).sqrt();
+        for side in [1.0, -1.0] {
+            let normal = first * cos + second * (side * sin);
+            let p = (a.pole + normal * a.radius).with_z(height);
+            let q = (b.pole + normal * (sign * b.radius)).with_z(height);
+            found.push((p, q));
+        }
+    }
+    found
+}

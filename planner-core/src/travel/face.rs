@@ -1,0 +1,222 @@
+//! Shortest drives on one host, past everything that stands in the way.
+//!
+//! A shortest way past round obstacles is made of straight ways that touch them and of pieces of their rims (tangent graph). Every piece is
+//! tested against the true bodies before it is used: the rings only propose.
+
+use super::Waypoint;
+use super::network::Network;
+use crate::geometry::surface::{Carrier, Ring};
+use crate::geometry::{Path, Sweep, least_distance_to_prism, least_inset};
+use crate::math::DVec3;
+use crate::model::{Body, Configuration, ModuleId, Problem};
+use std::f64::consts::FRAC_PI_2;
+
+/// Shells may be this deep in each other: half the model's tolerance.
+pub(super) const CLEAR_M: f64 = 5e-7;
+/// Room that drives keep from what they pass, where there is any.
+const ROOM_M: f64 = 0.001;
+
+/// One host as a mover sees it: what is in the way there.
+#[derive(Clone, Debug)]
+pub struct Face<'a> {
+    problem: &'a Problem,
+    others: &'a Configuration,
+    mover: ModuleId,
+    pub(super) host: Body,
+    pub(super) carrier: Carrier,
+    /// Rims of obstacles, with some room where there is any.
+    pub(super) rings: Vec<Ring>,
+}
+
+impl<'a> Face<'a> {
+    /// The host's face for `mover`, while all others stand as in `others`; the mover itself is not looked at.
+    #[must_use]
+    pub fn new(problem: &'a Problem, others: &'a Configuration, mover: ModuleId, host: Body) -> Self {
+        let kind = problem.kind(mover);
+        let carrier = match host {
+            Body::Deck(deck) => {
+                Carrier::Level { height: problem.decks[deck.index()].solid.top + kind.ride_height_m }
+            }
+            Body::Module(id) => Carrier::Sphere {
+                centre: others.get(id).position,
+                radius: kind.standing_distance(problem.kind(id)),
+            },
+        };
+        let mut face = Self { problem, others, mover, host, carrier, rings: Vec::new() };
+        face.rings = face.obstacle_rings();
+        face.make_room();
+        face
+    }
+
+    /// Shortest drives from one free place of this face to others: for each, the places where the drive changes from straight to round, ending
+    /// with the target; `None` where there is no way along tangents and rims.
+    ///
+    /// Complexity: one clearance test per target that is in sight; for those that are not, one search of the tangent graph, whose size is
+    /// quadratic in the obstacles near the host.
+    #[must_use]
+    pub fn routes(&self, from: DVec3, targets: &[DVec3]) -> Vec<Option<Vec<Waypoint>>> {
+        let mut routes: Vec<Option<Vec<Waypoint>>> = targets
+            .iter()
+            .map(|&target| {
+                let straight = Waypoint::straight(self.host, target);
+                self.is_clear(from, &straight).then(|| vec![straight])
+            })
+            .collect();
+        let hidden: Vec<usize> = (0..targets.len()).filter(|&t| routes[t].is_none()).collect();
+        if !hidden.is_empty() && !self.rings.is_empty() {
+            let places: Vec<DVec3> = hidden.iter().map(|&t| targets[t]).collect();
+            let found = Network::new(self, from, &places).search(places.len());
+            for (target, route) in hidden.into_iter().zip(found) {
+                routes[target] = route;
+            }
+        }
+        routes
+    }
+
+    /// Whether one drive, straight or round, is free of overlap and stays within the reach or the outline of the host.
+    #[must_use]
+    pub fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
+        let centre = match self.carrier {
+            Carrier::Sphere { centre, .. } => Some(centre),
+            Carrier::Level { .. } => None,
+        };
+        to.sweep_from(from, centre).is_some_and(|sweep| self.sweep_is_clear(&sweep, from))
+    }
+
+    fn sweep_is_clear(&self, sweep: &Sweep, from: DVec3) -> bool {
+        let (problem, kind) = (self.problem, self.problem.kind(self.mover));
+        let path = sweep.path_of(from);
+        let middle = path.at(0.5 * path.span());
+        let reach = path.reach_from_middle();
+        for (id, other) in self.others.iter() {
+            if id == self.mover || Body::Module(id) == self.host {
+                continue;
+            }
+            let radii = kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M;
+            if middle.distance(other.position) - reach < radii
+                && path.least_distance_to_point(other.position).0 < radii
+            {
+                return false;
+            }
+        }
+        for deck in problem.deck_ids().filter(|&d| Body::Deck(d) != self.host) {
+            let radius = kind.shell_radius_m - CLEAR_M;
+            let solid = &problem.decks[deck.index()].solid;
+            if least_distance_to_prism(&path, solid, radius).is_some_and(|(d, _)| d < radius) {
+                return false;
+            }
+        }
+        self.stays_on(&path)
+    }
+
+    /// Whether the foot stays within the outline of the deck or the reach of the shell.
+    fn stays_on(&self, path: &Path) -> bool {
+        match self.host {
+            Body::Deck(deck) => {
+                let foot = self.problem.kind(self.mover).foot_radius_m;
+                least_inset(path, &self.problem.decks[deck.index()].solid).0 >= foot - CLEAR_M
+            }
+            Body::Module(host) => {
+                let (centre, up) = (self.others.get(host).position, self.others.get(host).up());
+                let cos = self.problem.kind(host).shell_reach_rad.cos();
+                // The lowest point is the one nearest to the point below the host.
+                let Carrier::Sphere { radius, .. } = self.carrier else { return false };
+                let (_, t) = path.least_distance_to_point(centre - up * radius);
+                (path.at(t) - centre).dot(up) >= radius * cos - 1e-9
+            }
+        }
+    }
+
+    /// Widens every rim by the room wanted, or by less than half of what is free beside it.
+    fn make_room(&mut self) {
+        let unit = match self.carrier {
+            Carrier::Sphere { radius, .. } => radius,
+            Carrier::Level { .. } => 1.0,
+        };
+        let tight = self.rings.clone();
+        for (index, ring) in self.rings.iter_mut().enumerate() {
+            let mut room = ROOM_M / unit;
+            for (other, beside) in tight.iter().enumerate() {
+                let apart = match self.carrier {
+                    Carrier::Sphere { .. } => crate::math::angle_between(ring.pole, beside.pole),
+                    Carrier::Level { .. } => ring.pole.distance(beside.pole),
+                };
+                let free = apart - tight[index].radius - beside.radius;
+                if other != index && free > 0.0 {
+                    room = room.min(0.45 * free);
+                }
+            }
+            ring.radius += room;
+        }
+        let level = matches!(self.carrier, Carrier::Level { .. });
+        self.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
+    }
+
+    fn obstacle_rings(&self) -> Vec<Ring> {
+        let (problem, kind) = (self.problem, self.problem.kind(self.mover));
+        let mut rings = Vec::new();
+        for (id, other) in self.others.iter() {
+            if id != self.mover && Body::Module(id) != self.host {
+                let radius = kind.shell_radius_m + problem.kind(id).shell_radius_m;
+                rings.extend(self.ring_of_ball(other.position, radius));
+            }
+        }
+        for deck in problem.deck_ids().filter(|&d| Body::Deck(d) != self.host) {
+            let solid = &problem.decks[deck.index()].solid;
+            for corner in &solid.outline {
+                let z = self.height_beside(solid.bottom, solid.top);
+                rings.extend(self.ring_of_ball(corner.extend(z), kind.shell_radius_m));
+            }
+            if let Carrier::Sphere { centre, radius } = self.carrier {
+                let cos = (centre.z - solid.top - kind.shell_radius_m) / radius;
+                if cos > 0.0 && cos < 1.0 {
+                    rings.push(Ring { pole: DVec3::NEG_Z, radius: cos.acos() });
+                }
+            }
+        }
+        match (self.host, self.carrier) {
+            (Body::Module(host), _) => {
+                let beyond = std::f64::consts::PI - problem.kind(host).shell_reach_rad;
+                if beyond > 0.0 && beyond < FRAC_PI_2 {
+                    rings.push(Ring { pole: -self.others.get(host).up(), radius: beyond });
+                }
+            }
+            (Body::Deck(deck), Carrier::Level { height }) => {
+                // Reflex corners of the deck's own outline.
+                let outline = &problem.decks[deck.index()].solid.outline;
+                let count = outline.len();
+                for i in 0..count {
+                    let (a, b, c) = (outline[i], outline[(i + 1) % count], outline[(i + 2) % count]);
+                    if (b - a).perp_dot(c - b) < 0.0 {
+                        rings.push(Ring { pole: b.extend(height), radius: kind.foot_radius_m });
+                    }
+                }
+            }
+            (Body::Deck(_), Carrier::Sphere { .. }) => {}
+        }
+        rings
+    }
+
+    /// The height at which a wall's corner is nearest to a level face; its top otherwise.
+    fn height_beside(&self, bottom: f64, top: f64) -> f64 {
+        match self.carrier {
+            Carrier::Level { height } => height.clamp(bottom.max(-1e9), top),
+            Carrier::Sphere { .. } => top,
+        }
+    }
+
+    fn ring_of_ball(&self, ball: DVec3, keep: f64) -> Option<Ring> {
+        match self.carrier {
+            Carrier::Sphere { centre, radius } => {
+                let apart = ball - centre;
+                let length = apart.length();
+                let cos = (length * length + radius * radius - keep * keep) / (2.0 * length * radius);
+                (cos > 0.0 && cos < 1.0).then(|| Ring { pole: apart / length, radius: cos.acos() })
+            }
+            Carrier::Level { height } => {
+                let squared = keep * keep - (height - ball.z).powi(2);
+                (squared > 0.0).then(|| Ring { pole: ball.with_z(height), radius: squared.sqrt() })
+            }
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! A place on a trip, and how it is come by.
+
+use crate::geometry::Sweep;
+use crate::math::{DVec3, angle_between};
+use crate::model::{Body, ModuleId};
+
+/// A circular way: right-handed about an axis, by less than a turn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Round {
+    /// A point of the axis: the host's centre on a shell, the centre of the circle on a deck.
+    pub centre: DVec3,
+    /// Unit direction of the axis.
+    pub axis: DVec3,
+}
+
+impl Round {
+    /// The angle from one point of the circle to another, in `[0, 2π)`; rounding below zero counts as zero.
+    #[must_use]
+    pub fn angle(&self, from: DVec3, to: DVec3) -> f64 {
+        let (a, b) = (from - self.centre, to - self.centre);
+        let (a, b) = (a - self.axis * a.dot(self.axis), b - self.axis * b.dot(self.axis));
+        let angle = self.axis.dot(a.cross(b)).atan2(a.dot(b)).rem_euclid(std::f64::consts::TAU);
+        if angle > std::f64::consts::TAU - 1e-9 { 0.0 } else { angle }
+    }
+
+    /// The same circle the other way round.
+    #[must_use]
+    pub fn reversed(self) -> Self {
+        Self { centre: self.centre, axis: -self.axis }
+    }
+}
+
+/// A place on a trip: on which host, where the module's centre is, and how it comes there from the place before.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Waypoint {
+    /// What the foot stands on there.
+    pub host: Body,
+    /// The shell's centre.
+    pub position: DVec3,
+    /// The circle it comes along; `None` for a great circle, a straight line or a hop.
+    pub round: Option<Round>,
+}
+
+impl Waypoint {
+    /// A place come to straight.
+    #[must_use]
+    pub const fn straight(host: Body, position: DVec3) -> Self {
+        Self { host, position, round: None }
+    }
+
+    /// The motion of the centre from `from` to here on one host; `None` where no way is the shortest (opposite points) or there is nothing
+    /// to do. `centre` is the host's, for shells.
+    #[must_use]
+    pub fn sweep_from(&self, from: DVec3, centre: Option<DVec3>) -> Option<Sweep> {
+        match (self.round, centre) {
+            (Some(round), _) => Some(Sweep::Turn {
+                point: round.centre,
+                axis: round.axis,
+                angle: round.angle(from, self.position),
+            }),
+            (None, None) => Some(Sweep::Shift { step: self.position - from }),
+            (None, Some(centre)) => {
+                let (a, b) = (from - centre, self.position - centre);
+                let axis = a.cross(b).try_normalize()?;
+                Some(Sweep::Turn { point: centre, axis, angle: angle_between(a, b) })
+            }
+        }
+    }
+}
+
+/// One module goes from where it stands through waypoints; the last is where it stays.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trip {
+    /// Who.
+    pub module: ModuleId,
+    /// The way, without the start.
+    pub waypoints: Vec<Waypoint>,
+}
+
+impl Trip {
+    /// The way back from the trip's end to `start`.
+    #[must_use]
+    pub fn reversed(&self, start: Waypoint) -> Self {
+        let mut places = vec![start];
+        places.extend(self.waypoints.iter().copied());
+        let waypoints = (1..places.len())
+            .rev()
+            .map(|leg| Waypoint { round: places[leg].round.map(Round::reversed), ..places[leg - 1] })
+            .collect();
+        Self { module: self.module, waypoints }
+    }
+}

@@ -38,14 +38,18 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     Some(least(candidates, |t| prism.distance(path.at(t))))
 }
 
-/// The least inset (distance inside the outline, negative outside) of the point's foot, and the parameter where it is reached.
+/// The least inset (distance inside the outline, negative outside) of the point's foot and the parameter where it is reached, or `None` when
+/// it is surely not below `below`.
 #[must_use]
-pub fn least_inset(path: &Path, prism: &Prism) -> (f64, f64) {
+pub fn least_inset(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)> {
+    if prism.inset(path.at(0.5 * path.span()).truncate()) - path.reach_from_middle() >= below {
+        return None;
+    }
     let mut candidates = vec![0.0, path.span()];
     for (a, b) in prism.edges() {
         push_outline_edge(path, a, b, &mut candidates);
     }
-    least(candidates, |t| prism.inset(path.at(t).truncate()))
+    Some(least(candidates, |t| prism.inset(path.at(t).truncate())))
 }
 
 /// Stationary points and zeros of the horizontal distances to one edge of the outline: its line and its first corner.

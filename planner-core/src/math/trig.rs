@@ -58,6 +58,10 @@ impl SecondWave {
     /// (second-order Taylor bound) or the slope is provably monotone on it, and then bisected.
     #[must_use]
     pub fn stationary(self, span: f64) -> Vec<f64> {
+        let [first, second] = [self.first, self.second].map(|f| f[0].hypot(f[1]));
+        if second <= 1e-15 * first {
+            return super::Wave::new(self.mean, self.first[0], self.first[1]).stationary(span).collect();
+        }
         let slope = self.slope();
         let curvature = slope.slope();
         let bound =

@@ -119,7 +119,8 @@ impl Stretch<'_> {
         match place.host {
             Body::Deck(deck) => {
                 let foot_m = self.problem.kind(mover).foot_radius_m;
-                let (inset_m, t) = least_inset(&path, &self.problem.decks[deck.index()].solid);
+                let solid = &self.problem.decks[deck.index()].solid;
+                let (inset_m, t) = least_inset(&path, solid, foot_m - tolerance::LENGTH_M)?;
                 let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
                 (inset_m < foot_m - tolerance::LENGTH_M)
                     .then_some((Fault::Outline { module: mover, deck: place.host, inset_m, foot_m }, share))

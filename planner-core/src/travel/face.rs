@@ -113,8 +113,8 @@ impl<'a> Face<'a> {
     fn stays_on(&self, path: &Path) -> bool {
         match self.host {
             Body::Deck(deck) => {
-                let foot = self.problem.kind(self.mover).foot_radius_m;
-                least_inset(path, &self.problem.decks[deck.index()].solid).0 >= foot - CLEAR_M
+                let foot = self.problem.kind(self.mover).foot_radius_m - CLEAR_M;
+                least_inset(path, &self.problem.decks[deck.index()].solid, foot).is_none_or(|(inset, _)| inset >= foot)
             }
             Body::Module(host) => {
                 let (centre, up) = (self.others.get(host).position, self.others.get(host).up());

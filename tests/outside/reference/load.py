@@ -5,6 +5,7 @@ programme is solved with ECOS (Domahidi, Chu, Boyd: ECOS, an SOCP solver for emb
 touches the equations alone decide and are solved directly. Lengths are scaled by the largest shell, forces by the mean weight.
 """
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ import numpy as np
 import scipy.sparse as sparse
 
 from .polyhedra import bound
+from .pose import cross
 
 TOLERANCES = (1e-9, 1e-8, 1e-7)  # tried in turn; a programme at the edge of what is feasible may need the last
 SURFACE = 0.93  # the elliptic limit surface over-predicts the exact one by up to 7 %
@@ -47,9 +49,15 @@ class Undecided(Exception):
 def frame(normal):
     """Orthonormal columns, the normal first."""
     helper = np.eye(3)[np.abs(normal).argmin()]
-    first = np.cross(normal, helper)
+    first = cross(normal, helper)
     first /= np.linalg.norm(first)
-    return np.column_stack([normal, first, np.cross(normal, first)])
+    return np.column_stack([normal, first, cross(normal, first)])
+
+
+def lever(arm):
+    """The matrix that takes a force to its moment."""
+    x, y, z = arm
+    return np.array([[0, -z, y], [z, 0, -x], [-y, x, 0]])
 
 
 def directions(gravity, sway):
@@ -85,11 +93,11 @@ class Programme:
             for mass, point in parts:
                 weight = mass * gravities / self.force
                 self.right[6 * body:6 * body + 3] -= weight.T
-                self.right[6 * body + 3:6 * body + 6] -= np.cross((point - centres[body]) / self.length, weight).T
+                self.right[6 * body + 3:6 * body + 6] -= lever((point - centres[body]) / self.length) @ weight.T
 
     def push(self, body, column, axes, arm):
         self.matrix[6 * body:6 * body + 3, column:column + 3] += axes
-        self.matrix[6 * body + 3:6 * body + 6, column:column + 3] += np.cross(arm[:, None] / self.length, axes, axis=0)
+        self.matrix[6 * body + 3:6 * body + 6, column:column + 3] += lever(arm / self.length) @ axes
 
     def cones(self):
         """The conditions as (t, v): |v| <= t, each row a (coefficients, constant) pair; utilisation is the last variable."""
@@ -116,9 +124,14 @@ class Programme:
             yield row([(at, touch.friction)]), [row([(at + 1, 1.0)]), row([(at + 2, 1.0)])]
         yield row([(self.unknowns, 1.0)]), []
 
+    @functools.cached_property
+    def forces(self):
+        """Without touches: the only forces there are, one column for each direction."""
+        return np.linalg.solve(self.matrix, self.right)
+
     def by_equations(self, column):
         """Statically determinate: the only forces there are, and the utilisation they give (None: a hard condition fails)."""
-        forces = np.linalg.solve(self.matrix, self.right[:, column])
+        forces = self.forces[:, column]
         worst = 0.0
         for k, bond in enumerate(self.bonds):
             normal, first, second, spin, lean, tip = forces[6 * k:6 * k + 6]
@@ -132,8 +145,9 @@ class Programme:
             worst = max(worst, missing / bond.adhesion if bond.adhesion > 0 else 0.0)
         return worst
 
-    def by_cones(self, column):
-        """Least utilisation by the cone programme; None where it is proved to have no solution."""
+    @functools.cached_property
+    def conic(self):
+        """Cost, cone rows, their constants, the sizes of the cones and the equations, as ECOS wants them."""
         linear, second_order = [], []
         for top, rest in self.cones():
             if not rest:
@@ -148,7 +162,11 @@ class Programme:
         cost = np.zeros(self.unknowns + 1)
         cost[-1] = 1.0
         equations = sparse.csc_matrix(np.hstack([self.matrix, np.zeros((len(self.matrix), 1))]))
-        dims = {"l": len(linear), "q": [len(cone) for cone in second_order]}
+        return cost, g, h, {"l": len(linear), "q": [len(cone) for cone in second_order]}, equations
+
+    def by_cones(self, column):
+        """Least utilisation by the cone programme; None where it is proved to have no solution."""
+        cost, g, h, dims, equations = self.conic
         for tolerance in TOLERANCES:
             answer = ecos.solve(cost, g, h, dims, equations, self.right[:, column].copy(), verbose=False, max_iters=200,
                                 abstol=tolerance, reltol=tolerance, feastol=tolerance)

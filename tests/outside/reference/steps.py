@@ -6,7 +6,7 @@ from scipy.optimize import minimize_scalar
 from . import sound
 from .gaps import gaps, nearest_on_deck
 
-PLACES, LOADS, REFINED_PAIRS = 401, 41, 3
+PLACES, LOADS, REFINED_PAIRS = 401, 31, 3
 
 
 def refine(function, t, phase, count):

@@ -66,7 +66,8 @@ fn one_slide() -> (Problem, Configuration, ModuleId, Move, Configuration) {
     let mut now = problem.start.clone();
     let mut best: Option<(f64, Configuration, ModuleId, Move, Configuration)> = None;
     for step in &plan.steps {
-        let after = clamber_core::motion::apply(&problem, &now, step.module, &step.action).expect("the plan is sound");
+        let after = clamber_core::motion::apply(&problem, &now, step.module, &step.action)
+            .expect("the plan is sound");
         if let (Move::Slide { travel_m, .. }, Some(_)) = (step.action, now.get(step.module).host.module())
             && best.as_ref().is_none_or(|b| travel_m.abs() > b.0)
         {

@@ -65,7 +65,8 @@ pub fn search(problem: &Problem) -> Outcome {
 #[must_use]
 pub fn timed(problem: &Problem, outcome: &Outcome) -> Plan {
     let note = PlannerNote::new("astar", Options::default().seed);
-    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s).expect("trips can be timed")
+    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
+        .expect("trips can be timed")
 }
 
 /// A crew and how it stands.

@@ -87,10 +87,8 @@ fn twelve_neighbours_hide_the_middle() {
 #[test]
 fn caps() {
     for (degrees, expected) in [(30.0_f64, 0.841_787), (45.0, 1.840_302), (60.0, PI), (90.0, 2.0 * PI)] {
-        let plane = clamber_core::geometry::surface::Plane {
-            normal: DVec3::Z,
-            offset: degrees.to_radians().cos(),
-        };
+        let plane =
+            clamber_core::geometry::surface::Plane { normal: DVec3::Z, offset: degrees.to_radians().cos() };
         let region = Region::new(
             Carrier::Sphere { centre: DVec3::ZERO, radius: 1.0 },
             vec![Obstacle::Inside(vec![plane])],
@@ -104,8 +102,10 @@ fn caps() {
 #[test]
 fn lens() {
     let cap = |direction: DVec3| {
-        let plane =
-            clamber_core::geometry::surface::Plane { normal: -direction, offset: -(60.0_f64.to_radians().cos()) };
+        let plane = clamber_core::geometry::surface::Plane {
+            normal: -direction,
+            offset: -(60.0_f64.to_radians().cos()),
+        };
         Obstacle::Inside(vec![plane])
     };
     let sphere = Carrier::Sphere { centre: DVec3::ZERO, radius: 1.0 };

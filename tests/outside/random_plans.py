@@ -113,12 +113,12 @@ def claimed(plan, replay):
         step["utilisation"] = min(max(replay.loads[k], default=0.0), 1e3)
         if replay.gaps.get(k) is not None:
             step["gap_m"] = replay.gaps[k]
-    makespan = max(s["start_s"] + s["duration_s"] for s in steps)
+    makespan = max((s["start_s"] + s["duration_s"] for s in steps), default=0.0)
     idle = sum(replay.scene.kinds[m.kind].idle_power_w for m in replay.scene.modules)
     least = min((g for g in replay.gaps.values() if g is not None), default=None)
     plan["summary"] = {"moves": len(steps), "makespan_s": makespan, "energy_j": replay.energy + idle * makespan,
                        "travel_m": sum(abs(s["travel_m"]) for s in steps if s["move"] == "slide"),
-                       "utilisation": max(s["utilisation"] for s in steps), "lower_bound_s": 0.0}
+                       "utilisation": max((s["utilisation"] for s in steps), default=0.0), "lower_bound_s": 0.0}
     if least is not None:
         plan["summary"]["gap_m"] = least
     return plan

@@ -10,7 +10,7 @@ from random_plans import random_plan
 from reference.load import Undecided
 from reference.replay import SAMPLED
 
-CHUNK, SEEDS = 16, 96
+CHUNK, SEEDS = 16, 64
 SAME = {"hop": "move", "hold": "move", "stuck": "move", "schedule": "one move at a time"}  # the tool's words
 UNDEFINED = {"move", "one move at a time"}  # what happens after an impossible move is nobody's business
 

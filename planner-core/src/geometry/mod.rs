@@ -4,8 +4,8 @@ mod path;
 mod path_path;
 mod path_prism;
 mod prism;
-mod sweep;
 pub mod surface;
+mod sweep;
 
 pub use path::Path;
 pub use path_path::least_distance_between;

@@ -147,9 +147,8 @@ impl Stretch<'_> {
                 self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
             let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { continue };
             let from_sole = own.moment_kgm / own.mass_kg;
-            let swing_about = |arm: DVec3| {
-                own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared
-            };
+            let swing_about =
+                |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
             let swing = swing_about(own.sole + from_sole - point);
             for (bond, bend) in case.bonds.iter().zip(&mut bends) {
                 let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;

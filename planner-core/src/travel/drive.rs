@@ -91,7 +91,11 @@ pub(super) fn way(
     let centre = host.map(|h| configuration.get(h).position);
     let sweep = target.sweep_from(place.position, centre);
     let Some(sweep) = sweep else {
-        return (place.position.distance(target.position) < NO_TRAVEL_M).then_some((place.heading(), 0.0, 0.0));
+        return (place.position.distance(target.position) < NO_TRAVEL_M).then_some((
+            place.heading(),
+            0.0,
+            0.0,
+        ));
     };
     match sweep {
         Sweep::Shift { step } => Some((step, step.truncate().length(), 0.0)),

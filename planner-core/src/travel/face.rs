@@ -5,6 +5,7 @@
 
 use super::Waypoint;
 use super::network::Network;
+use super::surface::carrier_of;
 use crate::geometry::surface::{Carrier, Ring};
 use crate::geometry::{Path, Sweep, least_distance_to_prism, least_inset};
 use crate::math::DVec3;
@@ -32,16 +33,7 @@ impl<'a> Face<'a> {
     /// The host's face for `mover`, while all others stand as in `others`; the mover itself is not looked at.
     #[must_use]
     pub fn new(problem: &'a Problem, others: &'a Configuration, mover: ModuleId, host: Body) -> Self {
-        let kind = problem.kind(mover);
-        let carrier = match host {
-            Body::Deck(deck) => {
-                Carrier::Level { height: problem.decks[deck.index()].solid.top + kind.ride_height_m }
-            }
-            Body::Module(id) => Carrier::Sphere {
-                centre: others.get(id).position,
-                radius: kind.standing_distance(problem.kind(id)),
-            },
-        };
+        let carrier = carrier_of(problem, others, mover, host);
         let mut face = Self { problem, others, mover, host, carrier, rings: Vec::new() };
         face.rings = face.obstacle_rings();
         face.make_room();
@@ -114,7 +106,8 @@ impl<'a> Face<'a> {
         match self.host {
             Body::Deck(deck) => {
                 let foot = self.problem.kind(self.mover).foot_radius_m - CLEAR_M;
-                least_inset(path, &self.problem.decks[deck.index()].solid, foot).is_none_or(|(inset, _)| inset >= foot)
+                least_inset(path, &self.problem.decks[deck.index()].solid, foot)
+                    .is_none_or(|(inset, _)| inset >= foot)
             }
             Body::Module(host) => {
                 let (centre, up) = (self.others.get(host).position, self.others.get(host).up());

@@ -7,13 +7,17 @@
 
 mod drive;
 mod face;
+mod neighbours;
 mod network;
+mod obstacles;
 mod roadmap;
 mod spots;
+mod surface;
 mod waypoint;
 
 pub use drive::compile;
 pub use face::Face;
 pub use roadmap::{Reach, Reachable, reachable};
 pub use spots::{Interest, Spot, spots};
+pub use surface::{Pocket, Portal, Surface, SurfacePart};
 pub use waypoint::{Round, Trip, Waypoint};

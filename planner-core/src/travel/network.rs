@@ -77,7 +77,8 @@ impl<'a> Network<'a> {
 
     /// Links the knots of a ring to their neighbours round it.
     fn link_rim(&mut self, index: usize) {
-        let mut on_it: Vec<usize> = (0..self.knots.len()).filter(|&k| self.knots[k].ring == Some(index)).collect();
+        let mut on_it: Vec<usize> =
+            (0..self.knots.len()).filter(|&k| self.knots[k].ring == Some(index)).collect();
         let Some(&first) = on_it.first() else { return };
         let round = self.round(index);
         let origin = self.knots[first].position;
@@ -127,7 +128,13 @@ impl<'a> Network<'a> {
         (1..=targets).map(|target| self.way_to(target, &settled)).collect()
     }
 
-    fn push_ways(&self, knot: usize, length: f64, settled: &[Option<(usize, Waypoint)>], open: &mut BinaryHeap<Way>) {
+    fn push_ways(
+        &self,
+        knot: usize,
+        length: f64,
+        settled: &[Option<(usize, Waypoint)>],
+        open: &mut BinaryHeap<Way>,
+    ) {
         let here = &self.knots[knot];
         let host = self.face.host;
         for &next in here.straight.iter().filter(|&&k| settled[k].is_none()) {
@@ -143,7 +150,12 @@ impl<'a> Network<'a> {
                 if next != knot && settled[next].is_none() {
                     let position = self.knots[next].position;
                     let length = length + radius * round.angle(here.position, position);
-                    open.push(Way { length, from: knot, knot: next, to: Waypoint { host, position, round: Some(round) } });
+                    open.push(Way {
+                        length,
+                        from: knot,
+                        knot: next,
+                        to: Waypoint { host, position, round: Some(round) },
+                    });
                 }
             }
         }

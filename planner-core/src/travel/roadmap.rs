@@ -105,10 +105,17 @@ struct Dijkstra<'a> {
 }
 
 impl<'a> Dijkstra<'a> {
-    fn new(problem: &'a Problem, start: &'a Configuration, mover: ModuleId, spots: Vec<Spot>, limit: f64) -> Self {
+    fn new(
+        problem: &'a Problem,
+        start: &'a Configuration,
+        mover: ModuleId,
+        spots: Vec<Spot>,
+        limit: f64,
+    ) -> Self {
         let mut nodes: Vec<Node> = Vec::new();
         let mut faces: IndexMap<Body, Face<'a>> = IndexMap::new();
-        let hosts = spots.iter().enumerate().flat_map(|(i, s)| s.hosts.iter().map(move |&h| (i, s.position, h)));
+        let hosts =
+            spots.iter().enumerate().flat_map(|(i, s)| s.hosts.iter().map(move |&h| (i, s.position, h)));
         for (index, position, host) in hosts {
             let at = Waypoint::straight(host, position);
             nodes.push(Node::new(Some(index), at));
@@ -181,8 +188,10 @@ impl<'a> Dijkstra<'a> {
         for (node, legs) in targets.into_iter().zip(face.routes(place.position, &places)) {
             let moves = legs.as_ref().and_then(|legs| compile(self.problem, &now, self.mover, legs).ok());
             let (Some(legs), Some(moves)) = (legs, moves) else { continue };
-            let way_s: f64 =
-                moves.iter().map(|(action, _)| duration_s(self.problem, self.mover, Hold::Rolling, action)).sum();
+            let way_s: f64 = moves
+                .iter()
+                .map(|(action, _)| duration_s(self.problem, self.mover, Hold::Rolling, action))
+                .sum();
             self.open.push(Candidate { time_s: begun_s + way_s, node, parent: from, legs });
         }
     }
@@ -242,7 +251,13 @@ impl<'a> Dijkstra<'a> {
     }
 
     /// Whether the moves from one node to the next carry their load.
-    fn carries(&mut self, from: usize, to: usize, now: &Configuration, moves: &[(Move, Configuration)]) -> bool {
+    fn carries(
+        &mut self,
+        from: usize,
+        to: usize,
+        now: &Configuration,
+        moves: &[(Move, Configuration)],
+    ) -> bool {
         let (parent, target) = (self.nodes[from].at.host, self.nodes[to].at.host);
         if parent == target {
             if let Body::Deck(deck) = target {
@@ -290,14 +305,17 @@ impl<'a> Dijkstra<'a> {
     /// The load of a slide that goes nowhere.
     fn standing_still_carries(&mut self, there: &Configuration) -> bool {
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        Stretch::of_move(self.problem, there, self.mover, &nothing, there).carries_with(self.limit, &mut self.hint)
+        Stretch::of_move(self.problem, there, self.mover, &nothing, there)
+            .carries_with(self.limit, &mut self.hint)
     }
 
     fn into_reachable(self) -> Reachable {
         let mut ends: Vec<Reach> = Vec::new();
         for node in &self.nodes {
             let rests = node.spot.is_some_and(|spot| self.spots[spot].rest);
-            let Some(settled) = node.settled.as_ref().filter(|s| rests && s.parent.is_some()) else { continue };
+            let Some(settled) = node.settled.as_ref().filter(|s| rests && s.parent.is_some()) else {
+                continue;
+            };
             let mut waypoints: Vec<Waypoint> = Vec::new();
             let mut step = Some(settled);
             while let Some(here) = step {

@@ -29,7 +29,8 @@ impl Rows {
     fn row(&mut self, right: f64, entries: &[(usize, f64)]) {
         let row = self.right.len();
         self.right.push(right);
-        self.entries.extend(entries.iter().filter(|e| e.1 != 0.0).map(|&(column, value)| (row, column, value)));
+        self.entries
+            .extend(entries.iter().filter(|e| e.1 != 0.0).map(|&(column, value)| (row, column, value)));
     }
 
     /// Three rows: the negative of the sum of `sign × arm × force` or `sign × force` over the terms, plus `right`.
@@ -107,7 +108,8 @@ impl Programme<'_> {
             moments.push((self.touch_force(index), moment(sign, touch.point)));
         }
         let weight = gravity * (kind.mass_kg + payload) / self.unit_n;
-        let turning = (body_com * kind.mass_kg + place.position * payload).cross(gravity) / (UNIT_M * self.unit_n);
+        let turning =
+            (body_com * kind.mass_kg + place.position * payload).cross(gravity) / (UNIT_M * self.unit_n);
         rows.vector_rows(-weight, &forces);
         rows.vector_rows(-turning, &moments);
     }
@@ -170,7 +172,8 @@ impl Programme<'_> {
             self.touch_cone(&mut rows, index);
         }
         let columns = self.utilisation() + 1;
-        let split = |part: fn(&(usize, usize, f64)) -> usize| rows.entries.iter().map(part).collect::<Vec<_>>();
+        let split =
+            |part: fn(&(usize, usize, f64)) -> usize| rows.entries.iter().map(part).collect::<Vec<_>>();
         let values = rows.entries.iter().map(|e| e.2).collect();
         let matrix =
             CscMatrix::new_from_triplets(rows.right.len(), columns, split(|e| e.0), split(|e| e.1), values);
@@ -244,7 +247,9 @@ fn compare(problem: &Problem, seed: u64, tally: &mut Tally, wrong: &mut Vec<Stri
         let strain = case.strain(direction);
         let balanced = strain.within(f64::INFINITY);
         let agrees = match status {
-            SolverStatus::Solved => balanced && (strain.utilisation - expected).abs() <= 1e-6 * expected.max(1.0),
+            SolverStatus::Solved => {
+                balanced && (strain.utilisation - expected).abs() <= 1e-6 * expected.max(1.0)
+            }
             SolverStatus::PrimalInfeasible | SolverStatus::AlmostPrimalInfeasible => !balanced,
             _ => {
                 tally.undecided += 1;
@@ -254,7 +259,8 @@ fn compare(problem: &Problem, seed: u64, tally: &mut Tally, wrong: &mut Vec<Stri
         tally.agreed += usize::from(agrees && balanced);
         tally.agreed_infeasible += usize::from(agrees && !balanced);
         if !agrees {
-            wrong.push(format!("seed {seed}, direction {direction}: {status:?} {expected}, found {strain:?}"));
+            wrong
+                .push(format!("seed {seed}, direction {direction}: {status:?} {expected}, found {strain:?}"));
         }
     }
 }

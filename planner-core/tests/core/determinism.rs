@@ -6,13 +6,16 @@ use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, PlannerNote, Status};
 use clamber_core::scene::write_plan;
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{AStar, Budget, NoObserver, Options, Outcome, Planner, PlannerName, Stop, TakingApart};
+use clamber_core::search::{
+    AStar, Budget, NoObserver, Options, Outcome, Planner, PlannerName, Stop, TakingApart,
+};
 use rayon::ThreadPoolBuilder;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 fn timed(problem: &Problem, outcome: &Outcome, name: &str) -> Plan {
     let note = PlannerNote::new(name, 1);
-    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s).expect("trips can be timed")
+    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
+        .expect("trips can be timed")
 }
 
 fn plan_file(name: &str, planner: &dyn Planner, seed: u64, threads: usize, expansions: u64) -> String {
@@ -60,7 +63,8 @@ fn cancelled_searches_leave_a_sound_part() {
             let asked = AtomicU64::new(0);
             let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) >= calls).then_some(Stop::Cancelled);
             let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-            let outcome = AStar.plan(&problem, &Options::default(), &budget, &NoObserver).expect("fixtures make sense");
+            let outcome =
+                AStar.plan(&problem, &Options::default(), &budget, &NoObserver).expect("fixtures make sense");
             if outcome.status == Status::Solved {
                 assert!(calls > 0, "{name} was not stopped");
                 continue;
@@ -69,7 +73,11 @@ fn cancelled_searches_leave_a_sound_part() {
             let plan = timed(&problem, &outcome, "astar");
             let report = check_plan(&problem, &plan);
             // Nothing is wrong with it but that it does not get there.
-            assert!(report.replayed && report.findings.iter().all(|f| f.rule == "goal"), "{name}: {:?}", report.findings);
+            assert!(
+                report.replayed && report.findings.iter().all(|f| f.rule == "goal"),
+                "{name}: {:?}",
+                report.findings
+            );
             assert!(!report.is_sound(), "{name}: a cancelled plan is no whole one");
         }
     }
@@ -78,11 +86,14 @@ fn cancelled_searches_leave_a_sound_part() {
 /// Spent budgets are told from cancelled ones, by both planners.
 #[test]
 fn budgets_are_kept() {
-    let (_, problem) = fixture("stand");
+    let (_, problem) = fixture("column");
     let planners: [&dyn Planner; 2] = [&AStar, &TakingApart];
     for planner in planners {
-        for budget in [Budget { expansions: 8, ..Budget::unlimited() }, Budget { kept: 1, ..Budget::unlimited() }] {
-            let outcome = planner.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
+        for budget in
+            [Budget { expansions: 8, ..Budget::unlimited() }, Budget { kept: 1, ..Budget::unlimited() }]
+        {
+            let outcome =
+                planner.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
             assert_eq!(outcome.status, Status::BudgetSpent, "{}", planner.name());
             assert!(outcome.statistics.expanded <= 16, "{:?}", outcome.statistics);
         }

@@ -123,7 +123,14 @@ fn classes_count() {
         |p: &mut Problem| {
             let place = SlotPlace::OnDeck(DeckId(0), clamber_core::math::DVec2::ZERO);
             let module = Some(ModuleId(0));
-            p.goal.slots.push(Slot { name: "s".into(), place, kind: None, module, hold: None, payload_kg: 0.0 });
+            p.goal.slots.push(Slot {
+                name: "s".into(),
+                place,
+                kind: None,
+                module,
+                hold: None,
+                payload_kg: 0.0,
+            });
         },
     ] {
         let mut marked = problem.clone();

@@ -48,7 +48,9 @@ impl Scene {
 fn gap(problem: &Problem, there: &Configuration, (module, other): (ModuleId, Body)) -> f64 {
     let (centre, radius) = (there.get(module).position, problem.kind(module).shell_radius_m);
     match other {
-        Body::Module(id) => centre.distance(there.get(id).position) - radius - problem.kind(id).shell_radius_m,
+        Body::Module(id) => {
+            centre.distance(there.get(id).position) - radius - problem.kind(id).shell_radius_m
+        }
         Body::Deck(deck) => problem.decks[deck.index()].solid.distance(centre) - radius,
     }
 }
@@ -100,9 +102,12 @@ fn load_by_definition(scene: &Scene, there: &Configuration) -> LoadCase {
     let mut counted = touches(problem, there);
     counted.retain(|t| scene.moves(t.module) == t.other.module().is_some_and(|o| scene.moves(o)));
     let driving = if matches!(scene.action, Move::Yaw { .. }) { Driving::Yaw } else { Driving::Slide };
-    LoadCase::new(problem, there, counted)
-        .with_gravity_factor(problem.limits.motion_factor)
-        .with_driven(problem, scene.mover, driving, problem.start.get(scene.mover).hold)
+    LoadCase::new(problem, there, counted).with_gravity_factor(problem.limits.motion_factor).with_driven(
+        problem,
+        scene.mover,
+        driving,
+        problem.start.get(scene.mover).hold,
+    )
 }
 
 /// Newtons by which hard conditions are missed; 0 when they are met.
@@ -265,7 +270,8 @@ fn hop_scene(seed: u64) -> Option<Scene> {
         }
         let here = *problem.start.get(mover);
         let shells = problem.module_ids().filter(|&m| m != mover).map(Body::Module);
-        let hosts: Vec<Body> = shells.chain(problem.deck_ids().map(Body::Deck)).filter(|&h| h != here.host).collect();
+        let hosts: Vec<Body> =
+            shells.chain(problem.deck_ids().map(Body::Deck)).filter(|&h| h != here.host).collect();
         for to in hosts {
             let normal = match to {
                 Body::Deck(_) => DVec3::Z,

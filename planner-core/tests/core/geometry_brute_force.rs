@@ -1,10 +1,10 @@
 //! Closed-form extremes of paths, prisms and waves against fine scans.
 
+use crate::random_crews::fixed;
 use clamber_core::geometry::{
     Path, Prism, Sweep, least_distance_between, least_distance_to_prism, least_inset,
 };
 use clamber_core::math::{DVec2, DVec3, SecondWave, Wave, angle_between};
-use crate::random_crews::fixed;
 use proptest::prelude::*;
 use std::f64::consts::{PI, TAU};
 
@@ -30,14 +30,15 @@ fn path() -> impl Strategy<Value = Path> {
 /// A star-shaped polygon, so simple and counter-clockwise, often with notches; with or without a bottom.
 fn prism() -> impl Strategy<Value = Prism> {
     let radii = prop::collection::vec(0.1..1.0_f64, 3..9);
-    (radii, -0.5..0.5, -0.5..0.5, -0.6..0.6, prop::option::of(0.05..0.8)).prop_map(|(radii, x, y, top, thick)| {
-        let count = radii.len();
-        let corner = |k: usize, r: f64| {
-            DVec2::new(x, y) + DVec2::from_angle(TAU * k as f64 / count as f64) * r
-        };
-        let outline = radii.iter().enumerate().map(|(k, &r)| corner(k, r)).collect();
-        Prism { outline, bottom: thick.map_or(f64::NEG_INFINITY, |t| top - t), top }
-    })
+    (radii, -0.5..0.5, -0.5..0.5, -0.6..0.6, prop::option::of(0.05..0.8)).prop_map(
+        |(radii, x, y, top, thick)| {
+            let count = radii.len();
+            let corner =
+                |k: usize, r: f64| DVec2::new(x, y) + DVec2::from_angle(TAU * k as f64 / count as f64) * r;
+            let outline = radii.iter().enumerate().map(|(k, &r)| corner(k, r)).collect();
+            Prism { outline, bottom: thick.map_or(f64::NEG_INFINITY, |t| top - t), top }
+        },
+    )
 }
 
 /// The least of many samples, and how far the true least can be below it if the value changes by at most `speed` per unit.
@@ -58,9 +59,8 @@ fn blur(path: &Path) -> f64 {
 fn distance_by_definition(prism: &Prism, p: DVec3) -> f64 {
     let xy = p.truncate();
     let corners = &prism.outline;
-    let winding: f64 = (0..corners.len())
-        .map(|k| (corners[k] - xy).angle_to(corners[(k + 1) % corners.len()] - xy))
-        .sum();
+    let winding: f64 =
+        (0..corners.len()).map(|k| (corners[k] - xy).angle_to(corners[(k + 1) % corners.len()] - xy)).sum();
     let off = if winding.abs() > PI {
         0.0
     } else {

@@ -27,11 +27,7 @@ impl Frame {
 /// Darboux frame of a curve on a sphere of a radius (infinite: a plane): `p' = t`, `t' = k·(n×t) − n/R`, `n' = t/R`.
 fn rate(frame: Frame, curvature: f64, radius: f64) -> Frame {
     let left = frame.up.cross(frame.forward);
-    Frame {
-        sole: frame.forward,
-        forward: left * curvature - frame.up / radius,
-        up: frame.forward / radius,
-    }
+    Frame { sole: frame.forward, forward: left * curvature - frame.up / radius, up: frame.forward / radius }
 }
 
 /// Runge–Kutta of fourth order.
@@ -101,7 +97,12 @@ proptest! {
 }
 
 /// Whether all carried keep their places in the mover's frame and everybody else its place in the world.
-fn is_rigid(problem: &Problem, mover: ModuleId, place: &Placement, there: &clamber_core::model::Configuration) -> bool {
+fn is_rigid(
+    problem: &Problem,
+    mover: ModuleId,
+    place: &Placement,
+    there: &clamber_core::model::Configuration,
+) -> bool {
     let begin = problem.start.get(mover);
     let turn: DQuat = place.orientation * begin.orientation.inverse();
     there.iter().all(|(id, now)| {

@@ -25,7 +25,9 @@ impl Expect {
         let here = |rule: &str| findings.iter().any(|f| f.rule == rule && f.step == Some(step));
         match self {
             Self::Here(rules) => rules.iter().all(|rule| here(rule)),
-            Self::Only(rule) => here(rule) && findings.iter().all(|f| f.rule == *rule && f.step == Some(step)),
+            Self::Only(rule) => {
+                here(rule) && findings.iter().all(|f| f.rule == *rule && f.step == Some(step))
+            }
             Self::OneHere(rules) => rules.iter().any(|rule| here(rule)),
             Self::Somewhere(rules) => findings.iter().any(|f| rules.contains(&f.rule)),
         }
@@ -110,7 +112,8 @@ fn dropped_brace(_: &Problem, plan: &Plan, index: usize) -> Option<Plan> {
     if step.action != Move::Brace {
         return None;
     }
-    let release = plan.steps[index..].iter().position(|s| s.module == step.module && s.action == Move::Release);
+    let release =
+        plan.steps[index..].iter().position(|s| s.module == step.module && s.action == Move::Release);
     let shorter = release.map_or_else(|| plan.clone(), |r| without(plan, index + r));
     Some(without(&shorter, index))
 }
@@ -163,8 +166,16 @@ fn mutations() -> Vec<Mutation> {
         m("release dropped", dropped_release, Expect::Somewhere(&["move"])),
         m("swapped", swapped, Expect::Here(&["figure"])),
         m("swapped with durations", swapped_with_durations, Expect::Somewhere(&["move", "end"])),
-        m("utilisation claimed", |_, p, k| with_step(p, k, |s| s.utilisation += 1e-4), Expect::Only("figure")),
-        m("less utilisation claimed", |_, p, k| with_step(p, k, |s| s.utilisation -= 1e-4), Expect::Only("figure")),
+        m(
+            "utilisation claimed",
+            |_, p, k| with_step(p, k, |s| s.utilisation += 1e-4),
+            Expect::Only("figure"),
+        ),
+        m(
+            "less utilisation claimed",
+            |_, p, k| with_step(p, k, |s| s.utilisation -= 1e-4),
+            Expect::Only("figure"),
+        ),
         m(
             "gap claimed",
             |_, p, k| with_step(p, k, |s| s.gap_m = s.gap_m.map_or(Some(0.1), |g| Some(g + 1e-4))),
@@ -198,18 +209,30 @@ fn mutations() -> Vec<Mutation> {
             },
             Expect::Only("end"),
         ),
-        m("end on itself", |_, p, k| with_step(p, k, |s| s.end.host = Body::Module(s.module)), Expect::Only("end")),
+        m(
+            "end on itself",
+            |_, p, k| with_step(p, k, |s| s.end.host = Body::Module(s.module)),
+            Expect::Only("end"),
+        ),
         m("waits for itself", |_, p, k| with_step(p, k, |s| s.after = vec![k]), Expect::Only("order")),
-        m("waits for nobody there", |_, p, k| with_step(p, k, |s| s.after = vec![999]), Expect::Only("order")),
+        m(
+            "waits for nobody there",
+            |_, p, k| with_step(p, k, |s| s.after = vec![999]),
+            Expect::Only("order"),
+        ),
         m(
             "waits for a later one",
             |_, p, k| p.steps.get(k + 1).and_then(|_| with_step(p, k, |s| s.after = vec![p.steps.len() - 1])),
             Expect::Only("order"),
         ),
-        m("starts before what it waits for", |_, p, k| {
-            p.steps[k].after.first()?;
-            with_step(p, k, |s| s.start_s -= 0.01)
-        }, Expect::Only("order")),
+        m(
+            "starts before what it waits for",
+            |_, p, k| {
+                p.steps[k].after.first()?;
+                with_step(p, k, |s| s.start_s -= 0.01)
+            },
+            Expect::Only("order"),
+        ),
         m("starts at no time", |_, p, k| with_step(p, k, |s| s.start_s = f64::NAN), Expect::Here(&["order"])),
     ]
 }
@@ -223,8 +246,8 @@ fn judge(name: &str, each: usize) {
         .flat_map(|k| {
             let applicable: Vec<usize> =
                 (0..mutations.len()).filter(|&m| (mutations[m].change)(problem, plan, k).is_some()).collect();
-            let first = k * each;
             let count = applicable.len().min(each);
+            let first = k * count;
             (0..count).map(move |i| (k, applicable[(first + i) % applicable.len()])).collect::<Vec<_>>()
         })
         .collect();
@@ -240,7 +263,13 @@ fn judge(name: &str, each: usize) {
             })
         })
         .collect();
-    assert!(missed.is_empty(), "{name}: {} of {} mutations:\n{}", missed.len(), jobs.len(), missed.join("\n"));
+    assert!(
+        missed.is_empty(),
+        "{name}: {} of {} mutations:\n{}",
+        missed.len(),
+        jobs.len(),
+        missed.join("\n")
+    );
 }
 
 #[test]
@@ -304,7 +333,11 @@ fn plans_that_stop_short() {
             let mut changed = plan.clone();
             changed.steps.truncate(kept);
             let report = check_plan(problem, &changed);
-            assert!(report.findings.iter().any(|f| f.rule == "goal"), "{name} after {kept}: {:?}", report.findings);
+            assert!(
+                report.findings.iter().any(|f| f.rule == "goal"),
+                "{name} after {kept}: {:?}",
+                report.findings
+            );
         }
     }
 }

@@ -20,8 +20,10 @@ pub(crate) fn planned(name: &str) -> &'static (Problem, Plan) {
 
 /// A plan that must be found.
 pub(crate) fn plan_by(planner: &dyn Planner, problem: &Problem, options: &Options) -> Plan {
-    let outcome = planner.plan(problem, options, &Budget::unlimited(), &NoObserver).expect("the scene makes sense");
+    let outcome =
+        planner.plan(problem, options, &Budget::unlimited(), &NoObserver).expect("the scene makes sense");
     assert_eq!(outcome.status, Status::Solved, "{} on {}", planner.name(), problem.name);
     let note = PlannerNote::new(planner.name(), options.seed);
-    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s).expect("trips can be timed")
+    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
+        .expect("trips can be timed")
 }

@@ -5,7 +5,8 @@ use crate::support::{FIXTURES, add, assert_near, block, cobble, empty, fixture, 
 use clamber_core::check::check_plan;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{
-    Configuration, DeckId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace,
+    Configuration, DeckId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, Slot, SlotId,
+    SlotPlace,
 };
 use clamber_core::motion::{Move, Status, duration_s};
 use clamber_core::search::{
@@ -95,7 +96,8 @@ fn brute_force_s(problem: &Problem) -> f64 {
         }
         found
     };
-    let is_goal = |&index: &usize| problem.fillers(&seen.borrow().configurations[index]).iter().all(Option::is_some);
+    let is_goal =
+        |&index: &usize| problem.fillers(&seen.borrow().configurations[index]).iter().all(Option::is_some);
     dijkstra(&start, successors, is_goal).expect("the goal can be reached").1 as f64 * 1e-9
 }
 
@@ -105,7 +107,9 @@ fn trips_s(problem: &Problem, trips: &[Trip]) -> f64 {
     let mut total = 0.0;
     for trip in trips {
         now.get_mut(trip.module).hold = Hold::Rolling;
-        for (action, after) in compile(problem, &now, trip.module, &trip.waypoints).expect("trips can be made") {
+        for (action, after) in
+            compile(problem, &now, trip.module, &trip.waypoints).expect("trips can be made")
+        {
             assert!(!matches!(action, Move::Brace | Move::Release));
             total += duration_s(problem, trip.module, Hold::Rolling, &action);
             now = after;
@@ -137,7 +141,8 @@ fn small_scenes() -> Vec<(&'static str, Problem)> {
 fn astar_finds_what_brute_force_finds() {
     for (name, problem) in small_scenes() {
         let options = Options { greed: 1.0, ..Options::default() };
-        let outcome = AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
+        let outcome =
+            AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
         assert_eq!(outcome.status, Status::Solved, "{name}");
         let (found, expected) = (trips_s(&problem, &outcome.trips), brute_force_s(&problem));
         assert!((found - expected).abs() < 1e-5, "{name}: {found} s by A*, {expected} s by brute force");
@@ -150,12 +155,20 @@ fn astar_finds_what_brute_force_finds() {
 fn greed_is_sound_and_never_better() {
     for (name, problem) in small_scenes() {
         let options = Options { greed: 1.0, ..Options::default() };
-        let shortest = AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
+        let shortest =
+            AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
         for greed in [2.0, 5.0, 50.0] {
             let options = Options { greed, ..Options::default() };
-            let outcome = AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
-            assert!(trips_s(&problem, &outcome.trips) >= trips_s(&problem, &shortest.trips) - 1e-6, "{name} {greed}");
-            assert!(check_plan(&problem, &plan_by(&AStar, &problem, &options)).is_sound(), "{name}, greed {greed}");
+            let outcome =
+                AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
+            assert!(
+                trips_s(&problem, &outcome.trips) >= trips_s(&problem, &shortest.trips) - 1e-6,
+                "{name} {greed}"
+            );
+            assert!(
+                check_plan(&problem, &plan_by(&AStar, &problem, &options)).is_sound(),
+                "{name}, greed {greed}"
+            );
         }
     }
 }
@@ -217,8 +230,9 @@ fn senseless_questions_are_errors() {
 fn proof(problem: &Problem) -> Option<Impossible> {
     let proof = impossible_goal(problem)?;
     for planner in [&AStar as &dyn Planner, &TakingApart] {
-        let outcome =
-            planner.plan(problem, &Options::default(), &Budget::unlimited(), &NoObserver).expect("it makes sense");
+        let outcome = planner
+            .plan(problem, &Options::default(), &Budget::unlimited(), &NoObserver)
+            .expect("it makes sense");
         assert_eq!(outcome.status, Status::ProvedImpossible);
         assert!(outcome.trips.is_empty() && outcome.note == Some(proof.describe(problem)));
     }
@@ -249,7 +263,8 @@ fn no_assignment() {
     let mut problem = scene(&[[0.0, 0.0]], &slots);
     problem.kinds.push(Kind { mass_kg: 0.4, ..cobble() });
     let at = DVec2::new(0.2, 0.0);
-    let place = Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[1], at, None).expect("on deck");
+    let place =
+        Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[1], at, None).expect("on deck");
     add(&mut problem, KindId(1), place);
     problem.goal.slots[0].kind = Some(KindId(1));
     assert_eq!(proof(&problem), None);
@@ -262,7 +277,9 @@ fn slots_that_overlap() {
     // Each module may be 1 mm off its slot: 118 mm apart can do for two shells of 60 mm, 117 mm cannot.
     let crew = [[0.0, 0.3], [0.4, 0.3]];
     let problem = scene(&crew, &[on_floor(0.0, 0.0), on_floor(0.117, 0.0)]);
-    let Some(Impossible::SlotsOverlap { a, b, apart_m, needed_m }) = proof(&problem) else { panic!("they overlap") };
+    let Some(Impossible::SlotsOverlap { a, b, apart_m, needed_m }) = proof(&problem) else {
+        panic!("they overlap")
+    };
     assert_eq!((a, b), (SlotId(0), SlotId(1)));
     assert_near(apart_m, 0.117, 1e-12);
     assert_near(needed_m, 0.12, 1e-12);
@@ -284,7 +301,10 @@ fn a_slot_in_a_wall() {
 #[test]
 fn a_slot_over_the_edge() {
     // The floor ends at x = 2 and the foot's radius is 40 mm.
-    assert_eq!(proof(&scene(&[[0.0, 0.0]], &[on_floor(1.97, 0.0)])), Some(Impossible::SlotOverEdge { slot: SlotId(0) }));
+    assert_eq!(
+        proof(&scene(&[[0.0, 0.0]], &[on_floor(1.97, 0.0)])),
+        Some(Impossible::SlotOverEdge { slot: SlotId(0) })
+    );
     assert_eq!(impossible_goal(&scene(&[[0.0, 0.0]], &[on_floor(1.96, 0.0)])), None);
 }
 

@@ -48,7 +48,13 @@ fn standard_atmosphere() {
 /// Geometric heights of the US Standard Atmosphere 1976, from memory, turned into geopotential ones.
 #[test]
 fn geometric_heights_are_not_geopotential() {
-    let table = [(500.0, 95_461.29), (1000.0, 89_876.28), (2000.0, 79_501.41), (3000.0, 70_121.14), (5000.0, 54_048.26)];
+    let table = [
+        (500.0, 95_461.29),
+        (1000.0, 89_876.28),
+        (2000.0, 79_501.41),
+        (3000.0, 70_121.14),
+        (5000.0, 54_048.26),
+    ];
     for (geometric_m, expected) in table {
         let geopotential_m = 6_356_766.0 * geometric_m / (6_356_766.0 + geometric_m);
         assert_near(ambient_pressure_pa(geopotential_m), expected, 0.1);
@@ -62,7 +68,8 @@ fn cups_weaken_with_height() {
     let deep = || cup(40.0, 1000.0);
     let at_sea_level = cup_force_n(deep(), 0.0);
     assert_near(at_sea_level, 0.9 * 101_325.0 * deep().cup_area_m2, 1e-9);
-    for (altitude_m, expected) in [(1000.0, 0.88699), (2000.0, 0.78456), (3000.0, 0.69192), (5000.0, 0.53313)] {
+    for (altitude_m, expected) in [(1000.0, 0.88699), (2000.0, 0.78456), (3000.0, 0.69192), (5000.0, 0.53313)]
+    {
         assert_near(cup_force_n(deep(), altitude_m) / at_sea_level, expected, 1e-5);
     }
 }

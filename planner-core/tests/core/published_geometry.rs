@@ -9,12 +9,19 @@ use std::f64::consts::{FRAC_PI_3, PI, TAU};
 
 /// A ball of a radius that stands right on its sole and can be stood on all over.
 fn ball(radius: f64) -> Kind {
-    Kind { shell_radius_m: radius, ride_height_m: radius, foot_radius_m: 0.5 * radius, shell_reach_rad: PI, ..cobble() }
+    Kind {
+        shell_radius_m: radius,
+        ride_height_m: radius,
+        foot_radius_m: 0.5 * radius,
+        shell_reach_rad: PI,
+        ..cobble()
+    }
 }
 
 /// Unit vector to a place on the globe.
 fn on_globe(latitude_deg: f64, longitude_deg: f64) -> DVec3 {
-    let ((slat, clat), (slon, clon)) = (latitude_deg.to_radians().sin_cos(), longitude_deg.to_radians().sin_cos());
+    let ((slat, clat), (slon, clon)) =
+        (latitude_deg.to_radians().sin_cos(), longitude_deg.to_radians().sin_cos());
     DVec3::new(clat * clon, clat * slon, slat)
 }
 
@@ -46,7 +53,8 @@ fn dihedral_angles_of_regular_solids() {
     assert_near(tetra.to_degrees(), 70.528_779, 1e-6);
     assert_near(dihedral(DVec3::X, DVec3::Y, DVec3::Z, DVec3::NEG_Z).to_degrees(), 109.471_221, 1e-6);
     let golden = 0.5 * (1.0 + 5_f64.sqrt());
-    let icosa = dihedral(v(0.0, 1.0, golden), v(0.0, -1.0, golden), v(golden, 0.0, 1.0), v(-golden, 0.0, 1.0));
+    let icosa =
+        dihedral(v(0.0, 1.0, golden), v(0.0, -1.0, golden), v(golden, 0.0, 1.0), v(-golden, 0.0, 1.0));
     assert_near(icosa.to_degrees(), 138.189_685, 1e-6);
 }
 
@@ -64,8 +72,10 @@ fn the_least_angle_between_two_guests() {
             let mut crowded = problem.clone();
             let (sin, cos) = angle_deg.to_radians().sin_cos();
             guest(&mut crowded, big, DVec3::new(cos, sin, 0.0));
-            let overlaps = geometry_faults(&crowded, &crowded.start).iter().any(|f| matches!(f, Fault::Overlap { .. }));
-            let between = touches(&crowded, &crowded.start).iter().filter(|t| t.other.module().is_some()).count();
+            let overlaps =
+                geometry_faults(&crowded, &crowded.start).iter().any(|f| matches!(f, Fault::Overlap { .. }));
+            let between =
+                touches(&crowded, &crowded.start).iter().filter(|t| t.other.module().is_some()).count();
             (overlaps, between)
         };
         assert_eq!(gap_at(expected_deg + 1e-5), (false, 1), "ratio {ratio}");
@@ -77,7 +87,8 @@ fn the_least_angle_between_two_guests() {
 /// A module of the second kind on a shell.
 fn guest(problem: &mut Problem, host: ModuleId, toward: DVec3) -> ModuleId {
     let at = centre(problem, host);
-    let place = Placement::on_shell(host, at, problem.kind(host), &problem.kinds[1], toward, None).expect("a direction");
+    let place = Placement::on_shell(host, at, problem.kind(host), &problem.kinds[1], toward, None)
+        .expect("a direction");
     add(problem, KindId(1), place)
 }
 
@@ -123,7 +134,8 @@ fn kissing_number_is_twelve() {
     // One fewer leaves a place: for the one taken away.
     let mut missing = problem.clone();
     missing.modules.pop();
-    missing.start = clamber_core::model::Configuration::new(problem.start.iter().map(|(_, p)| *p).take(12).collect());
+    missing.start =
+        clamber_core::model::Configuration::new(problem.start.iter().map(|(_, p)| *p).take(12).collect());
     on_shell(&mut missing, middle, icosahedron()[11]);
     assert_eq!(overlaps(&missing), 0);
 }
@@ -210,11 +222,14 @@ fn the_pocket_of_four() {
 /// The same source, from memory: balls that just fit the holes between balls of radius R.
 #[test]
 fn holes_between_balls() {
-    let tetra = |p: f64| vec![DVec3::new(p, p, p), DVec3::new(p, -p, -p), DVec3::new(-p, p, -p), DVec3::new(-p, -p, p)];
+    let tetra = |p: f64| {
+        vec![DVec3::new(p, p, p), DVec3::new(p, -p, -p), DVec3::new(-p, p, -p), DVec3::new(-p, -p, p)]
+    };
     let octa = |p: f64| {
         vec![DVec3::X * p, DVec3::NEG_X * p, DVec3::Y * p, DVec3::NEG_Y * p, DVec3::Z * p, DVec3::NEG_Z * p]
     };
-    let triangle = |p: f64| (0..3).map(|k| DVec2::from_angle(TAU * f64::from(k) / 3.0).extend(0.0) * p).collect();
+    let triangle =
+        |p: f64| (0..3).map(|k| DVec2::from_angle(TAU * f64::from(k) / 3.0).extend(0.0) * p).collect();
     let rings: [(Vec<DVec3>, f64); 3] = [
         (triangle(2.0 / 3_f64.sqrt()), 0.154_700_5),
         (tetra(0.5_f64.sqrt()), 0.224_744_9),

@@ -78,7 +78,12 @@ fn slide_limit_round_a_shell() {
     ];
     for (friction, worst, degrees) in table {
         // A foot so wide and a mass so near it that peeling is no question.
-        let kind = Kind { bond_friction: friction / SURFACE, com_height_m: 1e-9 - 0.06, foot_radius_m: 0.05, ..cobble() };
+        let kind = Kind {
+            bond_friction: friction / SURFACE,
+            com_height_m: 1e-9 - 0.06,
+            foot_radius_m: 0.05,
+            ..cobble()
+        };
         let at = |degrees: f64| {
             let (problem, top) = on_side(kind.clone(), degrees);
             needs(&problem, top)
@@ -137,8 +142,16 @@ fn cantilever_moments() {
         assert_near(first.mass_kg, f64::from(n) * kind.mass_kg, 1e-12);
         // About the anchor's centre: W·L·n(n + 1)/2 with L = 2R.
         let anchor = case.bonds.iter().find(|b| b.child == ModuleId(0)).expect("the anchor");
-        assert_near(anchor.moment_kgm.y.hypot(anchor.moment_kgm.x.abs()), anchor.moment_kgm.truncate().length(), 1e-15);
-        assert_near(anchor.moment_kgm.x * problem.site.gravity_mps2, weight * 0.12 * f64::from(n * (n + 1)) / 2.0, 1e-12);
+        assert_near(
+            anchor.moment_kgm.y.hypot(anchor.moment_kgm.x.abs()),
+            anchor.moment_kgm.truncate().length(),
+            1e-15,
+        );
+        assert_near(
+            anchor.moment_kgm.x * problem.site.gravity_mps2,
+            weight * 0.12 * f64::from(n * (n + 1)) / 2.0,
+            1e-12,
+        );
     }
 }
 
@@ -160,7 +173,12 @@ fn how_long_a_row_may_be() {
         let limit = |n: usize| {
             let (problem, _) = row(kind, n);
             let report = assess(&problem, &untouched(&problem));
-            report.bonds.iter().find(|b| b.child == ModuleId(1)).and_then(|b| b.utilisation).expect("magnets hold it")
+            report
+                .bonds
+                .iter()
+                .find(|b| b.child == ModuleId(1))
+                .and_then(|b| b.utilisation)
+                .expect("magnets hold it")
         };
         (1..20).take_while(|&n| limit(n) <= 1.0).count()
     };
@@ -188,7 +206,8 @@ fn stand(n: usize, ratio: f64) -> (Problem, f64, f64) {
     };
     let hub = Kind { mass_kg: 1.0, foot_radius_m: 1e-6, ride_height_m: 0.06, ..arm.clone() };
     let mut problem = plain(empty(vec![arm, hub], vec![bare_ground(50.0)]));
-    let at = Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[1], DVec2::ZERO, None).expect("on deck");
+    let at = Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[1], DVec2::ZERO, None)
+        .expect("on deck");
     let hub = add(&mut problem, KindId(1), at);
     for k in 0..n {
         let (sin, cos) = (2.0 * PI * k as f64 / n as f64).sin_cos();
@@ -206,7 +225,10 @@ fn stand(n: usize, ratio: f64) -> (Problem, f64, f64) {
 fn tip_angles_of_stands() {
     for (n, expected_deg) in [(3, 26.565_051), (4, 35.264_390), (6, 40.893_395)] {
         let (problem, radius, height) = stand(n, 1.0);
-        assert_eq!(touches(&problem, &problem.start).iter().filter(|t| t.other == Body::Deck(DeckId(0))).count(), n);
+        assert_eq!(
+            touches(&problem, &problem.start).iter().filter(|t| t.other == Body::Deck(DeckId(0))).count(),
+            n
+        );
         let closed = (radius * (PI / n as f64).cos() / height).atan().to_degrees();
         assert_near(closed, expected_deg, 1e-6);
         // Gravity tilts along eight azimuths, every 45°; the weakest of a stand lies between two feet, so turn one of those to +x.
@@ -259,7 +281,8 @@ fn a_foot_tips_about_its_rim_under_adhesion() {
     let bond = load_at_rest(&problem, &problem.start).bonds[0];
     let (gravity, off_m) = (problem.site.gravity_mps2, 0.3);
     // x·g·off = (P + (m + x)·g)·b
-    let just_kg = (bond.adhesion_n + bond.mass_kg * gravity) * bond.foot_m / (gravity * (off_m - bond.foot_m));
+    let just_kg =
+        (bond.adhesion_n + bond.mass_kg * gravity) * bond.foot_m / (gravity * (off_m - bond.foot_m));
     for (share, carried) in [(0.9999, true), (1.0001, false)] {
         let mut case = load_at_rest(&problem, &problem.start);
         case.bonds[0].mass_kg += just_kg * share;

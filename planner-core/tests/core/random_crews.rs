@@ -73,7 +73,8 @@ pub(crate) fn crew(dice: &mut Dice, size: usize, touching: f64) -> Problem {
         let kind = KindId::at(usize::from(dice.chance(0.3)));
         let before = (problem.modules.clone(), problem.start.clone());
         let want_touch = dice.chance(touching) && !problem.modules.is_empty();
-        let place = if want_touch { resting_spot(dice, &mut problem, kind) } else { any_place(dice, &problem, kind) };
+        let place =
+            if want_touch { resting_spot(dice, &mut problem, kind) } else { any_place(dice, &problem, kind) };
         if let Some(place) = place {
             let id = add(&mut problem, kind, place);
             turn(dice, &mut problem, id);
@@ -108,7 +109,8 @@ fn any_place(dice: &mut Dice, problem: &Problem, kind: KindId) -> Option<Placeme
 /// A place where it stands on one body and rests against others.
 fn resting_spot(dice: &mut Dice, problem: &mut Problem, kind: KindId) -> Option<Placement> {
     let far = DVec2::new(-1.5, -1.5);
-    let place = Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[kind.index()], far, None).ok()?;
+    let place =
+        Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[kind.index()], far, None).ok()?;
     let id = add(problem, kind, place);
     let mut found = spots(problem, &problem.start, id, &Interest::default());
     problem.modules.pop();

@@ -58,4 +58,5 @@ def unmet(crew):
         return [*problems, "the slots are not all filled"], None
     loads = [utilisation(loaded(crew, scene.slots, chosen)) for chosen in filled]
     carried = [u for u in loads if load_status(crew, u) == "carried"]
-    return problems + ([] if carried else ["the shape does not carry its payloads"]), min(carried, default=None)
+    heavier = any(slot.payload_kg > 0 for slot in scene.slots)  # without payloads this is the load at rest, judged elsewhere
+    return problems + (["the shape does not carry its payloads"] if heavier and not carried else []), min(carried, default=None)

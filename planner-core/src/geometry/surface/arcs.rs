@@ -40,33 +40,41 @@ impl Arc {
 
 /// All boundary pieces that no obstacle forbids; `None` when one obstacle forbids the whole carrier.
 pub(super) fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> {
+    // Candidates of one obstacle are next to each other; the first of several equal circles stands for all their obstacles.
     let mut candidates: Vec<(usize, Candidate)> = Vec::new();
+    let mut first: Vec<usize> = vec![0];
     for (index, obstacle) in obstacles.iter().enumerate() {
-        for candidate in boundary(carrier, obstacle)? {
-            let twin = candidates.iter().any(|(_, known)| same_circle(&known.curve, &candidate.curve));
-            if !twin {
-                candidates.push((index, candidate));
-            }
-        }
+        candidates.extend(boundary(carrier, obstacle)?.into_iter().map(|candidate| (index, candidate)));
+        first.push(candidates.len());
     }
     let mut arcs = Vec::new();
-    for (own, candidate) in &candidates {
+    for (number, (own, candidate)) in candidates.iter().enumerate() {
+        let twin_of = |index: usize| {
+            (first[index]..first[index + 1])
+                .find(|&k| k != number && same_circle(&candidates[k].1.curve, &candidate.curve))
+        };
         let ring = matches!(candidate.curve, Curve::Circle { .. });
         let mut forbidden = Forbidden::new(candidate.curve.span(), ring);
         for plane in &candidate.within {
             forbid_above(&candidate.curve, plane, &mut forbidden);
         }
         for (index, obstacle) in obstacles.iter().enumerate() {
-            let twin = candidates
-                .iter()
-                .any(|(other, known)| *other == index && same_circle(&known.curve, &candidate.curve));
-            if index != *own && !twin {
-                forbid(&candidate.curve, obstacle, &candidates, index, &mut forbidden);
+            if index == *own || apart(&candidate.curve, obstacle) {
+                continue;
+            }
+            match twin_of(index) {
+                Some(twin) if twin < number => forbidden.all(),
+                Some(_) => {}
+                None => {
+                    let rims = &candidates[first[index]..first[index + 1]];
+                    forbid(&candidate.curve, obstacle, rims, &mut forbidden);
+                }
             }
         }
         if let Obstacle::NearPolygon { .. } | Obstacle::OutsidePolygon { .. } = &obstacles[*own] {
             // Other edges of the same polygon may be nearer.
-            by_midpoints(&candidate.curve, &obstacles[*own], &candidates, *own, &mut forbidden);
+            let rims = &candidates[first[*own]..first[*own + 1]];
+            by_midpoints(&candidate.curve, &obstacles[*own], rims, &mut forbidden);
         }
         arcs.extend(forbidden.free().into_iter().map(|(from, width)| Arc {
             obstacle: *own,
@@ -78,7 +86,18 @@ pub(super) fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec
     Some(arcs)
 }
 
-/// The stretches of a curve that no obstacle forbids, as begin and width of the parameter. Obstacles of several planes are cut at each plane.
+/// Whether a circle and a ball surely do not meet.
+fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
+    match (curve, obstacle) {
+        (Curve::Circle { centre: c, u, .. }, Obstacle::Ball { centre, radius }) => {
+            let sum = u.length() + radius;
+            c.distance_squared(*centre) > sum * sum
+        }
+        _ => false,
+    }
+}
+
+/// The stretches of a curve that no obstacle forbids, as begin and width of the parameter. Polygons count for level curves only.
 #[must_use]
 pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> {
     let ring = matches!(curve, Curve::Circle { .. });
@@ -86,11 +105,19 @@ pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> 
     for obstacle in obstacles {
         match obstacle {
             Obstacle::Inside(planes) if planes.len() > 1 => {
-                let mut cuts: Vec<f64> = planes.iter().flat_map(|plane| plane_meetings(curve, plane)).collect();
+                let mut cuts: Vec<f64> =
+                    planes.iter().flat_map(|plane| plane_meetings(curve, plane)).collect();
                 cuts.extend([0.0, curve.span()]);
                 forbid_pieces(curve, obstacle, cuts, &mut forbidden);
             }
-            _ => forbid(curve, obstacle, &[], 0, &mut forbidden),
+            Obstacle::OutsidePolygon { .. } | Obstacle::NearPolygon { .. } => {
+                let level = super::Carrier::Level { height: curve.at(0.0).z };
+                let rims = boundary(&level, obstacle).unwrap_or_default();
+                let mut cuts: Vec<f64> = rims.iter().flat_map(|rim| meetings(curve, &rim.curve)).collect();
+                cuts.extend([0.0, curve.span()]);
+                forbid_pieces(curve, obstacle, cuts, &mut forbidden);
+            }
+            _ => forbid(curve, obstacle, &[], &mut forbidden),
         }
     }
     forbidden.free()
@@ -108,13 +135,7 @@ fn same_circle(a: &Curve, b: &Curve) -> bool {
     }
 }
 
-fn forbid(
-    curve: &Curve,
-    obstacle: &Obstacle,
-    candidates: &[(usize, Candidate)],
-    index: usize,
-    forbidden: &mut Forbidden,
-) {
+fn forbid(curve: &Curve, obstacle: &Obstacle, rims: &[(usize, Candidate)], forbidden: &mut Forbidden) {
     match (curve, obstacle) {
         (Curve::Circle { centre, u, v, .. }, Obstacle::Ball { centre: ball, radius }) => {
             forbid_negative(Curve::ball_wave(*centre, *u, *v, *ball, *radius), forbidden);
@@ -130,7 +151,7 @@ fn forbid(
                 forbidden.push(-half - squared.sqrt(), 2.0 * squared.sqrt());
             }
         }
-        _ => by_midpoints(curve, obstacle, candidates, index, forbidden),
+        _ => by_midpoints(curve, obstacle, rims, forbidden),
     }
 }
 
@@ -154,16 +175,10 @@ fn forbid_above(curve: &Curve, plane: &Plane, forbidden: &mut Forbidden) {
 }
 
 /// Cuts a curve where it meets any boundary of an obstacle, and forbids the pieces whose middle is forbidden.
-fn by_midpoints(
-    curve: &Curve,
-    obstacle: &Obstacle,
-    candidates: &[(usize, Candidate)],
-    index: usize,
-    forbidden: &mut Forbidden,
-) {
+fn by_midpoints(curve: &Curve, obstacle: &Obstacle, rims: &[(usize, Candidate)], forbidden: &mut Forbidden) {
     let span = curve.span();
     let mut cuts = vec![0.0, span];
-    for (_, candidate) in candidates.iter().filter(|(owner, _)| *owner == index) {
+    for (_, candidate) in rims {
         cuts.extend(meetings(curve, &candidate.curve));
         if candidate.curve == *curve {
             // Round a corner the neighbouring lines are only touched: cut where they begin.

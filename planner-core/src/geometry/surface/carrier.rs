@@ -39,9 +39,7 @@ impl Carrier {
     #[must_use]
     pub fn distance(&self, a: DVec3, b: DVec3) -> f64 {
         match self {
-            Self::Sphere { centre, radius } => {
-                crate::math::angle_between(a - *centre, b - *centre) * radius
-            }
+            Self::Sphere { centre, radius } => crate::math::angle_between(a - *centre, b - *centre) * radius,
             Self::Level { .. } => a.distance(b),
         }
     }

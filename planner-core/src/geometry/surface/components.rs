@@ -75,7 +75,13 @@ fn number(labels: &[usize]) -> (Vec<usize>, usize) {
 }
 
 /// The point of a loop nearest to the target, and whether the way to the target starts into the free side.
-fn nearest_point(carrier: &Carrier, arcs: &[Arc], loops: &[usize], label: usize, target: DVec3) -> (DVec3, bool) {
+fn nearest_point(
+    carrier: &Carrier,
+    arcs: &[Arc],
+    loops: &[usize],
+    label: usize,
+    target: DVec3,
+) -> (DVec3, bool) {
     let mut best: Option<(f64, DVec3, DVec3)> = None;
     for (arc, _) in arcs.iter().zip(loops).filter(|(_, l)| **l == label) {
         let (point, tangent) = nearest_on(carrier, arc, target);
@@ -126,7 +132,8 @@ fn first_crossing(carrier: &Carrier, arcs: &[Arc], from: DVec3, target: DVec3) -
     for (index, arc) in arcs.iter().enumerate() {
         for point in crossings(carrier, arc, from, target) {
             let distance = carrier.distance(from, point);
-            let on_the_way = distance > VERTEX_M && distance + carrier.distance(point, target) < way + VERTEX_M;
+            let on_the_way =
+                distance > VERTEX_M && distance + carrier.distance(point, target) < way + VERTEX_M;
             if on_the_way && first.is_none_or(|(d, _)| distance < d) {
                 first = Some((distance, index));
             }

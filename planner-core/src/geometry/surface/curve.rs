@@ -35,6 +35,22 @@ impl Curve {
         Self::Circle { centre, axis, u: first * radius, v: axis.cross(first) * radius }
     }
 
+    /// A level circle, counter-clockwise seen from above, beginning on the +x side.
+    #[must_use]
+    pub fn level_circle(centre: DVec3, radius: f64) -> Self {
+        Self::Circle { centre, axis: DVec3::Z, u: DVec3::X * radius, v: DVec3::Y * radius }
+    }
+
+    /// The circle in which two spheres meet, if they do.
+    #[must_use]
+    pub fn between_spheres(a: DVec3, radius_a: f64, b: DVec3, radius_b: f64) -> Option<Self> {
+        let apart = b - a;
+        let length = apart.length();
+        let along = (length * length + radius_a * radius_a - radius_b * radius_b) / (2.0 * length);
+        let squared = radius_a * radius_a - along * along;
+        (squared > 0.0).then(|| Self::circle(a + apart / length * along, apart / length, squared.sqrt()))
+    }
+
     /// The last value of the parameter: a whole turn, or the length.
     #[must_use]
     pub const fn span(&self) -> f64 {
@@ -128,7 +144,9 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
             }
             let along = (length * length + r * r - radius * radius) / (2.0 * length);
             let axis = apart / length;
-            cut(along, *r).map(|ring| ring.map(|rad| whole(Curve::circle(*c + axis * along, -axis, rad))).into_iter().collect())
+            cut(along, *r).map(|ring| {
+                ring.map(|rad| whole(Curve::circle(*c + axis * along, -axis, rad))).into_iter().collect()
+            })
         }
         (Carrier::Level { height }, Obstacle::Ball { centre, radius }) => {
             let squared = radius * radius - (height - centre.z).powi(2);
@@ -148,8 +166,10 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
                 if along <= -*r {
                     return Some(Vec::new()); // the whole sphere is outside
                 }
-                let within = planes.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, p)| *p).collect();
-                let curve = Curve::circle(*c + plane.normal * along, plane.normal, (r * r - along * along).sqrt());
+                let within =
+                    planes.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, p)| *p).collect();
+                let curve =
+                    Curve::circle(*c + plane.normal * along, plane.normal, (r * r - along * along).sqrt());
                 curves.push(Candidate { curve, within });
             }
             if covers { None } else { Some(curves) }
@@ -161,7 +181,9 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
             Some(offset_outline(outline, *radius, *height, -1.0))
         }
         (Carrier::Level { .. }, Obstacle::Inside(_))
-        | (Carrier::Sphere { .. }, Obstacle::NearPolygon { .. } | Obstacle::OutsidePolygon { .. }) => Some(Vec::new()),
+        | (Carrier::Sphere { .. }, Obstacle::NearPolygon { .. } | Obstacle::OutsidePolygon { .. }) => {
+            Some(Vec::new())
+        }
     }
 }
 

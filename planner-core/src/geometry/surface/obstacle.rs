@@ -53,7 +53,9 @@ impl Obstacle {
     pub fn clearance(&self, p: DVec3) -> f64 {
         match self {
             Self::Ball { centre, radius } => p.distance(*centre) - radius,
-            Self::Inside(planes) => planes.iter().map(|plane| plane.height(p)).fold(f64::NEG_INFINITY, f64::max),
+            Self::Inside(planes) => {
+                planes.iter().map(|plane| plane.height(p)).fold(f64::NEG_INFINITY, f64::max)
+            }
             Self::NearPolygon { outline, radius } => -inset(outline, p) - radius,
             Self::OutsidePolygon { outline, radius } => inset(outline, p) - radius,
         }

@@ -35,7 +35,8 @@ impl Region {
         // Without a boundary it is all or nothing: any point tells.
         let somewhere = carrier.project(DVec3::new(0.123, -0.456, 0.789));
         let empty = arcs.is_empty()
-            && (matches!(carrier, Carrier::Level { .. }) || obstacles.iter().any(|o| o.clearance(somewhere) < 0.0));
+            && (matches!(carrier, Carrier::Level { .. })
+                || obstacles.iter().any(|o| o.clearance(somewhere) < 0.0));
         let (part_of, parts) = components(&carrier, &arcs);
         let parts = if arcs.is_empty() { usize::from(!empty) } else { parts };
         Self { carrier, obstacles, arcs, part_of, parts, empty }
@@ -59,8 +60,13 @@ impl Region {
         if self.parts == 1 {
             return self.area();
         }
-        let arcs: Vec<Arc> =
-            self.arcs.iter().zip(&self.part_of).filter(|(_, p)| **p == part).map(|(a, _)| a.clone()).collect();
+        let arcs: Vec<Arc> = self
+            .arcs
+            .iter()
+            .zip(&self.part_of)
+            .filter(|(_, p)| **p == part)
+            .map(|(a, _)| a.clone())
+            .collect();
         area::area(&self.carrier, &arcs)
     }
 

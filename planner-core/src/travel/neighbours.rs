@@ -1,0 +1,49 @@
+//! A grid over points, to find those near a place without looking at all.
+
+use crate::math::DVec3;
+use indexmap::IndexMap;
+
+/// Points in cubic cells. Answers come in the order in which points were put in within a cell, and cells in a fixed order, so that nothing
+/// depends on hashing.
+#[derive(Clone, Debug)]
+pub(super) struct Grid {
+    cell: f64,
+    cells: IndexMap<[i64; 3], Vec<usize>>,
+}
+
+impl Grid {
+    /// A grid whose queries of up to `reach` metres look at 27 cells.
+    #[must_use]
+    pub(super) fn new(reach: f64, points: impl IntoIterator<Item = DVec3>) -> Self {
+        let mut grid = Self { cell: reach.max(f64::MIN_POSITIVE), cells: IndexMap::new() };
+        for (index, point) in points.into_iter().enumerate() {
+            let key = grid.key(point);
+            grid.cells.entry(key).or_default().push(index);
+        }
+        grid
+    }
+
+    /// Indices of all points in the cells round a place: everything within reach, and some more.
+    pub(super) fn near(&self, place: DVec3) -> impl Iterator<Item = usize> + '_ {
+        let [x, y, z] = self.key(place);
+        let steps = || -1..=1_i64;
+        steps()
+            .flat_map(move |i| steps().flat_map(move |j| steps().map(move |k| [x + i, y + j, z + k])))
+            .filter_map(|key| self.cells.get(&key))
+            .flatten()
+            .copied()
+    }
+
+    /// Moves a point.
+    pub(super) fn shift(&mut self, index: usize, from: DVec3, to: DVec3) {
+        let (old, new) = (self.key(from), self.key(to));
+        if let Some(cell) = self.cells.get_mut(&old) {
+            cell.retain(|&i| i != index);
+        }
+        self.cells.entry(new).or_default().push(index);
+    }
+
+    fn key(&self, point: DVec3) -> [i64; 3] {
+        [point.x, point.y, point.z].map(|v| (v / self.cell).floor() as i64)
+    }
+}

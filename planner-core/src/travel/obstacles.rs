@@ -1,0 +1,179 @@
+//! What forbids places of a mover's centre, as obstacles for faces and for hop arcs.
+
+use super::surface::carrier_of;
+use crate::geometry::Prism;
+use crate::geometry::surface::{Carrier, Obstacle, Plane};
+use crate::math::{DVec2, DVec3};
+use crate::model::{Body, Configuration, ModuleId, Problem};
+
+/// The carrier of a host's face and all that forbids parts of it; `near` are the modules that may meet it.
+pub(super) fn face_obstacles(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    host: Body,
+    near: &[ModuleId],
+) -> (Carrier, Vec<Obstacle>) {
+    let carrier = carrier_of(problem, configuration, mover, host);
+    let mut obstacles = shells(problem, configuration, mover, near, &[host]);
+    obstacles.retain(|obstacle| meets(&carrier, obstacle));
+    match (host, carrier) {
+        (Body::Module(id), Carrier::Sphere { centre, radius }) => {
+            obstacles.extend(reach(problem, configuration, id, radius));
+            for deck in &problem.decks {
+                let keep = problem.kind(mover).shell_radius_m;
+                if deck.solid.distance(centre) < radius + keep {
+                    obstacles.extend(grown(&deck.solid, keep).into_iter().map(Obstacle::Inside));
+                }
+            }
+        }
+        (Body::Deck(deck), Carrier::Level { height }) => {
+            let kind = problem.kind(mover);
+            let outline = problem.decks[deck.index()].solid.outline.clone();
+            obstacles.push(Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m });
+            for other in problem.deck_ids().filter(|d| *d != deck) {
+                let solid = &problem.decks[other.index()].solid;
+                let off = (height - solid.top).max(solid.bottom - height).max(0.0);
+                let squared = kind.shell_radius_m.powi(2) - off * off;
+                if squared > 0.0 {
+                    let outline = solid.outline.clone();
+                    obstacles.push(Obstacle::NearPolygon { outline, radius: squared.sqrt() });
+                }
+            }
+        }
+        _ => {}
+    }
+    (carrier, obstacles)
+}
+
+/// What forbids parts of the circle on which the mover could stand on either of two hosts.
+pub(super) fn portal_obstacles(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    hosts: [Body; 2],
+    near: &[ModuleId],
+) -> Vec<Obstacle> {
+    let keep = problem.kind(mover).shell_radius_m;
+    let mut obstacles = shells(problem, configuration, mover, near, &hosts);
+    for host in hosts {
+        match host {
+            Body::Module(id) => {
+                let radius = problem.kind(mover).standing_distance(problem.kind(id));
+                obstacles.extend(reach(problem, configuration, id, radius));
+            }
+            Body::Deck(deck) => {
+                let outline = problem.decks[deck.index()].solid.outline.clone();
+                let radius = problem.kind(mover).foot_radius_m;
+                obstacles.push(Obstacle::OutsidePolygon { outline, radius });
+            }
+        }
+    }
+    for deck in problem.deck_ids().filter(|d| !hosts.contains(&Body::Deck(*d))) {
+        obstacles.extend(grown(&problem.decks[deck.index()].solid, keep).into_iter().map(Obstacle::Inside));
+    }
+    obstacles
+}
+
+fn shells(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    near: &[ModuleId],
+    except: &[Body],
+) -> Vec<Obstacle> {
+    let kind = problem.kind(mover);
+    near.iter()
+        .filter(|id| !except.contains(&Body::Module(**id)))
+        .map(|&id| Obstacle::Ball {
+            centre: configuration.get(id).position,
+            radius: kind.shell_radius_m + problem.kind(id).shell_radius_m,
+        })
+        .collect()
+}
+
+/// Whether a ball can forbid anything of a carrier.
+fn meets(carrier: &Carrier, obstacle: &Obstacle) -> bool {
+    match (carrier, obstacle) {
+        (Carrier::Sphere { centre: c, radius: r }, Obstacle::Ball { centre, radius }) => {
+            c.distance_squared(*centre) < (r + radius).powi(2)
+        }
+        (Carrier::Level { height }, Obstacle::Ball { centre, radius }) => (height - centre.z).abs() < *radius,
+        _ => true,
+    }
+}
+
+/// The part of a shell beyond its reach.
+fn reach(problem: &Problem, configuration: &Configuration, host: ModuleId, radius: f64) -> Option<Obstacle> {
+    let limit = problem.kind(host).shell_reach_rad;
+    if limit >= std::f64::consts::PI {
+        return None;
+    }
+    let place = configuration.get(host);
+    let normal = place.up();
+    Some(Obstacle::Inside(vec![Plane { normal, offset: normal.dot(place.position) + radius * limit.cos() }]))
+}
+
+/// Bevels between two neighbouring sides of a grown solid.
+const BEVELS: usize = 3;
+
+/// Convex sets that together enclose all points nearer than `keep` to a solid, by at most `keep·(1/cos(π/16) − 1)`, 2 % of it, along
+/// edges (somewhat more off corners).
+fn grown(solid: &Prism, keep: f64) -> Vec<Vec<Plane>> {
+    convex_parts(&solid.outline).into_iter().map(|outline| grown_convex(&outline, solid, keep)).collect()
+}
+
+fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
+    let mut planes = vec![Plane { normal: DVec3::Z, offset: solid.top + keep }];
+    let caps: Vec<(f64, f64)> = if solid.bottom.is_finite() {
+        planes.push(Plane { normal: DVec3::NEG_Z, offset: keep - solid.bottom });
+        vec![(1.0, solid.top), (-1.0, solid.bottom)]
+    } else {
+        vec![(1.0, solid.top)]
+    };
+    let count = outline.len();
+    let side = |i: usize| {
+        let along = (outline[(i + 1) % count] - outline[i % count]).normalize();
+        DVec3::new(along.y, -along.x, 0.0)
+    };
+    for (i, corner) in outline.iter().enumerate() {
+        let (out, before) = (side(i), side(i + count - 1));
+        let at = corner.extend(0.0);
+        planes.push(Plane { normal: out, offset: out.dot(at) + keep });
+        for bevel in 1..=BEVELS {
+            let share = bevel as f64 / (BEVELS + 1) as f64;
+            let round = before.lerp(out, share).normalize_or_zero();
+            planes.push(Plane { normal: round, offset: round.dot(at) + keep });
+            for (sign, z) in &caps {
+                let (sin, cos) = (share * std::f64::consts::FRAC_PI_2).sin_cos();
+                let tilted = out * cos + DVec3::Z * (sin * sign);
+                planes.push(Plane { normal: tilted, offset: tilted.dot(corner.extend(*z)) + keep });
+            }
+        }
+    }
+    planes
+}
+
+/// A polygon as convex pieces: itself where it is convex, else triangles cut off ear by ear.
+fn convex_parts(outline: &[DVec2]) -> Vec<Vec<DVec2>> {
+    let count = outline.len();
+    let turn = |a: DVec2, b: DVec2, c: DVec2| (b - a).perp_dot(c - b);
+    if (0..count).all(|i| turn(outline[i], outline[(i + 1) % count], outline[(i + 2) % count]) >= 0.0) {
+        return vec![outline.to_vec()];
+    }
+    let mut left = outline.to_vec();
+    let mut parts = Vec::new();
+    while left.len() > 3 {
+        let n = left.len();
+        let ear = (0..n).find(|&i| {
+            let (a, b, c) = (left[(i + n - 1) % n], left[i], left[(i + 1) % n]);
+            let inside = |p: DVec2| turn(a, b, p) > 0.0 && turn(b, c, p) > 0.0 && turn(c, a, p) > 0.0;
+            turn(a, b, c) > 0.0 && !left.iter().any(|&p| inside(p))
+        });
+        let Some(ear) = ear else { break };
+        parts.push(vec![left[(ear + n - 1) % n], left[ear], left[(ear + 1) % n]]);
+        left.remove(ear);
+    }
+    parts.push(left);
+    parts
+}

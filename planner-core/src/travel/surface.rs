@@ -1,0 +1,288 @@
+//! The accessible surface of one mover: everywhere its centre can be while it stands on something.
+
+use super::neighbours::Grid;
+use super::obstacles::{face_obstacles, portal_obstacles};
+use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Region, free_stretches};
+use crate::math::{DVec3, angle_between, tolerance};
+use crate::model::{Body, Configuration, ModuleId, Problem};
+use indexmap::IndexMap;
+use petgraph::graph::{NodeIndex, UnGraph};
+
+/// A connected part of the surface on one host.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SurfacePart {
+    /// The host.
+    pub host: Body,
+    /// Index of the part in the host's region.
+    pub part: usize,
+    /// Area over which the centre can go, in m².
+    pub area_m2: f64,
+}
+
+/// An arc on which the mover can hop from one host to another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Portal {
+    /// The two hosts.
+    pub hosts: [Body; 2],
+    /// Where the centre can be; its obstacle index means nothing.
+    pub arc: Arc,
+    /// Angle between the two normals, in radians; the same all along.
+    pub pivot_rad: f64,
+}
+
+/// A place where the mover stands on one body and touches two more, or could stand on any of them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pocket {
+    /// The centre.
+    pub position: DVec3,
+    /// The bodies at standing or touching distance.
+    pub bodies: Vec<Body>,
+}
+
+/// The accessible surface of one mover among the others as they stand: an exact arrangement after Lee & Richards (1971) with the module as
+/// probe. Walls and edges met on shells are enclosed from outside, see [`Surface::new`].
+#[derive(Clone, Debug)]
+pub struct Surface {
+    mover: ModuleId,
+    grid: Grid,
+    places: Vec<DVec3>,
+    regions: IndexMap<Body, Region>,
+    portals: IndexMap<[Body; 2], Vec<Portal>>,
+}
+
+impl Surface {
+    /// The surface of `mover`.
+    ///
+    /// Shells and deck tops are exact. On shells, edges and corners of decks are enclosed by planes that keep up to 2 % of the shell's
+    /// radius too much; on decks, walls are exact. Complexity: linear in modules that are spread out, quadratic in those near each other.
+    #[must_use]
+    pub fn new(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
+        let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
+        let grid = Grid::new(interaction_m(problem, mover), places.iter().copied());
+        let mut surface = Self { mover, grid, places, regions: IndexMap::new(), portals: IndexMap::new() };
+        let hosts: Vec<Body> = problem
+            .deck_ids()
+            .map(Body::Deck)
+            .chain(problem.module_ids().filter(|m| *m != mover).map(Body::Module))
+            .collect();
+        surface.rebuild(problem, configuration, &hosts);
+        surface
+    }
+
+    /// Brings the surface up to date after one other module has moved; only hosts near its old and new places are looked at again, and all
+    /// decks. Returns how many were.
+    pub fn module_moved(
+        &mut self,
+        problem: &Problem,
+        configuration: &Configuration,
+        moved: ModuleId,
+    ) -> usize {
+        let (old, new) = (self.places[moved.index()], configuration.get(moved).position);
+        let mut hosts: Vec<Body> = problem.deck_ids().map(Body::Deck).collect();
+        hosts.push(Body::Module(moved));
+        for place in [old, new] {
+            for index in self.grid.near(place) {
+                let body = Body::Module(ModuleId::at(index));
+                if index != self.mover.index() && !hosts.contains(&body) {
+                    hosts.push(body);
+                }
+            }
+        }
+        self.grid.shift(moved.index(), old, new);
+        self.places[moved.index()] = new;
+        self.portals.retain(|pair, _| !pair.iter().any(|body| hosts.contains(body)));
+        self.rebuild(problem, configuration, &hosts);
+        hosts.len()
+    }
+
+    fn rebuild(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
+        for &host in hosts {
+            let near = self.near(problem, host);
+            let (carrier, obstacles) = face_obstacles(problem, configuration, self.mover, host, &near);
+            self.regions.insert(host, Region::new(carrier, obstacles));
+        }
+        for &host in hosts {
+            for other in self.near(problem, host).into_iter().map(Body::Module) {
+                let pair = if other < host { [other, host] } else { [host, other] };
+                if !self.portals.contains_key(&pair) {
+                    let portals = self.portals_between(problem, configuration, pair);
+                    self.portals.insert(pair, portals);
+                }
+            }
+        }
+    }
+
+    /// Modules that a host's face can meet: near ones for a shell, all for a deck.
+    fn near(&self, problem: &Problem, host: Body) -> Vec<ModuleId> {
+        match host {
+            Body::Deck(_) => problem.module_ids().filter(|m| *m != self.mover).collect(),
+            Body::Module(id) => {
+                let near = self.grid.near(self.places[id.index()]).map(ModuleId::at);
+                near.filter(|m| *m != self.mover && *m != id).collect()
+            }
+        }
+    }
+
+    fn portals_between(
+        &self,
+        problem: &Problem,
+        configuration: &Configuration,
+        pair: [Body; 2],
+    ) -> Vec<Portal> {
+        let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else {
+            return Vec::new();
+        };
+        let near = pair[1].module().map_or_else(Vec::new, |_| self.near(problem, pair[1]));
+        let obstacles: Vec<Obstacle> = portal_obstacles(problem, configuration, self.mover, pair, &near);
+        let normals = pair.map(|host| self.normal(configuration, host, curve.at(0.0)));
+        let pivot_rad = angle_between(normals[0], normals[1]);
+        if pivot_rad > problem.kind(self.mover).hop_limit_rad {
+            return Vec::new();
+        }
+        free_stretches(&curve, &obstacles)
+            .into_iter()
+            .map(|(from, width)| Portal {
+                hosts: pair,
+                arc: Arc { obstacle: 0, curve: curve.clone(), from, width },
+                pivot_rad,
+            })
+            .collect()
+    }
+
+    fn normal(&self, configuration: &Configuration, host: Body, position: DVec3) -> DVec3 {
+        match host {
+            Body::Deck(_) => DVec3::Z,
+            Body::Module(id) => position - configuration.get(id).position,
+        }
+    }
+
+    /// The region on a host, if it is one of the hosts.
+    #[must_use]
+    pub fn region(&self, host: Body) -> Option<&Region> {
+        self.regions.get(&host)
+    }
+
+    /// All hosts and their regions.
+    pub fn regions(&self) -> impl Iterator<Item = (Body, &Region)> {
+        self.regions.iter().map(|(host, region)| (*host, region))
+    }
+
+    /// All arcs on which the mover can hop.
+    pub fn portals(&self) -> impl Iterator<Item = &Portal> {
+        self.portals.values().flatten()
+    }
+
+    /// Area of the whole surface in m².
+    #[must_use]
+    pub fn area_m2(&self) -> f64 {
+        self.regions.values().map(Region::area).sum()
+    }
+
+    /// The graph of module-on-shell adjacencies: parts of faces as nodes, hop arcs as edges.
+    #[must_use]
+    pub fn graph(&self) -> UnGraph<SurfacePart, &Portal> {
+        let mut graph = UnGraph::default();
+        let mut nodes: IndexMap<(Body, usize), NodeIndex> = IndexMap::new();
+        for (&host, region) in &self.regions {
+            for part in 0..region.parts {
+                let node = graph.add_node(SurfacePart { host, part, area_m2: region.part_area(part) });
+                nodes.insert((host, part), node);
+            }
+        }
+        for portal in self.portals() {
+            let middle = portal.arc.at(0.5);
+            let ends = portal.hosts.map(|host| {
+                let part = self.regions.get(&host)?.part_at(middle)?;
+                nodes.get(&(host, part)).copied()
+            });
+            if let [Some(a), Some(b)] = ends {
+                graph.add_edge(a, b, portal);
+            }
+        }
+        graph
+    }
+
+    /// Places where three bodies are met at once: ends of hop arcs.
+    #[must_use]
+    pub fn pockets(&self, problem: &Problem, configuration: &Configuration) -> Vec<Pocket> {
+        let mut found: Vec<Pocket> = Vec::new();
+        for portal in self.portals().filter(|p| !p.arc.is_ring()) {
+            for position in [portal.arc.at(0.0), portal.arc.at(1.0)] {
+                let known = found.iter().any(|p| p.position.distance(position) < tolerance::LENGTH_M);
+                let bodies = self.met_at(problem, configuration, position);
+                if !known && bodies.len() >= 3 {
+                    found.push(Pocket { position, bodies });
+                }
+            }
+        }
+        found
+    }
+
+    /// Bodies at standing or touching distance from a place.
+    fn met_at(&self, problem: &Problem, configuration: &Configuration, position: DVec3) -> Vec<Body> {
+        let kind = problem.kind(self.mover);
+        let meets = |distance: f64, wanted: [f64; 2]| {
+            wanted.iter().any(|w| (distance - w).abs() < tolerance::LENGTH_M)
+        };
+        let decks = problem.deck_ids().filter(|d| {
+            let distance = problem.decks[d.index()].solid.distance(position);
+            meets(distance, [kind.shell_radius_m, kind.ride_height_m])
+        });
+        let modules = self.grid.near(position).map(ModuleId::at).filter(|m| *m != self.mover).filter(|m| {
+            let other = problem.kind(*m);
+            let distance = configuration.get(*m).position.distance(position);
+            meets(distance, [other.shell_radius_m + kind.shell_radius_m, kind.standing_distance(other)])
+        });
+        decks.map(Body::Deck).chain(modules.map(Body::Module)).collect()
+    }
+}
+
+/// Two bodies farther apart than this do not meet on any face of the mover.
+fn interaction_m(problem: &Problem, mover: ModuleId) -> f64 {
+    let kind = problem.kind(mover);
+    let largest = problem.kinds.iter().map(|k| kind.standing_distance(k)).fold(0.0, f64::max);
+    2.0 * largest + tolerance::LENGTH_M
+}
+
+/// The circle of centres at which the mover could stand on either of two hosts.
+fn standing_circle(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    pair: [Body; 2],
+) -> Option<Curve> {
+    let kind = problem.kind(mover);
+    let sphere = |id: ModuleId| (configuration.get(id).position, kind.standing_distance(problem.kind(id)));
+    match pair {
+        [Body::Deck(deck), Body::Module(id)] => {
+            let (centre, distance) = sphere(id);
+            let height = problem.decks[deck.index()].solid.top + kind.ride_height_m;
+            let squared = distance * distance - (height - centre.z).powi(2);
+            (squared > 0.0).then(|| Curve::level_circle(centre.with_z(height), squared.sqrt()))
+        }
+        [Body::Module(a), Body::Module(b)] => {
+            let ((a, da), (b, db)) = (sphere(a), sphere(b));
+            Curve::between_spheres(a, da, b, db)
+        }
+        _ => None,
+    }
+}
+
+/// What a carrier is for a host.
+pub(super) fn carrier_of(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    host: Body,
+) -> Carrier {
+    let kind = problem.kind(mover);
+    match host {
+        Body::Deck(deck) => {
+            Carrier::Level { height: problem.decks[deck.index()].solid.top + kind.ride_height_m }
+        }
+        Body::Module(id) => Carrier::Sphere {
+            centre: configuration.get(id).position,
+            radius: kind.standing_distance(problem.kind(id)),
+        },
+    }
+}

@@ -1,10 +1,11 @@
-//! Places worth standing or passing at.
+//! Places worth standing or passing at: exact points of the accessible surface, no samples.
 
 use super::face::CLEAR_M;
-use crate::geometry::surface::{Curve, Obstacle, Plane, free_stretches};
+use super::{Portal, Surface};
+use crate::geometry::surface::Curve;
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 /// A place where the mover's centre can be, with every host it could stand on there.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,107 +23,32 @@ pub struct Spot {
 pub struct Interest {
     /// Exact places a trip may end at.
     pub places: Vec<DVec3>,
-    /// Points whose directions are worth facing: circles round shells get rests nearest to and farthest from them.
+    /// Points whose directions are worth facing: hop arcs from decks get rests nearest to and farthest from them.
     pub beacons: Vec<DVec3>,
 }
 
 /// Distances to hosts agree within this.
 const ON_HOST_M: f64 = 1e-9;
+
 /// All spots of a mover while the others stand as in `bare`; the mover is no obstacle to itself.
 ///
-/// Complexity: cubic in the modules that are near each other.
+/// Rests are the places of interest, tops of shells, ends of hop arcs (pockets, limits of reach) and, where a shell meets a deck, the points
+/// that face a beacon, turn away from it, or are across from whoever stands on that shell, as a counterweight would. Middles of hop
+/// arcs and their points facing beacons are for passing. Complexity: that of the hop arcs, each spot tested against all bodies.
 #[must_use]
 pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest: &Interest) -> Vec<Spot> {
     let mut scan = Scan { problem, bare, mover, found: Vec::new() };
     for &place in &interest.places {
         scan.offer(place, true);
     }
-    let balls: Vec<Ball> = scan.balls();
-    let planes: Vec<f64> = scan.planes();
-    for (index, ball) in balls.iter().enumerate() {
-        scan.offer(ball.centre + ball.up * ball.distance, true);
-        for &height in &planes {
-            let circle = ball.circle_at(height);
-            scan.faced(&circle, ball, interest);
-            scan.portal(&circle, &balls, interest);
-        }
-        for other in &balls[index + 1..] {
-            scan.portal(&ball.circle_with(other), &balls, interest);
-        }
+    for (id, place) in bare.iter().filter(|(id, _)| *id != mover) {
+        let distance = problem.kind(mover).standing_distance(problem.kind(id));
+        scan.offer(place.position + place.up() * distance, true);
+    }
+    for portal in Surface::hop_arcs(problem, bare, mover) {
+        scan.along(&portal, interest);
     }
     scan.found
-}
-
-/// A shell as the mover sees it: its centre stays on or outside a sphere.
-struct Ball {
-    id: ModuleId,
-    centre: DVec3,
-    up: DVec3,
-    /// Centre distance when the mover stands on it.
-    distance: f64,
-    /// Least centre distance.
-    nearest: f64,
-}
-
-/// A circle of possible centres; empty circles have no radius.
-struct Circle {
-    centre: DVec3,
-    axis: DVec3,
-    radius: f64,
-}
-
-impl Ball {
-    /// Where the mover's centre is at this height and it stands on the ball.
-    fn circle_at(&self, height: f64) -> Circle {
-        let rise = height - self.centre.z;
-        let squared = self.distance * self.distance - rise * rise;
-        let centre = DVec3::new(self.centre.x, self.centre.y, height);
-        Circle { centre, axis: DVec3::Z, radius: squared.max(0.0).sqrt() }
-    }
-
-    /// Where the mover's centre is when it could stand on both.
-    fn circle_with(&self, other: &Self) -> Circle {
-        let apart = other.centre - self.centre;
-        let length = apart.length();
-        let along = (length * length + self.distance * self.distance - other.distance * other.distance)
-            / (2.0 * length);
-        let squared = self.distance * self.distance - along * along;
-        let axis = apart / length;
-        Circle { centre: self.centre + axis * along, axis, radius: squared.max(0.0).sqrt() }
-    }
-}
-
-impl Circle {
-    fn at(&self, angle: f64) -> DVec3 {
-        let (u, v) = self.frame();
-        let (sin, cos) = angle.sin_cos();
-        self.centre + (u * cos + v * sin) * self.radius
-    }
-
-    fn frame(&self) -> (DVec3, DVec3) {
-        let u = if self.axis == DVec3::Z { DVec3::X } else { self.axis.any_orthonormal_vector() };
-        (u, self.axis.cross(u))
-    }
-
-    fn curve(&self) -> Curve {
-        let (u, v) = self.frame();
-        Curve::Circle { centre: self.centre, axis: self.axis, u: u * self.radius, v: v * self.radius }
-    }
-
-    /// Whether a ball is one of those that the circle keeps its distance to.
-    fn is_on(&self, ball: &Ball) -> bool {
-        let squared = self.at(0.0).distance_squared(ball.centre);
-        let other = self.at(2.0).distance_squared(ball.centre);
-        (squared - ball.distance * ball.distance).abs() < 1e-12 && (other - squared).abs() < 1e-12
-    }
-
-    /// The angle of the point nearest to `beacon`, if it has a side at all.
-    fn towards(&self, beacon: DVec3) -> Option<f64> {
-        let (u, v) = self.frame();
-        let to = beacon - self.centre;
-        let (x, y) = (to.dot(u), to.dot(v));
-        (x.hypot(y) > 1e-6).then(|| y.atan2(x))
-    }
 }
 
 struct Scan<'a> {
@@ -133,38 +59,39 @@ struct Scan<'a> {
 }
 
 impl Scan<'_> {
-    fn balls(&self) -> Vec<Ball> {
-        let kind = self.problem.kind(self.mover);
-        self.bare
-            .iter()
-            .filter(|(id, _)| *id != self.mover)
-            .map(|(id, place)| {
-                let host = self.problem.kind(id);
-                Ball {
-                    id,
-                    centre: place.position,
-                    up: place.up(),
-                    distance: kind.standing_distance(host),
-                    nearest: host.shell_radius_m + kind.shell_radius_m,
-                }
-            })
-            .collect()
-    }
-
-    /// Heights of the mover's centre on the decks.
-    fn planes(&self) -> Vec<f64> {
-        let ride = self.problem.kind(self.mover).ride_height_m;
-        let mut planes: Vec<f64> = self.problem.decks.iter().map(|d| d.solid.top + ride).collect();
-        planes.sort_by(f64::total_cmp);
-        planes.dedup();
-        planes
+    /// The spots of one hop arc.
+    fn along(&mut self, portal: &Portal, interest: &Interest) {
+        let arc = &portal.arc;
+        if !arc.is_ring() {
+            self.offer(arc.at(0.0), true);
+            self.offer(arc.at(1.0), true);
+        }
+        self.offer(arc.at(0.5), false);
+        let mut facing: Vec<(f64, bool)> = Vec::new();
+        let towards = |point: DVec3| angle_towards(&arc.curve, point);
+        let ground = match portal.hosts {
+            [Body::Deck(_), Body::Module(shell)] => Some(shell),
+            _ => None,
+        };
+        for &beacon in &interest.beacons {
+            let angles = towards(beacon).into_iter().flat_map(|angle| [angle, angle + PI]);
+            facing.extend(angles.map(|angle| (angle, ground.is_some())));
+        }
+        facing.extend(towards(self.bare.get(self.mover).position).map(|angle| (angle, ground.is_some())));
+        if let Some(shell) = ground {
+            for guest in self.bare.standing_on(Body::Module(shell)).filter(|g| *g != self.mover) {
+                facing.extend(towards(self.bare.get(guest).position).map(|angle| (angle + PI, true)));
+            }
+        }
+        for (angle, rest) in facing {
+            if (angle - arc.from).rem_euclid(TAU) <= arc.width {
+                self.offer(arc.curve.at(angle), rest);
+            }
+        }
     }
 
     /// Takes a position if the mover can be there and stand on something.
     fn offer(&mut self, position: DVec3, rest: bool) {
-        if !position.is_finite() {
-            return;
-        }
         if let Some(known) = self.found.iter_mut().find(|s| s.position.distance_squared(position) < 1e-14) {
             known.rest |= rest;
             return;
@@ -203,80 +130,12 @@ impl Scan<'_> {
             problem.decks.iter().any(|d| d.solid.distance(position) < kind.shell_radius_m - CLEAR_M);
         if blocked { Vec::new() } else { hosts }
     }
+}
 
-    /// The arcs of a circle on which the mover can go from one of two hosts to the other: their ends, which touch a third body or a limit of
-    /// reach, are rests; their middles and the points that face somewhere are good for passing.
-    fn portal(&mut self, circle: &Circle, balls: &[Ball], interest: &Interest) {
-        if circle.radius <= 0.0 {
-            return;
-        }
-        let obstacles: Vec<Obstacle> = balls
-            .iter()
-            .filter(|ball| !circle.is_on(ball))
-            .map(|ball| Obstacle::Ball { centre: ball.centre, radius: ball.nearest })
-            .chain(self.solids())
-            .collect();
-        let towards: Vec<f64> = interest
-            .beacons
-            .iter()
-            .copied()
-            .chain([self.bare.get(self.mover).position])
-            .filter_map(|beacon| circle.towards(beacon))
-            .collect();
-        for (from, width) in free_stretches(&circle.curve(), &obstacles) {
-            let ring = width >= TAU * (1.0 - 1e-12);
-            if !ring {
-                self.offer(circle.at(from), true);
-                self.offer(circle.at(from + width), true);
-            }
-            self.offer(circle.at(from + 0.5 * width), false);
-            for angle in &towards {
-                if (angle - from).rem_euclid(TAU) <= width {
-                    self.offer(circle.at(*angle), false);
-                }
-            }
-        }
-    }
-
-    /// The decks' solids, grown by the shell's radius where their tops are met.
-    fn solids(&self) -> Vec<Obstacle> {
-        let radius = self.problem.kind(self.mover).shell_radius_m;
-        let grown = |normal: DVec3, offset: f64| Plane { normal, offset: offset + radius };
-        self.problem
-            .decks
-            .iter()
-            .map(|deck| {
-                let mut planes = vec![grown(DVec3::Z, deck.solid.top)];
-                if deck.solid.bottom.is_finite() {
-                    planes.push(grown(DVec3::NEG_Z, -deck.solid.bottom));
-                }
-                for (a, b) in deck.solid.edges() {
-                    let along = (b - a).normalize();
-                    let out = DVec3::new(along.y, -along.x, 0.0);
-                    planes.push(grown(out, out.truncate().dot(a)));
-                }
-                Obstacle::Inside(planes)
-            })
-            .collect()
-    }
-
-    /// Rests on a circle round a ball: facing the beacons or turned away from them, nearest to where the mover is now, and across from
-    /// whoever stands on the ball, as a counterweight would.
-    fn faced(&mut self, circle: &Circle, ball: &Ball, interest: &Interest) {
-        if circle.radius <= 0.0 {
-            return;
-        }
-        let half = 0.5 * TAU;
-        let mut angles: Vec<f64> = Vec::new();
-        for beacon in &interest.beacons {
-            angles.extend(circle.towards(*beacon).into_iter().flat_map(|angle| [angle, angle + half]));
-        }
-        angles.extend(circle.towards(self.bare.get(self.mover).position));
-        for guest in self.bare.standing_on(Body::Module(ball.id)).filter(|g| *g != self.mover) {
-            angles.extend(circle.towards(self.bare.get(guest).position).map(|angle| angle + half));
-        }
-        for angle in angles {
-            self.offer(circle.at(angle), true);
-        }
-    }
+/// The parameter of the point of a circle nearest to a place, if the place is on no side of it in particular.
+fn angle_towards(curve: &Curve, place: DVec3) -> Option<f64> {
+    let Curve::Circle { centre, u, v, .. } = curve else { return None };
+    let to = place - *centre;
+    let (x, y) = (to.dot(*u), to.dot(*v));
+    (x.hypot(y) > 1e-6 * u.length()).then(|| y.atan2(x))
 }

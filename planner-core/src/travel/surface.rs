@@ -57,14 +57,8 @@ impl Surface {
     /// radius too much; on decks, walls are exact. Complexity: linear in modules that are spread out, quadratic in those near each other.
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
-        let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
-        let grid = Grid::new(interaction_m(problem, mover), places.iter().copied());
-        let mut surface = Self { mover, grid, places, regions: IndexMap::new(), portals: IndexMap::new() };
-        let hosts: Vec<Body> = problem
-            .deck_ids()
-            .map(Body::Deck)
-            .chain(problem.module_ids().filter(|m| *m != mover).map(Body::Module))
-            .collect();
+        let mut surface = Self::bare(problem, configuration, mover);
+        let hosts = surface.hosts(problem);
         surface.rebuild(problem, configuration, &hosts);
         surface
     }
@@ -95,12 +89,35 @@ impl Surface {
         hosts.len()
     }
 
+    /// The arcs on which the mover can hop, without the faces between them.
+    #[must_use]
+    pub fn hop_arcs(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Vec<Portal> {
+        let mut surface = Self::bare(problem, configuration, mover);
+        surface.rebuild_portals(problem, configuration, &surface.hosts(problem));
+        surface.portals.into_values().flatten().collect()
+    }
+
+    fn bare(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
+        let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
+        let grid = Grid::new(interaction_m(problem, mover), places.iter().copied());
+        Self { mover, grid, places, regions: IndexMap::new(), portals: IndexMap::new() }
+    }
+
+    fn hosts(&self, problem: &Problem) -> Vec<Body> {
+        let modules = problem.module_ids().filter(|m| *m != self.mover).map(Body::Module);
+        problem.deck_ids().map(Body::Deck).chain(modules).collect()
+    }
+
     fn rebuild(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
         for &host in hosts {
             let near = self.near(problem, host);
             let (carrier, obstacles) = face_obstacles(problem, configuration, self.mover, host, &near);
             self.regions.insert(host, Region::new(carrier, obstacles));
         }
+        self.rebuild_portals(problem, configuration, hosts);
+    }
+
+    fn rebuild_portals(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
         for &host in hosts {
             for other in self.near(problem, host).into_iter().map(Body::Module) {
                 let pair = if other < host { [other, host] } else { [host, other] };

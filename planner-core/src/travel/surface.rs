@@ -119,12 +119,20 @@ impl Surface {
 
     fn rebuild_portals(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
         for &host in hosts {
-            for other in self.near(problem, host).into_iter().map(Body::Module) {
+            let near = self.near(problem, host);
+            for &other in &near {
+                let other = Body::Module(other);
                 let pair = if other < host { [other, host] } else { [host, other] };
-                if !self.portals.contains_key(&pair) {
-                    let portals = self.portals_between(problem, configuration, pair);
-                    self.portals.insert(pair, portals);
+                if self.portals.contains_key(&pair) {
+                    continue;
                 }
+                // What can meet the circle is near its shell; a deck's near list is everybody.
+                let beside = match host {
+                    Body::Deck(_) => self.near(problem, other),
+                    Body::Module(_) => near.clone(),
+                };
+                let portals = self.portals_between(problem, configuration, pair, &beside);
+                self.portals.insert(pair, portals);
             }
         }
     }
@@ -134,8 +142,14 @@ impl Surface {
         match host {
             Body::Deck(_) => problem.module_ids().filter(|m| *m != self.mover).collect(),
             Body::Module(id) => {
-                let near = self.grid.near(self.places[id.index()]).map(ModuleId::at);
-                near.filter(|m| *m != self.mover && *m != id).collect()
+                let (kind, here) = (problem.kind(self.mover), self.places[id.index()]);
+                let distance = kind.standing_distance(problem.kind(id));
+                let mut near: Vec<ModuleId> = self.grid.near(here).map(ModuleId::at).collect();
+                near.retain(|&m| {
+                    let meets = distance + kind.standing_distance(problem.kind(m)) + tolerance::LENGTH_M;
+                    m != self.mover && m != id && self.places[m.index()].distance_squared(here) <= meets * meets
+                });
+                near
             }
         }
     }
@@ -145,17 +159,15 @@ impl Surface {
         problem: &Problem,
         configuration: &Configuration,
         pair: [Body; 2],
+        near: &[ModuleId],
     ) -> Vec<Portal> {
-        let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else {
-            return Vec::new();
-        };
-        let near = pair[1].module().map_or_else(Vec::new, |_| self.near(problem, pair[1]));
-        let obstacles: Vec<Obstacle> = portal_obstacles(problem, configuration, self.mover, pair, &near);
+        let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else { return Vec::new() };
         let normals = pair.map(|host| self.normal(configuration, host, curve.at(0.0)));
         let pivot_rad = angle_between(normals[0], normals[1]);
         if pivot_rad > problem.kind(self.mover).hop_limit_rad {
             return Vec::new();
         }
+        let obstacles: Vec<Obstacle> = portal_obstacles(problem, configuration, self.mover, pair, near);
         free_stretches(&curve, &obstacles)
             .into_iter()
             .map(|(from, width)| Portal {

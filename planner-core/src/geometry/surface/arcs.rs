@@ -59,6 +59,9 @@ pub(super) fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec
             forbid_above(&candidate.curve, plane, &mut forbidden);
         }
         for (index, obstacle) in obstacles.iter().enumerate() {
+            if forbidden.is_all() {
+                break;
+            }
             if index == *own || apart(&candidate.curve, obstacle) {
                 continue;
             }
@@ -102,7 +105,10 @@ fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
 pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> {
     let ring = matches!(curve, Curve::Circle { .. });
     let mut forbidden = Forbidden::new(curve.span(), ring);
-    for obstacle in obstacles {
+    for obstacle in obstacles.iter().filter(|obstacle| !apart(curve, obstacle)) {
+        if forbidden.is_all() {
+            return Vec::new();
+        }
         match obstacle {
             Obstacle::Inside(planes) if planes.len() > 1 => {
                 let mut cuts: Vec<f64> =

@@ -8,17 +8,23 @@ const NOTHING: f64 = 1e-10;
 pub(super) struct Forbidden {
     span: f64,
     ring: bool,
+    all: bool,
     list: Vec<(f64, f64)>,
 }
 
 impl Forbidden {
     pub(super) const fn new(span: f64, ring: bool) -> Self {
-        Self { span, ring, list: Vec::new() }
+        Self { span, ring, all: false, list: Vec::new() }
     }
 
     /// Forbids everything.
     pub(super) fn all(&mut self) {
-        self.list.push((0.0, self.span));
+        self.all = true;
+    }
+
+    /// Whether one obstacle has forbidden everything.
+    pub(super) const fn is_all(&self) -> bool {
+        self.all
     }
 
     /// Forbids from `from` on for `width`; on a ring this may pass the end.
@@ -43,6 +49,9 @@ impl Forbidden {
 
     /// What is left, as `(from, width)`; on a ring the piece across the end is one piece. A whole free ring is `(0, span)`.
     pub(super) fn free(mut self) -> Vec<(f64, f64)> {
+        if self.all {
+            return Vec::new();
+        }
         let least = NOTHING * self.span;
         self.list.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut free: Vec<(f64, f64)> = Vec::new();

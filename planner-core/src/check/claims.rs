@@ -1,7 +1,7 @@
 //! Figures a plan claims, against those that were recomputed.
 
 use super::{CheckReport, Finding, StepFigures};
-use crate::math::tolerance;
+use crate::math::{DQuat, tolerance};
 use crate::model::Hold;
 use crate::model::{Body, Placement, Problem};
 use crate::motion::{Plan, Status, Step, Summary, duration_s, energy_j};
@@ -96,8 +96,11 @@ pub(super) fn expected_duration_s(problem: &Problem, step: &Step, hold: Hold) ->
     duration_s(problem, step.module, hold, &step.action)
 }
 
+/// Sums below this are nothing: seconds, metres, joules.
+const NOTHING: f64 = 1e-6;
+
 fn close(claimed: f64, found: f64) -> bool {
-    (claimed - found).abs() <= tolerance::RELATIVE * found.abs().max(1.0)
+    (claimed - found).abs() <= tolerance::RELATIVE * found.abs().max(NOTHING)
 }
 
 fn summary_findings(claimed: &Summary, found: &Summary, solved: bool) -> Vec<Finding> {
@@ -141,10 +144,16 @@ fn summary_findings(claimed: &Summary, found: &Summary, solved: bool) -> Vec<Fin
         .collect()
 }
 
+/// Angle of the rotation between two orientations, from the vector part: the arc cosine of the scalar part is blind near zero.
+fn turn_between(a: DQuat, b: DQuat) -> f64 {
+    let turn = a.conjugate() * b;
+    2.0 * turn.xyz().length().atan2(turn.w.abs())
+}
+
 fn end_difference(problem: &Problem, claimed: &Placement, found: &Placement) -> Option<String> {
     let off_m = claimed.position.distance(found.position);
     let length_off = (claimed.orientation.length() - 1.0).abs();
-    let off_rad = claimed.orientation.normalize().angle_between(found.orientation);
+    let off_rad = turn_between(claimed.orientation.normalize(), found.orientation);
     if claimed.host != found.host {
         return Some(format!(
             "claims to end on {}, replayed it ends on {}",

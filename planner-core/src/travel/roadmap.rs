@@ -3,7 +3,7 @@
 use super::drive::{normal_at, stand_at, yaw_to};
 use super::spots::{Interest, Spot, spots};
 use super::{Face, Waypoint, compile};
-use crate::math::{angle_between, perpendicular_part};
+use crate::math::{angle_between, perpendicular_part, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch, duration_s};
 use crate::statics::PushHint;
@@ -224,7 +224,7 @@ impl<'a> Dijkstra<'a> {
         let at = self.nodes[to].at;
         let normal = normal_at(self.start, &at);
         let both_decks = place.host.deck().is_some() && at.host.deck().is_some();
-        if both_decks || at.host == place.host || angle_between(place.up(), normal) > kind.hop_limit_rad {
+        if both_decks || at.host == place.host || angle_between(place.up(), normal) > kind.hop_limit_rad + tolerance::ANGLE_RAD {
             return;
         }
         let (yaw, _) = yaw_to(place, perpendicular_part(normal, place.up()));

@@ -164,7 +164,7 @@ impl Surface {
         let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else { return Vec::new() };
         let normals = pair.map(|host| self.normal(configuration, host, curve.at(0.0)));
         let pivot_rad = angle_between(normals[0], normals[1]);
-        if pivot_rad > problem.kind(self.mover).hop_limit_rad {
+        if pivot_rad > problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD {
             return Vec::new();
         }
         let obstacles: Vec<Obstacle> = portal_obstacles(problem, configuration, self.mover, pair, near);

@@ -13,6 +13,7 @@ mod obstacles;
 mod roadmap;
 mod spots;
 mod surface;
+mod survey;
 mod waypoint;
 
 pub use drive::compile;
@@ -20,4 +21,5 @@ pub use face::Face;
 pub use roadmap::{Reach, Reachable, reachable};
 pub use spots::{Interest, Spot, spots};
 pub use surface::{Pocket, Portal, Surface, SurfacePart};
+pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};
 pub use waypoint::{Round, Trip, Waypoint};

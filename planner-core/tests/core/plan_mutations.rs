@@ -255,9 +255,7 @@ fn judge(name: &str, each: usize) {
         .par_iter()
         .filter_map(|&(k, m)| {
             let changed = (mutations[m].change)(problem, plan, k).expect("it applies");
-            let t0 = std::time::Instant::now();
             let report = check_plan(problem, &changed);
-            if t0.elapsed().as_secs_f64() > 1.0 { eprintln!("SLOW {} s: step {k} {:?} {}", t0.elapsed().as_secs_f64(), plan.steps[k].action, mutations[m].name); }
             let met = !report.is_sound() && mutations[m].expect.is_met(&report.findings, k);
             (!met).then(|| {
                 let found: Vec<_> = report.findings.iter().map(|f| (f.rule, f.step, &f.message)).collect();
@@ -291,7 +289,7 @@ fn column() {
 
 #[test]
 fn regroup() {
-    judge("regroup", usize::MAX);
+    judge("regroup", 5);
 }
 
 #[test]

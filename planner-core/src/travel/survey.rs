@@ -1,0 +1,146 @@
+//! What one mover can do from where it stands, put together to be told: the parts of its surface, which of them it gets to and why not to the
+//! others, its rests, and the narrowest passage on the way.
+
+mod parts;
+mod passage;
+mod refusal;
+
+pub use parts::PartSurvey;
+pub use passage::Passage;
+pub use refusal::{Refusal, Unreached};
+
+use super::{Interest, Pocket, Reach, Surface, Waypoint, compile, reachable};
+use crate::math::DVec3;
+use crate::model::{Body, Configuration, Hold, ModuleId, Problem, Slot, SlotPlace};
+use crate::motion::Move;
+
+/// Utilisations keep this much below the limit, as in a search.
+const MARGIN: f64 = 1e-6;
+
+/// Whether the mover can go at all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Freedom {
+    /// Nothing keeps it from going.
+    Free,
+    /// The scene says that it cannot move by itself.
+    Stuck,
+    /// This module stands on it.
+    StoodOn(ModuleId),
+}
+
+impl Freedom {
+    /// The word of the files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Free => "free",
+            Self::Stuck => "stuck",
+            Self::StoodOn(_) => "stood_on",
+        }
+    }
+}
+
+/// A rest that the mover gets to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RestSurvey {
+    /// The end of the trip and the way there.
+    pub reach: Reach,
+    /// Way of the sole over all slides, in metres.
+    pub way_m: f64,
+    /// Number of moves.
+    pub moves: usize,
+}
+
+/// The accessible surface of one mover, and what it gets to of it while the others stand with the holds they have.
+#[derive(Clone, Debug)]
+pub struct Survey {
+    /// Who.
+    pub mover: ModuleId,
+    /// Whether it can go at all; if not there are no rests.
+    pub freedom: Freedom,
+    /// The surface itself, with the arcs on which it can hop.
+    pub surface: Surface,
+    /// The surface's connected parts, in the order of [`Surface::graph`].
+    pub parts: Vec<PartSurvey>,
+    /// Places where it meets three bodies at once.
+    pub pockets: Vec<Pocket>,
+    /// Rests reached, nearest in time first.
+    pub rests: Vec<RestSurvey>,
+    /// The narrowest passage on all trips to rests; `None` where nothing but their ends is near anything.
+    pub narrowest: Option<Passage>,
+}
+
+impl Survey {
+    /// Area of the whole surface in m².
+    #[must_use]
+    pub fn area_m2(&self) -> f64 {
+        self.parts.iter().map(|part| part.area_m2).sum()
+    }
+
+    /// Whether a place on a host lies in a part that the mover gets to.
+    #[must_use]
+    pub fn is_reached(&self, host: Body, position: DVec3) -> bool {
+        let part = self.surface.region(host).and_then(|region| region.part_at(position));
+        self.parts.iter().any(|p| p.host == host && Some(p.part) == part && p.unreached.is_none())
+    }
+}
+
+/// Surveys the surface of `mover` while all others stand as in `configuration`.
+///
+/// Places of the goal count as rests. A mover that is stuck or stood on has a surface but no trips. Complexity: that of [`reachable`], and
+/// for each rest one compilation of its trip.
+#[must_use]
+pub fn survey(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Survey {
+    let surface = Surface::new(problem, configuration, mover);
+    let freedom = if problem.modules[mover.index()].stuck {
+        Freedom::Stuck
+    } else {
+        let guest = configuration.standing_on(Body::Module(mover)).next();
+        guest.map_or(Freedom::Free, Freedom::StoodOn)
+    };
+    let mut start = configuration.clone();
+    start.get_mut(mover).hold = Hold::Rolling;
+    let limit = problem.limits.utilisation() - MARGIN;
+    let ends = if freedom == Freedom::Free {
+        reachable(problem, &start, mover, &goal_interest(problem, mover), limit).ends
+    } else {
+        Vec::new()
+    };
+    let mut narrowest = passage::Narrowest::new(problem, &start, mover);
+    let mut rests = Vec::with_capacity(ends.len());
+    for reach in ends {
+        let moves = compile(problem, &start, mover, &reach.waypoints).unwrap_or_default();
+        narrowest.look_at(&moves, &reach);
+        let way_m = moves.iter().map(|(action, _)| travel_m(action)).sum();
+        rests.push(RestSurvey { way_m, moves: moves.len(), reach });
+    }
+    let stands: Vec<Waypoint> = rests.iter().flat_map(|rest| rest.reach.waypoints.iter().copied()).collect();
+    let asked = refusal::Asked { problem, start: &start, mover, limit };
+    let parts = parts::parts(&asked, &surface, freedom, &stands);
+    let pockets = surface.pockets(problem, configuration);
+    Survey { mover, freedom, parts, pockets, rests, narrowest: narrowest.found, surface }
+}
+
+fn travel_m(action: &Move) -> f64 {
+    match action {
+        Move::Slide { travel_m, .. } => travel_m.abs(),
+        _ => 0.0,
+    }
+}
+
+/// Nominal places of the goal, as if modules of the mover's kind filled all slots.
+fn goal_interest(problem: &Problem, mover: ModuleId) -> Interest {
+    let places: Vec<DVec3> =
+        problem.goal.slots.iter().filter_map(|slot| nominal(problem, slot, mover)).collect();
+    Interest { beacons: places.clone(), places }
+}
+
+fn nominal(problem: &Problem, slot: &Slot, mover: ModuleId) -> Option<DVec3> {
+    let host = match slot.place {
+        SlotPlace::OnDeck(..) => None,
+        SlotPlace::OnSlot(below, _) => {
+            Some((mover, nominal(problem, &problem.goal.slots[below.index()], mover)?))
+        }
+    };
+    problem.slot_place(slot, mover, host)
+}

@@ -135,11 +135,26 @@ pub(crate) enum ScriptFormat {
 
 /// Arguments of `inspect`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: clamber inspect culvert.toml")]
+#[command(after_help = "\
+Examples:
+  clamber inspect culvert.toml
+  clamber inspect culvert.toml --module m3 --map m3.svg
+
+The surface of a module is everywhere its centre can be while it stands on something and the others stay where they are: one \
+face for each shell and deck, joined by the arcs on which it can hop. Not all of it can be driven to: the load may forbid it.")]
 pub(crate) struct InspectArgs {
     /// Scenes, TOML or JSON; - for stdin
     #[arg(required = true)]
     pub(crate) scene: Vec<PathBuf>,
+    /// Look at the surface of this module instead: where it can be, what it gets to, and why not to the rest
+    #[arg(long, value_name = "NAME")]
+    pub(crate) module: Option<String>,
+    /// Draw the surface of the module as an SVG map, one panel for each host
+    #[arg(long, value_name = "FILE.svg", requires = "module")]
+    pub(crate) map: Option<PathBuf>,
+    /// List all rests of the module, not only the first 20
+    #[arg(long, requires = "module")]
+    pub(crate) all: bool,
     /// Print one line of JSON for each scene
     #[arg(long)]
     pub(crate) json: bool,

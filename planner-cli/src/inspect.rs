@@ -5,13 +5,16 @@ use crate::failure::Failure;
 use crate::inspection::{Inspection, inspection};
 use crate::tables::{self, Column};
 use crate::wording::{self, short};
-use crate::{diagnostics, exit_code, files, output};
+use crate::{diagnostics, exit_code, files, output, surface};
 use clamber_core::model::{Problem, SlotPlace};
 use clamber_core::scene::read_scenario;
 use std::fmt::Write;
 use std::path::Path;
 
 pub(crate) fn run(args: &InspectArgs) -> Result<u8, Failure> {
+    if let Some(module) = &args.module {
+        return surface::run(args, module);
+    }
     let mut code = exit_code::DONE;
     for (index, path) in args.scene.iter().enumerate() {
         match look_at(path) {

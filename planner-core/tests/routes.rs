@@ -127,7 +127,9 @@ fn past_one_cap_on_a_shell() {
     let (host, mover) = (ModuleId(0), ModuleId(2));
     let centre = problem.start.get(host).position;
     let face = Face::new(&problem, &problem.start, mover, Body::Module(host));
-    for (a, b, phi, degrees) in [(60.0_f64, 60.0_f64, 180.0_f64, 128.942_441), (50.0, 70.0, 150.0, 114.370_448)] {
+    for (a, b, phi, degrees) in
+        [(60.0_f64, 60.0_f64, 180.0_f64, 128.942_441), (50.0, 70.0, 150.0, 114.370_448)]
+    {
         let (a, b, phi) = (a.to_radians(), b.to_radians(), phi.to_radians());
         assert!((closed_form(a, b, phi, cap).to_degrees() - degrees).abs() < 1e-5);
         let at = |from_pole: f64, azimuth: f64| {

@@ -8,3 +8,4 @@ mod plan;
 mod scenes;
 mod script;
 mod support;
+mod surface;

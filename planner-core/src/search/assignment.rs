@@ -68,8 +68,9 @@ impl Targets {
         slots.max(gather_time_s(problem, configuration))
     }
 
-    /// A guess at the same that builds from the ground up: coming nearer to a slot is worth nothing before the slot's host is filled, because
-    /// whoever waits there stands in the way. May exceed what is needed.
+    /// A guess at the same that builds from the ground up and takes apart from the ends: coming nearer to a slot is worth nothing before the
+    /// slot's host is filled, because whoever waits there stands in the way; and of those to go to a deck the last of a chain come first,
+    /// because the others bear them. May exceed what is needed.
     pub(super) fn time_to_go_in_order_s(&self, problem: &Problem, configuration: &Configuration) -> f64 {
         let filled: Vec<bool> = (0..self.places.len())
             .map(|slot| {
@@ -87,7 +88,12 @@ impl Targets {
                     2.0 * problem.kind(module).hop_time_s
                 }
             }
-            _ => self.trip_time_s(problem, configuration, slot, module),
+            SlotPlace::OnSlot(..) => self.trip_time_s(problem, configuration, slot, module),
+            SlotPlace::OnDeck(..) => {
+                let below = configuration.hosts_below(module).filter(|b| b.module().is_some()).count();
+                self.trip_time_s(problem, configuration, slot, module)
+                    + below as f64 * problem.kind(module).hop_time_s
+            }
         };
         let slots = self.cheapest(configuration, cost).map_or(f64::INFINITY, |(time_s, _)| time_s);
         slots.max(gather_time_s(problem, configuration))

@@ -92,7 +92,10 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
             }
             SlotPlace::OnSlot(below, toward) => {
                 let (host, centre) = *centres.get(below.index())?;
-                Placement::on_shell(host, centre, problem.kind(host), kind, toward, None)
+                // Facing up or down, as a module does that has just hopped on from below or is about to hop off.
+                let place =
+                    |facing| Placement::on_shell(host, centre, problem.kind(host), kind, toward, facing);
+                place(Some(DVec3::Z)).or_else(|_| place(None))
             }
         }
         .ok()?;

@@ -224,7 +224,10 @@ impl<'a> Dijkstra<'a> {
         let at = self.nodes[to].at;
         let normal = normal_at(self.start, &at);
         let both_decks = place.host.deck().is_some() && at.host.deck().is_some();
-        if both_decks || at.host == place.host || angle_between(place.up(), normal) > kind.hop_limit_rad + tolerance::ANGLE_RAD {
+        if both_decks
+            || at.host == place.host
+            || angle_between(place.up(), normal) > kind.hop_limit_rad + tolerance::ANGLE_RAD
+        {
             return;
         }
         let (yaw, _) = yaw_to(place, perpendicular_part(normal, place.up()));

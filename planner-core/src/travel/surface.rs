@@ -147,7 +147,9 @@ impl Surface {
                 let mut near: Vec<ModuleId> = self.grid.near(here).map(ModuleId::at).collect();
                 near.retain(|&m| {
                     let meets = distance + kind.standing_distance(problem.kind(m)) + tolerance::LENGTH_M;
-                    m != self.mover && m != id && self.places[m.index()].distance_squared(here) <= meets * meets
+                    m != self.mover
+                        && m != id
+                        && self.places[m.index()].distance_squared(here) <= meets * meets
                 });
                 near
             }
@@ -161,7 +163,9 @@ impl Surface {
         pair: [Body; 2],
         near: &[ModuleId],
     ) -> Vec<Portal> {
-        let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else { return Vec::new() };
+        let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else {
+            return Vec::new();
+        };
         let normals = pair.map(|host| self.normal(configuration, host, curve.at(0.0)));
         let pivot_rad = angle_between(normals[0], normals[1]);
         if pivot_rad > problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD {

@@ -297,10 +297,13 @@ fn stand() {
     judge("stand", 2);
 }
 
+/// What is done to a plan as a whole.
+type Change = fn(&mut Plan);
+
 /// Claims about the whole plan are claims too.
 #[test]
 fn summaries() {
-    let changes: [(&str, fn(&mut Plan)); 9] = [
+    let changes: [(&str, Change); 9] = [
         ("moves", |p| p.summary.moves += 1),
         ("makespan_s", |p| p.summary.makespan_s += 0.01),
         ("energy_j", |p| p.summary.energy_j *= 1.001),

@@ -29,8 +29,8 @@ fn on_globe(latitude_deg: f64, longitude_deg: f64) -> DVec3 {
 #[test]
 fn a_long_great_circle() {
     let angle = angle_between(on_globe(36.12, -86.67), on_globe(33.94, -118.40));
-    assert_near(angle * 6372.8 / 2887.259_950_6, 1.0, 1e-7);
-    assert_near(angle * 6371.0 / 2886.444_442_8, 1.0, 1e-7);
+    assert_near(angle * 6372.8 / 2_887.259_950_6, 1.0, 1e-7);
+    assert_near(angle * 6371.0 / 2_886.444_442_8, 1.0, 1e-7);
     assert_near(angle.to_degrees(), 25.958_418_5, 1e-6);
 }
 
@@ -214,7 +214,7 @@ fn the_pocket_of_four() {
     }
     let found = pockets(&mut problem, 4);
     assert_eq!(found.len(), 1, "{found:?}");
-    assert_near((found[0].position.z - R) / R, 1.414_213_6, 1e-6);
+    assert_near((found[0].position.z - R) / R, 2_f64.sqrt(), 1e-6);
     let arm = found[0].position - centre(&problem, ModuleId(0));
     assert_near(angle_between(arm, DVec3::Z).to_degrees(), 45.0, 1e-6);
 }

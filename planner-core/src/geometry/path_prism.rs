@@ -40,6 +40,9 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
 
 /// The least inset (distance inside the outline, negative outside) of the point's foot and the parameter where it is reached, or `None` when
 /// it is surely not below `below`.
+///
+/// Exact but for rounding while the foot stays inside. Where it leaves the outline the value is negative and reached on the way, but there may
+/// be points farther out.
 #[must_use]
 pub fn least_inset(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)> {
     if prism.inset(path.at(0.5 * path.span()).truncate()) - path.reach_from_middle() >= below {

@@ -227,7 +227,7 @@ fn agrees_with_a_general_conic_solver() {
         compare(&problem, seed, &mut tally, &mut wrong);
     }
     assert!(wrong.is_empty(), "{} disagreements, {tally:?}:\n{}", wrong.len(), wrong.join("\n"));
-    assert!(tally.agreed > 150000 && tally.agreed_infeasible > 50, "{tally:?}");
+    assert!(tally.agreed > 1500 && tally.agreed_infeasible > 50, "{tally:?}");
     assert!(tally.undecided * 20 < tally.agreed, "the reference was undecided too often: {tally:?}");
 }
 

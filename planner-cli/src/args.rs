@@ -136,9 +136,8 @@ pub(crate) enum ScriptFormat {
 /// Arguments of `inspect`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Examples:
-  clamber inspect culvert.toml
-  clamber inspect culvert.toml --module m3 --map m3.svg
+Example: clamber inspect culvert.toml
+         clamber inspect culvert.toml --module m3 --map m3.svg
 
 The surface of a module is everywhere its centre can be while it stands on something and the others stay where they are: one \
 face for each shell and deck, joined by the arcs on which it can hop. Not all of it can be driven to: the load may forbid it.")]

@@ -18,7 +18,7 @@ pub(crate) fn rows(
 ) -> Vec<String> {
     let (half_x, half_y) = projection.half();
     let mut paths = vec![String::new(); classes];
-    let class = |x: f64, y: f64| projection.from_page((x, y)).and_then(&class_of);
+    let class = |x: f64, y: f64| projection.place_at((x, y)).and_then(&class_of);
     let rows = (2.0 * half_y / STEP).ceil() as usize;
     let columns = (2.0 * half_x / STEP).ceil() as usize;
     for row in 0..rows {

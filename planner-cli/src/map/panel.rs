@@ -164,7 +164,9 @@ impl<'a> Panel<'a> {
                 let (x, y) = self.projection.to_page(centre);
                 let rim = self.projection.to_page(portal.arc.at(0.5));
                 // A body below the host is all round the rim of the disc: it has no middle there.
-                let hides = self.projection.from_page((x, y)).is_some_and(|p| self.region.clearance(p) < 0.0);
+                let shown = self.projection.place_at((x, y));
+                let hides =
+                    shown.is_some_and(|p| p.distance(centre) < ON_M && self.region.clearance(p) < 0.0);
                 if hides && (rim.0 - x).hypot(rim.1 - y) > half + 3.0 {
                     if named.contains(&other) {
                         continue;
@@ -172,7 +174,8 @@ impl<'a> Panel<'a> {
                     places.push((x, y + 3.5));
                 }
             }
-            for share in [0.75, 0.5, 0.25, 0.6, 0.4, 0.9, 0.1] {
+            let first = if portal.arc.is_ring() { 0.75 } else { 0.5 };
+            for share in [first, 0.4, 0.6, 0.25, 0.75, 0.1, 0.9] {
                 let p = portal.arc.at(share);
                 let at = self.projection.to_page(p);
                 let away = self.away(problem, other, p);

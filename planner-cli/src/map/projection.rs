@@ -78,7 +78,7 @@ impl Projection {
     }
 
     /// The place of the carrier drawn at a point; `None` outside the panel.
-    pub(crate) fn from_page(self, (x, y): (f64, f64)) -> Option<DVec3> {
+    pub(crate) fn place_at(self, (x, y): (f64, f64)) -> Option<DVec3> {
         match self {
             Self::Lambert { centre, radius, frame, .. } => {
                 let (u, v) = (x / DISC, -y / DISC);

@@ -70,7 +70,7 @@ impl Svg {
             writeln!(self.text, "<rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" class=\"{class}\"/>");
     }
 
-    /// Path data made by [`line`], [`closed`] and the like.
+    /// Path data, such as [`line()`] or [`closed()`] make.
     pub(crate) fn path(&mut self, data: &str, class: &str) {
         if !data.is_empty() {
             let _ = writeln!(self.text, "<path d=\"{data}\" class=\"{class}\"/>");

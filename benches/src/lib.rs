@@ -1,6 +1,7 @@
 //! Scenes for the benchmarks, by name and with fixed seeds.
 
-use clamber_core::model::{Configuration, ModuleId, Problem, touches};
+use clamber_core::math::{DQuat, DVec3};
+use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use clamber_core::motion::{Plan, PlannerNote, Status, is_sound_at_rest};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::one_by_one;
@@ -119,4 +120,51 @@ impl LoadScene {
 pub fn last_free(there: &Configuration) -> ModuleId {
     let free = there.iter().map(|(id, _)| id).filter(|&id| !there.is_stood_on(id));
     free.last().expect("somebody is free")
+}
+
+/// A crew in the air: a mover far off, and others at random places that do not overlap.
+#[derive(Clone, Debug)]
+pub struct Cluster {
+    /// Kinds and limits; no decks.
+    pub problem: Problem,
+    /// Where everybody is; only places count.
+    pub there: Configuration,
+}
+
+/// A cluster of `others` equal shells and a mover, which is module 0. `room` stretches the box they are thrown into: at 1 they are as dense
+/// as throwing makes them.
+///
+/// # Panics
+/// When the shells do not fit.
+#[must_use]
+pub fn cluster(others: usize, room: f64) -> Cluster {
+    let mut problem = Fixture::Pair.problem();
+    problem.decks.clear();
+    problem.kinds[0].shell_reach_rad = std::f64::consts::PI;
+    problem.modules = vec![problem.modules[0].clone(); others + 1];
+    let diameter = 2.0 * problem.kinds[0].shell_radius_m;
+    // A fixed linear congruential generator (Knuth, MMIX): the same cluster on every machine.
+    let mut state = 12_345_u64;
+    let mut random = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    let side = 1.25 * room * diameter * (others as f64).cbrt();
+    let mut centres: Vec<DVec3> = Vec::new();
+    for _ in 0..3_000 * others {
+        let centre = DVec3::new(random(), random(), random()) * side;
+        if centres.len() < others && centres.iter().all(|c| c.distance(centre) >= diameter) {
+            centres.push(centre);
+        }
+    }
+    assert_eq!(centres.len(), others, "the shells do not fit");
+    let far = DVec3::splat(100.0);
+    let place = |position| Placement {
+        position,
+        orientation: DQuat::IDENTITY,
+        host: Body::Module(ModuleId(0)),
+        hold: Hold::Rolling,
+    };
+    let there = Configuration::new(std::iter::once(far).chain(centres).map(place).collect());
+    Cluster { problem, there }
 }

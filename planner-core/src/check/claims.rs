@@ -168,9 +168,8 @@ fn end_difference(problem: &Problem, claimed: &Placement, found: &Placement) -> 
             found.hold.word()
         ));
     }
-    // Half-angle arithmetic loses half the digits near zero: the angle is good to about 1e-8 rad.
     if !(off_m <= tolerance::LENGTH_M
-        && off_rad <= 2.0 * tolerance::ANGLE_RAD
+        && off_rad <= tolerance::ANGLE_RAD
         && length_off <= tolerance::ANGLE_RAD)
     {
         return Some(format!(

@@ -1,6 +1,7 @@
 //! Vectors, rotations, tolerances and waves. No word of the domain.
 
 mod angle;
+mod least_first;
 mod trig;
 mod wave;
 
@@ -8,5 +9,6 @@ pub mod tolerance;
 
 pub use angle::{angle_between, heading_frame, perpendicular_part, wrap_angle};
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
+pub use least_first::LeastFirst;
 pub use trig::SecondWave;
 pub use wave::Wave;

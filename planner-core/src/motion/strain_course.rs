@@ -7,11 +7,9 @@
 
 use super::Stretch;
 use crate::geometry::Sweep;
-use crate::math::{DVec3, perpendicular_part};
+use crate::math::{DVec3, LeastFirst, perpendicular_part};
 use crate::model::{Configuration, ModuleId};
 use crate::statics::{DIRECTIONS, Driving, LoadCase, PushHint, Strain};
-use std::cmp::Ordering;
-use std::collections::BinaryHeap;
 
 /// The worst strain over a stretch, and where it is reached.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,7 +99,7 @@ impl Stretch<'_> {
         let first = self.load_at(0.0, hops);
         let bends = self.bends(&first);
         let still = bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0);
-        let mut open: BinaryHeap<Interval> = BinaryHeap::new();
+        let mut open = LeastFirst::default();
         for direction in 0..DIRECTIONS {
             note(worst, first.strain(direction), 0.0, hops);
         }
@@ -111,11 +109,8 @@ impl Stretch<'_> {
         let last = self.load_at(1.0, hops);
         for direction in 0..DIRECTIONS {
             note(worst, last.strain(direction), 1.0, hops);
-            open.push(Interval::new(
-                direction,
-                (0.0, 1.0),
-                ceiling(&bends, (0.0, 1.0), direction, [&first, &last]),
-            ));
+            let ceiling = ceiling(&bends, (0.0, 1.0), direction, [&first, &last]);
+            Interval { direction, shares: (0.0, 1.0), ceiling }.push_onto(&mut open);
         }
         while let Some(interval) = open.pop() {
             let (from, to) = interval.shares;
@@ -129,7 +124,7 @@ impl Stretch<'_> {
                 let end = if shares.0 == from { from } else { to };
                 let at_end = self.load_at(end, hops);
                 let ceiling = ceiling(&bends, shares, interval.direction, [&at_end, &at_middle]);
-                open.push(Interval::new(interval.direction, shares, ceiling));
+                Interval { shares, ceiling, ..interval }.push_onto(&mut open);
             }
         }
     }
@@ -242,37 +237,14 @@ struct Interval {
 }
 
 impl Interval {
-    const fn new(direction: usize, shares: (f64, f64), ceiling: Strain) -> Self {
-        Self { direction, shares, ceiling }
-    }
-
     fn is_closed(&self, found: Strain) -> bool {
         self.ceiling.utilisation <= found.utilisation + CLOSED
             && self.ceiling.excess_n <= found.excess_n.max(0.0) + CLOSED
     }
 
-    fn key(&self) -> (f64, f64) {
-        (self.ceiling.excess_n.max(0.0), self.ceiling.utilisation)
-    }
-}
-
-impl PartialEq for Interval {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Interval {}
-
-impl PartialOrd for Interval {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Interval {
-    fn cmp(&self, other: &Self) -> Ordering {
-        let ((a, b), (c, d)) = (self.key(), other.key());
-        a.total_cmp(&c).then(b.total_cmp(&d))
+    /// The interval that may hold the worst comes first.
+    fn push_onto(self, open: &mut LeastFirst<Self>) {
+        let ranks = [-self.ceiling.excess_n.max(0.0), -self.ceiling.utilisation];
+        open.push(ranks, [self.direction as u64, self.shares.0.to_bits()], self);
     }
 }

@@ -3,14 +3,12 @@
 use super::assignment::Targets;
 use super::successors::{Expansion, braced, expand};
 use super::{Budget, Observer, Progress, Statistics, Stop};
-use crate::math::tolerance;
+use crate::math::{LeastFirst, tolerance};
 use crate::model::{Configuration, Problem};
 use crate::travel::Trip;
 use indexmap::IndexMap;
 use indexmap::map::Entry;
 use rayon::prelude::*;
-use std::cmp::Ordering;
-use std::collections::BinaryHeap;
 
 /// Configurations expanded side by side. Fixed: results must not depend on the machine.
 const BATCH: usize = 8;
@@ -49,7 +47,7 @@ impl Search<'_> {
             search: self,
             nodes: Vec::new(),
             seen: IndexMap::new(),
-            open: BinaryHeap::new(),
+            open: LeastFirst::default(),
             statistics: Statistics::default(),
             nearest: (f64::INFINITY, 0),
         };
@@ -96,7 +94,7 @@ struct Run<'a> {
     search: &'a Search<'a>,
     nodes: Vec<Node>,
     seen: IndexMap<Vec<[i32; 6]>, usize>,
-    open: BinaryHeap<Open>,
+    open: LeastFirst<usize>,
     statistics: Statistics,
     nearest: (f64, usize),
 }
@@ -127,14 +125,13 @@ impl Run<'_> {
         let rank = time_s + self.search.greed * estimate;
         let tie = mix(self.search.seed ^ index as u64);
         self.nodes.push(Node { configuration, parent, time_s });
-        self.open.push(Open { rank, estimate, tie, index });
+        self.open.push([rank, estimate], [tie, index as u64], index);
     }
 
     fn next_batch(&mut self) -> Next {
         let mut batch = Vec::with_capacity(BATCH);
         while batch.len() < BATCH {
-            let Some(open) = self.open.peek() else { break };
-            let index = open.index;
+            let Some(&index) = self.open.peek() else { break };
             let node = &self.nodes[index];
             let key = node.configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
             if self.seen.get(&key).is_some_and(|&best| best != index) {
@@ -164,39 +161,6 @@ impl Run<'_> {
         trips.reverse();
         let last = self.nodes[index].configuration.clone();
         Found { trips, last, unfinished, statistics: self.statistics }
-    }
-}
-
-/// An entry of the open list; the greatest is the best.
-struct Open {
-    rank: f64,
-    estimate: f64,
-    tie: u64,
-    index: usize,
-}
-
-impl PartialEq for Open {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Open {}
-
-impl PartialOrd for Open {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Open {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other
-            .rank
-            .total_cmp(&self.rank)
-            .then(other.estimate.total_cmp(&self.estimate))
-            .then(other.tie.cmp(&self.tie))
-            .then(other.index.cmp(&self.index))
     }
 }
 

@@ -8,6 +8,8 @@ mod bond;
 mod case;
 mod cone;
 mod cone_program;
+#[cfg(test)]
+mod cone_program_tests;
 mod gravity;
 mod reason;
 mod report;

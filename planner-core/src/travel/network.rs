@@ -2,9 +2,7 @@
 
 use super::{Face, Round, Waypoint};
 use crate::geometry::surface::{Carrier, Ring};
-use crate::math::DVec3;
-use std::cmp::Ordering;
-use std::collections::BinaryHeap;
+use crate::math::{DVec3, LeastFirst};
 
 /// The knot where all drives begin; targets follow.
 const START: usize = 0;
@@ -102,7 +100,7 @@ impl<'a> Network<'a> {
     pub(super) fn search(&self, targets: usize) -> Vec<Option<Vec<Waypoint>>> {
         let mut settled: Vec<Option<(usize, Waypoint)>> = vec![None; self.knots.len()];
         let mut left = targets;
-        let mut open = BinaryHeap::new();
+        let mut open = LeastFirst::default();
         let host = self.face.host;
         let start = Waypoint::straight(host, self.knots[START].position);
         settled[START] = Some((START, start));
@@ -133,14 +131,14 @@ impl<'a> Network<'a> {
         knot: usize,
         length: f64,
         settled: &[Option<(usize, Waypoint)>],
-        open: &mut BinaryHeap<Way>,
+        open: &mut LeastFirst<Way>,
     ) {
         let here = &self.knots[knot];
         let host = self.face.host;
         for &next in here.straight.iter().filter(|&&k| settled[k].is_none()) {
             let to = Waypoint::straight(host, self.knots[next].position);
             let length = length + self.face.carrier.distance(here.position, to.position);
-            open.push(Way { length, from: knot, knot: next, to });
+            open.push([length, 0.0], [next as u64, knot as u64], Way { length, from: knot, knot: next, to });
         }
         if let (Some(ring), Some((back, forth))) = (here.ring, here.rim) {
             let round = self.round(ring);
@@ -150,12 +148,9 @@ impl<'a> Network<'a> {
                 if next != knot && settled[next].is_none() {
                     let position = self.knots[next].position;
                     let length = length + radius * round.angle(here.position, position);
-                    open.push(Way {
-                        length,
-                        from: knot,
-                        knot: next,
-                        to: Waypoint { host, position, round: Some(round) },
-                    });
+                    let to = Waypoint { host, position, round: Some(round) };
+                    let way = Way { length, from: knot, knot: next, to };
+                    open.push([length, 0.0], [next as u64, knot as u64], way);
                 }
             }
         }
@@ -185,25 +180,4 @@ struct Way {
     from: usize,
     knot: usize,
     to: Waypoint,
-}
-
-impl PartialEq for Way {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Way {}
-
-impl PartialOrd for Way {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Way {
-    /// The greatest is the shortest.
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.length.total_cmp(&self.length).then(other.knot.cmp(&self.knot)).then(other.from.cmp(&self.from))
-    }
 }

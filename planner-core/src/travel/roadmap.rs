@@ -3,13 +3,11 @@
 use super::drive::{normal_at, stand_at, yaw_to};
 use super::spots::{Interest, Spot, spots};
 use super::{Face, Waypoint, compile};
-use crate::math::{angle_between, perpendicular_part, tolerance};
+use crate::math::{LeastFirst, angle_between, perpendicular_part, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch, duration_s};
 use crate::statics::PushHint;
 use indexmap::IndexMap;
-use std::cmp::Ordering;
-use std::collections::BinaryHeap;
 
 /// One place a trip can end at.
 #[derive(Clone, Debug, PartialEq)]
@@ -96,7 +94,7 @@ struct Dijkstra<'a> {
     limit: f64,
     spots: Vec<Spot>,
     nodes: Vec<Node>,
-    open: BinaryHeap<Candidate>,
+    open: LeastFirst<Candidate>,
     faces: IndexMap<Body, Face<'a>>,
     /// Whether drives on a deck carry the load: on a level deck it does not depend on where.
     deck_carries: Vec<Option<bool>>,
@@ -124,7 +122,7 @@ impl<'a> Dijkstra<'a> {
         let host = start.get(mover).host;
         faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
         let deck_carries = vec![None; problem.decks.len()];
-        let (open, hint) = (BinaryHeap::new(), PushHint::default());
+        let (open, hint) = (LeastFirst::default(), PushHint::default());
         Self { problem, start, mover, limit, spots, nodes, open, faces, deck_carries, refused: 0, hint }
     }
 
@@ -154,6 +152,11 @@ impl<'a> Dijkstra<'a> {
                 break;
             }
         }
+    }
+
+    fn push(&mut self, candidate: Candidate) {
+        let ties = [candidate.node as u64, candidate.parent as u64];
+        self.open.push([candidate.time_s, 0.0], ties, candidate);
     }
 
     /// Pushes hops out of a node, and drives if none has led there on this host: a shortest drive does not bend at a rest.
@@ -192,7 +195,7 @@ impl<'a> Dijkstra<'a> {
                 .iter()
                 .map(|(action, _)| duration_s(self.problem, self.mover, Hold::Rolling, action))
                 .sum();
-            self.open.push(Candidate { time_s: begun_s + way_s, node, parent: from, legs });
+            self.push(Candidate { time_s: begun_s + way_s, node, parent: from, legs });
         }
     }
 
@@ -232,7 +235,7 @@ impl<'a> Dijkstra<'a> {
         }
         let (yaw, _) = yaw_to(place, perpendicular_part(normal, place.up()));
         let time_s = time_s + yaw.abs() / kind.yaw_rate_rolling_radps + kind.hop_time_s;
-        self.open.push(Candidate { time_s, node: to, parent: from, legs: vec![at] });
+        self.push(Candidate { time_s, node: to, parent: from, legs: vec![at] });
     }
 
     /// Tests the load of a way; `Some` when it is carried.
@@ -330,27 +333,5 @@ impl<'a> Dijkstra<'a> {
         }
         ends.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
         Reachable { ends, spots: self.spots.len(), refused_by_load: self.refused }
-    }
-}
-
-impl PartialEq for Candidate {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Candidate {}
-
-impl PartialOrd for Candidate {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Candidate {
-    /// The greatest is the earliest, ties by node and parent.
-    fn cmp(&self, other: &Self) -> Ordering {
-        let order = other.time_s.total_cmp(&self.time_s);
-        order.then(other.node.cmp(&self.node)).then(other.parent.cmp(&self.parent))
     }
 }

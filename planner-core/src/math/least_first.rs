@@ -1,0 +1,64 @@
+//! A queue that gives the least first.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// Items by two ranks, least first; equal ranks by two whole numbers, least first. Nothing else decides, so the order never depends on the
+/// machine.
+#[derive(Clone, Debug)]
+pub struct LeastFirst<T> {
+    heap: BinaryHeap<Entry<T>>,
+}
+
+#[derive(Clone, Debug)]
+struct Entry<T> {
+    ranks: [f64; 2],
+    ties: [u64; 2],
+    item: T,
+}
+
+impl<T> Default for LeastFirst<T> {
+    fn default() -> Self {
+        Self { heap: BinaryHeap::new() }
+    }
+}
+
+impl<T> LeastFirst<T> {
+    /// Puts an item in.
+    pub fn push(&mut self, ranks: [f64; 2], ties: [u64; 2], item: T) {
+        self.heap.push(Entry { ranks, ties, item });
+    }
+
+    /// Takes the least item out.
+    pub fn pop(&mut self) -> Option<T> {
+        self.heap.pop().map(|entry| entry.item)
+    }
+
+    /// The least item.
+    #[must_use]
+    pub fn peek(&self) -> Option<&T> {
+        self.heap.peek().map(|entry| &entry.item)
+    }
+}
+
+impl<T> PartialEq for Entry<T> {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl<T> Eq for Entry<T> {}
+
+impl<T> PartialOrd for Entry<T> {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl<T> Ord for Entry<T> {
+    /// The greatest entry of the heap is the least item.
+    fn cmp(&self, other: &Self) -> Ordering {
+        let by_rank = |k: usize| other.ranks[k].total_cmp(&self.ranks[k]);
+        by_rank(0).then_with(|| by_rank(1)).then_with(|| other.ties.cmp(&self.ties))
+    }
+}

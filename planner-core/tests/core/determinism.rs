@@ -47,7 +47,7 @@ fn astar_on_one_two_and_four_threads() {
     same_on_all_pools(PlannerName::AStar, &FIXTURES.map(|(name, _)| name), u64::MAX);
 }
 
-/// Column and stand take longer than 5 s to take apart, so there the search is cut short: that too must be the same.
+/// On column and stand the search is cut short to save time: that too must be the same.
 #[test]
 fn taking_apart_on_one_two_and_four_threads() {
     same_on_all_pools(PlannerName::TakingApart, &["pair", "row", "regroup"], u64::MAX);

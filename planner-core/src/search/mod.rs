@@ -8,6 +8,7 @@ mod assignment;
 mod astar;
 mod best_first;
 mod bounds;
+mod bridging;
 mod budget;
 mod goal;
 mod impossible;
@@ -18,6 +19,7 @@ mod taking_apart;
 
 pub use astar::AStar;
 pub use bounds::makespan_lower_bound_s;
+pub use bridging::Bridging;
 pub use budget::{Budget, Stop};
 pub use impossible::{Impossible, impossible_goal};
 pub use outcome::{Outcome, Statistics};

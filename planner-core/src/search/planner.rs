@@ -1,6 +1,6 @@
 //! The one trait of all planners, and what they are given.
 
-use super::{AStar, Budget, Outcome, Statistics, TakingApart};
+use super::{AStar, Bridging, Budget, Outcome, Statistics, TakingApart};
 use crate::model::Problem;
 use crate::motion::faults_at_rest;
 
@@ -84,11 +84,14 @@ pub enum PlannerName {
     AStar,
     /// Takes the goal apart and runs it backwards.
     TakingApart,
+    /// Builds structures over which the crew gets from deck to deck.
+    Bridging,
 }
 
 impl PlannerName {
     /// All of them with their names.
-    pub const ALL: [(Self, &'static str); 2] = [(Self::AStar, "astar"), (Self::TakingApart, "taking-apart")];
+    pub const ALL: [(Self, &'static str); 3] =
+        [(Self::AStar, "astar"), (Self::TakingApart, "taking-apart"), (Self::Bridging, "bridging")];
 
     /// The planner itself.
     #[must_use]
@@ -96,6 +99,7 @@ impl PlannerName {
         match self {
             Self::AStar => Box::new(AStar),
             Self::TakingApart => Box::new(TakingApart),
+            Self::Bridging => Box::new(Bridging),
         }
     }
 }

@@ -12,10 +12,12 @@ pub(super) fn braces_for_move(
     action: &Move,
     after: &Configuration,
 ) -> Option<Vec<ModuleId>> {
-    braces_until(problem, before, Some(mover), |braced| {
+    // Only a yaw can be made braced.
+    let rolling = (!matches!(action, Move::Yaw { .. })).then_some(mover);
+    braces_until(problem, before, rolling, |braced| {
         let mut end = after.clone();
         for (id, place) in braced.iter() {
-            if id != mover {
+            if Some(id) != rolling {
                 end.get_mut(id).hold = place.hold;
             }
         }
@@ -44,13 +46,13 @@ pub(super) fn braces_for_rest(
 fn braces_until(
     problem: &Problem,
     before: &Configuration,
-    mover: Option<ModuleId>,
+    rolling: Option<ModuleId>,
     failing: impl Fn(&Configuration) -> Option<LoadCase>,
 ) -> Option<Vec<ModuleId>> {
     let mut braced = before.clone();
     let mut chosen: Vec<ModuleId> = Vec::new();
     while let Some(case) = failing(&braced) {
-        let next = blamed(problem, &braced, mover, &case)?;
+        let next = blamed(problem, &braced, rolling, &case)?;
         braced.get_mut(next).hold = Hold::Braced;
         chosen.push(next);
     }
@@ -69,7 +71,7 @@ fn braces_until(
 fn blamed(
     problem: &Problem,
     now: &Configuration,
-    mover: Option<ModuleId>,
+    rolling: Option<ModuleId>,
     case: &LoadCase,
 ) -> Option<ModuleId> {
     let report = assess(problem, case);
@@ -82,7 +84,7 @@ fn blamed(
             Body::Deck(deck) => problem.decks[deck.index()].sealable,
             Body::Module(_) => true,
         };
-        Some(id) != mover && place.hold == Hold::Rolling && !problem.modules[id.index()].stuck && sealed
+        Some(id) != rolling && place.hold == Hold::Rolling && !problem.modules[id.index()].stuck && sealed
     };
     if let Some(reason) = report.reason.filter(|r| may_brace(r.child)) {
         return Some(reason.child);

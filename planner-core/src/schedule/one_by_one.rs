@@ -6,7 +6,7 @@ use crate::motion::{
     Attached, Move, MoveError, Plan, PlannerNote, Status, Step, Stretch, Summary, apply, duration_s,
     energy_j, load_with_payloads,
 };
-use crate::travel::{Trip, compile};
+use crate::travel::Trip;
 
 /// Pause between two moves, in seconds: time to settle, and at no instant are two moves under way.
 pub const PAUSE_S: f64 = 0.001;
@@ -78,20 +78,20 @@ impl Builder<'_> {
     }
 
     fn trip(&mut self, trip: &Trip) -> Result<(), ScheduleError> {
-        if self.now.get(trip.module).hold == Hold::Braced {
+        let cannot = |error| ScheduleError::Cannot {
+            module: self.problem.module_name(trip.module).into(),
+            index: 0,
+            error,
+        };
+        let mut rolling = self.now.clone();
+        rolling.get_mut(trip.module).hold = Hold::Rolling;
+        let moves = trip.moves(self.problem, &rolling).map_err(cannot)?;
+        let braced = self.now.get(trip.module).hold == Hold::Braced;
+        if braced && moves.iter().any(|(action, _)| !matches!(action, Move::Yaw { .. })) {
             self.push(trip.module, Move::Release)?;
         }
-        for waypoint in &trip.waypoints {
-            let moves = compile(self.problem, &self.now, trip.module, &[*waypoint]).map_err(|error| {
-                ScheduleError::Cannot {
-                    module: self.problem.module_name(trip.module).into(),
-                    index: 0,
-                    error,
-                }
-            })?;
-            for (action, _) in moves {
-                self.supported(trip.module, action)?;
-            }
+        for (action, _) in moves {
+            self.supported(trip.module, action)?;
         }
         Ok(())
     }

@@ -10,6 +10,7 @@ mod best_first;
 mod bounds;
 mod bridging;
 mod budget;
+mod carrying;
 mod goal;
 mod impossible;
 mod outcome;

@@ -7,6 +7,7 @@ use super::assignment::Targets;
 use super::best_first::Search;
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::successors::after_trip;
 use super::{Budget, Outcome, impossible_goal};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Goal, Hold, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace};
@@ -146,22 +147,13 @@ fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option
         let name = backwards.modules.iter().position(|m| m.name == slot.name)?;
         renamed[module.index()] = ModuleId::at(name);
     }
-    let rename = |body: Body| match body {
-        Body::Module(m) => Body::Module(renamed[m.index()]),
-        deck @ Body::Deck(_) => deck,
-    };
     let mut now = backwards.start.clone();
     let mut turned = Vec::with_capacity(trips.len());
     for trip in trips {
-        let end = *trip.waypoints.last()?;
-        let place = now.get_mut(trip.module);
-        let mut back = trip.reversed(Waypoint::straight(place.host, place.position));
-        (place.host, place.position) = (end.host, end.position);
-        back.module = renamed[back.module.index()];
-        for waypoint in &mut back.waypoints {
-            waypoint.host = rename(waypoint.host);
-        }
-        turned.push(back);
+        let place = *now.get(trip.module);
+        let back = trip.reversed(Waypoint::straight(place.host, place.position));
+        turned.push(back.renamed(|module| renamed[module.index()]));
+        now = after_trip(backwards, &now, trip)?;
     }
     turned.reverse();
     Some(turned)

@@ -14,6 +14,7 @@ mod roadmap;
 mod spots;
 mod surface;
 mod survey;
+mod trip;
 mod waypoint;
 
 pub use drive::compile;
@@ -22,4 +23,5 @@ pub use roadmap::{Reach, Reachable, reachable};
 pub use spots::{Interest, Spot, spots};
 pub use surface::{Pocket, Portal, Surface, SurfacePart};
 pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};
-pub use waypoint::{Round, Trip, Waypoint};
+pub use trip::{Trip, Way};
+pub use waypoint::{Round, Waypoint};

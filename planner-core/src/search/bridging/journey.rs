@@ -1,10 +1,10 @@
 //! The crew on its way: trips made so far and how it stands after them.
 
 use crate::math::DVec3;
-use crate::model::{Body, Configuration, DeckId, Hold, ModuleId, Problem};
-use crate::search::successors::braced;
+use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::search::successors::{after_trip, braced};
 use crate::search::{Budget, Stop};
-use crate::travel::{Interest, Reach, Trip, compile, reachable};
+use crate::travel::{Interest, Reach, Trip, reachable};
 
 /// Trips one after the other from the start.
 #[derive(Clone, Debug)]
@@ -21,15 +21,9 @@ impl Journey {
 
     /// Makes a trip. `false`, and nothing done, when it cannot be begun.
     pub(super) fn go(&mut self, problem: &Problem, trip: Trip) -> bool {
-        let mut before = self.now.clone();
-        before.get_mut(trip.module).hold = Hold::Rolling;
-        let Ok(moves) = compile(problem, &before, trip.module, &trip.waypoints) else { return false };
-        if let Some((_, after)) = moves.last() {
-            let hold = self.now.get(trip.module).hold;
-            self.now = after.clone();
-            self.now.get_mut(trip.module).hold = hold;
-            self.trips.push(trip);
-        }
+        let Some(after) = after_trip(problem, &self.now, &trip) else { return false };
+        self.now = after;
+        self.trips.push(trip);
         true
     }
 }

@@ -16,7 +16,7 @@ use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::motion::Status;
-use crate::travel::Surface;
+use crate::travel::{Surface, Trip};
 use journey::{Journey, Scout, free_on};
 use parking::{in_the_way, parking};
 use petgraph::algo::has_path_connecting;
@@ -155,7 +155,7 @@ impl Run<'_, '_> {
             if in_the_way(problem, site, place.position) {
                 let places = parking(problem, &self.journey.now, module, deck, site, 1);
                 if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, deck, &places)? {
-                    let trip = crate::travel::Trip { module, waypoints: end.waypoints };
+                    let trip = Trip::alone(module, end.waypoints);
                     self.journey.go(problem, trip);
                 }
             }
@@ -259,7 +259,7 @@ impl Run<'_, '_> {
             for module in movers {
                 let places = parking(problem, &self.journey.now, module, target, site, LANDINGS);
                 if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, target, &places)? {
-                    let trip = crate::travel::Trip { module, waypoints: end.waypoints };
+                    let trip = Trip::alone(module, end.waypoints);
                     if self.journey.go(problem, trip) {
                         (went, over) = (true, over + 1);
                         break;

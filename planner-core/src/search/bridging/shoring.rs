@@ -10,7 +10,7 @@ use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
 use crate::search::Stop;
 use crate::statics::PushHint;
-use crate::travel::{Reach, Waypoint};
+use crate::travel::{Way, Waypoint};
 use std::f64::consts::FRAC_PI_4;
 
 /// Sets of counterweights followed up at every number of them.
@@ -107,14 +107,15 @@ impl Shoring<'_, '_> {
             return Ok(None);
         };
         let mut instants = Vec::new();
-        self.note_way(&mut instants, bare, self.mover, &over);
+        self.note_way(&mut instants, bare, self.mover, &over.waypoints);
         let Some(descents) = take_down(&freely, bare, members, &self.homes(members))? else {
             return Ok(None);
         };
         let mut now = bare.clone();
         for Descent { trip, .. } in &descents {
-            let end = Reach { place: *now.get(trip.module), time_s: 0.0, waypoints: trip.waypoints.clone() };
-            self.note_way(&mut instants, &now, trip.module, &end);
+            if let Way::Alone(waypoints) = &trip.way {
+                self.note_way(&mut instants, &now, trip.module, waypoints);
+            }
             *now.get_mut(trip.module) = *self.rest.get(trip.module);
         }
         Ok(Some(instants))
@@ -131,10 +132,10 @@ impl Shoring<'_, '_> {
     }
 
     /// Waypoints on shells, and the middles of the drives between them.
-    fn note_way(&self, instants: &mut Vec<Instant>, crew: &Configuration, mover: ModuleId, way: &Reach) {
+    fn note_way(&self, instants: &mut Vec<Instant>, crew: &Configuration, mover: ModuleId, way: &[Waypoint]) {
         let start = crew.get(mover);
         let mut before = Waypoint::straight(start.host, start.position);
-        for &waypoint in &way.waypoints {
+        for &waypoint in way {
             if let Body::Module(host) = waypoint.host {
                 let centre = crew.get(host).position;
                 let mut note = |place: DVec3| {

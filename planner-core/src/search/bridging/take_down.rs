@@ -101,7 +101,7 @@ impl TakeDown<'_, '_, '_> {
         let hold = place.hold;
         *after.get_mut(mover) = end.place;
         after.get_mut(mover).hold = hold;
-        let trip = Trip { module: mover, waypoints: end.waypoints };
+        let trip = Trip::alone(mover, end.waypoints);
         Ok(Some((Descent { trip, from, home: *home }, after)))
     }
 }
@@ -111,17 +111,6 @@ impl TakeDown<'_, '_, '_> {
 pub(super) fn raised(descents: &[Descent]) -> Vec<Trip> {
     let named =
         |id: ModuleId| descents.iter().find(|d| d.trip.module == id).map_or(id, |descent| descent.home.owner);
-    let body = |body: Body| match body {
-        Body::Module(id) => Body::Module(named(id)),
-        deck @ Body::Deck(_) => deck,
-    };
-    let turned = |descent: &Descent| {
-        let mut back = descent.trip.reversed(descent.from);
-        back.module = named(back.module);
-        for waypoint in &mut back.waypoints {
-            waypoint.host = body(waypoint.host);
-        }
-        back
-    };
+    let turned = |descent: &Descent| descent.trip.reversed(descent.from).renamed(named);
     descents.iter().rev().map(turned).collect()
 }

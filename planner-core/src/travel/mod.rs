@@ -14,6 +14,7 @@ mod roadmap;
 mod spots;
 mod surface;
 mod survey;
+mod touching;
 mod waypoint;
 
 pub use drive::compile;

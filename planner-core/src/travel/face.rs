@@ -169,14 +169,14 @@ impl<'a> Face<'a> {
                 let z = self.height_beside(solid.bottom, solid.top);
                 rings.extend(self.ring_of_ball(corner.extend(z), kind.shell_radius_m));
             }
-            if let Carrier::Sphere { centre, radius } = self.carrier {
-                if solid.distance(centre) < radius + kind.shell_radius_m {
-                    let planes = bends_round(solid, kind.shell_radius_m, centre, radius).1;
-                    rings.extend(planes.iter().filter_map(|plane| {
-                        let cos = plane.height(centre) / radius;
-                        (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: cos.acos() })
-                    }));
-                }
+            if let Carrier::Sphere { centre, radius } = self.carrier
+                && solid.distance(centre) < radius + kind.shell_radius_m
+            {
+                let planes = bends_round(solid, kind.shell_radius_m, centre, radius).1;
+                rings.extend(planes.iter().filter_map(|plane| {
+                    let cos = plane.height(centre) / radius;
+                    (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: cos.acos() })
+                }));
             }
         }
         match (self.host, self.carrier) {

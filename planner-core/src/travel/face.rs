@@ -5,6 +5,7 @@
 
 use super::Waypoint;
 use super::network::Network;
+use super::obstacles::bends_round;
 use super::surface::carrier_of;
 use crate::geometry::surface::{Carrier, Ring};
 use crate::geometry::{Path, Sweep, least_distance_to_prism, least_inset};
@@ -145,6 +146,14 @@ impl<'a> Face<'a> {
         self.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
     }
 
+    /// Free places of a shell where a shortest way bends at the edge of a deck.
+    pub(super) fn corners(&self) -> Vec<DVec3> {
+        let Carrier::Sphere { centre, radius } = self.carrier else { return Vec::new() };
+        let keep = self.problem.kind(self.mover).shell_radius_m;
+        let near = self.problem.decks.iter().filter(|deck| deck.solid.distance(centre) < radius + keep);
+        near.flat_map(|deck| bends_round(&deck.solid, keep, centre, radius).0).collect()
+    }
+
     fn obstacle_rings(&self) -> Vec<Ring> {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let mut rings = Vec::new();
@@ -160,11 +169,14 @@ impl<'a> Face<'a> {
                 let z = self.height_beside(solid.bottom, solid.top);
                 rings.extend(self.ring_of_ball(corner.extend(z), kind.shell_radius_m));
             }
-            if let Carrier::Sphere { centre, radius } = self.carrier {
-                let cos = (centre.z - solid.top - kind.shell_radius_m) / radius;
-                if cos > 0.0 && cos < 1.0 {
-                    rings.push(Ring { pole: DVec3::NEG_Z, radius: cos.acos() });
-                }
+            if let Carrier::Sphere { centre, radius } = self.carrier
+                && solid.distance(centre) < radius + kind.shell_radius_m
+            {
+                let planes = bends_round(solid, kind.shell_radius_m, centre, radius).1;
+                rings.extend(planes.iter().filter_map(|plane| {
+                    let cos = plane.height(centre) / radius;
+                    (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: cos.acos() })
+                }));
             }
         }
         match (self.host, self.carrier) {

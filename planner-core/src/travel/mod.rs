@@ -15,6 +15,7 @@ mod spots;
 mod surface;
 mod survey;
 mod trip;
+mod touching;
 mod waypoint;
 
 pub use drive::compile;

@@ -27,11 +27,19 @@ pub(super) struct Network<'a> {
 impl<'a> Network<'a> {
     pub(super) fn new(face: &'a Face<'a>, from: DVec3, targets: &[DVec3]) -> Self {
         let mut network = Self { face, knots: Vec::new() };
-        for &place in std::iter::once(&from).chain(targets) {
+        let corners = face.corners();
+        for &place in std::iter::once(&from).chain(targets).chain(&corners) {
             network.knot(place, None);
         }
+        let ends = targets.len() + 1;
+        let places = ends + corners.len();
+        for corner in ends..places {
+            for place in 0..corner {
+                network.link(place, corner);
+            }
+        }
         for index in 0..face.rings.len() {
-            for end in 0..=targets.len() {
+            for end in 0..places {
                 network.link_place(end, index);
             }
             for other in 0..index {
@@ -58,7 +66,7 @@ impl<'a> Network<'a> {
         self.knots[b].straight.push(a);
     }
 
-    /// Tangents from a start or target to a ring, or the way out to it from within its room.
+    /// Tangents from a start, target or corner to a ring, or the way out to it from within its room.
     fn link_place(&mut self, end: usize, index: usize) {
         let (carrier, ring) = (self.face.carrier, self.face.rings[index]);
         let place = self.knots[end].position;

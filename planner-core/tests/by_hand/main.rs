@@ -1,0 +1,4 @@
+//! Whole sequences put together by hand, trip by trip: they show that the scenes can be solved, and how. The planners are not used.
+
+mod crew;
+mod headwall_low;

@@ -1,4 +1,5 @@
 //! Whole sequences put together by hand, trip by trip: they show that the scenes can be solved, and how. The planners are not used.
 
 mod crew;
+mod headwall;
 mod headwall_low;

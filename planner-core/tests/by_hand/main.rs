@@ -3,3 +3,4 @@
 mod crew;
 mod headwall;
 mod headwall_low;
+mod slot;

@@ -5,7 +5,7 @@ use clamber_core::math::DVec3;
 
 #[test]
 fn all_six_get_up() {
-    let mut crew = Crew::of("headwall");
+    let mut crew = Crew::braced("headwall");
     let at = DVec3::new;
     let (floor, up) = (0.06, 0.24);
     let base = at(-0.06, 0.0, floor);
@@ -41,5 +41,5 @@ fn all_six_get_up() {
     crew.go("m6", "sill", at(0.3, 0.4, up));
     crew.go("m5", "sill", around(brink, up, 45.0));
     crew.go("m2", "sill", around(brink, up, -45.0));
-    crew.checked();
+    crew.checked_with_braces();
 }

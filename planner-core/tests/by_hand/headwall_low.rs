@@ -5,7 +5,7 @@ use clamber_core::math::DVec3;
 
 #[test]
 fn all_four_get_up() {
-    let mut crew = Crew::of("headwall-low");
+    let mut crew = Crew::braced("headwall-low");
     let at = DVec3::new;
     let brink = at(0.04, 0.0, 0.15);
     // Touches the wall and is as far from the brink as modules stand from each other.
@@ -31,5 +31,5 @@ fn all_four_get_up() {
     crew.go("m3", "m4", brink + at(0.0, STAND_M, 0.0));
     crew.go("m2", "sill", at(0.4, 0.0, 0.15));
     crew.go("m3", "sill", brink + at(0.0, STAND_M, 0.0));
-    crew.checked();
+    crew.checked_with_braces();
 }

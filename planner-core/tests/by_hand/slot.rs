@@ -5,7 +5,7 @@ use clamber_core::math::DVec3;
 
 #[test]
 fn all_four_get_across() {
-    let mut crew = Crew::of("slot");
+    let mut crew = Crew::braced("slot");
     let level = 0.06;
     let at = |x: f64, y: f64| DVec3::new(x, y, level);
     let (near, far) = (0.0, 0.07);
@@ -31,5 +31,5 @@ fn all_four_get_across() {
     crew.go("m1", "far", at(0.4, 0.1));
     crew.go("m3", "far", at(0.3, -0.3));
     crew.go("m2", "far", around(far_root, level, -35.0));
-    crew.checked();
+    crew.checked_with_braces();
 }

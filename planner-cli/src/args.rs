@@ -70,7 +70,7 @@ pub(crate) struct PlanArgs {
     #[arg(short, long, value_name = "PLAN")]
     pub(crate) output: Option<PathBuf>,
     /// The planner
-    #[arg(long, value_name = "NAME", default_value = "astar", value_parser = planner_parser())]
+    #[arg(long, value_name = "NAME", default_value = "auto", value_parser = planner_parser())]
     pub(crate) planner: PlannerName,
     /// Longest time to search, in seconds
     #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds, allow_negative_numbers = true)]

@@ -35,7 +35,7 @@ pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) ->
         }
     };
     let budget = Budget { expansions: u64::MAX, kept: KEPT, interrupt: &interrupt };
-    let options = Options { seed: args.seed, greed: args.greed };
+    let options = Options { seed: args.seed, greed: args.greed, ..Options::default() };
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(args.threads.map_or(0, usize::from))
         .build()

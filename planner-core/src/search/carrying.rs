@@ -2,8 +2,9 @@
 
 use super::assignment::Targets;
 use super::successors::Successor;
+use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
-use crate::math::{Wave, wrap_angle};
+use crate::math::{DVec3, Wave, tolerance, wrap_angle};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::{Move, Stretch, apply, duration_s, sweep_of};
 use crate::statics::PushHint;
@@ -14,7 +15,7 @@ use std::f64::consts::{PI, TAU};
 const NO_TURN_RAD: f64 = 1e-6;
 
 /// The sound yaws of a module with all that stands on it that lead somewhere: one of those carried then faces a place of the goal, turns
-/// away from it, or touches a module that keeps its place.
+/// away from it, comes over a deck it could hop to, or touches a module that keeps its place.
 ///
 /// Complexity: carried modules times places and other modules, each with the certificate of one move.
 pub(super) fn carried_yaws(
@@ -71,6 +72,10 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
             add(facing);
             add(facing + PI);
         }
+        for place in over_decks(problem, carried, centre, cosine.length()) {
+            let to = place - centre;
+            add(to.dot(sine).atan2(to.dot(cosine)));
+        }
         for (other, beside) in configuration.iter().filter(|(id, _)| !group.contains(id)) {
             let radii = problem.kind(carried).shell_radius_m + problem.kind(other).shell_radius_m;
             let apart = centre - beside.position;
@@ -79,4 +84,24 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
         }
     }
     angles
+}
+
+/// On a level circle at standing height of some deck: ends and middles of the arcs on which the foot is inside the outline.
+fn over_decks(problem: &Problem, carried: ModuleId, centre: DVec3, radius: f64) -> Vec<DVec3> {
+    let kind = problem.kind(carried);
+    let mut places = Vec::new();
+    for deck in &problem.decks {
+        if (centre.z - deck.solid.top - kind.ride_height_m).abs() > tolerance::LENGTH_M {
+            continue;
+        }
+        let curve = Curve::level_circle(centre, radius);
+        let outline = deck.solid.outline.clone();
+        let outside = Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m };
+        for (from, width) in free_stretches(&curve, &[outside]) {
+            if width < TAU - 1e-9 {
+                places.extend([0.0, 0.5, 1.0].map(|share| curve.at(from + share * width)));
+            }
+        }
+    }
+    places
 }

@@ -39,3 +39,13 @@ fn final_load(problem: &Problem, configuration: &Configuration) -> Option<LoadCa
     }
     Some(load_with_payloads(problem, &last, &filling))
 }
+
+/// How much of the goal is missing: slots not filled, and modules still to gather.
+pub(super) fn missing(problem: &Problem, configuration: &Configuration) -> usize {
+    let empty = problem.fillers(configuration).iter().filter(|filler| filler.is_none()).count();
+    let away = match (problem.goal.gather, problem.gathered(configuration)) {
+        (Some(gather), Some(count)) => gather.count.saturating_sub(count),
+        _ => 0,
+    };
+    empty + away
+}

@@ -6,23 +6,32 @@
 
 mod assignment;
 mod astar;
+mod auto;
+mod beam;
 mod best_first;
 mod bounds;
 mod bridging;
 mod budget;
 mod carrying;
+mod errand;
 mod goal;
 mod impossible;
+mod improver;
+mod novelty;
 mod outcome;
 mod planner;
 mod successors;
 mod taking_apart;
 
 pub use astar::AStar;
+pub use auto::Auto;
+pub use beam::Beam;
 pub use bounds::makespan_lower_bound_s;
 pub use bridging::Bridging;
 pub use budget::{Budget, Stop};
 pub use impossible::{Impossible, impossible_goal};
+pub use improver::improve;
+pub use novelty::NoveltyFirst;
 pub use outcome::{Outcome, Statistics};
 pub use planner::{InputError, NoObserver, Observer, Options, Planner, PlannerName, Progress};
 pub use taking_apart::TakingApart;

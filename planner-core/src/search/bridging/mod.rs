@@ -250,9 +250,16 @@ impl Run<'_, '_> {
             }
         }
         let mut over = 0;
+        // First those who are no part of the structure, then whoever of it can be spared.
+        let mut last_come = false;
         loop {
             let mut movers = free_on(&self.journey.now, source);
-            movers.retain(|m| !shored.members.contains(m));
+            if !last_come {
+                movers.retain(|m| !shored.members.contains(m));
+            } else {
+                movers = self.problem.module_ids().collect();
+                movers.retain(|&m| self.root(m) == Some(source) && !self.journey.now.is_stood_on(m));
+            }
             let distance = |m: &ModuleId| site.distance(self.journey.now.get(*m).position);
             movers.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
             let mut went = false;
@@ -266,9 +273,10 @@ impl Run<'_, '_> {
                     }
                 }
             }
-            if !went {
+            if !went && last_come {
                 break;
             }
+            last_come |= !went;
         }
         let left = Configuration::clone(&self.journey.now);
         if over > 0 && free_on(&left, source).is_empty() {

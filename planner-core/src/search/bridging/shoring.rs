@@ -19,8 +19,6 @@ const BEAM: usize = 10;
 /// A structure that was found to do, with the way it goes up.
 #[derive(Clone, Debug)]
 pub(super) struct Shored {
-    /// The crew in it.
-    pub(super) configuration: Configuration,
     /// Who is in it.
     pub(super) members: Vec<ModuleId>,
     /// How it comes down.
@@ -217,7 +215,7 @@ impl Shoring<'_, '_> {
             return Ok(None);
         }
         let descents = take_down(self.scout, &configuration, &members, &self.homes(&members))?;
-        Ok(descents.map(|descents| Shored { configuration, members, descents }))
+        Ok(descents.map(|descents| Shored { members, descents }))
     }
 }
 

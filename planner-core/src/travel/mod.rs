@@ -11,9 +11,11 @@ mod neighbours;
 mod network;
 mod obstacles;
 mod roadmap;
+mod roominess;
 mod spots;
 mod surface;
 mod survey;
+mod tangents;
 mod touching;
 mod waypoint;
 

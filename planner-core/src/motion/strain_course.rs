@@ -73,14 +73,14 @@ impl Stretch<'_> {
     #[must_use]
     pub fn carries_with(&self, limit: f64, hint: &mut PushHint) -> bool {
         self.variants().all(|hops| {
-            let first = self.load_at(0.0, hops);
+            let mut first = self.load_at(0.0, hops);
             let bends = self.bends(&first);
             if bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
                 return first.carries_with(limit, hint);
             }
-            let last = self.load_at(1.0, hops);
+            let mut last = self.load_at(1.0, hops);
             let mut search = Certify { stretch: self, limit, hops, bends, hint };
-            search.carries_between((0.0, &first), (1.0, &last), 0)
+            search.carries_between((0.0, &mut first), (1.0, &mut last), 0)
         })
     }
 
@@ -180,40 +180,46 @@ struct Certify<'a, 'b> {
 impl Certify<'_, '_> {
     fn carries_between(
         &mut self,
-        (from, at_from): (f64, &LoadCase),
-        (to, at_to): (f64, &LoadCase),
+        (from, at_from): (f64, &mut LoadCase),
+        (to, at_to): (f64, &mut LoadCase),
         depth: u32,
     ) -> bool {
-        let margin = margin(&self.bends, to - from);
-        if at_from.clone().with_margin(margin.clone()).carries_with(self.limit, self.hint)
-            && at_to.clone().with_margin(margin).carries_with(self.limit, self.hint)
-        {
+        let sagitta = sagitta(to - from);
+        if self.carries(at_from, sagitta) && self.carries(at_to, sagitta) {
             return true;
         }
-        let at_ends = |this: &mut Self| {
-            at_from.carries_with(this.limit, this.hint) && at_to.carries_with(this.limit, this.hint)
-        };
-        if depth >= DEEPEST || depth == 0 && !at_ends(self) {
+        if depth >= DEEPEST {
+            return false;
+        }
+        if depth == 0 && !(self.carries(at_from, 0.0) && self.carries(at_to, 0.0)) {
             return false;
         }
         let middle = 0.5 * (from + to);
-        let at_middle = self.stretch.load_at(middle, self.hops);
-        at_middle.carries_with(self.limit, self.hint)
-            && self.carries_between((from, at_from), (middle, &at_middle), depth + 1)
-            && self.carries_between((middle, &at_middle), (to, at_to), depth + 1)
+        let mut at_middle = self.stretch.load_at(middle, self.hops);
+        self.carries(&mut at_middle, 0.0)
+            && self.carries_between((from, at_from), (middle, &mut at_middle), depth + 1)
+            && self.carries_between((middle, &mut at_middle), (to, at_to), depth + 1)
+    }
+
+    /// Whether a case carries with its bends times a share added to every demand.
+    fn carries(&mut self, case: &mut LoadCase, share: f64) -> bool {
+        case.set_margin(&self.bends, share);
+        case.carries_with(self.limit, self.hint)
     }
 }
 
-/// Sagittas of the demands over a width: second derivative times width² over eight.
-fn margin(bends: &[[f64; 2]], width: f64) -> Vec<[f64; 2]> {
-    let share = width * width / 8.0;
-    bends.iter().map(|b| b.map(|v| v * share)).collect()
+/// The sagitta of a demand over a width, as a share of its second derivative.
+fn sagitta(width: f64) -> f64 {
+    width * width / 8.0
 }
 
 /// A bound on the strain between two instants, from both ends with the margin added.
 fn ceiling(bends: &[[f64; 2]], shares: (f64, f64), direction: usize, ends: [&LoadCase; 2]) -> Strain {
-    let margin = margin(bends, shares.1 - shares.0);
-    let [a, b] = ends.map(|case| case.clone().with_margin(margin.clone()).strain(direction));
+    let [a, b] = ends.map(|case| {
+        let mut case = case.clone();
+        case.set_margin(bends, sagitta(shares.1 - shares.0));
+        case.strain(direction)
+    });
     a.worse(b)
 }
 

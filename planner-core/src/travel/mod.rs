@@ -11,10 +11,12 @@ mod neighbours;
 mod network;
 mod obstacles;
 mod roadmap;
+mod roominess;
 mod spots;
 mod surface;
 mod survey;
 mod trip;
+mod tangents;
 mod touching;
 mod waypoint;
 

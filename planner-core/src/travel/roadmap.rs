@@ -188,7 +188,9 @@ impl<'a> Dijkstra<'a> {
         let places: Vec<_> = targets.iter().map(|&to| self.nodes[to].at.position).collect();
         let mut now = self.start.clone();
         *now.get_mut(self.mover) = place;
-        for (node, legs) in targets.into_iter().zip(face.routes(place.position, &places)) {
+        for (node, legs) in
+            targets.into_iter().zip(face.routes_heading(place.position, Some(place.heading()), &places))
+        {
             let moves = legs.as_ref().and_then(|legs| compile(self.problem, &now, self.mover, legs).ok());
             let (Some(legs), Some(moves)) = (legs, moves) else {
                 self.nodes[node].drive_refused |= place.host.module().is_some();

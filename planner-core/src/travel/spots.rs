@@ -1,6 +1,6 @@
 //! Places worth standing or passing at: exact points of the accessible surface, no samples.
 
-use super::face::CLEAR_M;
+use super::roominess::CLEAR_M;
 use super::surface::interaction_m;
 use super::touching::touching_places;
 use super::{Portal, Surface};

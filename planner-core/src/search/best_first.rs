@@ -8,7 +8,6 @@ use crate::math::{LeastFirst, tolerance};
 use crate::model::{Configuration, Problem};
 use crate::travel::Trip;
 use indexmap::IndexMap;
-use indexmap::map::Entry;
 use rayon::prelude::*;
 
 /// Configurations expanded side by side. Fixed: results must not depend on the machine.
@@ -117,23 +116,16 @@ impl Run<'_> {
     fn offer(&mut self, configuration: Configuration, parent: Option<(usize, Trip)>, time_s: f64) {
         let key = configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
         let index = self.nodes.len();
-        match self.seen.entry(key) {
-            Entry::Occupied(mut known) => {
-                if self.nodes[*known.get()].time_s <= time_s + 1e-9 {
-                    self.statistics.duplicates += 1;
-                    return;
-                }
-                known.insert(index);
-            }
-            Entry::Vacant(free) => {
-                free.insert(index);
-            }
+        if self.seen.get(&key).is_some_and(|&known| self.nodes[known].time_s <= time_s + 1e-9) {
+            self.statistics.duplicates += 1;
+            return;
         }
         let estimate = (self.search.estimate)(&configuration);
         let least_s = if matches!(self.search.order, Order::Cost(1.0)) { time_s + estimate } else { time_s };
         if parent.is_some() && (!estimate.is_finite() || least_s >= self.search.worth_s) {
             return;
         }
+        self.seen.insert(key, index);
         if estimate < self.nearest.0 - 1e-9 {
             self.nearest = (estimate, index);
         }

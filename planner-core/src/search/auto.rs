@@ -2,8 +2,8 @@
 
 use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
 use super::{
-    AStar, Beam, Bridging, Budget, NoObserver, NoveltyFirst, Outcome, Statistics, Stop, TakingApart, improve,
-    impossible_goal, makespan_lower_bound_s,
+    AStar, Beam, Bridging, Budget, NoObserver, NoveltyFirst, Outcome, Statistics, Stop, TakingApart,
+    impossible_goal, improve, makespan_lower_bound_s,
 };
 use crate::model::Problem;
 use crate::motion::Status;
@@ -101,7 +101,11 @@ fn round(
                 let behind = solved.load(Ordering::Relaxed) < index;
                 (budget.interrupt)().or(behind.then_some(Stop::Spent))
             };
-            let own = Budget { expansions: expansions.min(budget.expansions), kept: budget.kept, interrupt: &interrupt };
+            let own = Budget {
+                expansions: expansions.min(budget.expansions),
+                kept: budget.kept,
+                interrupt: &interrupt,
+            };
             let outcome = planner.plan(problem, options, &own, &NoObserver)?;
             if outcome.status == Status::Solved {
                 solved.fetch_min(index, Ordering::Relaxed);

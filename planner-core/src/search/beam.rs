@@ -101,7 +101,8 @@ impl Run<'_> {
             {
                 return Ok(Some(goal));
             }
-            if let Some(stop) = budget.spent(self.statistics.expanded + layer.len() as u64, self.nodes.len()) {
+            if let Some(stop) = budget.spent(self.statistics.expanded + layer.len() as u64, self.nodes.len())
+            {
                 return Err(stop);
             }
             let expansions: Result<Vec<Expansion>, Stop> = layer
@@ -115,7 +116,12 @@ impl Run<'_> {
                 for successor in expansion.successors {
                     self.statistics.generated += 1;
                     let time_s = self.nodes[parent].time_s + successor.time_s;
-                    next.extend(self.offer(&mut seen, successor.after, Some((parent, successor.trip)), time_s));
+                    next.extend(self.offer(
+                        &mut seen,
+                        successor.after,
+                        Some((parent, successor.trip)),
+                        time_s,
+                    ));
                 }
             }
             next.sort_by(|&a, &b| self.nodes[a].rank.total_cmp(&self.nodes[b].rank).then(a.cmp(&b)));

@@ -60,7 +60,8 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
         }
     };
     for &carried in group.iter().filter(|id| **id != mover) {
-        let Path::Arc { centre, cosine, sine, span } = sweep.path_of(configuration.get(carried).position) else {
+        let Path::Arc { centre, cosine, sine, span } = sweep.path_of(configuration.get(carried).position)
+        else {
             continue;
         };
         if cosine.length() < problem.kind(carried).foot_radius_m {

@@ -10,11 +10,7 @@ use crate::travel::{Interest, Trip, Way, reachable};
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Errand {
     /// A module goes to a place.
-    Go {
-        module: ModuleId,
-        host: Body,
-        position: DVec3,
-    },
+    Go { module: ModuleId, host: Body, position: DVec3 },
     /// A module moves with those that stand on it.
     Carry { module: ModuleId, action: Move },
 }
@@ -71,15 +67,17 @@ impl Errand {
                     Done { trip: Trip::alone(module, end.waypoints), after, time_s: end.time_s }
                 })
             }
-            Self::Carry { module, action } => apply(problem, before, module, &action).ok().and_then(|after| {
-                let stretch = Stretch::of_move(problem, before, module, &action, &after);
-                let time_s = duration_s(problem, module, before.get(module).hold, &action);
-                (stretch.is_clear() && stretch.carries(limit)).then(|| Done {
-                    trip: Trip::carrying(module, action),
-                    after,
-                    time_s,
+            Self::Carry { module, action } => {
+                apply(problem, before, module, &action).ok().and_then(|after| {
+                    let stretch = Stretch::of_move(problem, before, module, &action, &after);
+                    let time_s = duration_s(problem, module, before.get(module).hold, &action);
+                    (stretch.is_clear() && stretch.carries(limit)).then(|| Done {
+                        trip: Trip::carrying(module, action),
+                        after,
+                        time_s,
+                    })
                 })
-            }),
+            }
         })
     }
 }

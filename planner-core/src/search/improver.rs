@@ -125,7 +125,9 @@ impl Work<'_, '_> {
             plans.push([&[last], between].concat());
         }
         for plan in plans {
-            let Some(done) = self.run_all(&tour.stops[first], &plan, tour.time_s(first, end))? else { continue };
+            let Some(done) = self.run_all(&tour.stops[first], &plan, tour.time_s(first, end))? else {
+                continue;
+            };
             let after = done.last().map_or(&tour.stops[first], |d| &d.after);
             let same = is_same(after, &tour.stops[end]);
             let good = same || (end == tour.trips.len() && is_met_apart_from_holds(self.problem, after));

@@ -15,9 +15,9 @@ mod roominess;
 mod spots;
 mod surface;
 mod survey;
-mod trip;
 mod tangents;
 mod touching;
+mod trip;
 mod waypoint;
 
 pub use drive::compile;

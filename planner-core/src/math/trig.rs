@@ -94,16 +94,16 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
             }
             let step = value.times(slope.minus(value.times(pull)).inverse());
             if !(step.0.is_finite() && step.1.is_finite()) {
-                if value.0.hypot(value.1) < 1e-13 {
+                if value.square() < 1e-26 {
                     continue;
                 }
                 return None;
             }
             roots[k] = z.minus(step);
-            moved = moved.max(step.0.hypot(step.1) / z.0.hypot(z.1).max(f64::MIN_POSITIVE));
+            moved = moved.max(step.square() / z.square().max(f64::MIN_POSITIVE));
         }
         // Near a double root the last digits keep moving; where the slope is as flat as that the value is exact all the same.
-        if moved < 1e-8 {
+        if moved < 1e-16 {
             return Some(roots.iter().map(|z| polished(g, z.1.atan2(z.0))).collect());
         }
     }
@@ -142,8 +142,13 @@ impl Complex {
     }
 
     fn inverse(self) -> Self {
-        let square = self.0 * self.0 + self.1 * self.1;
+        let square = self.square();
         Self(self.0 / square, -self.1 / square)
+    }
+
+    /// The square of its modulus.
+    fn square(self) -> f64 {
+        self.0 * self.0 + self.1 * self.1
     }
 }
 

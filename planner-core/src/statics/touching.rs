@@ -83,9 +83,7 @@ pub(super) fn carries(case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool 
                 carried
             }
             Solution::Infeasible(certificate) => {
-                if let Some(z) = certificate {
-                    hint.refusals.add(z);
-                }
+                hint.refusals.add(certificate);
                 false
             }
             Solution::Stuck => false,

@@ -13,13 +13,14 @@ mod goal;
 mod impossible;
 mod outcome;
 mod planner;
+mod stances;
 mod successors;
 mod taking_apart;
 
 pub use astar::AStar;
-pub use bounds::makespan_lower_bound_s;
+pub use bounds::{makespan_lower_bound_s, total_move_time_lower_bound_s};
 pub use budget::{Budget, Stop};
-pub use impossible::{Impossible, impossible_goal};
+pub use impossible::{CutOffPlace, Enclosure, Impossible, impossible_goal};
 pub use outcome::{Outcome, Statistics};
 pub use planner::{InputError, NoObserver, Observer, Options, Planner, PlannerName, Progress};
 pub use taking_apart::TakingApart;

@@ -9,6 +9,7 @@ mod kinematics;
 mod plan_mutations;
 mod planned;
 mod planners;
+mod proofs;
 mod published_adhesion;
 mod published_geometry;
 mod published_statics;

@@ -14,6 +14,7 @@ mod impossible;
 mod outcome;
 mod planner;
 mod stances;
+mod stopped;
 mod successors;
 mod taking_apart;
 
@@ -23,4 +24,5 @@ pub use budget::{Budget, Stop};
 pub use impossible::{CutOffPlace, Enclosure, Impossible, impossible_goal};
 pub use outcome::{Outcome, Statistics};
 pub use planner::{InputError, NoObserver, Observer, Options, Planner, PlannerName, Progress};
+pub use stopped::Stoppers;
 pub use taking_apart::TakingApart;

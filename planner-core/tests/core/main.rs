@@ -1,5 +1,6 @@
 //! The library against published numbers, closed forms, brute force and second methods.
 
+mod bounds;
 mod cone_programme;
 mod determinism;
 mod equality;
@@ -14,4 +15,5 @@ mod published_adhesion;
 mod published_geometry;
 mod published_statics;
 mod random_crews;
+mod stopped;
 mod support;

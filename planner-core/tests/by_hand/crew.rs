@@ -9,6 +9,7 @@ use clamber_core::motion::{
 };
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::{PAUSE_S, one_by_one};
+use clamber_core::search::{makespan_lower_bound_s, total_move_time_lower_bound_s};
 use clamber_core::travel::{Interest, Trip, compile, reachable};
 
 /// Distance of the centres of a module and its host: two radii of the demo kind.
@@ -102,6 +103,9 @@ impl Crew {
         let report = check_plan(&self.problem, plan);
         assert!(report.is_sound(), "{report:?}");
         let (name, summary) = (&self.problem.name, &plan.summary);
+        let moving_s: f64 = plan.steps.iter().map(|step| step.duration_s).sum();
+        assert!(makespan_lower_bound_s(&self.problem) <= summary.makespan_s, "{name}");
+        assert!(total_move_time_lower_bound_s(&self.problem) <= moving_s, "{name}");
         println!("{name}: {} trips, {} moves, {:.1} s", self.trips.len(), summary.moves, summary.makespan_s);
     }
 }

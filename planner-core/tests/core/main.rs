@@ -1,5 +1,6 @@
 //! The library against published numbers, closed forms, brute force and second methods.
 
+mod bounds;
 mod cone_programme;
 mod dense_instants;
 mod determinism;
@@ -10,8 +11,10 @@ mod kinematics;
 mod plan_mutations;
 mod planned;
 mod planners;
+mod proofs;
 mod published_adhesion;
 mod published_geometry;
 mod published_statics;
 mod random_crews;
+mod stopped;
 mod support;

@@ -5,5 +5,7 @@
 
 mod bracing;
 mod one_by_one;
+mod sequence;
 
 pub use one_by_one::{PAUSE_S, ScheduleError, one_by_one};
+pub use sequence::moves_of_trips;

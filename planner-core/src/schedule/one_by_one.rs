@@ -1,12 +1,13 @@
 //! Times a sequence of trips, one move after the other, with the braces that are needed.
 
 use super::bracing::{braces_for_move, braces_for_rest};
+use super::sequence::moves_of_trips;
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::{
     Attached, Move, MoveError, Plan, PlannerNote, Status, Step, Stretch, Summary, apply, duration_s,
     energy_j, load_with_payloads,
 };
-use crate::travel::{Trip, compile};
+use crate::travel::Trip;
 
 /// Pause between two moves, in seconds: time to settle, and at no instant are two moves under way.
 pub const PAUSE_S: f64 = 0.001;
@@ -15,11 +16,11 @@ pub const PAUSE_S: f64 = 0.001;
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum ScheduleError {
     /// A move of a trip cannot be begun.
-    #[error("{module} cannot make move {index} of its trip: {error}")]
+    #[error("{module} cannot make move {index} of the sequence: {error}")]
     Cannot {
         /// Name of the module.
         module: String,
-        /// Index of the move within the trip.
+        /// Index of the move within the sequence.
         index: usize,
         /// Why.
         error: MoveError,
@@ -51,8 +52,8 @@ pub fn one_by_one(
     lower_bound_s: f64,
 ) -> Result<Plan, ScheduleError> {
     let mut builder = Builder { problem, now: problem.start.clone(), moves: Vec::new() };
-    for trip in trips {
-        builder.trip(trip)?;
+    for (module, action) in moves_of_trips(problem, trips)? {
+        builder.make(module, action)?;
     }
     if status == Status::Solved {
         builder.final_holds()?;
@@ -77,23 +78,11 @@ impl Builder<'_> {
         Ok(())
     }
 
-    fn trip(&mut self, trip: &Trip) -> Result<(), ScheduleError> {
-        if self.now.get(trip.module).hold == Hold::Braced {
-            self.push(trip.module, Move::Release)?;
+    fn make(&mut self, module: ModuleId, action: Move) -> Result<(), ScheduleError> {
+        if self.now.get(module).hold == Hold::Braced {
+            self.push(module, Move::Release)?;
         }
-        for waypoint in &trip.waypoints {
-            let moves = compile(self.problem, &self.now, trip.module, &[*waypoint]).map_err(|error| {
-                ScheduleError::Cannot {
-                    module: self.problem.module_name(trip.module).into(),
-                    index: 0,
-                    error,
-                }
-            })?;
-            for (action, _) in moves {
-                self.supported(trip.module, action)?;
-            }
-        }
-        Ok(())
+        self.supported(module, action)
     }
 
     /// A move, after the braces it needs.

@@ -13,4 +13,5 @@ mod published_adhesion;
 mod published_geometry;
 mod published_statics;
 mod random_crews;
+mod side_by_side;
 mod support;

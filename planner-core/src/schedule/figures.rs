@@ -1,0 +1,145 @@
+//! The figures of timed moves: where each ends, its worst utilisation and its smallest gap, with all that is under way beside it.
+
+use super::ScheduleError;
+use crate::math::tolerance;
+use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
+use crate::motion::{Attached, Move, Stretch, Underway, apply};
+
+/// A move and its time.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Timed {
+    pub(super) module: ModuleId,
+    pub(super) action: Move,
+    pub(super) start_s: f64,
+    pub(super) duration_s: f64,
+}
+
+impl Timed {
+    fn end_s(&self) -> f64 {
+        self.start_s + self.duration_s
+    }
+}
+
+/// What comes of one move.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Figures {
+    pub(super) end: Placement,
+    pub(super) utilisation: f64,
+    pub(super) gap_m: Option<f64>,
+}
+
+/// Figures of all moves, in their order.
+///
+/// # Errors
+/// When a move cannot be begun at its time.
+pub(super) fn figures(problem: &Problem, moves: &[Timed]) -> Result<Vec<Figures>, ScheduleError> {
+    let mut course = Replay { problem, moves, now: problem.start.clone(), underway: Vec::new(), found: vec![None; moves.len()] };
+    let mut instants: Vec<f64> = moves.iter().flat_map(|m| [m.start_s, m.end_s()]).collect();
+    instants.sort_by(f64::total_cmp);
+    instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
+    for (index, &instant) in instants.iter().enumerate() {
+        course.end(instant);
+        course.begin(instant)?;
+        match instants.get(index + 1) {
+            Some(&next) => course.go_on(next - instant),
+            None => course.end(f64::INFINITY),
+        }
+    }
+    let complete = |(index, found): (usize, Option<Figures>)| {
+        found.ok_or_else(|| cannot(problem, moves, index, crate::motion::MoveError::NoOtherHost))
+    };
+    course.found.into_iter().enumerate().map(complete).collect()
+}
+
+fn cannot(problem: &Problem, moves: &[Timed], index: usize, error: crate::motion::MoveError) -> ScheduleError {
+    ScheduleError::Cannot { module: problem.module_name(moves[index].module).into(), index, error }
+}
+
+/// A move under way.
+struct Active {
+    index: usize,
+    /// Where its members are when it ends.
+    ends: Vec<(ModuleId, Placement)>,
+    attached: Attached,
+}
+
+struct Replay<'a> {
+    problem: &'a Problem,
+    moves: &'a [Timed],
+    now: Configuration,
+    underway: Vec<Active>,
+    found: Vec<Option<Figures>>,
+}
+
+impl Replay<'_> {
+    fn end(&mut self, instant: f64) {
+        let moves = self.moves;
+        let ended = |a: &Active| moves[a.index].end_s() <= instant + tolerance::TIME_S;
+        for active in self.underway.extract_if(.., |a| ended(a)) {
+            for (id, place) in active.ends {
+                *self.now.get_mut(id) = place;
+            }
+        }
+    }
+
+    fn begin(&mut self, instant: f64) -> Result<(), ScheduleError> {
+        for index in 0..self.moves.len() {
+            let Timed { module, action, start_s, duration_s } = self.moves[index];
+            if (start_s - instant).abs() > tolerance::TIME_S || self.found[index].is_some() {
+                continue;
+            }
+            let after = apply(self.problem, &self.now, module, &action)
+                .map_err(|error| cannot(self.problem, self.moves, index, error))?;
+            let attached = Attached::new(self.problem, module, &action, &self.now, &after);
+            self.found[index] = Some(Figures { end: *after.get(module), utilisation: 0.0, gap_m: None });
+            if duration_s <= tolerance::TIME_S {
+                let stretch = Stretch::of_move(self.problem, &self.now, module, &action, &after);
+                self.note(&stretch, &[(index, &attached)]);
+                self.now = after;
+                continue;
+            }
+            let members = match action {
+                Move::Yaw { .. } | Move::Slide { .. } => self.now.carried_with(module),
+                _ => vec![module],
+            };
+            let ends = members.into_iter().map(|m| (m, *after.get(m))).collect();
+            self.underway.push(Active { index, ends, attached });
+        }
+        Ok(())
+    }
+
+    /// The stretch to the next event.
+    fn go_on(&mut self, span_s: f64) {
+        if self.underway.is_empty() {
+            return;
+        }
+        let mut begin = self.now.clone();
+        let (mut moving, mut hops) = (Vec::new(), Vec::new());
+        for active in &self.underway {
+            let Timed { module, action, duration_s, .. } = self.moves[active.index];
+            match action {
+                Move::Brace | Move::Release => begin.get_mut(module).hold = Hold::Rolling,
+                Move::Hop { .. } => hops.extend(active.ends.iter().copied()),
+                _ => moving.push(Underway { mover: module, action, share: span_s / duration_s }),
+            }
+        }
+        let problem = self.problem;
+        let stretch = Stretch::new(problem, begin, &moving, &hops);
+        let underway = std::mem::take(&mut self.underway);
+        let steps: Vec<(usize, &Attached)> = underway.iter().map(|a| (a.index, &a.attached)).collect();
+        self.note(&stretch, &steps);
+        self.underway = underway;
+        let holds = self.now.clone();
+        self.now = stretch.at(1.0).with_holds(|id| holds.get(id).hold);
+    }
+
+    fn note(&mut self, stretch: &Stretch<'_>, steps: &[(usize, &Attached)]) {
+        let utilisation = stretch.worst_strain().strain.utilisation;
+        for (index, attached) in steps {
+            let Some(figures) = &mut self.found[*index] else { continue };
+            figures.utilisation = figures.utilisation.max(utilisation);
+            let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
+            figures.gap_m = figures.gap_m.into_iter().chain(gap).reduce(f64::min);
+        }
+    }
+}

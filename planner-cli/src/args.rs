@@ -1,6 +1,7 @@
 //! The command line as it is typed.
 
 use crate::cautions;
+use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -81,6 +82,15 @@ pub(crate) struct PlanArgs {
     /// How much to hurry, from 1 (shorter plans) upwards (an answer sooner)
     #[arg(long, value_name = "X", default_value_t = clamber_core::search::Options::default().greed, value_parser = greed, allow_negative_numbers = true)]
     pub(crate) greed: f64,
+    /// What the timing is to be best in, with the moves that were found: margin keeps all bonds as little used as possible
+    #[arg(long, value_name = "WHAT", default_value = "time", value_parser = objective_parser())]
+    pub(crate) goal_of: Objective,
+    /// Time the moves one after the other
+    #[arg(long, conflicts_with_all = ["goal_of", "trade_offs"])]
+    pub(crate) one_by_one: bool,
+    /// Also print the timings of these moves of which none is better in everything (a Pareto table)
+    #[arg(long)]
+    pub(crate) trade_offs: bool,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
@@ -180,6 +190,13 @@ fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {
     PossibleValuesParser::new(PlannerName::ALL.map(|(_, name)| name)).try_map(|word| {
         let known = PlannerName::ALL.into_iter().find(|(_, name)| *name == word);
         known.map(|(planner, _)| planner).ok_or("no such planner")
+    })
+}
+
+fn objective_parser() -> impl TypedValueParser<Value = Objective> {
+    PossibleValuesParser::new(Objective::ALL.map(|(_, word)| word)).try_map(|word| {
+        let known = Objective::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(objective, _)| objective).ok_or("no such objective")
     })
 }
 

@@ -52,7 +52,8 @@ impl Cliques<'_> {
             self.left -= 1;
             return visit(&self.chosen);
         }
-        let pivot = open.union(&done).max_by_key(|&p| (open.intersection_count(&self.beside[p]), usize::MAX - p));
+        let pivot =
+            open.union(&done).max_by_key(|&p| (open.intersection_count(&self.beside[p]), usize::MAX - p));
         let branches: Vec<usize> = match pivot {
             Some(pivot) => open.difference(&self.beside[pivot]).collect(),
             None => open.ones().collect(),

@@ -236,7 +236,8 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
             let backwards = (0..gaps).rev().map(|gap| (gap, true));
             for (gap, from_end) in backwards.chain((0..gaps).map(|gap| (gap, false))) {
                 let beside = |after: bool| if after { Some(gap) } else { gap.checked_sub(1) };
-                let joined = |after: bool| beside(after).is_some_and(|g| self.is_one_spell(&braced, module, g));
+                let joined =
+                    |after: bool| beside(after).is_some_and(|g| self.is_one_spell(&braced, module, g));
                 let is_outermost = joined(!from_end) && !joined(from_end);
                 // The last spell needs no release and the first may need no brace: to cut them there costs a move.
                 let is_kept = if from_end { gap + 1 == gaps } else { gap == 0 && self.always[module][0] };

@@ -38,9 +38,11 @@ pub(super) struct Course<'a> {
 impl<'a> Course<'a> {
     /// Of a sequence that can be made one move after the other; braces and releases in it are passed over.
     pub(super) fn new(problem: &'a Problem, moves: &[(ModuleId, Move)]) -> Result<Self, ScheduleError> {
-        let moves: Vec<(ModuleId, Move)> = moves.iter().copied().filter(|(_, action)| action.shakes()).collect();
+        let moves: Vec<(ModuleId, Move)> =
+            moves.iter().copied().filter(|(_, action)| action.shakes()).collect();
         let all = configurations(problem, &moves)?;
-        let mut places: Vec<Vec<Placement>> = problem.start.iter().map(|(id, _)| vec![*all[0].get(id)]).collect();
+        let mut places: Vec<Vec<Placement>> =
+            problem.start.iter().map(|(id, _)| vec![*all[0].get(id)]).collect();
         let mut drives = Vec::with_capacity(moves.len());
         for (index, &(module, action)) in moves.iter().enumerate() {
             let (before, after) = (&all[index], &all[index + 1]);

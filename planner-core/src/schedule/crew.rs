@@ -57,11 +57,8 @@ impl<'a, 'b> Crew<'a, 'b> {
         sequence: &[usize],
         holds: &Holds,
     ) -> Self {
-        let count = course.places.len();
-        let start = |id: ModuleId| Come { drives_done: 0, hold: course.problem.start.get(id).hold };
-        let come = course.problem.module_ids().map(|id| vec![start(id)]).collect();
-        let mut crew = Self { course, loads, items: Vec::new(), own: vec![Vec::new(); count], come };
-        let mut own_done = vec![0; count];
+        let mut crew = Self::at_start(course, loads);
+        let mut own_done = vec![0; course.places.len()];
         for id in course.problem.module_ids() {
             crew.brace_if(id, holds.braced[id.index()][0]);
         }
@@ -83,6 +80,27 @@ impl<'a, 'b> Crew<'a, 'b> {
             }
         }
         crew
+    }
+
+    /// The moves of the course in the order that it was made of, with the braces and releases that stand among them.
+    pub(super) fn of_moves(
+        course: &'a Course<'a>,
+        loads: &'b mut Loads<'a>,
+        moves: &[(ModuleId, Move)],
+    ) -> Self {
+        let mut crew = Self::at_start(course, loads);
+        let mut drives = 0..course.drives.len();
+        for &(module, action) in moves {
+            let drive = if action.shakes() { drives.next() } else { None };
+            crew.push(module, action, drive);
+        }
+        crew
+    }
+
+    fn at_start(course: &'a Course<'a>, loads: &'b mut Loads<'a>) -> Self {
+        let start = |id: ModuleId| Come { drives_done: 0, hold: course.problem.start.get(id).hold };
+        let come = course.problem.module_ids().map(|id| vec![start(id)]).collect();
+        Self { course, loads, items: Vec::new(), own: vec![Vec::new(); course.places.len()], come }
     }
 
     fn hold_of(&self, module: ModuleId) -> Hold {
@@ -223,7 +241,8 @@ impl Rules for Crew<'_, '_> {
         let placed: FixedBitSet = order.placed.iter().copied().collect();
         (0..self.own.len()).all(|m| {
             let (module, done) = (ModuleId::at(m), self.come(m, &placed).drives_done);
-            self.course.drives[drive].members.contains(&module) || self.course.is_clear_of(drive, module, done)
+            self.course.drives[drive].members.contains(&module)
+                || self.course.is_clear_of(drive, module, done)
         })
     }
 
@@ -235,16 +254,21 @@ impl Rules for Crew<'_, '_> {
     fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool {
         let inside = self.within_reach(order, step, waits);
         let beside = self.beside(order, waits, &inside);
-        for_each_maximal(&beside, |a, b| order.unordered(a, b), MOST_SETS, |set| {
-            let mut ended = waits.clone();
-            for &other in set {
-                ended.union_with(&order.before[other]);
-            }
-            let underway: Vec<usize> = set.iter().copied().chain([step]).collect();
-            let state = self.state(&ended, &underway);
-            // A step that leaves takes a touch away from those it does not move with, so all it could reach is looked at.
-            self.loads.carries_around(&state, &inside)
-        })
+        for_each_maximal(
+            &beside,
+            |a, b| order.unordered(a, b),
+            MOST_SETS,
+            |set| {
+                let mut ended = waits.clone();
+                for &other in set {
+                    ended.union_with(&order.before[other]);
+                }
+                let underway: Vec<usize> = set.iter().copied().chain([step]).collect();
+                let state = self.state(&ended, &underway);
+                // A step that leaves takes a touch away from those it does not move with, so all it could reach is looked at.
+                self.loads.carries_around(&state, &inside)
+            },
+        )
     }
 
     fn holds_alone(&mut self, order: &Order, step: usize) -> bool {

@@ -27,7 +27,9 @@ pub enum ScheduleError {
     #[error("the final shape does not hold with any bracing")]
     FinalShape,
     /// A move is not sound even when everything before it in the sequence has ended.
-    #[error("{module} cannot {word} where the sequence has it: the way is not free, or its load is not proven")]
+    #[error(
+        "{module} cannot {word} where the sequence has it: the way is not free, or its load is not proven"
+    )]
     NotSound {
         /// Name of the module.
         module: String,

@@ -33,7 +33,13 @@ pub(super) struct Figures {
 /// # Errors
 /// When a move cannot be begun at its time.
 pub(super) fn figures(problem: &Problem, moves: &[Timed]) -> Result<Vec<Figures>, ScheduleError> {
-    let mut course = Replay { problem, moves, now: problem.start.clone(), underway: Vec::new(), found: vec![None; moves.len()] };
+    let mut course = Replay {
+        problem,
+        moves,
+        now: problem.start.clone(),
+        underway: Vec::new(),
+        found: vec![None; moves.len()],
+    };
     let mut instants: Vec<f64> = moves.iter().flat_map(|m| [m.start_s, m.end_s()]).collect();
     instants.sort_by(f64::total_cmp);
     instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
@@ -51,7 +57,12 @@ pub(super) fn figures(problem: &Problem, moves: &[Timed]) -> Result<Vec<Figures>
     course.found.into_iter().enumerate().map(complete).collect()
 }
 
-fn cannot(problem: &Problem, moves: &[Timed], index: usize, error: crate::motion::MoveError) -> ScheduleError {
+fn cannot(
+    problem: &Problem,
+    moves: &[Timed],
+    index: usize,
+    error: crate::motion::MoveError,
+) -> ScheduleError {
     ScheduleError::Cannot { module: problem.module_name(moves[index].module).into(), index, error }
 }
 

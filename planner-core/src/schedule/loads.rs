@@ -37,7 +37,9 @@ impl<'a> Loads<'a> {
     /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
     pub(super) fn carries(&mut self, state: &State) -> bool {
         let configuration = self.configuration(state);
-        self.structures(&configuration, state).iter().all(|part| self.part_carries(&configuration, state, part))
+        self.structures(&configuration, state)
+            .iter()
+            .all(|part| self.part_carries(&configuration, state, part))
     }
 
     /// The same for the structures that any of some modules belong to; `inside` has an entry for each module.
@@ -61,9 +63,7 @@ impl<'a> Loads<'a> {
     pub(super) fn configuration(&self, state: &State) -> Configuration {
         let placed = self.course.places.iter().zip(&state.drives_done).zip(&state.holds);
         Configuration::new(
-            placed
-                .map(|((places, &done), &hold)| crate::model::Placement { hold, ..places[done] })
-                .collect(),
+            placed.map(|((places, &done), &hold)| crate::model::Placement { hold, ..places[done] }).collect(),
         )
     }
 

@@ -33,13 +33,13 @@ impl Arranged {
     }
 }
 
-/// The best sequence found. `go_on` is asked before each arrangement with the number made so far.
+/// The best sequence found. `go_on` is asked before each arrangement; none is sooner than `least_s`.
 pub(super) fn improve(
     rules: &mut impl Rules,
     first: Arranged,
     pause_s: f64,
     least_s: f64,
-    mut go_on: impl FnMut(u64) -> bool,
+    mut go_on: impl FnMut() -> bool,
 ) -> Arranged {
     let fixed = fixed_order(rules, &first.sequence);
     let mut seen: IndexSet<Vec<usize>> = IndexSet::new();
@@ -47,7 +47,6 @@ pub(super) fn improve(
     let mut best = first.clone();
     let mut now = first;
     let mut tabu: Vec<(usize, usize, usize)> = Vec::new();
-    let mut made = 0;
     for round in 0_usize.. {
         let mut chosen: Option<(Arranged, (usize, usize))> = None;
         for (late, early) in critical_pairs(&now.order, &fixed, pause_s) {
@@ -58,10 +57,9 @@ pub(super) fn improve(
             if !seen.insert(sequence.clone()) {
                 continue;
             }
-            if !go_on(made) {
+            if !go_on() {
                 return best;
             }
-            made += 1;
             let Ok(order) = arrange(rules, &sequence, pause_s) else { continue };
             let found = Arranged { sequence, order };
             let is_tabu = tabu.iter().any(|&(a, b, until)| (a, b) == (late, early) && round < until);

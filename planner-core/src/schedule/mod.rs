@@ -12,21 +12,29 @@ mod antichains;
 mod bracing;
 mod course;
 mod crew;
+mod delays;
 mod error;
 mod figures;
 mod hitting_set;
 mod loads;
 mod local_search;
+mod network;
+mod objective;
 mod one_by_one;
 mod order;
+#[cfg(test)]
+mod order_tests;
 mod sequence;
 mod side_by_side;
 mod timing;
 
+pub use delays::first_step_that_needs_the_clock;
 pub use error::ScheduleError;
+pub use network::Network;
+pub use objective::Objective;
 pub use one_by_one::one_by_one;
 pub use sequence::moves_of_trips;
-pub use side_by_side::{SideBySide, side_by_side};
+pub use side_by_side::{SideBySide, side_by_side, trade_offs};
 
 /// Pause between a step and one that waits for it, in seconds: time to settle, and at no instant are both under way.
 pub const PAUSE_S: f64 = 0.001;

@@ -37,6 +37,7 @@ pub fn one_by_one(
         moves.push(Timed { module: item.module, action: item.action, start_s: clock_s, duration_s });
         clock_s += duration_s + PAUSE_S;
     }
-    let waits: Vec<Vec<usize>> = (0..moves.len()).map(|k: usize| k.checked_sub(1).into_iter().collect()).collect();
+    let waits: Vec<Vec<usize>> =
+        (0..moves.len()).map(|k: usize| k.checked_sub(1).into_iter().collect()).collect();
     plan_of(problem, &moves, &waits, Heading { planner, status, lower_bound_s })
 }

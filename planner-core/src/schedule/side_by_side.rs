@@ -6,9 +6,10 @@ use super::crew::Crew;
 use super::figures::Timed;
 use super::loads::Loads;
 use super::local_search::{Arranged, improve};
+use super::objective::dominates;
 use super::order::arrange;
 use super::timing::{Heading, plan_of};
-use super::{PAUSE_S, ScheduleError};
+use super::{Objective, PAUSE_S, ScheduleError};
 use crate::model::{ModuleId, Problem};
 use crate::motion::{Move, Plan, PlannerNote, Status};
 use crate::search::Budget;
@@ -20,7 +21,7 @@ pub struct SideBySide {
     pub plan: Plan,
     /// Braces and releases in it.
     pub hold_moves: usize,
-    /// No plan with the drives in the order of their starts has fewer braces and releases.
+    /// No plan with the drives in the order of their starts, each with utilisations up to the limit asked for, has fewer.
     pub hold_moves_at_least: usize,
     /// Sequences that were timed.
     pub tried: u64,
@@ -28,64 +29,182 @@ pub struct SideBySide {
 
 /// Rounds of deciding holds anew for the order that came out.
 const ROUNDS: usize = 3;
+/// Steps of bisection to the least limit on utilisation.
+const BISECTIONS: usize = 12;
+/// Limits on utilisation tried for a table of trade-offs.
+const LEVELS: usize = 5;
 
 /// Times a sequence of moves side by side.
 ///
 /// Which steps wait for which follows from what truly depends on what, and all other steps may be under way together in any order and at any
 /// pace: the plan stays sound whatever is delayed, as long as every step waits for those in its `after`. Braces and releases in `moves` are
-/// passed over: holds are decided here, as few as the order of the drives can do with, none used more than `limit` of its adhesion.
+/// passed over: holds are decided here, as few as the order of the drives can do with. `status` is written into the plan; for
+/// [`Status::Solved`] the holds and payloads of the goal are seen to at the end.
 ///
-/// `budget` bounds the sequences tried; the plan of `moves` itself is always made. The same arguments give the same plan.
+/// For [`Objective::Margin`] the limit on utilisation is made as small as the sequence allows. `budget` bounds the sequences tried; the plan
+/// of `moves` itself is always made. The same arguments give the same plan.
 ///
 /// # Errors
 /// When the sequence cannot be made one move after the other, or no bracing carries it.
-#[allow(clippy::too_many_arguments)]
 pub fn side_by_side(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
     planner: PlannerNote,
     status: Status,
     lower_bound_s: f64,
-    limit: f64,
+    objective: Objective,
     budget: &Budget<'_>,
 ) -> Result<SideBySide, ScheduleError> {
-    let course = Course::new(problem, moves)?;
-    let mut loads = Loads::new(&course, limit);
-    let solved = status == Status::Solved;
-    let mut drives: Vec<usize> = (0..course.drives.len()).collect();
-    let mut holds = choose_holds(&course, &mut loads, &drives, solved)?;
-    let mut tried = 0;
-    let mut best: Option<(Timeline, Holds)> = None;
-    for _ in 0..ROUNDS {
-        let mut crew = Crew::new(&course, &mut loads, &drives, &holds);
+    let timer = Timer::new(problem, moves, Heading { planner, status, lower_bound_s }, budget)?;
+    let limit = match objective {
+        Objective::Margin => timer.least_limit()?,
+        Objective::Time | Objective::Energy | Objective::Moves => problem.limits.utilisation(),
+    };
+    timer.timed(limit, objective)
+}
+
+/// Plans of one sequence of which none is better than another in makespan, energy, moves and worst utilisation together; the soonest first.
+///
+/// The limit on utilisation is varied from the least that the sequence allows to the scene's. The same budget holds for each.
+///
+/// # Errors
+/// See [`side_by_side`].
+pub fn trade_offs(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    planner: PlannerNote,
+    status: Status,
+    lower_bound_s: f64,
+    budget: &Budget<'_>,
+) -> Result<Vec<SideBySide>, ScheduleError> {
+    let timer = Timer::new(problem, moves, Heading { planner, status, lower_bound_s }, budget)?;
+    let (least, most) = (timer.least_limit()?, problem.limits.utilisation());
+    let mut found: Vec<SideBySide> = Vec::new();
+    for level in 0..LEVELS {
+        let limit = most + (least - most) * level as f64 / (LEVELS - 1) as f64;
+        let Ok(one) = timer.timed(limit, Objective::Time) else { continue };
+        let known = |s: &SideBySide| {
+            dominates(&s.plan.summary, &one.plan.summary) || s.plan.summary == one.plan.summary
+        };
+        if found.iter().any(known) {
+            continue;
+        }
+        found.retain(|s| !dominates(&one.plan.summary, &s.plan.summary));
+        found.push(one);
+    }
+    found.sort_by(|a, b| a.plan.summary.makespan_s.total_cmp(&b.plan.summary.makespan_s));
+    Ok(found)
+}
+
+struct Timer<'a> {
+    course: Course<'a>,
+    heading: Heading,
+    budget: &'a Budget<'a>,
+}
+
+impl<'a> Timer<'a> {
+    fn new(
+        problem: &'a Problem,
+        moves: &[(ModuleId, Move)],
+        heading: Heading,
+        budget: &'a Budget<'a>,
+    ) -> Result<Self, ScheduleError> {
+        Ok(Self { course: Course::new(problem, moves)?, heading, budget })
+    }
+
+    fn solved(&self) -> bool {
+        self.heading.status == Status::Solved
+    }
+
+    fn given(&self) -> Vec<usize> {
+        (0..self.course.drives.len()).collect()
+    }
+
+    /// The least limit on utilisation, to a share of the scene's, at which the sequence can be made.
+    fn least_limit(&self) -> Result<f64, ScheduleError> {
+        let most = self.course.problem.limits.utilisation();
+        let works = |limit: f64| {
+            let mut loads = Loads::new(&self.course, limit);
+            let holds = choose_holds(&self.course, &mut loads, &self.given(), self.solved())?;
+            self.arranged(&mut loads, &self.given(), &holds).map(|_| ())
+        };
+        works(most)?;
+        let (mut low, mut high) = (0.0, most);
+        for _ in 0..BISECTIONS {
+            let middle = 0.5 * (low + high);
+            if works(middle).is_ok() {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        Ok(high)
+    }
+
+    fn timed(&self, limit: f64, objective: Objective) -> Result<SideBySide, ScheduleError> {
+        let mut loads = Loads::new(&self.course, limit);
+        let mut drives = self.given();
+        let mut holds = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+        let mut tried = 0;
+        let mut best: Option<SideBySide> = None;
+        for _ in 0..ROUNDS {
+            let timeline = self.improved(&mut loads, &drives, &holds, &mut tried)?;
+            let plan = plan_of(self.course.problem, &timeline.moves, &timeline.waits, self.heading.clone())?;
+            drives = timeline.drives;
+            let again = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+            let found = SideBySide {
+                plan,
+                hold_moves: timeline.hold_moves,
+                hold_moves_at_least: again.at_least,
+                tried,
+            };
+            let is_better =
+                best.as_ref().is_none_or(|b| objective.prefers(&found.plan.summary, &b.plan.summary));
+            if is_better {
+                best = Some(found);
+            }
+            if again.braced == holds.braced || !is_better {
+                break;
+            }
+            holds = again;
+        }
+        best.ok_or(ScheduleError::FinalShape)
+    }
+
+    /// The order of a sequence as it is given.
+    fn arranged<'b>(
+        &'b self,
+        loads: &mut Loads<'b>,
+        drives: &[usize],
+        holds: &Holds,
+    ) -> Result<Arranged, ScheduleError> {
+        let mut crew = Crew::new(&self.course, loads, drives, holds);
         let sequence: Vec<usize> = (0..crew.items.len()).collect();
         let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| {
             let item = &crew.items[step];
-            let module = problem.module_name(item.module).to_owned();
+            let module = self.course.problem.module_name(item.module).to_owned();
             ScheduleError::NotSound { module, word: item.action.word() }
         })?;
-        let found = improve(&mut crew, Arranged { sequence, order }, PAUSE_S, lower_bound_s, |_| {
-            let go_on = budget.spent(tried, 0).is_none();
-            tried += u64::from(go_on);
+        Ok(Arranged { sequence, order })
+    }
+
+    /// The best order found.
+    fn improved<'b>(
+        &'b self,
+        loads: &mut Loads<'b>,
+        drives: &[usize],
+        holds: &Holds,
+        tried: &mut u64,
+    ) -> Result<Timeline, ScheduleError> {
+        let first = self.arranged(loads, drives, holds)?;
+        let mut crew = Crew::new(&self.course, loads, drives, holds);
+        let found = improve(&mut crew, first, PAUSE_S, self.heading.lower_bound_s, || {
+            let go_on = self.budget.spent(*tried, 0).is_none();
+            *tried += u64::from(go_on);
             go_on
         });
-        let timeline = Timeline::new(&crew, &found);
-        drives = timeline.drives.clone();
-        let is_better = best.as_ref().is_none_or(|(known, _)| timeline.is_better_than(known));
-        if is_better {
-            best = Some((timeline, holds.clone()));
-        }
-        let again = choose_holds(&course, &mut loads, &drives, solved)?;
-        if again.braced == holds.braced || !is_better {
-            break;
-        }
-        holds = again;
+        Ok(Timeline::new(&crew, &found))
     }
-    let Some((timeline, _)) = best else { return Err(ScheduleError::FinalShape) };
-    let hold_moves_at_least = choose_holds(&course, &mut loads, &timeline.drives, solved)?.at_least;
-    let heading = Heading { planner, status, lower_bound_s };
-    let plan = plan_of(problem, &timeline.moves, &timeline.waits, heading)?;
-    Ok(SideBySide { plan, hold_moves: timeline.hold_moves, hold_moves_at_least, tried })
 }
 
 /// Steps with starts and waits.
@@ -95,7 +214,6 @@ struct Timeline {
     /// The drives in the order of their starts.
     drives: Vec<usize>,
     hold_moves: usize,
-    makespan_s: f64,
 }
 
 impl Timeline {
@@ -114,12 +232,6 @@ impl Timeline {
             waits: (0..crew.items.len()).map(|step| order.waits_of(step)).collect(),
             drives: crew.drives_of(&by_start),
             hold_moves: crew.hold_moves(),
-            makespan_s: order.makespan_s(),
         }
-    }
-
-    /// Sooner, or as soon with fewer braces and releases.
-    fn is_better_than(&self, other: &Self) -> bool {
-        (self.hold_moves, self.makespan_s) < (other.hold_moves, other.makespan_s)
     }
 }

@@ -42,14 +42,31 @@ fn figures() {
             let first = timed(&problem, &outcome, 0);
             let mid = begin.elapsed();
             let best = timed(&problem, &outcome, 300);
-            let one = clamber_core::schedule::one_by_one(&problem, &outcome.trips, PlannerNote::new("astar", 1), outcome.status, outcome.lower_bound_s).unwrap();
+            let one = clamber_core::schedule::one_by_one(
+                &problem,
+                &outcome.trips,
+                PlannerNote::new("astar", 1),
+                outcome.status,
+                outcome.lower_bound_s,
+            )
+            .unwrap();
             println!(
                 "{name} {}: one {:.2} first {:.2} best {:.2} tried {} holds {} >= {} ({:?} {:?})",
-                planner.name(), one.summary.makespan_s, first.plan.summary.makespan_s, best.plan.summary.makespan_s, best.tried, best.hold_moves, best.hold_moves_at_least, mid, begin.elapsed()
+                planner.name(),
+                one.summary.makespan_s,
+                first.plan.summary.makespan_s,
+                best.plan.summary.makespan_s,
+                best.tried,
+                best.hold_moves,
+                best.hold_moves_at_least,
+                mid,
+                begin.elapsed()
             );
             for plan in [&first.plan, &best.plan, &one] {
                 let report = check_plan(&problem, plan);
-                for f in &report.findings { println!("   {:?} {} {}", f.step, f.rule, f.message); }
+                for f in &report.findings {
+                    println!("   {:?} {} {}", f.step, f.rule, f.message);
+                }
             }
         }
     }

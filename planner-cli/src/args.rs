@@ -116,7 +116,13 @@ pub(crate) struct CheckArgs {
 Example: clamber script plan.json -o scripts --format jsonl
 
 Every module gets a list, also one that never moves. `step` and `after` are the numbers of the plan's steps, counted from 0; \
-a step may start when its start time has come and all steps in `after` have ended.
+a step may start when its start time has come and all steps in `after` have ended. `signals` are the steps that wait for its end. \
+Where no common clock is needed, start times may be left aside.
+
+`slack_s` is how much later a step may start without delaying the end of all. `if_stopped` is what there is when it stops half-way and \
+the others go on as far as they do not wait for it: `stands` (sound where it is), `rolling` (sound, in the rolling hold), `between_hosts` (it \
+holds, with a weakened foot: finish the hop) or `not_proven`. A stopped crew goes on from any set of ended steps that holds with each step \
+all those in its `after`; jsonl lists the least such set after each step as `resume`.
 
 File names are the modules' names with every character but letters, digits, . _ - written as %XX. CSV cannot tell a \
 spreadsheet that a name is no formula: names that begin with = + - @ are refused there; jsonl takes any name.")]
@@ -126,6 +132,9 @@ pub(crate) struct ScriptArgs {
     /// Write one file for each module into this folder
     #[arg(short, long, value_name = "DIR")]
     pub(crate) output: Option<PathBuf>,
+    /// Draw who does what when as an SVG picture
+    #[arg(long, value_name = "FILE.svg")]
+    pub(crate) timeline: Option<PathBuf>,
     /// Notation of the lists
     #[arg(long, value_enum, default_value_t = ScriptFormat::Csv)]
     pub(crate) format: ScriptFormat,

@@ -10,6 +10,9 @@ use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Placement, Problem};
 use crate::motion::{Move, sweep_of};
 
+/// Free gap that shells of drives under way together keep between them, in metres; those that come nearer, or touch, wait for each other.
+const ROOM_M: f64 = 1e-3;
+
 /// One yaw, slide or hop.
 #[derive(Clone, Debug)]
 pub(super) struct Drive {
@@ -81,7 +84,7 @@ impl<'a> Course<'a> {
         shares(&a.members, &b.members) || shares(&a.members, &b.hosts) || shares(&b.members, &a.hosts)
     }
 
-    /// Whether bodies of two drives that keep no order would overlap if each were anywhere on its way.
+    /// Whether bodies of two drives that keep no order would come too near each other if each were anywhere on its way.
     pub(super) fn collide(&self, a: usize, b: usize) -> bool {
         self.collisions[a.max(b)][a.min(b)]
     }
@@ -93,7 +96,7 @@ impl<'a> Course<'a> {
         let (a, b) = (self.ways(a), self.ways(b));
         a.iter().any(|(mine, way)| {
             b.iter().any(|(theirs, other)| {
-                let least = self.radii(*mine, *theirs) - tolerance::LENGTH_M;
+                let least = self.radii(*mine, *theirs) + ROOM_M;
                 let (middle, beside) = (way.at(0.5 * way.span()), other.at(0.5 * other.span()));
                 let reach = way.reach_from_middle() + other.reach_from_middle();
                 middle.distance(beside) - reach < least && !keep_apart(way, other, least)

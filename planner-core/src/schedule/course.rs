@@ -10,8 +10,16 @@ use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Placement, Problem};
 use crate::motion::{Move, sweep_of};
 
-/// Free gap that shells of drives under way together keep between them, in metres; those that come nearer, or touch, wait for each other.
+/// Free gap that shells of drives under way together keep between them, in metres, unless they begin or end nearer.
 const ROOM_M: f64 = 1e-3;
+
+/// How far two centres on their ways have to stay apart: with some room between the shells, or as near as they stand before both, or after
+/// both.
+fn room(a: &Path, b: &Path, radii: f64) -> f64 {
+    let begin = a.at(0.0).distance(b.at(0.0));
+    let end = a.at(a.span()).distance(b.at(b.span()));
+    (radii + ROOM_M).min(begin).min(end).max(radii) - tolerance::LENGTH_M
+}
 
 /// One yaw, slide or hop.
 #[derive(Clone, Debug)]
@@ -96,7 +104,7 @@ impl<'a> Course<'a> {
         let (a, b) = (self.ways(a), self.ways(b));
         a.iter().any(|(mine, way)| {
             b.iter().any(|(theirs, other)| {
-                let least = self.radii(*mine, *theirs) + ROOM_M;
+                let least = room(way, other, self.radii(*mine, *theirs));
                 let (middle, beside) = (way.at(0.5 * way.span()), other.at(0.5 * other.span()));
                 let reach = way.reach_from_middle() + other.reach_from_middle();
                 middle.distance(beside) - reach < least && !keep_apart(way, other, least)

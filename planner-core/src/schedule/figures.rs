@@ -67,28 +67,36 @@ fn cannot(
 }
 
 /// A move under way.
-struct Active {
+struct Active<'a> {
     index: usize,
+    before: Configuration,
     /// Where its members are when it ends.
     ends: Vec<(ModuleId, Placement)>,
-    attached: Attached,
+    stretches: Vec<Stretch<'a>>,
 }
 
 struct Replay<'a> {
     problem: &'a Problem,
     moves: &'a [Timed],
     now: Configuration,
-    underway: Vec<Active>,
+    underway: Vec<Active<'a>>,
     found: Vec<Option<Figures>>,
 }
 
-impl Replay<'_> {
+impl<'a> Replay<'a> {
     fn end(&mut self, instant: f64) {
         let moves = self.moves;
-        let ended = |a: &Active| moves[a.index].end_s() <= instant + tolerance::TIME_S;
-        for active in self.underway.extract_if(.., |a| ended(a)) {
-            for (id, place) in active.ends {
-                *self.now.get_mut(id) = place;
+        let ends = |a: &mut Active<'_>| moves[a.index].end_s() <= instant + tolerance::TIME_S;
+        let ended: Vec<Active<'a>> = self.underway.extract_if(.., ends).collect();
+        for &(id, place) in ended.iter().flat_map(|a| &a.ends) {
+            *self.now.get_mut(id) = place;
+        }
+        // What a step touches in the end may have moved beside it, so gaps wait until it is there.
+        for Active { index, before, stretches, .. } in &ended {
+            let Timed { module, action, .. } = moves[*index];
+            let attached = Attached::new(self.problem, module, &action, before, &self.now);
+            for stretch in stretches {
+                self.note_gap(*index, stretch, &attached);
             }
         }
     }
@@ -101,11 +109,15 @@ impl Replay<'_> {
             }
             let after = apply(self.problem, &self.now, module, &action)
                 .map_err(|error| cannot(self.problem, self.moves, index, error))?;
-            let attached = Attached::new(self.problem, module, &action, &self.now, &after);
             self.found[index] = Some(Figures { end: *after.get(module), utilisation: 0.0, gap_m: None });
             if duration_s <= tolerance::TIME_S {
                 let stretch = Stretch::of_move(self.problem, &self.now, module, &action, &after);
-                self.note(&stretch, &[(index, &attached)]);
+                self.note(&stretch, &[index]);
+                self.note_gap(
+                    index,
+                    &stretch,
+                    &Attached::new(self.problem, module, &action, &self.now, &after),
+                );
                 self.now = after;
                 continue;
             }
@@ -114,7 +126,7 @@ impl Replay<'_> {
                 _ => vec![module],
             };
             let ends = members.into_iter().map(|m| (m, *after.get(m))).collect();
-            self.underway.push(Active { index, ends, attached });
+            self.underway.push(Active { index, before: self.now.clone(), ends, stretches: Vec::new() });
         }
         Ok(())
     }
@@ -134,21 +146,27 @@ impl Replay<'_> {
                 _ => moving.push(Underway { mover: module, action, share: span_s / duration_s }),
             }
         }
-        let problem = self.problem;
-        let stretch = Stretch::new(problem, begin, &moving, &hops);
-        let underway = std::mem::take(&mut self.underway);
-        let steps: Vec<(usize, &Attached)> = underway.iter().map(|a| (a.index, &a.attached)).collect();
+        let stretch = Stretch::new(self.problem, begin, &moving, &hops);
+        let steps: Vec<usize> = self.underway.iter().map(|a| a.index).collect();
         self.note(&stretch, &steps);
-        self.underway = underway;
+        for active in &mut self.underway {
+            active.stretches.push(stretch.clone());
+        }
         let holds = self.now.clone();
         self.now = stretch.at(1.0).with_holds(|id| holds.get(id).hold);
     }
 
-    fn note(&mut self, stretch: &Stretch<'_>, steps: &[(usize, &Attached)]) {
+    fn note(&mut self, stretch: &Stretch<'_>, steps: &[usize]) {
         let utilisation = stretch.worst_strain().strain.utilisation;
-        for (index, attached) in steps {
-            let Some(figures) = &mut self.found[*index] else { continue };
-            figures.utilisation = figures.utilisation.max(utilisation);
+        for &index in steps {
+            if let Some(figures) = &mut self.found[index] {
+                figures.utilisation = figures.utilisation.max(utilisation);
+            }
+        }
+    }
+
+    fn note_gap(&mut self, index: usize, stretch: &Stretch<'_>, attached: &Attached) {
+        if let Some(figures) = &mut self.found[index] {
             let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
             figures.gap_m = figures.gap_m.into_iter().chain(gap).reduce(f64::min);
         }

@@ -6,6 +6,7 @@
 //! instants at most that of the worse end with the sagitta added to every demand. Halving the interval shrinks the sagitta by four.
 
 use super::Stretch;
+use super::stretch::Group;
 use crate::geometry::Sweep;
 use crate::math::{DVec3, LeastFirst, perpendicular_part};
 use crate::model::{Configuration, ModuleId};
@@ -33,7 +34,11 @@ impl Stretch<'_> {
     /// The load case at an instant, with every hop whose bit is set in `hops_done` on its new host.
     #[must_use]
     pub fn load_at(&self, share: f64, hops_done: usize) -> LoadCase {
-        let mut there = self.at(share);
+        self.load_with_hops(self.at(share), hops_done)
+    }
+
+    /// The load case of a configuration on the way, with every hop whose bit is set in `hops_done` on its new host.
+    pub(super) fn load_with_hops(&self, mut there: Configuration, hops_done: usize) -> LoadCase {
         for (bit, hop) in self.hops.iter().enumerate() {
             if hops_done >> bit & 1 == 1 {
                 *there.get_mut(hop.mover) = hop.after;
@@ -58,7 +63,7 @@ impl Stretch<'_> {
         case
     }
 
-    fn variants(&self) -> std::ops::Range<usize> {
+    pub(super) fn variants(&self) -> std::ops::Range<usize> {
         0..1 << self.hops.len().min(16)
     }
 
@@ -132,37 +137,43 @@ impl Stretch<'_> {
     /// For every bond, how fast its demand can bend: second derivatives of peel and slip demand by the share done, in newtons.
     fn bends(&self, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut bends = vec![[0.0; 2]; case.bonds.len()];
-        let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
         for group in &self.groups {
-            let Sweep::Turn { point, axis, angle } = group.sweep else { continue };
-            let sin_axis = axis.truncate().length();
-            let across = gravity * (sin_axis + self.problem.limits.sway_rad.sin()).min(1.0);
-            let squared = angle * angle;
-            let below: Vec<ModuleId> =
-                self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
-            let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { continue };
-            let from_sole = own.moment_kgm / own.mass_kg;
-            let swing_about =
-                |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
-            let swing = swing_about(own.sole + from_sole - point);
-            for (bond, bend) in case.bonds.iter().zip(&mut bends) {
-                let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
-                let (force, moment) = if about_its_normal {
-                    // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
-                    // so it does not matter that the foot turns.
-                    (0.0, swing_about(from_sole))
-                } else if below.contains(&bond.child) {
-                    (0.0, swing)
-                } else if group.members.contains(&bond.child) {
-                    // In the group's own frame it is gravity that turns.
-                    (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
-                } else {
-                    continue;
-                };
-                let [peel, slip] = bond.bend(force, moment);
-                bend[0] += peel;
-                bend[1] += slip;
+            for (sum, bend) in bends.iter_mut().zip(self.bends_by(group, case)) {
+                *sum = [sum[0] + bend[0], sum[1] + bend[1]];
             }
+        }
+        bends
+    }
+
+    /// The part of it that comes from one group.
+    pub(super) fn bends_by(&self, group: &Group, case: &LoadCase) -> Vec<[f64; 2]> {
+        let mut bends = vec![[0.0; 2]; case.bonds.len()];
+        let Sweep::Turn { point, axis, angle } = group.sweep else { return bends };
+        let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
+        let sin_axis = axis.truncate().length();
+        let across = gravity * (sin_axis + self.problem.limits.sway_rad.sin()).min(1.0);
+        let squared = angle * angle;
+        let below: Vec<ModuleId> = self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
+        let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { return bends };
+        let from_sole = own.moment_kgm / own.mass_kg;
+        let swing_about =
+            |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
+        let swing = swing_about(own.sole + from_sole - point);
+        for (bond, bend) in case.bonds.iter().zip(&mut bends) {
+            let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
+            let (force, moment) = if about_its_normal {
+                // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
+                // so it does not matter that the foot turns.
+                (0.0, swing_about(from_sole))
+            } else if below.contains(&bond.child) {
+                (0.0, swing)
+            } else if group.members.contains(&bond.child) {
+                // In the group's own frame it is gravity that turns.
+                (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
+            } else {
+                continue;
+            };
+            *bend = bond.bend(force, moment);
         }
         bends
     }

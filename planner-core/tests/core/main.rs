@@ -3,6 +3,7 @@
 mod bounds;
 mod cone_programme;
 mod dense_instants;
+mod critical_paths;
 mod determinism;
 mod equality;
 mod every_instant;
@@ -17,4 +18,5 @@ mod published_geometry;
 mod published_statics;
 mod random_crews;
 mod stopped;
+mod side_by_side;
 mod support;

@@ -7,15 +7,20 @@ use crate::wording;
 use clamber_core::check::check_plan;
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, PlannerNote, Status};
-use clamber_core::schedule::one_by_one;
+use clamber_core::schedule::{ScheduleError, one_by_one};
 use clamber_core::search::Outcome;
 
-/// The plan of an outcome, checked. For an unsolved scene it leads part of the way and is sound as far as it goes.
-pub(crate) fn settle(problem: &Problem, args: &PlanArgs, outcome: &Outcome) -> Result<Plan, Failure> {
+/// The plan of an outcome, timed but not checked.
+pub(crate) fn timed(problem: &Problem, args: &PlanArgs, outcome: &Outcome) -> Result<Plan, ScheduleError> {
     let planner = PlannerNote::new(args.planner.planner().name(), args.seed);
     // A scene that was proved impossible has no finite bound, and files hold finite numbers only.
     let lower_bound_s = if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 };
-    let plan = one_by_one(problem, &outcome.trips, planner, outcome.status, lower_bound_s).map_err(|error| {
+    one_by_one(problem, &outcome.trips, planner, outcome.status, lower_bound_s)
+}
+
+/// The plan of an outcome, checked. For an unsolved scene it leads part of the way and is sound as far as it goes.
+pub(crate) fn settle(problem: &Problem, args: &PlanArgs, outcome: &Outcome) -> Result<Plan, Failure> {
+    let plan = timed(problem, args, outcome).map_err(|error| {
         Failure::not_sound(format!(
             "not solved: a sequence of {} was found, but it cannot be timed: {error}; nothing was written",
             wording::count(outcome.trips.len(), "trip")

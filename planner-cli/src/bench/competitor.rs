@@ -2,6 +2,7 @@
 
 use super::suite::{CompetitorEntry, Setting, Settings, called};
 use crate::args::{Cli, Command, PlanArgs};
+use clamber_core::search::PlannerName;
 use clap::Parser;
 
 /// Options of `clamber plan` that the suite gives elsewhere, or that are no matter of planning.
@@ -34,16 +35,17 @@ impl Competitor {
                 allowed: allowed.into(),
             });
         }
-        let competitor = Self { planner: entry.name.clone(), options: entry.options.clone() };
-        let field = |has_options| if has_options { "options" } else { "name" };
-        let plain = Self { options: Settings::new(), ..competitor.clone() };
-        for tried in [&plain, &competitor] {
-            parse(&tried.arguments()).map_err(|found| Problem {
-                field: field(!tried.options.is_empty()),
-                found,
-                allowed: "what `clamber plan` takes is allowed".into(),
-            })?;
+        if !PlannerName::ALL.iter().any(|(_, name)| *name == entry.name) {
+            let names = PlannerName::ALL.map(|(_, name)| name).join(", ");
+            let found = format!("{:?} was found", entry.name);
+            return Err(Problem { field: "name", found, allowed: format!("one of {names} is allowed") });
         }
+        let competitor = Self { planner: entry.name.clone(), options: entry.options.clone() };
+        parse(&competitor.arguments()).map_err(|found| Problem {
+            field: "options",
+            found,
+            allowed: "what `clamber plan` takes is allowed".into(),
+        })?;
         Ok(competitor)
     }
 

@@ -58,7 +58,12 @@ impl<'a> SuiteText<'a> {
     /// Refuses the value at a path of keys and numbers of items.
     pub(crate) fn refuse(&mut self, path: &[&str], found: String, allowed: String, help: &str) {
         let span = self.span(path);
-        self.add(span, path.join("."), found, allowed, help);
+        let field = path.iter().fold(String::new(), |field, key| match key.parse::<usize>() {
+            Ok(index) => format!("{field}[{index}]"),
+            Err(_) if field.is_empty() => (*key).to_owned(),
+            Err(_) => format!("{field}.{key}"),
+        });
+        self.add(span, field, found, allowed, help);
     }
 
     /// All problems, drawn under their lines.

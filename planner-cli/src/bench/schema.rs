@@ -19,15 +19,15 @@ pub(crate) fn results_schema() -> Value {
 fn schema_of<T: JsonSchema>(title: &str) -> Value {
     let settings = SchemaSettings::draft2020_12().with(|s| s.inline_subschemas = true);
     let mut schema = settings.into_generator().into_root_schema_for::<T>().to_value();
-    without_null(&mut schema);
+    tidy(&mut schema);
     if let Value::Object(root) = &mut schema {
         root.insert("title".into(), title.into());
     }
     schema
 }
 
-/// Absent means absent: takes `null` out of the types.
-fn without_null(schema: &mut Value) {
+/// Absent means absent: takes `null` out of the types, and formats that are no words of JSON Schema.
+fn tidy(schema: &mut Value) {
     match schema {
         Value::Object(map) => {
             if let Some(Value::Array(types)) = map.get_mut("type") {
@@ -47,9 +47,14 @@ fn without_null(schema: &mut Value) {
                     });
                 }
             }
-            map.values_mut().for_each(without_null);
+            if map.get("type").is_some_and(Value::is_string)
+                && map.get("format").is_some_and(Value::is_string)
+            {
+                map.remove("format");
+            }
+            map.values_mut().for_each(tidy);
         }
-        Value::Array(items) => items.iter_mut().for_each(without_null),
+        Value::Array(items) => items.iter_mut().for_each(tidy),
         _ => {}
     }
 }

@@ -75,8 +75,7 @@ fn short(race: &Race, figures: &Figures) -> Vec<Block> {
     let runs = wording::count(race.rows().count(), "run");
     let head = format!("{runs}, each with {} s, {memory} and {threads}.", race.time_limit_s);
     let mut list = Vec::new();
-    let real: Vec<&Difference> = figures.differences.iter().filter(|d| d.verdict == Verdict::Real).collect();
-    list.extend(real.iter().filter_map(|difference| sentence(difference)));
+    let real = sentences(&figures.differences);
     let tests = differences::tests(&figures.differences);
     if real.is_empty() && race.planners.len() > 1 {
         let needed = differences::scenes_needed(tests.max(1));
@@ -88,7 +87,13 @@ fn short(race: &Race, figures: &Figures) -> Vec<Block> {
     }
     list.extend(figures.contradictions.iter().map(|wrong| format!("Wrong answer: {wrong}.")));
     list.extend(figures.remarks.iter().cloned());
-    vec![Block::Text(head), Block::Text(checked(figures)), Block::List(list)]
+    let mut blocks = vec![Block::Text(head), Block::Text(checked(figures))];
+    if !real.is_empty() {
+        blocks.push(Block::Text("Differences that are not by chance, with their 95 % intervals:".into()));
+        blocks.push(Block::List(real));
+    }
+    blocks.push(Block::List(list));
+    blocks
 }
 
 fn checked(figures: &Figures) -> String {
@@ -104,29 +109,35 @@ fn checked(figures: &Figures) -> String {
     }
 }
 
-/// `astar is quicker than taking-apart: 0.40 times the time (0.22 to 0.71)`.
-fn sentence(difference: &Difference) -> Option<String> {
-    let Difference { first, second, measure, .. } = difference;
+/// `astar against taking-apart: quicker (time 0.40, 0.22 to 0.71), longer plans (...)`.
+fn sentences(all: &[Difference]) -> Vec<String> {
+    let pairs = all.chunk_by(|a, b| (&a.first, &a.second) == (&b.first, &b.second));
+    let sentence = |pair: &[Difference]| {
+        let real: Vec<String> =
+            pair.iter().filter(|d| d.verdict == Verdict::Real).filter_map(real_difference).collect();
+        let Difference { first, second, .. } = pair.first()?;
+        (!real.is_empty()).then(|| format!("{first} against {second}: {}.", real.join("; ")))
+    };
+    pairs.filter_map(sentence).collect()
+}
+
+fn real_difference(difference: &Difference) -> Option<String> {
+    let measure = difference.measure;
     let estimate = difference.estimate?;
     let less = if measure.is_ratio() { estimate.value < 1.0 } else { estimate.value < 0.0 };
     let how = match (measure, less) {
-        (Measure::Solved, true) => "solves less than",
-        (Measure::Solved, false) => "solves more than",
-        (Measure::Time, true) => "is quicker than",
-        (Measure::Time, false) => "is slower than",
-        (Measure::Makespan, true) => "makes shorter plans than",
-        (Measure::Makespan, false) => "makes longer plans than",
-        (Measure::Moves, true) => "needs fewer moves than",
-        (Measure::Moves, false) => "needs more moves than",
-        (Measure::Energy, true) => "needs less energy than",
-        (Measure::Energy, false) => "needs more energy than",
+        (Measure::Solved, true) => "solves fewer",
+        (Measure::Solved, false) => "solves more",
+        (Measure::Time, true) => "quicker",
+        (Measure::Time, false) => "slower",
+        (Measure::Makespan, true) => "shorter plans",
+        (Measure::Makespan, false) => "longer plans",
+        (Measure::Moves, true) => "fewer moves",
+        (Measure::Moves, false) => "more moves",
+        (Measure::Energy, true) => "less energy",
+        (Measure::Energy, false) => "more energy",
     };
-    let value = difference_text(*measure, &estimate);
-    Some(format!(
-        "{first} {how} {second}: {} {value}, adjusted p {}.",
-        measure.word(),
-        p_text(difference.adjusted_p)
-    ))
+    Some(format!("{how}, {}", difference_text(measure, &estimate)))
 }
 
 fn solved(race: &Race, figures: &Figures) -> Vec<Block> {
@@ -216,8 +227,8 @@ fn differences_table(figures: &Figures) -> Vec<Block> {
             p_text(difference.adjusted_p),
         ]
     };
-    let words = ["first against second", "of what", "so it is"];
-    let numbers = ["difference or ratio (95 %)", "scenes", "p", "adjusted p"];
+    let words = ["first against second", "of what", "difference is"];
+    let numbers = ["by (95 %)", "scenes", "p", "adjusted p"];
     let text = "Share solved: first minus second. All else: first over second, below 1 is less. Plans are compared on the scenes \
                 that both have solved.";
     let table = Table::new(&words, &numbers, figures.differences.iter().map(row).collect());
@@ -247,7 +258,7 @@ fn scenes(figures: &Figures) -> Vec<Block> {
             format!("{} of {}", of.solved, of.runs),
             spread(of.time_s),
             of.behind.map_or("-".into(), behind),
-            spread(of.moves),
+            of.moves.map_or("-".into(), counts),
             spread(of.makespan_s),
             spread(of.energy_j),
             of.margin.map_or("-".into(), |margin| format!("{:.0} %", 100.0 * margin)),
@@ -281,24 +292,25 @@ fn behind(behind: Behind) -> String {
 
 fn method(race: &Race) -> Vec<String> {
     let limit = race.time_limit_s;
-    let shift = figure(SHIFT_S);
+    let shift = short_figure(SHIFT_S);
     [
         "Solved: a plan within the time limit that passed the check. The time counts search and timing of the moves, not the check.".into(),
-        format!("PAR2: mean time, {} s where not solved (twice the limit; SAT competitions).", figure(2.0 * limit)),
-        format!("Mean time: geometric mean of time + {shift} s, less {shift} s, with {} s where not solved (shifted geometric mean, as in Mittelmann's benchmarks).", figure(limit)),
+        format!("PAR2: mean time, {} s where not solved (twice the limit; SAT competitions).", short_figure(2.0 * limit)),
+        format!("Mean time: geometric mean of time + {shift} s, less {shift} s, with {} s where not solved (shifted geometric mean, as in Mittelmann's benchmarks).", short_figure(limit)),
         "Agile score: 1 up to one second, then 1 - log t / log limit, 0 where not solved (International Planning Competition, IPC, 2018); the mean of each scene, summed: scenes weigh the same.".into(),
         "Quality score: best known over own, 0 where not solved (IPC 2008). A wrong answer voids its scene, two void all scores of the planner.".into(),
         "Margin: 1 - utilisation x hold factor, what is left of the allowed load of the worst bond at its worst instant.".into(),
         "Bound: the greatest lower bound on the makespan that any run gave. It knows little, so a large ratio does not mean that there is a better plan.".into(),
         "Intervals: 95 %, bias-corrected and accelerated bootstrap over scenes (Efron & Tibshirani 1993); single runs are never resampled. With few scenes they are too narrow.".into(),
         "Real or noise: two-sided paired permutation test over scenes, adjusted for all comparisons of this report (Holm 1979), at 0.05.".into(),
+        "Cactus plot: the times of the solved runs in order; here time runs across, so that higher is better in all plots.".into(),
         "Performance profile: share of runs within a factor of the best planner (Dolan & Moré 2002). Which planner is best at a factor depends on who takes part.".into(),
         "What is said holds for scenes like these, if they are a fair sample of yours.".into(),
     ]
     .to_vec()
 }
 
-/// A number with about three digits that count.
+/// A number with three digits that count, but no more than four after the point.
 pub(crate) fn figure(value: f64) -> String {
     let digits = match value.abs() {
         v if v >= 99.95 => 0,
@@ -307,7 +319,13 @@ pub(crate) fn figure(value: f64) -> String {
         v if v >= 0.09995 => 3,
         _ => 4,
     };
-    wording::trimmed(value, digits)
+    wording::fixed(value, digits)
+}
+
+/// The same without needless zeros.
+pub(crate) fn short_figure(value: f64) -> String {
+    let text = figure(value);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 fn with_interval(estimate: &Estimate) -> String {
@@ -345,5 +363,12 @@ fn p_text(p: f64) -> String {
 fn range(spread: Spread) -> String {
     let (least, most) = (figure(spread.least), figure(spread.most));
     let median = figure(spread.median);
+    if least == most { median } else { format!("{median} ({least} to {most})") }
+}
+
+/// The same for counts.
+fn counts(spread: Spread) -> String {
+    let (least, most) = (short_figure(spread.least), short_figure(spread.most));
+    let median = short_figure(spread.median);
     if least == most { median } else { format!("{median} ({least} to {most})") }
 }

@@ -70,11 +70,8 @@ pub(crate) fn differences(all: &[Difference]) -> Block {
         .into_iter()
         .filter(|(_, all)| !all.is_empty())
         .map(|(measure, all)| {
-            let caption = format!(
-                "Ratio of {}, 95 % interval (disc: real; ring: not told from chance)",
-                measure.word()
-            );
-            whiskers(&caption, "first over second; below 1 is less", &all)
+            let caption = format!("Ratio of {}, with its 95 % interval", measure.word());
+            whiskers(&caption, "first over second; full marks: not by chance, hollow: perhaps", &all)
         })
         .collect();
     Block::Plots { plots, names: Vec::new() }

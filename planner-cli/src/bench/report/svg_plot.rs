@@ -2,7 +2,7 @@
 //! apart in grey; colours and fonts are those of the page.
 
 use super::html::escaped;
-use super::page::figure;
+use super::page::short_figure;
 use std::fmt::Write;
 
 const WIDTH: f64 = 480.0;
@@ -40,13 +40,19 @@ impl LogAxis {
         LEFT + share.min(1.0) * (WIDTH - LEFT - RIGHT)
     }
 
-    /// 1, 2, 5, 10, ... within the axis; only powers of ten if that makes too many, every third at most.
+    /// At most seven round values: evenly spaced over a short axis, else 1, 2, 5, 10, ... or only powers of ten.
     fn ticks(self) -> Vec<f64> {
+        let within = |tick: &f64| (self.from * (1.0 - 1e-9)..=self.to * (1.0 + 1e-9)).contains(tick);
+        if self.to < 3.0 * self.from {
+            let step = round_step(self.to - self.from);
+            let first = (self.from / step).floor();
+            return (0..9).map(|i| (first + f64::from(i)) * step).filter(within).collect();
+        }
         for steps in [&[1.0, 1.5, 2.0, 3.0, 5.0, 7.0][..], &[1.0, 2.0, 5.0], &[1.0, 3.0], &[1.0]] {
             let powers = self.from.log10().floor() as i32..=self.to.log10().ceil() as i32;
             let ticks: Vec<f64> = powers
                 .flat_map(|power| steps.iter().map(move |step| step * 10.0_f64.powi(power)))
-                .filter(|tick| (self.from * (1.0 - 1e-9)..=self.to * (1.0 + 1e-9)).contains(tick))
+                .filter(within)
                 .collect();
             if ticks.len() <= 7 || steps.len() == 1 {
                 return ticks;
@@ -76,7 +82,7 @@ impl Steps<'_> {
         for tick in linear_ticks(self.y_top) {
             let y = height(tick);
             line(&mut svg, "grid", (LEFT, y), (WIDTH - RIGHT, y));
-            text(&mut svg, "end", (LEFT - 6.0, y + 4.0), &figure(tick));
+            text(&mut svg, "end", (LEFT - 6.0, y + 4.0), &short_figure(tick));
         }
         x_axis(&mut svg, axis, floor, self.x);
         let _ = writeln!(
@@ -177,7 +183,7 @@ fn x_axis(svg: &mut String, axis: LogAxis, floor: f64, words: &str) {
     for tick in axis.ticks() {
         let x = axis.at(tick);
         line(svg, "grid", (x, TOP), (x, floor));
-        text(svg, "mid", (x, floor + 16.0), &figure(tick));
+        text(svg, "mid", (x, floor + 16.0), &short_figure(tick));
     }
     line(svg, "axis", (LEFT, floor), (WIDTH - RIGHT, floor));
     text(svg, "mid", ((LEFT + WIDTH - RIGHT) / 2.0, floor + 34.0), words);
@@ -214,11 +220,15 @@ fn text(svg: &mut String, class: &str, (x, y): (f64, f64), words: &str) {
 
 /// About five round values from 0 to the top.
 fn linear_ticks(top: f64) -> Vec<f64> {
-    let rough = top / 5.0;
-    let power = 10.0_f64.powf(rough.log10().floor());
-    let step =
-        [1.0, 2.0, 5.0, 10.0].map(|s| s * power).into_iter().find(|s| *s >= rough * 0.999).unwrap_or(power);
+    let step = round_step(top);
     (0..).map(|i| f64::from(i) * step).take_while(|tick| *tick <= top * (1.0 + 1e-9)).collect()
+}
+
+/// 1, 2 or 5 times a power of ten, so that about five of it make a length.
+fn round_step(length: f64) -> f64 {
+    let rough = length / 5.0;
+    let power = 10.0_f64.powf(rough.log10().floor());
+    [1.0, 2.0, 5.0].map(|s| s * power).into_iter().find(|s| *s >= rough * 0.999).unwrap_or(10.0 * power)
 }
 
 /// Numbers rounded to hundredths of a pixel, so that bytes do not depend on rounding.
@@ -234,6 +244,8 @@ mod tests {
     fn ticks_are_few_and_round() {
         assert_eq!(LogAxis::new(0.02, 60.0).ticks(), [0.1, 1.0, 10.0]);
         assert_eq!(LogAxis::new(1.0, 20.0).ticks(), [1.0, 2.0, 5.0, 10.0, 20.0]);
+        let short: Vec<String> = LogAxis::new(0.7, 1.6).ticks().iter().map(|t| short_figure(*t)).collect();
+        assert_eq!(short, ["0.8", "1", "1.2", "1.4", "1.6"]);
         assert_eq!(linear_ticks(1.0), [0.0, 0.2, 0.4, 0.600_000_000_000_000_1, 0.8, 1.0]);
         assert_eq!(linear_ticks(27.0), [0.0, 10.0, 20.0]);
     }

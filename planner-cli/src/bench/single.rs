@@ -52,7 +52,7 @@ pub(crate) fn run() -> Result<u8, Failure> {
         .and_then(|_| serde_json::from_str(&line).map_err(|error| error.to_string()))
         .map_err(|error| Failure::unreadable(format!("error: this is no order for a run: {error}")))?;
     limits::confine(order.memory_mib).map_err(|error| Failure::unreadable(format!("error: {error}")))?;
-    end_with_the_parent();
+    end_with_the_parent()?;
     let args = parse(&order.arguments).map_err(Failure::unreadable)?;
     let (scenario, problem) =
         read_scenario("scene.json", &order.scene).map_err(|found| Failure::unreadable(found.to_string()))?;
@@ -64,15 +64,28 @@ pub(crate) fn run() -> Result<u8, Failure> {
 }
 
 /// The other end of stdin closes when whoever waits for the answer is gone, however that happened.
-fn end_with_the_parent() {
-    std::thread::spawn(|| {
+fn end_with_the_parent() -> Result<(), Failure> {
+    let wait = || {
         let _ = std::io::copy(&mut std::io::stdin().lock(), &mut std::io::sink());
         std::process::exit(i32::from(exit_code::INTERRUPTED));
-    });
+    };
+    let started = std::thread::Builder::new().spawn(wait);
+    started
+        .map(drop)
+        .map_err(|error| Failure::unreadable(format!("error: no thread can be started: {error}")))
+}
+
+/// Whether the memory allows so many threads; those of the search are made in the same way.
+fn can_start(threads: u16) -> bool {
+    rayon::ThreadPoolBuilder::new().num_threads(usize::from(threads)).build().is_ok()
 }
 
 /// What came of the run; nothing if it was interrupted.
 fn tell(scenario: &Scenario, problem: &Problem, args: &PlanArgs) -> Result<Option<Told>, Failure> {
+    if !args.threads.is_none_or(can_start) {
+        let note = "the memory does not suffice for the threads";
+        return Ok(Some(Told::new(Ending::OutOfMemory, Some(note.into()), None)));
+    }
     let line = ProgressLine::new(args.time);
     let searched = match search(problem, args, &line) {
         Ok(searched) => searched,

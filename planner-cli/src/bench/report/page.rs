@@ -56,11 +56,11 @@ pub(crate) fn page(race: &Race, figures: &Figures) -> Page {
     let title = format!("{planners} on {}", wording::count(race.scenes.len(), "scene"));
     let sections = vec![
         Section { heading: "In short", blocks: short(race, figures) },
+        Section { heading: "Solved and time", blocks: solved(race, figures) },
         Section {
             heading: "Plots",
             blocks: vec![plots::all(race), plots::differences(&figures.differences)],
         },
-        Section { heading: "Solved and time", blocks: solved(race, figures) },
         Section { heading: "Plans", blocks: plans(race, figures) },
         Section { heading: "Differences", blocks: differences_table(figures) },
         Section { heading: "Scenes", blocks: scenes(figures) },

@@ -4,19 +4,19 @@
 pub(crate) const MEMORY_IS_LIMITED: bool = cfg!(target_os = "linux");
 
 /// Limits this process: memory beyond it is refused, and a crash leaves no core file.
-#[cfg(unix)]
+#[cfg(target_os = "linux")]
 pub(crate) fn confine(memory_mib: Option<u64>) -> Result<(), String> {
     use nix::sys::resource::{Resource, setrlimit};
     // Where core files cannot be switched off there may be one; that is no reason not to run.
     let _ = setrlimit(Resource::RLIMIT_CORE, 0, 0);
-    let Some(mib) = memory_mib.filter(|_| MEMORY_IS_LIMITED) else { return Ok(()) };
+    let Some(mib) = memory_mib else { return Ok(()) };
     let bytes = mib << 20;
     setrlimit(Resource::RLIMIT_AS, bytes, bytes)
         .map_err(|error| format!("the memory cannot be limited to {mib} MiB: {error}"))
 }
 
 /// Nothing is limited here.
-#[cfg(not(unix))]
+#[cfg(not(target_os = "linux"))]
 pub(crate) fn confine(_: Option<u64>) -> Result<(), String> {
     Ok(())
 }

@@ -28,8 +28,7 @@ fn killed_at_any_moment_no_finished_run_is_lost() {
     let mut torn_or_cut = 0;
     for attempt in 0..20 {
         moment = moment.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        let mut command = folder.command(&arguments);
-        let mut race = command.stderr(Stdio::null()).stdout(Stdio::null()).spawn().expect("the binary runs");
+        let race = Race::start(&folder, &arguments);
         // On a busy machine a start takes a while: every other kill waits for a new row first.
         if attempt % 2 == 1 {
             let known = finished.matches('\n').count();
@@ -37,8 +36,7 @@ fn killed_at_any_moment_no_finished_run_is_lost() {
             wait_for(grown).expect("runs are made");
         }
         sleep(Duration::from_micros(1_000 + (moment >> 33) % 100_000));
-        race.kill().expect("it can be killed");
-        race.wait().expect("it ends");
+        drop(race);
         let now = folder.read("r.jsonl");
         assert!(now.starts_with(&finished), "a finished row was lost or changed");
         finished = now[..now.rfind('\n').map_or(0, |at| at + 1)].to_owned();
@@ -76,13 +74,13 @@ fn killed_at_any_moment_no_finished_run_is_lost() {
 #[test]
 fn a_crash_costs_one_row() {
     let folder = slow_suite();
-    let mut race = start(&folder);
+    let race = start(&folder);
     let run = only_run(&race);
     signal(run, "ILL");
     let next = wait_for(|| runs(&race).into_iter().find(|pid| *pid != run)).expect("the next run starts");
     signal(next, "KILL");
     wait_for(|| (rows(&folder.read("r.jsonl")).len() == 2).then_some(())).expect("both have a row");
-    end(&mut race);
+    drop(race);
     let rows = rows(&folder.read("r.jsonl"));
     let found: Vec<_> = rows.iter().map(|row| (row["status"].as_str(), row["signal"].as_i64())).collect();
     assert_eq!(found, [(Some("crashed"), Some(4)), (Some("crashed"), Some(9))]);
@@ -98,7 +96,7 @@ fn a_run_that_hangs_is_killed_and_has_a_row() {
         .folder();
     let mut race = start(&folder);
     signal(only_run(&race), "STOP");
-    race.wait().expect("it ends");
+    race.wait();
     let rows = rows(&folder.read("r.jsonl"));
     assert_eq!(rows.len(), 1);
     assert_eq!(rows[0]["status"], "time_out", "{}", rows[0]);
@@ -112,8 +110,7 @@ fn a_run_that_is_asked_to_end_has_no_row() {
         let folder = slow_suite();
         let mut race = start(&folder);
         signal(only_run(&race), name);
-        let code = race.wait().expect("it ends").code();
-        assert_eq!(code, Some(130), "{name}");
+        assert_eq!(race.wait(), Some(130), "{name}");
         assert_eq!(folder.read("r.jsonl"), "", "{name}");
     }
 }
@@ -121,9 +118,9 @@ fn a_run_that_is_asked_to_end_has_no_row() {
 #[test]
 fn runs_end_with_their_race() {
     let folder = slow_suite();
-    let mut race = start(&folder);
+    let race = start(&folder);
     let run = only_run(&race);
-    end(&mut race);
+    drop(race);
     wait_for(|| (!is_running(run)).then_some(())).expect("the run ends by itself");
     assert_eq!(folder.read("r.jsonl"), "");
 }
@@ -136,25 +133,40 @@ fn slow_suite() -> Folder {
         .folder()
 }
 
-fn start(folder: &Folder) -> Child {
-    let mut command = folder.command(&["bench", "suite.toml", "-o", "r.jsonl"]);
-    command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("the binary runs")
+/// A race that ends with its test, also when that fails.
+struct Race(Child);
+
+impl Race {
+    fn start(folder: &Folder, arguments: &[&str]) -> Self {
+        let mut command = folder.command(arguments);
+        Self(command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("the binary runs"))
+    }
+
+    fn wait(&mut self) -> Option<i32> {
+        self.0.wait().expect("it ends").code()
+    }
 }
 
-fn end(race: &mut Child) {
-    race.kill().expect("it runs");
-    race.wait().expect("it ends");
+impl Drop for Race {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+fn start(folder: &Folder) -> Race {
+    Race::start(folder, &["bench", "suite.toml", "-o", "r.jsonl"])
 }
 
 /// The run of a race, once it has begun to search.
-fn only_run(race: &Child) -> u32 {
+fn only_run(race: &Race) -> u32 {
     let run = wait_for(|| runs(race).first().copied()).expect("a run starts");
     sleep(Duration::from_millis(200));
     run
 }
 
-fn runs(race: &Child) -> Vec<u32> {
-    let parent = race.id().to_string();
+fn runs(race: &Race) -> Vec<u32> {
+    let parent = race.0.id().to_string();
     let pids = std::fs::read_dir("/proc").expect("there is /proc").flatten();
     pids.filter_map(|entry| entry.file_name().to_str()?.parse().ok())
         .filter(|pid| state(*pid).is_some_and(|(state, of)| of == parent && state != "Z"))

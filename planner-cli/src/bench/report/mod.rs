@@ -7,13 +7,17 @@ mod contradictions;
 mod differences;
 mod html;
 mod markdown;
+mod method;
+mod numbers;
 mod page;
 mod planners;
 mod plots;
 mod race;
 mod scenes;
+mod short;
 mod spreadsheet;
 mod svg_plot;
+mod tables;
 
 use super::merge::merged;
 use crate::args::ReportArgs;

@@ -1,9 +1,11 @@
 //! The plots of a report.
 
 use super::differences::{Difference, Measure, Verdict};
-use super::page::{Block, difference_text, verdict};
+use super::numbers::difference_text;
+use super::page::Block;
 use super::race::Race;
 use super::svg_plot::{Plot, Steps, Whisker, whiskers};
+use super::tables::verdict;
 use crate::bench::row::{PlanFigures, Row};
 use crate::bench::statistics::{cactus, profile};
 

@@ -2,9 +2,9 @@
 
 use super::Figures;
 use super::differences::Difference;
-use super::page::verdict;
 use super::planners::{Estimate, PlannerFigures};
 use super::race::Race;
+use super::tables::verdict;
 use crate::bench::row::{Ending, Row};
 use crate::bench::suite::called;
 use crate::failure::Failure;

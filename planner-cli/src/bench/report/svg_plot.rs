@@ -2,7 +2,7 @@
 //! apart in grey; colours and fonts are those of the page.
 
 use super::html::escaped;
-use super::page::short_figure;
+use super::numbers::short_figure;
 use std::fmt::Write;
 
 const WIDTH: f64 = 480.0;

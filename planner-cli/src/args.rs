@@ -1,5 +1,6 @@
 //! The command line as it is typed.
 
+use crate::bench::Shard;
 use crate::cautions;
 use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
@@ -23,6 +24,7 @@ Examples:
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber script plan.json -o scripts         one move list for each module
   clamber schema scenario > scene-schema.json   what a scene may say
+  clamber bench suite.toml -o results.jsonl   race planners; then `clamber bench report`
 
 Exit codes:
   0    done: solved, sound
@@ -52,8 +54,13 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Make one move list for each module from a plan that is sound
     Script(ScriptArgs),
-    /// Print the JSON Schema of scenes or plans
+    /// Print the JSON Schema of scenes, plans, suites or results
     Schema(SchemaArgs),
+    /// Race planners over scenes and seeds, and report what can be said of it
+    Bench(BenchArgs),
+    /// One run of `bench`, in a process of its own
+    #[command(hide = true)]
+    BenchSingle,
 }
 
 /// Arguments of `plan`.
@@ -193,6 +200,104 @@ pub(crate) enum SchemaOf {
     Scenario,
     /// A plan
     Plan,
+    /// A suite of `bench`
+    Suite,
+    /// A line of a results file of `bench`
+    Results,
+}
+
+/// Arguments of `bench`.
+#[derive(Debug, Args)]
+#[command(
+    args_conflicts_with_subcommands = true,
+    subcommand_value_name = "COMMAND",
+    subcommand_help_heading = "Or"
+)]
+#[command(after_help = "\
+Example: clamber bench benches/suites/fixtures.toml -o results.jsonl
+         clamber bench report results.jsonl -o report
+         clamber bench suite.toml -o part3.jsonl --shard 3/8     one part of eight, for a job array
+
+Every run is a process of its own with its limits, and becomes one row, however it ends. Rows are on the disk before the next \
+run counts. Stopped at any moment and started again, it goes on where it stopped. Only plans that pass the check count as solved.
+
+Exit codes: 0 all runs have a row; 1 some run crashed, or some plan did not pass the check.")]
+pub(crate) struct BenchArgs {
+    /// The suite: planners, scenes, seeds and limits, TOML
+    #[arg(required = true)]
+    pub(crate) suite: Option<PathBuf>,
+    /// Add rows to this file, JSON lines; runs that have a row there are not made again
+    #[arg(short, long, value_name = "RESULTS", required = true)]
+    pub(crate) output: Option<PathBuf>,
+    /// Make only part k of n of the runs
+    #[arg(long, value_name = "K/N")]
+    pub(crate) shard: Option<Shard>,
+    /// Runs at a time; more than one disturb each other's times
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) jobs: u16,
+    /// Keep the plans in this folder, one file for each solved run
+    #[arg(long, value_name = "DIR")]
+    pub(crate) plans: Option<PathBuf>,
+    /// Let rows count that another build of clamber made
+    #[arg(long)]
+    pub(crate) any_build: bool,
+    /// Print the rows to stdout as they come
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// What to do with results.
+    #[command(subcommand)]
+    pub(crate) command: Option<BenchCommand>,
+}
+
+/// What `bench` does with results.
+#[derive(Debug, Subcommand)]
+pub(crate) enum BenchCommand {
+    /// Put several results files together
+    Merge(MergeArgs),
+    /// Tables, plots, and which differences are noise
+    Report(ReportArgs),
+}
+
+/// Arguments of `bench merge`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber bench merge part*.jsonl -o results.jsonl
+
+The rows are put in an order that does not depend on that of the files. A run that is there twice is kept once; both rows must \
+agree but for times and memory.")]
+pub(crate) struct MergeArgs {
+    /// Results files
+    #[arg(required = true)]
+    pub(crate) results: Vec<PathBuf>,
+    /// Write them to this file
+    #[arg(short, long, value_name = "RESULTS")]
+    pub(crate) output: PathBuf,
+}
+
+/// Arguments of `bench report`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber bench report results.jsonl -o report
+         clamber bench report before.jsonl after.jsonl -o report     two builds of one planner
+
+Writes report.html (one page, with plots, nothing is fetched), report.md, runs.csv, planners.csv and differences.csv. Without -o \
+the Markdown is printed. The same rows give the same bytes.")]
+pub(crate) struct ReportArgs {
+    /// Results files
+    #[arg(required = true)]
+    pub(crate) results: Vec<PathBuf>,
+    /// Write the report into this folder
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: Option<PathBuf>,
+    /// Seed of the resampling
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Resamples of each interval
+    #[arg(long, value_name = "N", default_value_t = 9999, value_parser = clap::value_parser!(u32).range(100..=1_000_000))]
+    pub(crate) resamples: u32,
+    /// Print all figures as one JSON object
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {

@@ -1,9 +1,10 @@
-//! `clamber` on the command line: plans, checks, scripts, inspections and schemas.
+//! `clamber` on the command line: plans, checks, scripts, inspections, schemas and races of planners.
 //!
 //! Each command reads files, asks the library, and prints; see the file of its name. All that is known about the model is in
 //! the library.
 
 mod args;
+mod bench;
 mod cautions;
 mod check;
 mod diagnostics;
@@ -44,6 +45,8 @@ fn main() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Script(args) => script::run(&args),
         Command::Schema(args) => schema::run(&args),
+        Command::Bench(args) => bench::run(&args),
+        Command::BenchSingle => bench::run_single(),
     };
     ExitCode::from(done.unwrap_or_else(|failure| {
         output::complain(&failure.text);

@@ -39,7 +39,8 @@ pub(crate) fn settle(problem: &Problem, args: &PlanArgs, searched: &Searched) ->
     Ok(settled)
 }
 
-fn timed(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Result<Settled, ScheduleError> {
+/// The plan of an outcome and what else was asked for, timed but not checked.
+pub(crate) fn timed(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Result<Settled, ScheduleError> {
     let outcome = &searched.outcome;
     let note = || PlannerNote::new(args.planner.planner().name(), args.seed);
     // A scene that was proved impossible has no finite bound, and files hold finite numbers only.

@@ -1,10 +1,14 @@
 //! Drives the real binary: exit codes, files, JSON, and what people read.
 
+mod bench;
+mod bench_killed;
+mod bench_report;
 mod check;
 mod inspect;
 mod interrupt;
 mod pipes;
 mod plan;
+mod races;
 mod scenes;
 mod script;
 mod support;

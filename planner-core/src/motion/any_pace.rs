@@ -49,7 +49,10 @@ impl Boxes<'_, '_> {
         let sagittas: Vec<Vec<[f64; 2]>> =
             self.bends.iter().zip(shares).map(|(bends, &(from, to))| sagitta(bends, to - from)).collect();
         let margin = sum(&sagittas);
-        let with_margin = |case: LoadCase| case.with_margin(margin.clone());
+        let with_margin = |mut case: LoadCase| {
+            case.set_margin(&margin, 1.0);
+            case
+        };
         if corners.into_iter().map(with_margin).all(|case| case.carries_with(self.limit, hint)) {
             return true;
         }

@@ -25,6 +25,7 @@ mod script;
 mod script_names;
 mod searching;
 mod settling;
+mod show;
 mod surface;
 mod surface_report;
 mod surface_text;
@@ -42,6 +43,7 @@ fn main() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Script(args) => script::run(&args),
+        Command::Show(args) => show::run(&args),
         Command::Schema(args) => schema::run(&args),
     };
     ExitCode::from(done.unwrap_or_else(|failure| {

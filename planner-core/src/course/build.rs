@@ -10,7 +10,9 @@ use crate::motion::{Attached, Move, MoveError, Plan, Step, apply, sweep_of};
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CourseError {
     /// A time that is negative or no number.
-    #[error("step {step} starts at {start_s} s and lasts {duration_s} s; both must be finite and not negative")]
+    #[error(
+        "step {step} starts at {start_s} s and lasts {duration_s} s; both must be finite and not negative"
+    )]
     NoTime {
         /// Index of the step.
         step: usize,

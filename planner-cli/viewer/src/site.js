@@ -1,0 +1,95 @@
+// What does not move: decks, the slots of the goal as ghosts, the deck to gather on, and a surveyor's staff for scale.
+import {
+  BoxGeometry, BufferGeometry, EdgesGeometry, ExtrudeGeometry, Float32BufferAttribute, Group, Line, LineBasicMaterial, LineDashedMaterial,
+  LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial, Shape, SphereGeometry, Vector2,
+} from "three";
+
+/** Depth to which a deck without a bottom is drawn, in metres. */
+const DEEP = 0.12;
+/** Length of a field of the staff, in metres. */
+const FIELD = 0.1;
+
+export class Site {
+  constructor(sheet, theme, scene, extent) {
+    this.top = new MeshLambertMaterial();
+    this.side = new MeshLambertMaterial();
+    this.edge = new LineBasicMaterial();
+    this.ghost = new MeshBasicMaterial({ transparent: true, opacity: 0.13, depthWrite: false });
+    this.dash = new LineDashedMaterial({ dashSize: 0.011, gapSize: 0.007 });
+    this.staff = [new MeshBasicMaterial(), new MeshBasicMaterial()];
+    this.goal = new Group();
+    const lowest = Math.min(...sheet.decks.map((deck) => deck.top));
+    sheet.decks.forEach((deck, index) => {
+      scene.add(this.deck(deck, lowest));
+      if (sheet.gather?.deck === index) this.goal.add(this.gatherMark(deck));
+    });
+    for (const slot of sheet.slots) this.goal.add(this.slot(slot, sheet.kinds[slot.kind]));
+    scene.add(this.goal, this.scale(extent, lowest));
+    this.paint(theme);
+  }
+
+  deck(deck, lowest) {
+    const bottom = deck.bottom ?? Math.min(lowest, deck.top) - DEEP;
+    const shape = new Shape(deck.outline.map(([x, y]) => new Vector2(x, y)));
+    const solid = new ExtrudeGeometry(shape, { depth: deck.top - bottom, bevelEnabled: false });
+    const group = new Group();
+    group.position.z = bottom;
+    group.add(new Mesh(solid, [this.top, this.side]), new LineSegments(new EdgesGeometry(solid, 20), this.edge));
+    return group;
+  }
+
+  /** A dashed band along the edge of the deck to gather on. */
+  gatherMark(deck) {
+    const points = [...deck.outline, deck.outline[0]].flatMap(([x, y]) => [x, y, deck.top + 0.002]);
+    const band = new Line(new BufferGeometry().setAttribute("position", new Float32BufferAttribute(points, 3)), this.dash);
+    band.computeLineDistances();
+    const shape = new Shape(deck.outline.map(([x, y]) => new Vector2(x, y)));
+    const fill = new Mesh(new ExtrudeGeometry(shape, { depth: 0.001, bevelEnabled: false }), this.ghost);
+    fill.position.z = deck.top + 0.0005;
+    const mark = new Group();
+    mark.add(fill, band);
+    return mark;
+  }
+
+  slot(slot, kind) {
+    const group = new Group();
+    group.position.fromArray(slot.position);
+    group.quaternion.fromArray(slot.orientation);
+    group.add(new Mesh(new SphereGeometry(kind.shell, 32, 20), this.ghost));
+    for (const [radius, height, plane] of [[kind.shell, 0, "xy"], [kind.shell, 0, "xz"], [kind.foot, -kind.ride, "xy"]]) {
+      const points = [];
+      for (let k = 0; k <= 64; k += 1) {
+        const [c, s] = [radius * Math.cos((k * Math.PI) / 32), radius * Math.sin((k * Math.PI) / 32)];
+        points.push(...(plane === "xy" ? [c, s, height + 0.001] : [c, 0, s]));
+      }
+      const ring = new Line(new BufferGeometry().setAttribute("position", new Float32BufferAttribute(points, 3)), this.dash);
+      ring.computeLineDistances();
+      group.add(ring);
+    }
+    return group;
+  }
+
+  /** Five fields of ten centimetres, in front of the crew. */
+  scale({ low, high }, lowest) {
+    const staff = new Group();
+    for (let k = 0; k < 5; k += 1) {
+      const field = new Mesh(new BoxGeometry(FIELD, 0.012, 0.004), this.staff[k % 2]);
+      field.position.set((k - 2) * FIELD, 0, 0);
+      staff.add(field);
+    }
+    staff.position.set((low[0] + high[0]) / 2, low[1] - 0.13, lowest + 0.003);
+    this.staffEnd = [staff.position.x + 2.5 * FIELD, staff.position.y, staff.position.z];
+    return staff;
+  }
+
+  paint(theme) {
+    const { deckTop, deckSide, ink, ghost, shell, plumb } = theme.paint;
+    this.top.color.set(deckTop);
+    this.side.color.set(deckSide);
+    this.edge.color.set(theme.name === "dark" ? "#737b83" : ink);
+    this.ghost.color.set(ghost);
+    this.dash.color.set(ghost);
+    this.staff[0].color.set(theme.name === "dark" ? plumb : ink);
+    this.staff[1].color.set(theme.name === "dark" ? ink : shell);
+  }
+}

@@ -22,7 +22,10 @@ export class Bodies {
     group.name = name;
     const skin = new MeshLambertMaterial();
     const bond = new MeshLambertMaterial();
-    group.add(new Mesh(new SphereGeometry(shell, 40, 28), skin));
+    const ball = new Mesh(new SphereGeometry(shell, 40, 28), skin);
+    ball.castShadow = true;
+    ball.receiveShadow = true;
+    group.add(ball);
     group.add(new Mesh(new SphereGeometry(shell + LINE, 40, 28), this.ink));
     const stripe = new Mesh(new TorusGeometry(shell + 0.0004, shell * 0.035, 6, 24, Math.PI / 2), this.stripe);
     stripe.rotation.x = Math.PI / 2; // from +x over the crown, in the plane of travel
@@ -47,6 +50,7 @@ export class Bodies {
       const line = new Mesh(new BoxGeometry(...size.map((v) => v + 2 * LINE)), this.ink);
       for (const mesh of [track, line]) {
         mesh.position.set(0, side * foot * 0.6, -ride + depth / 2);
+        mesh.castShadow = mesh === track;
         pair.add(mesh);
       }
     }

@@ -26,7 +26,7 @@ export class Controls {
     on("next", () => this.step(1));
     on("frame-all", () => view.frameAll());
     on("theme", () => view.theme.toggle());
-    on("print", () => print());
+    on("print", () => (view.print ? view.print() : print()));
     for (const id of ["follow", "figures", "balance", "goal"]) {
       find(id)?.addEventListener("change", (event) => view.option(id, event.target.checked));
     }

@@ -46,7 +46,7 @@ function show(t, why) {
 }
 
 const nothing = { theme, frameAll() {}, orbit() {}, option() {} };
-const controls = new Controls(sheet, clock, view ? { theme, frameAll: () => view.frameAll(), orbit: (...turn) => view.orbit(...turn), option } : nothing);
+const controls = new Controls(sheet, clock, view ? { theme, frameAll: () => view.frameAll(), print: () => view.print(), orbit: (...turn) => view.orbit(...turn), option } : nothing);
 
 function option(name, value) {
   view.option(name, value);

@@ -6,6 +6,9 @@ import {
 import { add, minus, norm, times } from "./poses.js";
 import { nearestOnDeck } from "./hull.js";
 
+/** Gaps wider than this are no news. */
+const SHOWN = 0.1;
+
 export class Marks {
   constructor(sheet, theme, scene) {
     this.sheet = sheet;
@@ -33,7 +36,7 @@ export class Marks {
     clear(this.gap);
     const several = clusters.filter((cluster) => cluster.members.length > 1 && cluster.hull.length > 2);
     if (showsBalance) for (const cluster of several) this.plumb(cluster);
-    this.gapAt = figures.gap ? this.across(crew, figures.gap) : null;
+    this.gapAt = figures.gap && figures.gap.width < SHOWN ? this.across(crew, figures.gap) : null;
   }
 
   plumb({ centre, hull, level, inset }) {

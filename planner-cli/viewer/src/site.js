@@ -3,6 +3,7 @@ import {
   BoxGeometry, BufferGeometry, EdgesGeometry, ExtrudeGeometry, Float32BufferAttribute, Group, Line, LineBasicMaterial, LineDashedMaterial,
   LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial, Shape, SphereGeometry, Vector2,
 } from "three";
+import { minus, norm } from "./poses.js";
 
 /** Depth to which a deck without a bottom is drawn, in metres. */
 const DEEP = 0.12;
@@ -23,7 +24,10 @@ export class Site {
       scene.add(this.deck(deck, lowest));
       if (sheet.gather?.deck === index) this.goal.add(this.gatherMark(deck));
     });
-    for (const slot of sheet.slots) this.goal.add(this.slot(slot, sheet.kinds[slot.kind]));
+    this.slots = sheet.slots.map((slot) => this.slot(slot, sheet.kinds[slot.kind]));
+    this.filled = sheet.slots.map(() => false);
+    this.positions = sheet.slots.map((slot) => slot.position);
+    if (this.slots.length) this.goal.add(...this.slots);
     scene.add(this.goal, this.scale(extent, lowest));
     this.paint(theme);
   }
@@ -34,7 +38,9 @@ export class Site {
     const solid = new ExtrudeGeometry(shape, { depth: deck.top - bottom, bevelEnabled: false });
     const group = new Group();
     group.position.z = bottom;
-    group.add(new Mesh(solid, [this.top, this.side]), new LineSegments(new EdgesGeometry(solid, 20), this.edge));
+    const body = new Mesh(solid, [this.top, this.side]);
+    body.receiveShadow = true;
+    group.add(body, new LineSegments(new EdgesGeometry(solid, 20), this.edge));
     return group;
   }
 
@@ -69,17 +75,27 @@ export class Site {
     return group;
   }
 
-  /** Five fields of ten centimetres, in front of the crew. */
+  /** Fields of ten centimetres, in front of the crew. */
   scale({ low, high }, lowest) {
     const staff = new Group();
-    for (let k = 0; k < 5; k += 1) {
+    const fields = Math.min(5, Math.max(2, Math.round((high[0] - low[0]) / 2 / FIELD)));
+    for (let k = 0; k < fields; k += 1) {
       const field = new Mesh(new BoxGeometry(FIELD, 0.012, 0.004), this.staff[k % 2]);
-      field.position.set((k - 2) * FIELD, 0, 0);
+      field.position.set((k + 0.5) * FIELD, 0, 0);
       staff.add(field);
     }
-    staff.position.set((low[0] + high[0]) / 2, low[1] - 0.13, lowest + 0.003);
-    this.staffEnd = [staff.position.x + 2.5 * FIELD, staff.position.y, staff.position.z];
+    staff.position.set((low[0] + high[0] - fields * FIELD) / 2, low[1] - 0.06, lowest + 0.003);
+    this.staffLength = fields * FIELD;
+    this.staffEnd = [staff.position.x + this.staffLength, staff.position.y, staff.position.z];
     return staff;
+  }
+
+  /** A slot that is filled is a ghost no more. */
+  show(crew) {
+    this.positions.forEach((place, index) => {
+      this.filled[index] = crew.poses.some(({ position }) => norm(minus(position, place)) < 1.5e-3);
+      this.slots[index].visible = !this.filled[index];
+    });
   }
 
   paint(theme) {

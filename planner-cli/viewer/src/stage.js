@@ -1,20 +1,24 @@
 // The window into the scene: renderer, light, camera. Draws only when something has changed.
 import {
-  AmbientLight, Color, DirectionalLight, PerspectiveCamera, Scene, Vector3, WebGLRenderer,
+  AmbientLight, Color, DirectionalLight, PCFShadowMap, PerspectiveCamera, Scene, Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { poseAt } from "./poses.js";
 
 const UP = new Vector3(0, 0, 1);
 
-/** The box that all shells and slots stay in, over the whole plan. */
+/** All places where shells and slots come, over the whole plan, and the box around them. */
 export function extentOf(sheet) {
+  const places = [];
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
-  const include = (p, radius) => p.forEach((v, k) => {
-    low[k] = Math.min(low[k], v - radius);
-    high[k] = Math.max(high[k], v + radius);
-  });
+  const include = (p, radius) => {
+    places.push({ p, radius });
+    p.forEach((v, k) => {
+      low[k] = Math.min(low[k], v - radius);
+      high[k] = Math.max(high[k], v + radius);
+    });
+  };
   for (const module of sheet.modules) {
     const { shell } = sheet.kinds[module.kind];
     include(module.position, shell);
@@ -23,13 +27,14 @@ export function extentOf(sheet) {
     }
   }
   for (const slot of sheet.slots) include(slot.position, sheet.kinds[slot.kind].shell);
-  return { low, high };
+  const front = [(low[0] + high[0]) / 2, low[1] - 0.06, low[2]];
+  return { low, high, places: [...places, { p: front, radius: 0.05 }] };
 }
 
 export class Stage {
   constructor(canvas, extent) {
     this.canvas = canvas;
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, preserveDrawingBuffer: true });
+    this.renderer = new WebGLRenderer({ canvas, antialias: true });
     this.scene = new Scene();
     this.scene.background = new Color();
     this.camera = new PerspectiveCamera(32, 1, 0.02, 100);
@@ -39,15 +44,33 @@ export class Stage {
     this.controls.maxPolarAngle = Math.PI * 0.52;
     this.controls.addEventListener("change", () => this.ask());
     this.lamp = new DirectionalLight("#ffffff", 2.1);
-    this.lamp.position.set(-0.6, -1, 1.8);
     this.fill = new AmbientLight("#ffffff", 1.5);
     this.scene.add(this.lamp, this.fill);
     this.extent = extent;
+    this.shade();
     this.listeners = [];
     this.asked = false;
     new ResizeObserver(() => this.resize()).observe(canvas.parentElement);
     this.resize();
     this.frameAll();
+  }
+
+  /** Shadows over the room the crew uses. */
+  shade() {
+    const { low, high } = this.extent;
+    const centre = low.map((v, k) => (v + high[k]) / 2);
+    const reach = Math.hypot(...low.map((v, k) => (high[k] - v) / 2)) + 0.1;
+    this.renderer.shadowMap.enabled = true;
+    this.renderer.shadowMap.type = PCFShadowMap;
+    const { shadow, target, position } = this.lamp;
+    this.lamp.castShadow = true;
+    target.position.fromArray(centre);
+    position.set(-0.35, -0.55, 1.3).normalize().multiplyScalar(reach * 2).add(target.position);
+    this.scene.add(target);
+    Object.assign(shadow.camera, { left: -reach, right: reach, top: reach, bottom: -reach, near: reach * 0.5, far: reach * 4 });
+    shadow.mapSize.set(2048, 2048);
+    shadow.normalBias = 0.004;
+    shadow.intensity = 0.55;
   }
 
   onDraw(listener) {
@@ -88,17 +111,33 @@ export class Stage {
     const low = new Vector3(...this.extent.low);
     const high = new Vector3(...this.extent.high);
     const centre = low.clone().add(high).multiplyScalar(0.5);
-    const away = new Vector3(0.42, -1, 0.62).normalize();
+    const away = new Vector3(0.36, -1, 0.46).normalize();
     const tan = Math.tan((this.camera.fov * Math.PI) / 360);
     const right = new Vector3().crossVectors(UP, away).normalize();
     const upward = new Vector3().crossVectors(away, right);
-    let distance = 0.3;
-    for (let corner = 0; corner < 8; corner += 1) {
-      const p = new Vector3(corner & 1 ? high.x : low.x, corner & 2 ? high.y : low.y, corner & 4 ? high.z : low.z).sub(centre);
-      const depth = p.dot(away);
-      distance = Math.max(distance, depth + Math.abs(p.dot(right)) / (tan * this.camera.aspect), depth + Math.abs(p.dot(upward)) / tan);
+    const places = this.extent.places.map(({ p, radius }) => ({ p: new Vector3(...p), radius }));
+    const [wide, tall] = [tan * this.camera.aspect, tan];
+    let distance = 0;
+    for (let round = 0; round < 4; round += 1) {
+      distance = 0.3;
+      for (const { p, radius } of places) {
+        const q = p.clone().sub(centre);
+        const across = (Math.abs(q.dot(right)) + radius) / wide;
+        const along = (Math.abs(q.dot(upward)) + radius) / tall;
+        distance = Math.max(distance, q.dot(away) + radius + Math.max(across, along));
+      }
+      // What is seen farthest left and right, up and down, goes to equal distances from the middle.
+      for (const way of [right, upward]) {
+        const seen = places.map(({ p, radius }) => {
+          const q = p.clone().sub(centre);
+          const depth = distance - q.dot(away);
+          return [(q.dot(way) - radius) / depth, (q.dot(way) + radius) / depth];
+        });
+        const middle = (Math.min(...seen.map((s) => s[0])) + Math.max(...seen.map((s) => s[1]))) / 2;
+        centre.addScaledVector(way, middle * distance);
+      }
     }
-    this.camera.position.copy(centre).addScaledVector(away, distance * 1.12);
+    this.camera.position.copy(centre).addScaledVector(away, distance * 1.06);
     this.controls.target.copy(centre);
     this.controls.update();
     this.ask();

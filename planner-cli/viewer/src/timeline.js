@@ -7,6 +7,7 @@ const SVG = "http://www.w3.org/2000/svg";
 const ROW = 26;
 const CURVE = 54;
 const AXIS = 22;
+const BLINK = 0.01;
 const LETTERS = { slide: "S", yaw: "Y", hop: "H", brace: "B", release: "R" };
 
 export class Timeline {
@@ -73,7 +74,9 @@ export class Timeline {
     const { utilisation: limit } = this.sheet.limits;
     const most = Math.max(limit * 1.15, ...this.sheet.spans.flatMap((span) => span.used.flat()).map((used) => used ?? 0));
     const y = (used) => CURVE - 8 - (used / most) * (CURVE - 14);
-    const points = this.sheet.spans.flatMap((span) => {
+    // Rests of a blink between two moves would only be spikes.
+    const seen = this.sheet.spans.filter((span) => span.steps.length > 0 || span.to - span.from > BLINK || span.from === 0 || span.to === this.sheet.end_s);
+    const points = seen.flatMap((span) => {
       const worst = span.used.map((row) => Math.max(0, ...row.map((used) => used ?? 0)));
       const all = span.at.map((t, k) => [t, worst[k]]);
       return span.at.length === 1 ? [...all, [span.to, worst[0]]] : all;

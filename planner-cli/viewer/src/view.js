@@ -29,6 +29,7 @@ export class View {
   show(state) {
     const { crew, figures, clusters } = state;
     this.bodies.show(crew, figures);
+    this.site.show(crew);
     this.marks.show(crew, figures, clusters, this.balances);
     this.tags.show(crew, figures, this.marks);
     if (this.follows && figures.steps.length) {
@@ -55,6 +56,6 @@ export class View {
   }
 
   prints(holder, showAt, current) {
-    printStills(this.sheet, this.stage, this.theme, holder, showAt, current);
+    this.print = printStills(this.sheet, this.stage, this.theme, holder, showAt, current);
   }
 }

@@ -37,12 +37,21 @@ export function whyHolds(sheet, figures) {
   const { worst, balanced } = figures;
   const allowed = `${percent(sheet.limits.utilisation)} allowed`;
   if (!balanced) return "No forces balance the crew.";
-  if (!worst) return "Every module stands by its own weight.";
+  if (!worst) return `Every module stands by its own weight.${spareWeight(sheet, figures)}`;
   const bond = `${sheet.modules[worst.module].name} on ${nameOf(sheet, worst.host)}`;
   if (worst.used === null) {
     return `${bond} ${worst.peels ? "tips" : "slips"}: it needs ${newtons(worst.needs)} of adhesion, and only weight holds it there.`;
   }
-  return `Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}.`;
+  return `Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}.${spareWeight(sheet, figures)}`;
+}
+
+/** The foot that weight alone holds down, and that is nearest to lifting or slipping. */
+function spareWeight(sheet, figures) {
+  const free = figures.bonds.filter((bond) => bond.used === null);
+  if (!free.length) return "";
+  const least = free.reduce((a, b) => (b.needs > a.needs ? b : a));
+  const foot = `${sheet.modules[least.module].name} on ${nameOf(sheet, least.host)}`;
+  return ` By weight alone: ${foot} has least to spare, ${newtons(Math.max(0, -least.needs))} before it ${least.peels ? "tips" : "slips"}.`;
 }
 
 export function whichGap(sheet, figures) {

@@ -55,8 +55,8 @@ export class Tags {
         width,
         height,
       });
-      // The place it had before is tried first, so that tags do not dance.
-      const tries = [ASIDE[element.aside ?? 0], ...ASIDE];
+      // The place it had before is tried before all others but the middle, so that tags do not dance.
+      const tries = [ASIDE[0], ASIDE[element.aside ?? 0], ...ASIDE];
       const free = tries.map(boxAt).findIndex((box) => !taken.some((other) => overlap(box, other)));
       const chosen = free < 0 ? ASIDE[0] : tries[free];
       element.aside = ASIDE.indexOf(chosen);

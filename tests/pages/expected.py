@@ -1,0 +1,42 @@
+"""Where every module of a plan is at random instants, by the reference implementation: `python expected.py PLAN.json COUNT`.
+
+Prints {"instants": [t, ...], "poses": [[[px, py, pz, r00, r01, ... r22] for each module] for each instant]}. The reference judges a hop as it
+stands before and after; here it is half turned in between, about the axis square to both normals.
+"""
+
+import json
+import pathlib
+import random
+import sys
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "outside"))
+
+from reference import timeline  # noqa: E402
+from reference.pose import Crew, rotation  # noqa: E402
+from reference.scene import Scene  # noqa: E402
+
+
+def at(phase, t):
+    crew = phase.at(t)
+    for motion in phase.motions:
+        if motion.move == "hop":
+            progress = (t - motion.step["start_s"]) / motion.step["duration_s"]
+            crew.rot[motion.group] = rotation(motion.axis, progress * motion.angle) @ motion.rot
+    return [[*p, *r.flatten()] for p, r in zip(crew.p.tolist(), crew.rot)]
+
+
+def main(path, count):
+    plan = json.loads(pathlib.Path(path).read_text(encoding="utf-8"))
+    crew = Crew(Scene(plan["scenario"]))
+    quiet = lambda *_: None  # noqa: E731
+    phases = list(timeline.run(crew, plan["steps"], quiet, quiet))
+    dice = random.Random(path.split("/")[-1])
+    end = max((phase.end for phase in phases), default=0.0)
+    instants = sorted(dice.uniform(0.0, end) for _ in range(count))
+    # Ends of phases belong to both neighbours; random instants meet none.
+    poses = [at(next(p for p in phases if p.start <= t <= p.end), t) for t in instants]
+    json.dump({"instants": instants, "poses": poses}, sys.stdout)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], int(sys.argv[2]))

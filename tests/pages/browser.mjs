@@ -12,7 +12,7 @@ export function launch() {
 
 /** A page with a list of what went wrong on it and of what it asked the network for. */
 export async function open(browser, file, { width = 1280, height = 800, ...options } = {}) {
-  const context = await browser.newContext({ viewport: { width, height }, ...options });
+  const context = await browser.newContext({ viewport: { width, height }, reducedMotion: "reduce", ...options });
   const page = await context.newPage();
   page.trouble = [];
   page.requests = [];

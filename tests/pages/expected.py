@@ -29,12 +29,14 @@ def main(path, count):
     plan = json.loads(pathlib.Path(path).read_text(encoding="utf-8"))
     crew = Crew(Scene(plan["scenario"]))
     quiet = lambda *_: None  # noqa: E731
-    phases = list(timeline.run(crew, plan["steps"], quiet, quiet))
-    dice = random.Random(path.split("/")[-1])
-    end = max((phase.end for phase in phases), default=0.0)
+    dice = random.Random(pathlib.Path(path).name)
+    end = max((step["start_s"] + step["duration_s"] for step in plan["steps"]), default=0.0)
     instants = sorted(dice.uniform(0.0, end) for _ in range(count))
-    # Ends of phases belong to both neighbours; random instants meet none.
-    poses = [at(next(p for p in phases if p.start <= t <= p.end), t) for t in instants]
+    poses = []
+    # A phase is good until the next one is asked for. Random instants meet no end of one.
+    for phase in timeline.run(crew, plan["steps"], quiet, quiet):
+        poses += [at(phase, t) for t in instants if phase.start <= t < phase.end]
+    assert len(poses) == count
     json.dump({"instants": instants, "poses": poses}, sys.stdout)
 
 

@@ -76,15 +76,15 @@ fn findings(findings: &[FindingEntry]) -> String {
         .iter()
         .map(|finding| {
             let step = finding.step.map(|step| format!("step {step}, ")).unwrap_or_default();
-            let at = finding.at_s.map(|at_s| format!("at {at_s:.3} s: ")).unwrap_or_default();
+            let at = finding
+                .at_s
+                .map(|at_s| format!("<button type=\"button\" data-at=\"{at_s}\">at {at_s:.3} s</button>: "));
+            let at = at.unwrap_or_default();
             let message = escaped(&finding.message);
             format!("<li><b>{}</b> {step}{at}{message}</li>", finding.rule)
         })
         .collect();
-    format!(
-        "<section id=\"findings\" class=\"wide\"><h2>Why it is not sound</h2><ol>{}</ol></section>",
-        items.concat()
-    )
+    format!("<section id=\"findings\"><h2>Why it is not sound</h2><ol>{}</ol></section>", items.concat())
 }
 
 /// The table of steps, in the order of their starts.

@@ -1,8 +1,10 @@
 //! The steps: for the viewer, and as a table that needs no script.
 
+use super::sheet::number_of;
 use super::spans::SpanEntry;
 use crate::wording;
 use clamber_core::course::Course;
+use clamber_core::model::Body;
 use clamber_core::motion::{Move, Step};
 use serde::Serialize;
 
@@ -42,8 +44,9 @@ fn entry(course: &Course<'_>, spans: &[SpanEntry], index: usize, step: &Step) ->
             }
         }
     }
-    // With several moves under way a gap may belong to another of them; it is the nearest thing all the same.
-    let gaps = mine().flat_map(|span| span.gap.iter().flatten().copied());
+    let gaps = course.spans.iter().filter_map(|span| span.smallest_gap(course.problem, course.plan, index));
+    let gap = gaps.reduce(|a, b| if b.gap_m < a.gap_m { b } else { a });
+    let number = |body| number_of(course.problem, body);
     let refused = course.left_out.iter().find(|(left_out, _)| *left_out == index);
     StepEntry {
         module: step.module.index(),
@@ -53,7 +56,7 @@ fn entry(course: &Course<'_>, spans: &[SpanEntry], index: usize, step: &Step) ->
         to: step.end_s(),
         after: step.after.clone(),
         worst,
-        gap: gaps.reduce(|a, b| if b.2 < a.2 { b } else { a }),
+        gap: gap.map(|gap| (number(Body::Module(gap.module)), number(gap.other), gap.gap_m)),
         refused: refused.map(|(_, error)| error.to_string()),
     }
 }

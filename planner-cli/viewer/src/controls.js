@@ -34,6 +34,12 @@ export class Controls {
       const row = event.target.closest("tr[data-step]");
       if (row) this.go(Number(row.dataset.step));
     });
+    document.querySelector("#findings")?.addEventListener("click", (event) => {
+      const { at } = event.target.dataset;
+      if (at === undefined) return;
+      clock.pause();
+      clock.seek(Number(at));
+    });
     addEventListener("keydown", (event) => this.key(event));
     clock.onChange((t, why) => this.show(t, why));
   }

@@ -41,13 +41,14 @@ export class Panel {
 
   show(crew, figures, clusters, isStill) {
     const { sheet } = this;
-    const lines = [
-      whoMoves(sheet, figures), whyHolds(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters),
-    ].filter(Boolean);
+    const moves = whoMoves(sheet, figures);
+    const reasons = [whyHolds(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters)].filter(Boolean);
+    const lines = [...moves, ...reasons];
     this.now.replaceChildren(...lines.map((line, index) => {
-      const p = document.createElement(index ? "p" : "h2");
-      p.textContent = line;
-      return p;
+      const element = document.createElement(index < moves.length ? "h2" : "p");
+      element.textContent = line;
+      if (moves.length > 1) element.classList.add("many");
+      return element;
     }));
     // What is read aloud: once for each step, and whenever somebody stops or jumps, not sixty times a second.
     const key = figures.steps.join();

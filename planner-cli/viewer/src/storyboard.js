@@ -21,7 +21,7 @@ export function storyboard(sheet, stage, holder, showAt) {
   holder.replaceChildren(...instants.map((t) => {
     showAt(t);
     const figures = figuresAt(sheet, t);
-    const moves = t === 0 ? "Start." : t === sheet.end_s ? "End." : whoMoves(sheet, figures);
+    const moves = t === 0 ? "Start." : t === sheet.end_s ? "End." : whoMoves(sheet, figures).join(" ");
     return still(stage, names(sheet, t), `${seconds(t)}: ${moves} ${whyHolds(sheet, figures)}`);
   }));
 }

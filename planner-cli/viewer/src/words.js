@@ -17,19 +17,18 @@ export const seconds = (t) => `${t.toFixed(1)}\u00a0s`;
 export const list = (words) =>
   words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 
-/** Who moves: one sentence. */
+/** Who moves: one sentence for each move under way. */
 export function whoMoves(sheet, figures) {
-  if (figures.steps.length === 0) return sheet.is_plan ? "Nothing moves." : "This is how the crew stands before anything moves.";
-  const parts = figures.steps.map((index) => {
+  if (figures.steps.length === 0) return [sheet.is_plan ? "Nothing moves." : "This is how the crew stands before anything moves."];
+  return figures.steps.map((index) => {
     const step = sheet.steps[index];
     const carried = sheet.modules
       .map((module, number) => ({ module, number }))
       .filter(({ module, number }) => number !== step.module && module.legs.some((leg) => leg.step === index))
       .map(({ module }) => module.name);
     const with_ = carried.length ? `, carrying ${list(carried)}` : "";
-    return `${sheet.modules[step.module].name} ${step.phrase}${with_}`;
+    return `${sheet.modules[step.module].name} ${step.phrase}${with_}.`;
   });
-  return `${parts.join("; ")}.`;
 }
 
 /** What the worst bond bears. */

@@ -1,7 +1,7 @@
 //! A span of time in which the moves under way stay the same.
 
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use crate::motion::{Attached, Move, Plan, Stretch, Underway};
+use crate::motion::{Attached, Gap, Move, Plan, Stretch, Underway};
 
 /// From one event to the next. Rests are spans too.
 #[derive(Clone, Debug)]
@@ -34,6 +34,13 @@ impl Span {
             })
             .collect();
         Stretch::new(problem, self.begin.clone(), &underway, &self.hop_ends)
+    }
+
+    /// The smallest free gap of one step over this span, exact; none if the step is not under way or nothing is free.
+    #[must_use]
+    pub fn smallest_gap(&self, problem: &Problem, plan: &Plan, step: usize) -> Option<Gap> {
+        let index = self.steps.iter().position(|known| *known == step)?;
+        self.stretch(problem, plan).smallest_gap(&self.attached[index])
     }
 
     /// The share of the span that has passed at an instant.

@@ -30,7 +30,11 @@ const SLOT: usize = 4;
 /// The document and the bytes of its buffer.
 pub(super) fn document(sheet: &Sheet, course: &Course<'_>) -> Result<(Value, Vec<u8>), Failure> {
     let mut maker = Maker::default();
-    maker.kinds = sheet.kinds.iter().map(|kind| maker.meshes.of_kind(&mut maker.buffer, kind)).collect();
+    for (number, kind) in sheet.kinds.iter().enumerate() {
+        let has_slots = sheet.slots.iter().any(|slot| slot.kind == number);
+        let meshes = maker.meshes.of_kind(&mut maker.buffer, kind, has_slots);
+        maker.kinds.push(meshes);
+    }
     let root = maker.node(json!({
         "name": sheet.scene,
         // z-up to y-up: a quarter turn about x.
@@ -43,7 +47,10 @@ pub(super) fn document(sheet: &Sheet, course: &Course<'_>) -> Result<(Value, Vec
     }
     top.extend(maker.slots(sheet));
     maker.nodes[root]["children"] = json!(top);
-    let materials: Vec<Value> = MATERIALS.into_iter().map(|(name, colour)| material(name, colour)).collect();
+    // The last one is for slots; what nothing uses is not written.
+    let used = MATERIALS.len() - usize::from(sheet.slots.is_empty());
+    let materials: Vec<Value> =
+        MATERIALS.into_iter().take(used).map(|(name, colour)| material(name, colour)).collect();
     let mut document = json!({
         "asset": {
             "version": "2.0",
@@ -97,7 +104,8 @@ struct KindMeshes {
     shell: usize,
     tracks: usize,
     bell: usize,
-    ghost: usize,
+    /// What no node uses is not written.
+    ghost: Option<usize>,
 }
 
 #[derive(Default)]
@@ -128,7 +136,7 @@ impl Meshes {
         self.meshes.len() - 1
     }
 
-    fn of_kind(&mut self, buffer: &mut Buffer, kind: &KindEntry) -> KindMeshes {
+    fn of_kind(&mut self, buffer: &mut Buffer, kind: &KindEntry, has_slots: bool) -> KindMeshes {
         let &KindEntry { shell, ride, foot, .. } = kind;
         let ball = Shape::ball(shell);
         let nose = Shape::block([shell, 0.0, 0.0], [0.12 * shell, 0.3 * shell, 0.3 * shell]);
@@ -152,7 +160,7 @@ impl Meshes {
             shell: self.add(buffer, &format!("{name} shell"), &[(&ball, SHELL), (&nose, MARK)]),
             tracks: self.add(buffer, &format!("{name} tracks"), &[(&track(-1.0).and(track(1.0)), FOOT)]),
             bell: self.add(buffer, &format!("{name} bell"), &[(&bell, FOOT)]),
-            ghost: self.add(buffer, &format!("{name} slot"), &[(&ball, SLOT)]),
+            ghost: has_slots.then(|| self.add(buffer, &format!("{name} slot"), &[(&ball, SLOT)])),
         }
     }
 }

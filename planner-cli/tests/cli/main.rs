@@ -7,5 +7,6 @@ mod pipes;
 mod plan;
 mod scenes;
 mod script;
+mod show;
 mod support;
 mod surface;

@@ -1,6 +1,7 @@
 //! The library against published numbers, closed forms, brute force and second methods.
 
 mod cone_programme;
+mod course;
 mod determinism;
 mod equality;
 mod every_instant;

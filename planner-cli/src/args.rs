@@ -178,6 +178,9 @@ pub(crate) struct ShowArgs {
     /// Write this file: .html, .glb or .gltf
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// Arguments of `schema`.

@@ -35,6 +35,15 @@ struct Shown {
     summary: Summary,
 }
 
+#[derive(serde::Serialize)]
+struct ShowEntry<'a> {
+    format: &'static str,
+    file: &'a str,
+    written_to: String,
+    sound: bool,
+    findings: Vec<findings::FindingEntry>,
+}
+
 /// What a file name asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Picture {
@@ -62,6 +71,17 @@ pub(crate) fn run(args: &ShowArgs) -> Result<u8, Failure> {
     };
     files::write_bytes(&args.output, &bytes)?;
     let sound = shown.findings.is_empty();
+    let code = if sound { exit_code::DONE } else { exit_code::NOT_SOUND };
+    if args.json {
+        output::print(&output::json_line(&ShowEntry {
+            format: "clamber-show/1",
+            file: &shown.file,
+            written_to: args.output.display().to_string(),
+            sound,
+            findings: findings::entries(&shown.findings),
+        })?)?;
+        return Ok(code);
+    }
     let verdict = if sound { "sound".into() } else { wording::count(shown.findings.len(), "finding") };
     output::print(&format!(
         "{}: {verdict}, {} written to {}\n",
@@ -76,7 +96,7 @@ pub(crate) fn run(args: &ShowArgs) -> Result<u8, Failure> {
         output::complain(findings::list(&shown.problem, &shown.plan, &shown.findings).trim_end());
     }
     output::complain(crate::cautions::SHORT);
-    Ok(if sound { exit_code::DONE } else { exit_code::NOT_SOUND })
+    Ok(code)
 }
 
 fn picture_of(path: &Path) -> Result<Picture, Failure> {

@@ -57,10 +57,15 @@ pub(super) fn html(sheet: &Sheet) -> Result<String, Failure> {
 fn key(sheet: &Sheet) -> String {
     let limits = &sheet.limits;
     format!(
-        "S slide, Y yaw, H hop, B brace, R release; a thick line below them: braced. Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions, times {} while anything \
-         slides, yaws or hops; up to {:.0} % is allowed (hold factor {}). Where shells touch, forces can balance in many ways: shown is one \
+        "{}Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions, times {} while \
+         anything slides, yaws or hops; up to {:.0} % is allowed (hold factor {}). Where shells touch, forces can balance in many ways: shown is one \
          that is best for the worst bond. Two tracks under a shell: rolling. A closed bell: braced. The plumb bob hangs from the centre of \
          mass of what stands together, over the hull of its feet.",
+        if sheet.is_plan {
+            "In the timeline: S slide, Y yaw, H hop, B brace, R release; a thick line below them: braced. "
+        } else {
+            ""
+        },
         wording::short(limits.sway_deg),
         wording::short(limits.motion_factor),
         limits.utilisation * 100.0,

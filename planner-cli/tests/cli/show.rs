@@ -81,6 +81,21 @@ fn a_plan_that_is_not_sound_is_shown_with_its_findings_and_exit_code_1() {
 }
 
 #[test]
+fn programs_get_one_line_of_json() {
+    let folder = Folder::with_plan(&["m1", "m2"]);
+    let run = folder.run(&["show", "plan.json", "-o", "plan.html", "--json"]);
+    assert_eq!((run.code, run.stderr.as_str()), (0, ""));
+    let said = json(&run.stdout);
+    assert_eq!(said["format"], "clamber-show/1");
+    assert_eq!(said["sound"], true);
+    assert_eq!(said["written_to"], "plan.html");
+    folder.edit("plan.json", |plan| plan["steps"][0]["utilisation"] = 0.9.into());
+    let run = folder.run(&["show", "plan.json", "-o", "plan.html", "--json"]);
+    assert_eq!(run.code, 1);
+    assert_eq!(json(&run.stdout)["findings"][0]["rule"], "figure");
+}
+
+#[test]
 fn a_name_that_says_nothing_is_refused_and_nothing_is_written() {
     let folder = Folder::with_plan(&["m1", "m2"]);
     for name in ["plan", "plan.png", "plan.json"] {

@@ -4,8 +4,8 @@ import {
 } from "three";
 import { colourOf } from "./scale.js";
 
-/** How much larger than the thing its outline is, in metres. */
-const LINE = 0.0016;
+/** How much larger than the thing its outline is, in radii of the shell. */
+const LINE = 0.027;
 
 export class Bodies {
   constructor(sheet, theme, scene) {
@@ -19,6 +19,7 @@ export class Bodies {
 
   build({ shell, ride, foot }, name) {
     const group = new Group();
+    const line = LINE * shell;
     group.name = name;
     const skin = new MeshLambertMaterial();
     const bond = new MeshLambertMaterial();
@@ -26,29 +27,29 @@ export class Bodies {
     ball.castShadow = true;
     ball.receiveShadow = true;
     group.add(ball);
-    group.add(new Mesh(new SphereGeometry(shell + LINE, 40, 28), this.ink));
-    const stripe = new Mesh(new TorusGeometry(shell + 0.0004, shell * 0.035, 6, 24, Math.PI / 2), this.stripe);
+    group.add(new Mesh(new SphereGeometry(shell + line, 40, 28), this.ink));
+    const stripe = new Mesh(new TorusGeometry(shell * 1.007, shell * 0.035, 6, 24, Math.PI / 2), this.stripe);
     stripe.rotation.x = Math.PI / 2; // from +x over the crown, in the plane of travel
     group.add(stripe);
     const nose = new Mesh(new SphereGeometry(shell * 0.1, 12, 8), this.stripe);
     nose.position.x = shell * 0.97;
     group.add(nose);
-    const rolling = this.tracks(shell, ride, foot, bond);
-    const braced = this.cup(shell, ride, foot, bond);
+    const rolling = this.tracks(shell, ride, foot, bond, line);
+    const braced = this.cup(shell, ride, foot, bond, line);
     group.add(rolling, braced);
     return { group, skin, bond, rolling, braced };
   }
 
   /** Rolling: two tracks along x. */
-  tracks(shell, ride, foot, bond) {
+  tracks(shell, ride, foot, bond, line) {
     const pair = new Group();
     const half = foot * 0.86;
     const depth = ride - Math.sqrt(Math.max(0, shell ** 2 - foot ** 2)) + shell * 0.12;
     for (const side of [-1, 1]) {
       const size = [half * 2, foot * 0.46, depth];
       const track = new Mesh(new BoxGeometry(...size), bond);
-      const line = new Mesh(new BoxGeometry(...size.map((v) => v + 2 * LINE)), this.ink);
-      for (const mesh of [track, line]) {
+      const edge = new Mesh(new BoxGeometry(...size.map((v) => v + 2 * line)), this.ink);
+      for (const mesh of [track, edge]) {
         mesh.position.set(0, side * foot * 0.6, -ride + depth / 2);
         mesh.castShadow = mesh === track;
         pair.add(mesh);
@@ -58,12 +59,12 @@ export class Bodies {
   }
 
   /** Braced: a bell that is closed all round. */
-  cup(shell, ride, foot, bond) {
+  cup(shell, ride, foot, bond, line) {
     const bell = new Group();
     const neck = shell * 0.92;
     const depth = ride - Math.sqrt(shell ** 2 - neck ** 2) * 0.9;
     const rim = foot * 1.18;
-    for (const [grow, material] of [[0, bond], [LINE, this.ink]]) {
+    for (const [grow, material] of [[0, bond], [line, this.ink]]) {
       const wall = new Mesh(new CylinderGeometry(neck + grow, rim + grow, depth, 40, 1, true), material);
       wall.rotation.x = Math.PI / 2;
       wall.position.z = -ride + depth / 2;

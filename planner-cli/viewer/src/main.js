@@ -5,9 +5,10 @@ import { Panel } from "./panel.js";
 import { Theme } from "./theme.js";
 import { Timeline } from "./timeline.js";
 import { View } from "./view.js";
+import { readSheet } from "./sheet.js";
 import { clustersAt, crewAt, figuresAt } from "./figures.js";
 
-const sheet = JSON.parse(document.getElementById("sheet").textContent);
+const sheet = readSheet(document.getElementById("sheet").textContent);
 const theme = new Theme();
 const clock = new Clock(sheet.end_s);
 const panel = new Panel(sheet, document);
@@ -36,11 +37,14 @@ function show(t, why) {
   const figures = figuresAt(sheet, t);
   const crew = crewAt(sheet, t);
   const clusters = clustersAt(sheet, figures.span, crew);
-  view?.show({ crew, figures, clusters });
+  view?.show({ crew, figures, clusters }, why);
   panel.show(crew, figures, clusters, !clock.playing && why !== "paint");
   timeline?.show(t, figures.steps);
   if (shown.join() !== figures.steps.join()) {
-    rows.forEach((row) => row.toggleAttribute("aria-current", figures.steps.includes(Number(row.dataset.step))));
+    for (const row of rows) {
+      if (figures.steps.includes(Number(row.dataset.step))) row.setAttribute("aria-current", "step");
+      else row.removeAttribute("aria-current");
+    }
     shown = figures.steps;
   }
 }

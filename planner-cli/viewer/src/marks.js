@@ -6,12 +6,13 @@ import {
 import { add, minus, norm, times } from "./poses.js";
 import { nearestOnDeck } from "./hull.js";
 
-/** Gaps wider than this are no news. */
+/** Gaps wider than this are no news, in units. */
 const SHOWN = 0.1;
 
 export class Marks {
   constructor(sheet, theme, scene) {
     this.sheet = sheet;
+    this.unit = sheet.unit;
     this.group = new Group();
     this.line = new LineBasicMaterial();
     this.bob = new MeshBasicMaterial();
@@ -36,24 +37,25 @@ export class Marks {
     clear(this.gap);
     const several = clusters.filter((cluster) => cluster.members.length > 1 && cluster.hull.length > 2);
     if (showsBalance) for (const cluster of several) this.plumb(cluster);
-    this.gapAt = figures.gap && figures.gap.width < SHOWN ? this.across(crew, figures.gap) : null;
+    this.gapAt = figures.gap && figures.gap.width < SHOWN * this.unit ? this.across(crew, figures.gap) : null;
   }
 
   plumb({ centre, hull, level, inset }) {
-    const z = level + 0.0015;
+    const { unit } = this;
+    const z = level + 0.0015 * unit;
     const rim = hull.flatMap(([x, y]) => [x, y, z]);
     this.balance.add(new LineLoop(points(rim), this.line));
     const area = new Mesh(new ShapeGeometry(new Shape(hull.map(([x, y]) => new Vector2(x, y)))), this.fill);
     area.position.z = z;
     this.balance.add(area);
-    const bob = new Mesh(new ConeGeometry(0.008, 0.024, 16), this.bob);
+    const bob = new Mesh(new ConeGeometry(0.008 * unit, 0.024 * unit, 16), this.bob);
     bob.rotation.x = -Math.PI / 2; // tip down
-    bob.position.set(centre[0], centre[1], z + 0.013);
-    const ball = new Mesh(new SphereGeometry(0.007, 12, 8), this.bob);
+    bob.position.set(centre[0], centre[1], z + 0.013 * unit);
+    const ball = new Mesh(new SphereGeometry(0.007 * unit, 12, 8), this.bob);
     ball.position.fromArray(centre);
     this.balance.add(bob, ball, new Line(points([...centre, centre[0], centre[1], z]), this.line));
     if (inset < 0) {
-      const arm = 0.02;
+      const arm = 0.02 * unit;
       const [x, y] = centre;
       this.balance.add(new LineSegments(points([x - arm, y - arm, z, x + arm, y + arm, z, x - arm, y + arm, z, x + arm, y - arm, z]), this.line));
     }
@@ -80,7 +82,7 @@ export class Marks {
     line.renderOrder = 2;
     this.gap.add(line);
     for (const end of ends) {
-      const dot = new Mesh(new SphereGeometry(0.0035, 10, 8), this.gapEnd);
+      const dot = new Mesh(new SphereGeometry(0.0035 * this.unit, 10, 8), this.gapEnd);
       dot.position.fromArray(end);
       dot.renderOrder = 2;
       this.gap.add(dot);

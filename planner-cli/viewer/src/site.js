@@ -5,18 +5,18 @@ import {
 } from "three";
 import { minus, norm } from "./poses.js";
 
-/** Depth to which a deck without a bottom is drawn, in metres. */
+/** Depth to which a deck without a bottom is drawn, in units. */
 const DEEP = 0.12;
-/** Length of a field of the staff, in metres. */
-const FIELD = 0.1;
 
 export class Site {
   constructor(sheet, theme, scene, extent) {
+    const { unit } = sheet;
+    this.unit = unit;
     this.top = new MeshLambertMaterial();
     this.side = new MeshLambertMaterial();
     this.edge = new LineBasicMaterial();
     this.ghost = new MeshBasicMaterial({ transparent: true, opacity: 0.13, depthWrite: false });
-    this.dash = new LineDashedMaterial({ dashSize: 0.011, gapSize: 0.007 });
+    this.dash = new LineDashedMaterial({ dashSize: 0.011 * unit, gapSize: 0.007 * unit });
     this.staff = [new MeshBasicMaterial(), new MeshBasicMaterial()];
     this.goal = new Group();
     const lowest = Math.min(...sheet.decks.map((deck) => deck.top));
@@ -33,7 +33,7 @@ export class Site {
   }
 
   deck(deck, lowest) {
-    const bottom = deck.bottom ?? Math.min(lowest, deck.top) - DEEP;
+    const bottom = deck.bottom ?? Math.min(lowest, deck.top) - DEEP * this.unit;
     const shape = new Shape(deck.outline.map(([x, y]) => new Vector2(x, y)));
     const solid = new ExtrudeGeometry(shape, { depth: deck.top - bottom, bevelEnabled: false });
     const group = new Group();
@@ -46,12 +46,12 @@ export class Site {
 
   /** A dashed band along the edge of the deck to gather on. */
   gatherMark(deck) {
-    const points = [...deck.outline, deck.outline[0]].flatMap(([x, y]) => [x, y, deck.top + 0.002]);
+    const points = [...deck.outline, deck.outline[0]].flatMap(([x, y]) => [x, y, deck.top + 0.002 * this.unit]);
     const band = new Line(new BufferGeometry().setAttribute("position", new Float32BufferAttribute(points, 3)), this.dash);
     band.computeLineDistances();
     const shape = new Shape(deck.outline.map(([x, y]) => new Vector2(x, y)));
-    const fill = new Mesh(new ExtrudeGeometry(shape, { depth: 0.001, bevelEnabled: false }), this.ghost);
-    fill.position.z = deck.top + 0.0005;
+    const fill = new Mesh(new ExtrudeGeometry(shape, { depth: 0.001 * this.unit, bevelEnabled: false }), this.ghost);
+    fill.position.z = deck.top + 0.0005 * this.unit;
     const mark = new Group();
     mark.add(fill, band);
     return mark;
@@ -66,7 +66,7 @@ export class Site {
       const points = [];
       for (let k = 0; k <= 64; k += 1) {
         const [c, s] = [radius * Math.cos((k * Math.PI) / 32), radius * Math.sin((k * Math.PI) / 32)];
-        points.push(...(plane === "xy" ? [c, s, height + 0.001] : [c, 0, s]));
+        points.push(...(plane === "xy" ? [c, s, height + 0.001 * this.unit] : [c, 0, s]));
       }
       const ring = new Line(new BufferGeometry().setAttribute("position", new Float32BufferAttribute(points, 3)), this.dash);
       ring.computeLineDistances();
@@ -75,17 +75,21 @@ export class Site {
     return group;
   }
 
-  /** Fields of ten centimetres, in front of the crew. */
+  /** Two to five fields of a round length, in front of the crew. */
   scale({ low, high }, lowest) {
     const staff = new Group();
-    const fields = Math.min(5, Math.max(2, Math.round((high[0] - low[0]) / 2 / FIELD)));
+    const { unit } = this;
+    const half = (high[0] - low[0]) / 2;
+    const power = 10 ** Math.floor(Math.log10(half));
+    const field = half / power < 2 ? power / 5 : half / power < 5 ? power / 2 : power;
+    const fields = Math.min(5, Math.max(2, Math.round(half / field)));
     for (let k = 0; k < fields; k += 1) {
-      const field = new Mesh(new BoxGeometry(FIELD, 0.012, 0.004), this.staff[k % 2]);
-      field.position.set((k + 0.5) * FIELD, 0, 0);
-      staff.add(field);
+      const bar = new Mesh(new BoxGeometry(field, 0.012 * unit, 0.004 * unit), this.staff[k % 2]);
+      bar.position.set((k + 0.5) * field, 0, 0);
+      staff.add(bar);
     }
-    staff.position.set((low[0] + high[0] - fields * FIELD) / 2, low[1] - 0.06, lowest + 0.003);
-    this.staffLength = fields * FIELD;
+    staff.position.set((low[0] + high[0] - fields * field) / 2, low[1] - 0.06 * unit, lowest + 0.003 * unit);
+    this.staffLength = fields * field;
     this.staffEnd = [staff.position.x + this.staffLength, staff.position.y, staff.position.z];
     return staff;
   }

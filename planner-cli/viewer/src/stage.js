@@ -6,6 +6,11 @@ import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { poseAt } from "./poses.js";
 
 const UP = new Vector3(0, 0, 1);
+/** A frame that comes later than this after the one before is slow; later than a pause, it was no matter of drawing. */
+const LATE_MS = 45;
+const PAUSE_MS = 1000;
+/** So many slow frames in a row are no accident. */
+const PATIENCE = 12;
 
 /** All places where shells and slots come, over the whole plan, and the box around them. */
 export function extentOf(sheet) {
@@ -27,8 +32,9 @@ export function extentOf(sheet) {
     }
   }
   for (const slot of sheet.slots) include(slot.position, sheet.kinds[slot.kind].shell);
-  const front = [(low[0] + high[0]) / 2, low[1] - 0.06, low[2]];
-  return { low, high, places: [...places, { p: front, radius: 0.05 }] };
+  const { unit } = sheet;
+  const front = [(low[0] + high[0]) / 2, low[1] - 0.06 * unit, low[2]];
+  return { low, high, unit, places: [...places, { p: front, radius: 0.05 * unit }] };
 }
 
 export class Stage {
@@ -57,9 +63,9 @@ export class Stage {
 
   /** Shadows over the room the crew uses. */
   shade() {
-    const { low, high } = this.extent;
+    const { low, high, unit } = this.extent;
     const centre = low.map((v, k) => (v + high[k]) / 2);
-    const reach = Math.hypot(...low.map((v, k) => (high[k] - v) / 2)) + 0.1;
+    const reach = Math.hypot(...low.map((v, k) => (high[k] - v) / 2)) + 0.1 * unit;
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     const { shadow, target, position } = this.lamp;
@@ -68,9 +74,19 @@ export class Stage {
     position.set(-0.35, -0.55, 1.3).normalize().multiplyScalar(reach * 2).add(target.position);
     this.scene.add(target);
     Object.assign(shadow.camera, { left: -reach, right: reach, top: reach, bottom: -reach, near: reach * 0.5, far: reach * 4 });
-    shadow.mapSize.set(2048, 2048);
-    shadow.normalBias = 0.004;
+    shadow.mapSize.set(1024, 1024);
+    shadow.normalBias = 0.004 * unit;
     shadow.intensity = 0.55;
+  }
+
+  /** Called for every frame while a plan runs: where frames are slow to come, what costs most is left out from then on. */
+  pace(now) {
+    const late = this.before !== undefined && now - this.before > LATE_MS && now - this.before < PAUSE_MS;
+    this.before = now;
+    this.slow = late ? (this.slow ?? 0) + 1 : 0;
+    if (this.slow < PATIENCE || !this.lamp.castShadow) return;
+    this.lamp.castShadow = false;
+    this.size(this.width, this.height, 1);
   }
 
   onDraw(listener) {
@@ -92,7 +108,7 @@ export class Stage {
   resize() {
     const { clientWidth: width, clientHeight: height } = this.canvas.parentElement;
     if (!width || !height) return;
-    this.size(width, height, Math.min(2, devicePixelRatio));
+    this.size(width, height, this.lamp.castShadow ? Math.min(2, devicePixelRatio) : 1);
     if (!this.touched) this.frameAll();
     this.draw();
   }
@@ -119,7 +135,7 @@ export class Stage {
     const [wide, tall] = [tan * this.camera.aspect, tan];
     let distance = 0;
     for (let round = 0; round < 4; round += 1) {
-      distance = 0.3;
+      distance = 0.3 * this.extent.unit;
       for (const { p, radius } of places) {
         const q = p.clone().sub(centre);
         const across = (Math.abs(q.dot(right)) + radius) / wide;
@@ -138,6 +154,9 @@ export class Stage {
       }
     }
     this.camera.position.copy(centre).addScaledVector(away, distance * 1.06);
+    this.camera.near = distance / 100;
+    this.camera.far = distance * 60;
+    this.camera.updateProjectionMatrix();
     this.controls.target.copy(centre);
     this.controls.update();
     this.ask();

@@ -69,7 +69,7 @@ export function printStills(sheet, stage, theme, holder, showAt, current) {
   let before = null;
   const prepare = () => {
     if (before) return;
-    before = { theme: theme.chosen, width: stage.width, height: stage.height, t: current(), eye: stage.camera.position.clone(), target: stage.controls.target.clone() };
+    before = { theme: theme.chosen, t: current(), eye: stage.camera.position.clone(), target: stage.controls.target.clone() };
     theme.use("light");
     stage.size(WIDTH, HEIGHT, 2);
     stage.frameAll();
@@ -79,7 +79,7 @@ export function printStills(sheet, stage, theme, holder, showAt, current) {
   addEventListener("afterprint", () => {
     if (!before) return;
     theme.use(before.theme);
-    stage.size(before.width, before.height, Math.min(2, devicePixelRatio));
+    stage.resize();
     stage.camera.position.copy(before.eye);
     stage.controls.target.copy(before.target);
     stage.controls.update();

@@ -10,7 +10,7 @@ export class Tags {
     this.slots = sheet.slots.map((slot) => this.tag("tag ghost", slot.name));
     this.decks = sheet.decks.map((deck) => this.tag("tag deck", deckWords(sheet, deck)));
     this.gap = this.tag("tag gap", "");
-    this.staff = this.tag("tag deck", `${site.staffLength.toFixed(1)}\u00a0m`);
+    this.staff = this.tag("tag deck", `${+site.staffLength.toPrecision(3)}\u00a0m`);
     this.options = { figures: true, goal: true };
     stage.onDraw(() => this.place());
   }
@@ -68,11 +68,11 @@ export class Tags {
     const near = this.crew.poses
       .map(({ position }, index) => ({ position, index, far: norm(minus(position, eye)) }))
       .sort((a, b) => a.far - b.far);
-    put(this.gap, this.marks.gapAt, Boolean(this.marks.gapAt) && this.figures.gap.width < 0.06);
+    put(this.gap, this.marks.gapAt, Boolean(this.marks.gapAt) && this.figures.gap.width < 0.06 * this.sheet.unit);
     for (const { position, index } of near) put(this.modules[index], position);
     this.slots.forEach((tag, index) => put(tag, this.sheet.slots[index].position, this.options.goal && !this.site.filled[index]));
     this.decks.forEach((tag, index) => put(tag, deckPoint(this.sheet, index, this.stage.extent)));
-    put(this.staff, add(this.site.staffEnd, [0.03, 0, 0]));
+    put(this.staff, add(this.site.staffEnd, [0.03 * this.sheet.unit, 0, 0]));
   }
 }
 
@@ -87,8 +87,11 @@ function deckPoint(sheet, index, { low, high }) {
   const deck = sheet.decks[index];
   const xs = deck.outline.map((p) => p[0]);
   const ys = deck.outline.map((p) => p[1]);
-  const clamp = (v, list) => Math.min(Math.max(...list) - 0.05, Math.max(Math.min(...list) + 0.05, v));
-  const corners = [[low[0], low[1] - 0.06], [high[0], high[1] + 0.06], [high[0] + 0.1, low[1]], [low[0] - 0.1, high[1]]];
+  const { unit } = sheet;
+  const clamp = (v, list) => Math.min(Math.max(...list) - 0.05 * unit, Math.max(Math.min(...list) + 0.05 * unit, v));
+  const corners = [
+    [low[0], low[1] - 0.06 * unit], [high[0], high[1] + 0.06 * unit], [high[0] + 0.1 * unit, low[1]], [low[0] - 0.1 * unit, high[1]],
+  ];
   const points = corners.map(([x, y]) => [clamp(x, xs), clamp(y, ys), deck.top]);
   const covered = (p) => sheet.decks.some((other) => other.top > deck.top && nearestOnDeck(other, p).slice(0, 2).every((v, k) => v === p[k]));
   return points.find((p) => !covered(p)) ?? points[0];

@@ -26,7 +26,8 @@ export class View {
     for (const part of [this.stage, this.site, this.bodies, this.marks]) part.paint(theme);
   }
 
-  show(state) {
+  show(state, why) {
+    if (why === "frame") this.stage.pace(performance.now());
     const { crew, figures, clusters } = state;
     this.bodies.show(crew, figures);
     this.site.show(crew);

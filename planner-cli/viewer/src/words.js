@@ -6,6 +6,7 @@ export const nameOf = (sheet, body) =>
 export const percent = (share) => `${Math.round(share * 100)}\u00a0%`;
 
 export function millimetres(metres) {
+  if (metres >= 1) return `${metres.toFixed(2)}\u00a0m`;
   const mm = metres * 1e3;
   return `${mm < 100 ? mm.toFixed(1) : Math.round(mm)}\u00a0mm`;
 }

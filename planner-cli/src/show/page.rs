@@ -89,7 +89,7 @@ fn findings(findings: &[FindingEntry]) -> String {
             format!("<li><b>{}</b> {step}{at}{message}</li>", finding.rule)
         })
         .collect();
-    format!("<section id=\"findings\"><h2>Why it is not sound</h2><ol>{}</ol></section>", items.concat())
+    format!("<section id=\"findings\"><h2>What the check found</h2><ol>{}</ol></section>", items.concat())
 }
 
 /// The table of steps, in the order of their starts.

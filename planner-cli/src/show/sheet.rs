@@ -105,6 +105,9 @@ fn verdict(shown: &Shown) -> Verdict {
             "Sound: every rule of the model holds at every instant, and the goal is reached".into()
         }
         (false, true) => "The start is sound: it stands and carries its load in all nine directions".into(),
+        (true, false) if shown.findings.iter().all(|finding| finding.rule == "goal") => {
+            "Sound as far as it goes; it does not reach the goal".into()
+        }
         (_, false) => format!("Not sound: {}", wording::count(shown.findings.len(), "finding")),
     };
     let findings = shown.findings.iter().map(|finding| FindingEntry {

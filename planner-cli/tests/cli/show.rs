@@ -77,7 +77,7 @@ fn a_plan_that_is_not_sound_is_shown_with_its_findings_and_exit_code_1() {
     assert!(run.stderr.contains("claims utilisation"), "{}", run.stderr);
     let page = folder.read("plan.html");
     assert_eq!(sheet(&page)["verdict"]["sound"], false);
-    assert!(page.contains("Why it is not sound") && page.contains("claims utilisation"));
+    assert!(page.contains("What the check found") && page.contains("claims utilisation"));
 }
 
 #[test]

@@ -93,7 +93,7 @@ export class Bodies {
       const module = this.sheet.modules[index];
       const colour = movers.includes(index) ? paint.mover : leg ? paint.carried : module.stuck ? paint.stuck : paint.shell;
       part.skin.color.set(colour);
-      part.bond.color.set(colourOf(figures.bonds[index].used, this.sheet.limits.utilisation, name));
+      part.bond.color.set(colourOf(figures.bonds[index], this.sheet.limits.utilisation, name));
       part.braced.visible = crew.stands[index].braced;
       part.rolling.visible = !part.braced.visible;
     });

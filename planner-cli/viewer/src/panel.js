@@ -61,7 +61,7 @@ export class Panel {
       row.hold.textContent = crew.stands[index].braced ? "\u25C9 braced" : "\u2016 rolling";
       row.words.textContent = bondWords(bond);
       row.fill.style.width = `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`;
-      row.fill.style.background = colourOf(bond.used, limit, this.theme);
+      row.fill.style.background = colourOf(bond, limit, this.theme);
       row.line.classList.toggle("worst", figures.worst?.module === index);
     });
   }

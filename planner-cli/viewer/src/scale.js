@@ -8,14 +8,15 @@ const CLASSES = {
 const BEYOND = { light: "#d23c06", dark: "#ff7b3a" };
 const WEIGHT = { light: "#aaa391", dark: "#77736a" };
 
-export function classOf(used, limit) {
-  if (used === null) return "weight";
+function classOf({ used, needs }, limit) {
+  if (used === null) return needs > 1e-6 ? "beyond" : "weight";
   if (used > limit + 1e-6) return "beyond";
   return Math.min(3, Math.floor((used / limit) * 4));
 }
 
-export function colourOf(used, limit, theme) {
-  const which = classOf(used, limit);
+/** Of a bond's use, or of the adhesion it needs where it has none. */
+export function colourOf(bond, limit, theme) {
+  const which = classOf(bond, limit);
   if (which === "weight") return WEIGHT[theme];
   if (which === "beyond") return BEYOND[theme];
   return CLASSES[theme][which];
@@ -26,7 +27,7 @@ export function legend(limit, theme) {
   const percent = (k) => Math.round((limit * k * 100) / 4);
   return [
     ...CLASSES[theme].map((colour, k) => ({ colour, words: `${percent(k)}\u2013${percent(k + 1)} %` })),
-    { colour: BEYOND[theme], words: `over ${percent(4)} %: not allowed` },
+    { colour: BEYOND[theme], words: `over ${percent(4)} %, or lacking: not allowed` },
     { colour: WEIGHT[theme], words: "weight alone" },
   ];
 }

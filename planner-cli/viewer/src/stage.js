@@ -48,6 +48,10 @@ export class Stage {
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.enableDamping = false;
     this.controls.maxPolarAngle = Math.PI * 0.52;
+    // The wheel scrolls the page until somebody takes hold of the view.
+    this.controls.enableZoom = false;
+    for (const event of ["focus", "pointerdown"]) canvas.addEventListener(event, () => { this.controls.enableZoom = true; });
+    canvas.addEventListener("blur", () => { this.controls.enableZoom = false; });
     this.controls.addEventListener("change", () => this.ask());
     this.lamp = new DirectionalLight("#ffffff", 2.1);
     this.fill = new AmbientLight("#ffffff", 1.5);

@@ -101,7 +101,7 @@ export class Timeline {
     const width = Math.max(2, this.x(step.to) - x);
     const y = CURVE + step.module * ROW + 3;
     const group = make("g", { class: "bar" });
-    const colour = colourOf(step.worst?.[0] ?? null, this.sheet.limits.utilisation, this.theme);
+    const colour = colourOf({ used: step.worst?.[0] ?? null, needs: 0 }, this.sheet.limits.utilisation, this.theme);
     const round = step.move === "hop" ? 8 : 1.5;
     group.append(make("rect", { x, y, width, height: ROW - 10, rx: round, fill: colour }));
     if (width > 10) {

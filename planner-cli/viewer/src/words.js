@@ -20,6 +20,8 @@ export const list = (words) =>
 
 /** Who moves: one sentence for each move under way. */
 export function whoMoves(sheet, figures) {
+  const atEnd = sheet.is_plan && figures.span.from === sheet.end_s && sheet.slots.some((slot) => slot.payload > 0);
+  if (atEnd) return ["Nothing moves, and the slots' payloads are on."];
   if (figures.steps.length === 0) return [sheet.is_plan ? "Nothing moves." : "This is how the crew stands before anything moves."];
   return figures.steps.map((index) => {
     const step = sheet.steps[index];
@@ -36,13 +38,13 @@ export function whoMoves(sheet, figures) {
 export function whyHolds(sheet, figures) {
   const { worst, balanced } = figures;
   const allowed = `${percent(sheet.limits.utilisation)} allowed`;
-  if (!balanced) return "No forces balance the crew.";
-  if (!worst) return `Every module stands by its own weight.${spareWeight(sheet, figures)}`;
+  const unbalanced = balanced ? "" : "No forces balance the crew. ";
+  if (!worst) return `${unbalanced}Every module stands by its own weight.${spareWeight(sheet, figures)}`;
   const bond = `${sheet.modules[worst.module].name} on ${nameOf(sheet, worst.host)}`;
   if (worst.used === null) {
-    return `${bond} ${worst.peels ? "tips" : "slips"}: it needs ${newtons(worst.needs)} of adhesion, and only weight holds it there.`;
+    return `${unbalanced}${bond} ${worst.peels ? "tips" : "slips"}: it needs ${newtons(worst.needs)} of adhesion, and only weight holds it there.`;
   }
-  return `Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}.${spareWeight(sheet, figures)}`;
+  return `${unbalanced}Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}.${spareWeight(sheet, figures)}`;
 }
 
 /** The foot that weight alone holds down, and that is nearest to lifting or slipping. */

@@ -1,8 +1,8 @@
 //! What holds everybody at one instant.
 
 use super::{Course, Span};
-use crate::motion::Gap;
-use crate::statics::{BondReport, assess};
+use crate::motion::{Gap, Status, load_with_payloads};
+use crate::statics::{BondReport, LoadCase, assess};
 
 /// Figures of one instant.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,7 +19,7 @@ pub struct Moment {
 }
 
 impl Course<'_> {
-    /// The figures at a share (0 to 1) of one of the course's spans.
+    /// The figures at a share (0 to 1) of one of the course's spans. At the end of a solved plan the payloads of the slots are on.
     ///
     /// Complexity: nine cone programmes where bodies touch, times two for every hop under way.
     #[must_use]
@@ -28,7 +28,8 @@ impl Course<'_> {
         let mut bonds: Vec<BondReport> = Vec::new();
         let mut utilisation = Some(0.0_f64);
         for hops_done in 0..1 << span.hop_ends.len().min(16) {
-            let report = assess(self.problem, &stretch.load_at(share, hops_done));
+            let case = self.final_load(span).unwrap_or_else(|| stretch.load_at(share, hops_done));
+            let report = assess(self.problem, &case);
             utilisation = utilisation.zip(report.utilisation).map(|(a, b)| a.max(b));
             for bond in report.bonds {
                 match bonds.iter_mut().find(|known| known.child == bond.child) {
@@ -44,6 +45,15 @@ impl Course<'_> {
         let gap = gaps.reduce(|a, b| if b.gap_m < a.gap_m { b } else { a }).map(|gap| Gap { share, ..gap });
         let at_s = span.from_s + share * (span.to_s - span.from_s);
         Moment { at_s, bonds, utilisation, gap }
+    }
+
+    /// The load of the final shape with the slots' payloads on, if the span is the rest at the end and there are any.
+    fn final_load(&self, span: &Span) -> Option<LoadCase> {
+        let is_last =
+            self.plan.status == Status::Solved && span.steps.is_empty() && span.from_s == self.end_s();
+        let has_payloads = self.problem.goal.slots.iter().any(|slot| slot.payload_kg > 0.0);
+        let filling = (is_last && has_payloads).then(|| self.problem.filling(&span.begin)).flatten()?;
+        Some(load_with_payloads(self.problem, &span.begin, &filling))
     }
 }
 

@@ -2,10 +2,10 @@
 
 use super::{Course, Moment, Span};
 
-/// Halfway between two instants, straight lines are off by at most this much in any utilisation that is drawn, unless
-/// [`DEEPEST`] says stop.
+/// Halfway between two instants, straight lines are off by at most this much in any utilisation that is drawn, unless they are less
+/// than a 64th of the span apart.
 pub const UTILISATION_DRIFT: f64 = 2.5e-3;
-/// The same for the smallest gap, in metres; gaps above [`WIDE_M`] are let off.
+/// The same for the smallest gap, in metres; gaps above 50 mm are let off.
 pub const GAP_DRIFT_M: f64 = 2e-4;
 /// Gaps above this need no accuracy.
 const WIDE_M: f64 = 0.05;

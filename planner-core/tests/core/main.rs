@@ -4,6 +4,7 @@ mod bounds;
 mod cone_programme;
 mod dense_instants;
 mod critical_paths;
+mod course;
 mod determinism;
 mod equality;
 mod every_instant;

@@ -150,6 +150,28 @@ fn clusters_are_what_bonds_and_touches_join() {
     assert_eq!(course.spans[0].clusters(&problem, &plan), [vec![a, b], vec![c], vec![d]]);
 }
 
+/// On a slope of 60° with gravity tilted by the sway down that slope, tracks push against `m g sin(60° + sway)`, times the motion factor.
+#[test]
+fn tracks_push_against_the_slope() {
+    let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
+    let below = on_deck(&mut problem, [0.0, 0.0]);
+    let slope = 60_f64.to_radians();
+    let above = on_shell(&mut problem, below, DVec3::new(slope.sin(), 0.0, slope.cos()));
+    let slide = Move::Slide { travel_m: -0.02, curvature_per_m: 0.0 };
+    let plan = plan_of(vec![step(&problem, above, slide, 0.0, Hold::Rolling)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    let moment = course.moment(&course.spans[0], 0.0);
+    let [drive] = moment.drives[..] else { panic!("{:?}", moment.drives) };
+    let weight_n = problem.mass_kg(above) * problem.site.gravity_mps2 * problem.limits.motion_factor;
+    assert_eq!((drive.child, drive.limit), (above, problem.kinds[0].drive_force_n));
+    assert!(
+        (drive.needs - weight_n * (slope + problem.limits.sway_rad).sin()).abs() < 1e-9,
+        "{}",
+        drive.needs
+    );
+    assert!(course.moment(&course.spans[1], 0.0).drives.is_empty(), "nobody drives at rest");
+}
+
 #[test]
 fn what_cannot_be_begun_is_left_out_and_times_that_make_no_sense_are_refused() {
     let mut problem = empty(vec![cobble()], vec![steel(0.6)]);

@@ -12,10 +12,15 @@ mod span;
 mod staging;
 mod take_down;
 
+use super::assignment::Targets;
+use super::best_first::{Order, Search};
+use super::goal::is_met_apart_from_holds;
 use super::over::leads_over;
 use super::planner::{InputError, Observer, Options, Planner, validate};
-use super::{Budget, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use super::{
+    Budget, NoObserver, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s,
+};
+use crate::model::{Body, Configuration, DeckId, Gather, Goal, ModuleId, Problem};
 use crate::motion::Status;
 use crate::travel::Trip;
 use journey::{Journey, Scout, free_on};
@@ -50,8 +55,11 @@ impl Planner for Bridging {
             unbreakable: unbreakable(problem),
             scout: Scout { problem, budget },
             journey: Journey::new(problem, &problem.start),
+            seed: options.seed,
+            statistics: Statistics::default(),
         };
         let ended = run.gather(observer);
+        let statistics = run.statistics;
         let (status, note) = match ended {
             Ok(true) => (Status::Solved, None),
             Ok(false) => (
@@ -66,7 +74,7 @@ impl Planner for Bridging {
             status,
             trips: run.journey.trips,
             lower_bound_s,
-            statistics: Statistics::default(),
+            statistics,
             note,
         })
     }
@@ -77,6 +85,8 @@ struct Run<'a, 'b> {
     unbreakable: Problem,
     scout: Scout<'a, 'b>,
     journey: Journey,
+    seed: u64,
+    statistics: Statistics,
 }
 
 /// Most posts of a structure on one deck, counterweights aside.
@@ -99,10 +109,33 @@ impl Run<'_, '_> {
                     break;
                 }
             }
-            observer.progress(&Progress { statistics: Statistics::default(), nearest_s: f64::INFINITY });
-            if self.there(gather.deck) <= before {
+            observer.progress(&Progress { statistics: self.statistics, nearest_s: f64::INFINITY });
+            if self.there(gather.deck) <= before && !self.feel_for_more(gather.deck, before + 1)? {
                 return Ok(false);
             }
+        }
+    }
+
+    /// Where no structure that was tried helps: a novelty-guided search for any way to one more module on the deck.
+    fn feel_for_more(&mut self, deck: DeckId, count: usize) -> Result<bool, Stop> {
+        let mut part = self.problem.clone();
+        part.start = self.journey.now.clone();
+        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count }) };
+        let targets = Targets::new(&part);
+        let search = Search {
+            problem: &part,
+            seed: self.seed,
+            order: Order::Novelty,
+            worth_s: f64::INFINITY,
+            is_goal: &|c| is_met_apart_from_holds(&part, c),
+            estimate: &|c| targets.time_to_go_s(&part, c),
+        };
+        let found = search.run(&targets, self.scout.budget, &NoObserver);
+        self.statistics = self.statistics.plus(found.statistics);
+        match found.unfinished {
+            None => Ok(found.trips.into_iter().all(|trip| self.journey.go(self.problem, trip))),
+            Some(Some(stop)) => Err(stop),
+            Some(None) => Ok(false),
         }
     }
 

@@ -139,7 +139,8 @@ impl Surface {
             let is_beside = |arc: &&Arc| matches!(region.obstacles[arc.obstacle], Obstacle::Ball { centre, .. } if centre == here);
             let centre = self.places[id.index()];
             let portals = region.arcs.iter().filter(is_beside).filter_map(|arc| {
-                let pivot_rad = angle_between(arc.at(0.0) - centre, arc.at(0.0) - here);
+                let place = arc.at(0.0);
+                let pivot_rad = angle_between(place - centre, place - here);
                 let hops = pivot_rad <= problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD;
                 hops.then(|| Portal { hosts: pair, arc: arc.clone(), pivot_rad })
             });

@@ -4,19 +4,26 @@ use super::{Arc, Carrier, Curve};
 use crate::math::{DVec2, DVec3};
 use std::f64::consts::TAU;
 
-/// Areas in m² of the parts of a free region that `arcs` bound on a carrier; `part_of` names each arc's part. A sphere without arcs is one
+/// Areas in m² of the parts of a free region that `arcs` bound on a carrier; `ends` are those of
+/// the arcs, `part_of` names each arc's part. A sphere without arcs is one
 /// part; a level plane needs a bounded region.
 ///
 /// On a sphere, the area to the left of a closed boundary is, up to whole spheres, the sum of the areas swept by the great circle from a
 /// fixed pole to the boundary; each arc sweeps a spherical triangle (van Oosterom & Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125) and
 /// the segment between chord and arc. On a plane it is Green's formula. Exact but for rounding.
-pub(super) fn areas(carrier: &Carrier, arcs: &[Arc], part_of: &[usize], parts: usize) -> Vec<f64> {
+pub(super) fn areas(
+    carrier: &Carrier,
+    arcs: &[Arc],
+    ends: &[(DVec3, DVec3)],
+    part_of: &[usize],
+    parts: usize,
+) -> Vec<f64> {
     match *carrier {
         Carrier::Sphere { radius, .. } if arcs.is_empty() => vec![2.0 * TAU * radius * radius; parts],
         Carrier::Sphere { centre, radius } => {
             let mut swept = vec![Swept::default(); parts];
-            for (arc, &part) in arcs.iter().zip(part_of) {
-                swept[part].add(arc, centre, radius);
+            for ((arc, ends), &part) in arcs.iter().zip(ends).zip(part_of) {
+                swept[part].add(arc, *ends, centre, radius);
             }
             swept.into_iter().map(|swept| swept.steradians() * radius * radius).collect()
         }
@@ -48,17 +55,17 @@ impl Default for Swept {
 const POLE: DVec3 = DVec3::new(0.36, -0.48, 0.8);
 
 impl Swept {
-    fn add(&mut self, arc: &Arc, centre: DVec3, radius: f64) {
+    fn add(&mut self, arc: &Arc, (first, last): (DVec3, DVec3), centre: DVec3, radius: f64) {
         let Curve::Circle { centre: middle, axis, .. } = &arc.curve else { return };
         // The side to the left of the curve is the one its axis points to.
         let cos = (*middle - centre).dot(*axis) / radius;
         self.sectors += arc.width * (1.0 - cos);
         // Ends of a piece are never opposite.
         let pieces = (arc.width / (TAU / 3.0)).ceil().max(1.0) as usize;
-        let at = |k: usize| (arc.curve.at(arc.from + arc.width * k as f64 / pieces as f64) - centre) / radius;
-        let mut p = at(0);
+        let mut p = (first - centre) / radius;
         for k in 1..=pieces {
-            let q = at(k);
+            let q = if k == pieces { last } else { arc.at(k as f64 / pieces as f64) };
+            let q = (q - centre) / radius;
             self.triangles = self.triangles.rotate(triangle(POLE, p, q));
             self.triangles = self.triangles.rotate(triangle(*axis, p, q) * DVec2::new(1.0, -1.0));
             p = q;

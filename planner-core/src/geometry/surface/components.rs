@@ -12,11 +12,10 @@ use petgraph::unionfind::UnionFind;
 /// Ends of arcs nearer than this are one vertex, in metres.
 const VERTEX_M: f64 = 1e-7;
 
-/// For each arc its part, and the number of parts.
-pub(super) fn components(carrier: &Carrier, arcs: &[Arc]) -> (Vec<usize>, usize) {
+/// For each arc its part, and the number of parts; `ends` are those of the arcs.
+pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)]) -> (Vec<usize>, usize) {
     let count = arcs.len();
     let mut joined: UnionFind<usize> = UnionFind::new(count);
-    let ends: Vec<(DVec3, DVec3)> = arcs.iter().map(|a| (a.at(0.0), a.at(1.0))).collect();
     for i in 0..count {
         for j in 0..count {
             if i != j && ends[i].1.distance_squared(ends[j].0) < VERTEX_M * VERTEX_M {

@@ -35,14 +35,15 @@ impl Region {
             let (arcs, part_of, areas) = (Vec::new(), Vec::new(), Vec::new());
             return Self { carrier, obstacles, arcs, part_of, parts: 0, areas, empty: true };
         };
+        let ends: Vec<(DVec3, DVec3)> = arcs.iter().map(|arc| (arc.at(0.0), arc.at(1.0))).collect();
         // Without a boundary it is all or nothing: any point tells.
         let somewhere = carrier.project(DVec3::new(0.123, -0.456, 0.789));
         let empty = arcs.is_empty()
             && (matches!(carrier, Carrier::Level { .. })
                 || obstacles.iter().any(|o| o.clearance(somewhere) < 0.0));
-        let (part_of, parts) = components(&carrier, &arcs);
+        let (part_of, parts) = components(&carrier, &arcs, &ends);
         let parts = if arcs.is_empty() { usize::from(!empty) } else { parts };
-        let areas = area::areas(&carrier, &arcs, &part_of, parts);
+        let areas = area::areas(&carrier, &arcs, &ends, &part_of, parts);
         Self { carrier, obstacles, arcs, part_of, parts, areas, empty }
     }
 

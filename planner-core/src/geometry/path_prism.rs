@@ -4,6 +4,7 @@
 //! (one harmonic), a second wave (two harmonics) or, on a line, a parabola. The least value of a minimum of smooth functions
 //! is reached at an end, at a stationary point of one of them, or where one is zero: so it is enough to look there.
 
+use super::prism::distance_to_segment;
 use super::{Path, Prism};
 use crate::math::{DVec2, DVec3, SecondWave};
 
@@ -28,14 +29,18 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     if prism.bottom.is_finite() {
         push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.bottom), &mut candidates);
     }
+    let (here, reach) = (path.at(middle).truncate(), path.reach_from_middle());
     for (a, b) in prism.edges() {
+        if distance_to_segment(here, a, b) - reach >= below {
+            continue;
+        }
         push_outline_edge(path, a, b, &mut candidates);
         for z in [prism.bottom, prism.top].into_iter().filter(|z| z.is_finite()) {
             push_line(path, a.extend(z), (b - a).normalize().extend(0.0), &mut candidates);
             candidates.push(path.least_distance_to_point(a.extend(z)).1);
         }
     }
-    Some(least(candidates, |t| prism.distance(path.at(t))))
+    Some(least(candidates, |t| prism.distance(path.at(t)))).filter(|(distance, _)| *distance < below)
 }
 
 /// The least inset (distance inside the outline, negative outside) of the point's foot and the parameter where it is reached, or `None` when

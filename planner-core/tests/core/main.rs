@@ -1,5 +1,6 @@
 //! The library against published numbers, closed forms, brute force and second methods.
 
+mod any_pace;
 mod cone_programme;
 mod critical_paths;
 mod determinism;

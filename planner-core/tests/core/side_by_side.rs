@@ -162,11 +162,15 @@ fn any_one_step_may_be_late() {
         .collect();
     plans.push((&scattered, timed(&scattered, &scattered_outcome, Objective::Time).plan));
     let mut numbers = Numbers(0x2545_F491_4F6C_DD1D);
+    // Touches make a check of `regroup` slow: it gets every thirtieth delay.
+    let slow = plans.iter().position(|(problem, _)| problem.name == "regroup");
+    let quick: Vec<usize> = (0..plans.len()).filter(|&k| Some(k) != slow).collect();
     let cases: Vec<(usize, usize, f64)> = (0..1000)
         .map(|k| {
-            let plan = &plans[k % plans.len()].1;
+            let which = slow.filter(|_| k % 30 == 0).unwrap_or(quick[k % quick.len()]);
+            let plan = &plans[which].1;
             let late = numbers.below(plan.steps.len() as f64) as usize;
-            (k % plans.len(), late, numbers.below(2.0 * plan.summary.makespan_s))
+            (which, late, numbers.below(2.0 * plan.summary.makespan_s))
         })
         .collect();
     let failed: Vec<String> = cases

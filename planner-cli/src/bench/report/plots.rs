@@ -3,8 +3,10 @@
 use super::differences::{Difference, Measure, Verdict};
 use super::numbers::difference_text;
 use super::page::Block;
+use super::plot_steps::Steps;
+use super::plot_svg::Plot;
+use super::plot_whiskers::{Whisker, whiskers};
 use super::race::Race;
-use super::svg_plot::{Plot, Steps, Whisker, whiskers};
 use super::tables::verdict;
 use crate::bench::row::{PlanFigures, Row};
 use crate::bench::statistics::{cactus, profile};

@@ -75,7 +75,7 @@ pub(crate) fn differences(all: &[Difference]) -> Block {
         .filter(|(_, all)| !all.is_empty())
         .map(|(measure, all)| {
             let caption = format!("Ratio of {}, with its 95 % interval", measure.word());
-            whiskers(&caption, "first over second; full marks: not by chance, hollow: perhaps", &all)
+            whiskers(&caption, "first over second; hollow: perhaps by chance", &all)
         })
         .collect();
     Block::Plots { plots, names: Vec::new() }

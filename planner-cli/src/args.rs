@@ -2,6 +2,7 @@
 
 use crate::bench::Shard;
 use crate::cautions;
+use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -77,7 +78,7 @@ pub(crate) struct PlanArgs {
     #[arg(short, long, value_name = "PLAN")]
     pub(crate) output: Option<PathBuf>,
     /// The planner
-    #[arg(long, value_name = "NAME", default_value = "astar", value_parser = planner_parser())]
+    #[arg(long, value_name = "NAME", default_value = "auto", value_parser = planner_parser())]
     pub(crate) planner: PlannerName,
     /// Longest time to search, in seconds
     #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds, allow_negative_numbers = true)]
@@ -88,6 +89,15 @@ pub(crate) struct PlanArgs {
     /// How much to hurry, from 1 (shorter plans) upwards (an answer sooner)
     #[arg(long, value_name = "X", default_value_t = clamber_core::search::Options::default().greed, value_parser = greed, allow_negative_numbers = true)]
     pub(crate) greed: f64,
+    /// What the timing is to be best in, with the moves that were found: margin keeps all bonds as little used as possible
+    #[arg(long, value_name = "WHAT", default_value = "time", value_parser = objective_parser())]
+    pub(crate) goal_of: Objective,
+    /// Time the moves one after the other
+    #[arg(long, conflicts_with_all = ["goal_of", "trade_offs"])]
+    pub(crate) one_by_one: bool,
+    /// Also print the timings of these moves of which none is better in everything (a Pareto table)
+    #[arg(long)]
+    pub(crate) trade_offs: bool,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
@@ -113,7 +123,13 @@ pub(crate) struct CheckArgs {
 Example: clamber script plan.json -o scripts --format jsonl
 
 Every module gets a list, also one that never moves. `step` and `after` are the numbers of the plan's steps, counted from 0; \
-a step may start when its start time has come and all steps in `after` have ended.
+a step may start when its start time has come and all steps in `after` have ended. `signals` are the steps that wait for its end. \
+Where no common clock is needed, start times may be left aside.
+
+`slack_s` is how much later a step may start without delaying the end of all. `if_stopped` is what there is when it stops half-way and \
+the others go on as far as they do not wait for it: `stands` (sound where it is), `rolling` (sound, in the rolling hold), `between_hosts` (it \
+holds, with a weakened foot: finish the hop) or `not_proven`. A stopped crew goes on from any set of ended steps that holds with each step \
+all those in its `after`; jsonl lists the least such set after each step as `resume`.
 
 File names are the modules' names with every character but letters, digits, . _ - written as %XX. CSV cannot tell a \
 spreadsheet that a name is no formula: names that begin with = + - @ are refused there; jsonl takes any name.")]
@@ -123,6 +139,9 @@ pub(crate) struct ScriptArgs {
     /// Write one file for each module into this folder
     #[arg(short, long, value_name = "DIR")]
     pub(crate) output: Option<PathBuf>,
+    /// Draw who does what when as an SVG picture
+    #[arg(long, value_name = "FILE.svg")]
+    pub(crate) timeline: Option<PathBuf>,
     /// Notation of the lists
     #[arg(long, value_enum, default_value_t = ScriptFormat::Csv)]
     pub(crate) format: ScriptFormat,
@@ -285,6 +304,13 @@ fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {
     PossibleValuesParser::new(PlannerName::ALL.map(|(_, name)| name)).try_map(|word| {
         let known = PlannerName::ALL.into_iter().find(|(_, name)| *name == word);
         known.map(|(planner, _)| planner).ok_or("no such planner")
+    })
+}
+
+fn objective_parser() -> impl TypedValueParser<Value = Objective> {
+    PossibleValuesParser::new(Objective::ALL.map(|(_, word)| word)).try_map(|word| {
+        let known = Objective::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(objective, _)| objective).ok_or("no such objective")
     })
 }
 

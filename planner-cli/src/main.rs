@@ -30,6 +30,7 @@ mod surface;
 mod surface_report;
 mod surface_text;
 mod tables;
+mod timeline;
 mod verdict;
 mod wording;
 

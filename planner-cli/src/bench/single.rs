@@ -104,7 +104,7 @@ fn tell(scenario: &Scenario, problem: &Problem, args: &PlanArgs) -> Result<Optio
         }
         Status::Solved => {
             let begin = Instant::now();
-            let timed = timed(problem, args, outcome);
+            let timed = timed(problem, args, &searched);
             let time_s = work.search_s + begin.elapsed().as_secs_f64();
             let cpu_s = limits::cpu_s();
             let work = Work { time_s, cpu_s, peak_memory_mib: limits::peak_memory_mib(), ..work };
@@ -117,8 +117,8 @@ fn tell(scenario: &Scenario, problem: &Problem, args: &PlanArgs) -> Result<Optio
                     let note = "the plan came when the time was up";
                     Told::new(Ending::TimeOut, Some(note.into()), Some(work))
                 }
-                Ok(plan) => {
-                    let file = write_plan(scenario, problem, &plan)
+                Ok(settled) => {
+                    let file = write_plan(scenario, problem, &settled.plan)
                         .map_err(|error| Failure::not_sound(format!("internal error: {error}")))?;
                     judged(file, work)
                 }
@@ -190,7 +190,7 @@ mod tests {
         let (scenario, problem) = read_scenario("pair.toml", text).expect("a sound scene");
         let args = parse(&["--time=60".to_owned()]).expect("arguments of plan");
         let searched = search(&problem, &args, &ProgressLine::new(60.0)).expect("a search");
-        let plan = timed(&problem, &args, &searched.outcome).expect("a timed plan");
+        let plan = timed(&problem, &args, &searched).expect("a timed plan").plan;
         (scenario, problem, plan)
     }
 

@@ -34,6 +34,12 @@ impl<T> LeastFirst<T> {
         self.heap.pop().map(|entry| entry.item)
     }
 
+    /// The ranks of the least item.
+    #[must_use]
+    pub fn peek_ranks(&self) -> Option<[f64; 2]> {
+        self.heap.peek().map(|entry| entry.ranks)
+    }
+
     /// The least item.
     #[must_use]
     pub fn peek(&self) -> Option<&T> {

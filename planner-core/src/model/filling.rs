@@ -32,6 +32,15 @@ impl Problem {
             && slot.kind.is_none_or(|k| k == self.modules[module.index()].kind)
     }
 
+    /// Whether all kinds have one shell radius and one ride height, so that slots have places whoever fills them.
+    #[must_use]
+    pub fn is_one_size(&self) -> bool {
+        let same = |a: &super::Kind, b: &super::Kind| {
+            a.shell_radius_m == b.shell_radius_m && a.ride_height_m == b.ride_height_m
+        };
+        self.kinds.windows(2).all(|pair| same(&pair[0], &pair[1]))
+    }
+
     /// The module in each slot, holds left aside; `None` for a slot that is not filled.
     ///
     /// A slot is filled by a module whose host is the slot's deck or the module in the slot's host, and whose centre is within 1 mm of

@@ -102,6 +102,12 @@ impl BondLoad {
         [peel, slip]
     }
 
+    /// What weight alone asks of this bond, for a gravity vector in m/s².
+    #[must_use]
+    pub fn demand_under(&self, gravity: DVec3) -> Demand {
+        self.demand(self.wrench(gravity))
+    }
+
     /// What a wrench asks of this bond.
     pub(super) fn demand(&self, wrench: Wrench) -> Demand {
         let normal_force = wrench.force.dot(self.normal);

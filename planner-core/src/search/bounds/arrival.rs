@@ -1,0 +1,79 @@
+//! How long it takes to come onto a deck that no module can step onto by itself.
+//!
+//! Call *depth* the number of bonds between a module and the deck its chain of hosts ends on. Only its own hop changes it: whoever carries it
+//! is not bare and does not hop. A hop leads to one more than the new host's depth, and the new host stands still meanwhile. So after `k`
+//! hops' time no depth exceeds the greatest at the start by more than `k`. A chain from one deck to a place on another has at
+//! least `apart / bond length` bonds, so the first arrival takes that many hops and one more.
+
+use super::super::stances::{Sizes, bonds_between};
+use crate::model::{Body, Configuration, DeckId, ModuleId, Problem, SlotPlace};
+
+/// The bound from arrivals on decks.
+pub(super) fn arrival_bound_s(problem: &Problem) -> f64 {
+    let sizes = Sizes::new(problem);
+    let hops = first_arrivals(problem, &sizes);
+    let gather = gather_hops(problem, &sizes, &hops);
+    let slots = problem.goal.slots.iter().filter_map(|slot| match slot.place {
+        SlotPlace::OnDeck(deck, _) => Some(hops[deck.index()]),
+        SlotPlace::OnSlot(..) => None,
+    });
+    slots.fold(gather, f64::max) * sizes.hop_s
+}
+
+/// The deck that a module's chain of hosts ends on.
+fn ground(start: &Configuration, module: ModuleId) -> Option<DeckId> {
+    start.hosts_below(module).find_map(Body::deck)
+}
+
+/// Hops before somebody can stand on each deck, infinite where nobody can.
+pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec<f64> {
+    let start = &problem.start;
+    // The greatest depth at the start, for each deck that modules stand on.
+    let mut deepest: Vec<Option<usize>> = vec![None; problem.decks.len()];
+    for module in problem.module_ids() {
+        if let Some(deck) = ground(start, module) {
+            let depth = start.hosts_below(module).filter(|b| b.module().is_some()).count();
+            let known = &mut deepest[deck.index()];
+            *known = Some(known.unwrap_or(0).max(depth));
+        }
+    }
+    let mut hops: Vec<f64> =
+        deepest.iter().map(|depth| if depth.is_some() { 0.0 } else { f64::INFINITY }).collect();
+    // Each round settles at least one deck: times only grow along the way.
+    for _ in 0..hops.len() {
+        for to in problem.deck_ids() {
+            for from in problem.deck_ids().filter(|from| *from != to) {
+                let bonds = bonds_between(problem, sizes, from, to);
+                if bonds >= problem.modules.len() {
+                    continue;
+                }
+                let there = deepest[from.index()].unwrap_or(0);
+                let arrival = hops[from.index()] + bonds.saturating_sub(there) as f64 + 1.0;
+                hops[to.index()] = hops[to.index()].min(arrival);
+            }
+        }
+    }
+    hops
+}
+
+/// Hops until enough have gathered.
+///
+/// If all are to gather and none has a host there yet, somebody is the last to leave the other decks. It hops onto a chain that ends on
+/// the deck to gather on, and this chain, with the last one on it, is at least as long as the way between the decks. It began with the
+/// first arrival and grew by a hop for each bond. Then all of it has to climb, each one after those that stand on it.
+fn gather_hops(problem: &Problem, sizes: &Sizes, arrivals: &[f64]) -> f64 {
+    let Some(gather) = problem.goal.gather else { return 0.0 };
+    let start = &problem.start;
+    if start.standing_on(Body::Deck(gather.deck)).count() >= gather.count {
+        return 0.0;
+    }
+    let first = arrivals[gather.deck.index()];
+    let all_come = gather.count == problem.modules.len()
+        && problem.module_ids().all(|m| ground(start, m).is_some_and(|deck| deck != gather.deck));
+    if !all_come {
+        return first.max(1.0);
+    }
+    let others = problem.deck_ids().filter(|deck| *deck != gather.deck);
+    let bonds = others.map(|deck| bonds_between(problem, sizes, deck, gather.deck)).min().unwrap_or(0);
+    first + 2.0 * bonds as f64
+}

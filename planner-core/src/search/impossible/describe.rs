@@ -1,0 +1,78 @@
+//! Proofs in words.
+
+use super::{CutOffPlace, Impossible};
+use crate::model::{Body, DeckId, Problem, SlotId};
+use crate::statics::Governs;
+
+/// The proof as a sentence without a full stop.
+pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
+    let slot = |id: SlotId| &problem.goal.slots[id.index()].name;
+    let deck = |id: DeckId| problem.name_of(Body::Deck(id));
+    match *proof {
+        Impossible::TooFewToGather { crew, asked } => {
+            format!("the crew has {crew} modules and {asked} are to gather")
+        }
+        Impossible::NoAssignment => format!(
+            "no assignment of the {} modules fills all {} slots",
+            problem.modules.len(),
+            problem.goal.slots.len()
+        ),
+        Impossible::SlotsOverlap { a, b, apart_m, needed_m } => format!(
+            "slots {} and {} are {:.1} mm apart, and modules in them need at least {:.1} mm",
+            slot(a),
+            slot(b),
+            apart_m * 1e3,
+            needed_m * 1e3
+        ),
+        Impossible::SlotInSolid { slot: id, deck: solid } => {
+            format!("a module in slot {} would be inside {}", slot(id), deck(solid))
+        }
+        Impossible::SlotOverEdge { slot: id } => {
+            format!("a foot in slot {} would stand over the edge of its deck", slot(id))
+        }
+        Impossible::SlotBeyondReach { slot: id, angle_rad, limit_rad } => format!(
+            "slot {} is {:.1}° from the top of its host; shell reach is {:.1}°",
+            slot(id),
+            angle_rad.to_degrees(),
+            limit_rad.to_degrees()
+        ),
+        Impossible::StuckElsewhere { slot: id, module } => format!(
+            "slot {} is for {}, which is stuck on a deck somewhere else",
+            slot(id),
+            problem.module_name(module)
+        ),
+        Impossible::TooFewToReach { deck: to, nearest, needed, .. } => format!(
+            "a chain from {} to {} takes at least {needed} modules, and the crew has {}",
+            deck(nearest),
+            deck(to),
+            problem.modules.len()
+        ),
+        Impossible::TooFewForLast { deck: to, from, highest_m, lowest_m } => format!(
+            "the last module on {} can hop onto a shell whose centre is at most {:.1} mm above it, and the lowest that the other {} \
+             can hang down there from {} is at {:.1} mm",
+            deck(from),
+            highest_m * 1e3,
+            problem.modules.len() - 1,
+            deck(to),
+            lowest_m * 1e3
+        ),
+        Impossible::CutOff { target, .. } => {
+            let place = match target {
+                CutOffPlace::Slot(id) => format!("slot {}", slot(id)),
+                CutOffPlace::Deck(id) => deck(id).to_owned(),
+            };
+            let radii = problem.module_ids().map(|m| problem.kind(m).shell_radius_m);
+            let across_mm = 2e3 * radii.fold(f64::INFINITY, f64::min);
+            format!("{place} is walled in: no opening lets a module, {across_mm:.0} mm across, through to it")
+        }
+        Impossible::Overloaded { slot: id, governs, needs_n, holds_n } => {
+            let fails = if governs == Governs::Slip { "slips" } else { "peels" };
+            let factor = problem.limits.hold_factor;
+            format!(
+                "in the final shape whoever fills slot {} {fails}: the bond needs at least {needs_n:.1} N and, braced, holds \
+                 {holds_n:.1} N at a factor of {factor}; nobody is left to help",
+                slot(id)
+            )
+        }
+    }
+}

@@ -1,0 +1,182 @@
+//! Looks for an enclosure: floods space from the place to get to, with ever smaller cells.
+//!
+//! Cells are passed unless they lie wholly within a shell's radius of a solid, so the flood goes at least wherever a module could. It ends
+//! as soon as it comes to a module by cells that are free in their middle: then there is likely a way.
+
+use super::super::stances::Sizes;
+use super::enclosure::neighbours;
+use super::{CutOffPlace, Enclosure, Impossible, goal_shape, too_few};
+use crate::math::{DVec2, DVec3, LeastFirst};
+use crate::model::{Body, DeckId, ModuleId, Problem, SlotId};
+use indexmap::IndexSet;
+
+/// Cells as parts of a shell's radius, tried one after the other.
+const PARTS: [f64; 4] = [2.0, 4.0, 8.0, 16.0];
+/// Cells looked at before a flood is given up.
+const MOST_CELLS: usize = 400_000;
+/// By so much blocked cells are deeper than a radius: more than all tolerances of places.
+const DEPTH_M: f64 = 1e-5;
+/// A slot's filler may be this far from its place along each axis.
+const SLOT_PLAY_M: f64 = 1.01 * crate::math::tolerance::SLOT_M;
+
+/// A place of the goal that is walled in; only looked for where all modules are of one size.
+pub(super) fn cut_off(problem: &Problem) -> Option<Impossible> {
+    if !problem.is_one_size() {
+        return None;
+    }
+    let within_reach = too_few::within_reach(problem);
+    let target = slots_cut_off(problem, &within_reach).or_else(|| deck_cut_off(problem, &within_reach));
+    target.map(|(target, enclosure)| Impossible::CutOff { target, enclosure, within_reach })
+}
+
+fn slots_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPlace, Enclosure)> {
+    let places = goal_shape::places(problem);
+    let mut slots = places.into_iter().zip(&problem.goal.slots).enumerate();
+    slots.find_map(|(index, (place, slot))| {
+        let takers = problem.module_ids().filter(|&m| problem.slot_takes(slot, m));
+        let site = Site::new(problem, within_reach, takers);
+        let seeds = |cell_m: f64| {
+            let far = ((SLOT_PLAY_M - 0.5 * cell_m) / cell_m).ceil().max(0.0) as i32;
+            let span = -far..=far;
+            let rows = span.clone().flat_map(|i| span.clone().map(move |j| [i, j])).collect::<Vec<_>>();
+            rows.into_iter().flat_map(|[i, j]| (-far..=far).map(move |k| [i, j, k])).collect()
+        };
+        Some((CutOffPlace::Slot(SlotId::at(index)), site.enclosure(place, seeds)?))
+    })
+}
+
+fn deck_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPlace, Enclosure)> {
+    let gather = problem.goal.gather.filter(|g| problem.gathered(&problem.start) < Some(g.count))?;
+    let ground = |m: ModuleId| problem.start.hosts_below(m).find_map(Body::deck);
+    let solid = &problem.decks[gather.deck.index()].solid;
+    let (foot_m, ride_m) = (Sizes::new(problem).foot_m, Sizes::new(problem).ride_m[0]);
+    let low = solid.outline.iter().copied().fold(DVec2::INFINITY, DVec2::min);
+    let high = solid.outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
+    let origin = low.extend(solid.top + ride_m);
+    let site = Site::new(problem, within_reach, problem.module_ids().filter(|&m| ground(m) != Some(gather.deck)));
+    let seeds = |cell_m: f64| {
+        let [columns, rows] = ((high - low) / cell_m).to_array().map(|n| n.ceil().min(2e4) as i32);
+        let cells = (0..=columns).flat_map(|i| (0..=rows).map(move |j| [i, j, 0]));
+        let holds = |cell: &[i32; 3]| {
+            let middle = low + DVec2::new(f64::from(cell[0]), f64::from(cell[1])) * cell_m;
+            solid.inset(middle) >= foot_m - cell_m
+        };
+        cells.take(MOST_CELLS).filter(holds).collect()
+    };
+    let enclosure = site.enclosure(origin, seeds)?;
+    let inside = problem.start.iter().filter(|(_, p)| enclosure.holds(p.position)).count();
+    (inside < gather.count).then_some((CutOffPlace::Deck(gather.deck), enclosure))
+}
+
+/// What a module's centre can pass, and where those are that might come.
+struct Site<'a> {
+    problem: &'a Problem,
+    radius_m: f64,
+    ceiling_m: f64,
+    comers: Vec<DVec3>,
+}
+
+/// How a flood ended.
+enum Flood {
+    /// Nobody gets in or out.
+    Closed(Vec<[i32; 3]>),
+    /// There is likely a way.
+    Open,
+    /// Smaller cells may tell.
+    Doubtful,
+}
+
+impl<'a> Site<'a> {
+    fn new(problem: &'a Problem, within_reach: &[DeckId], comers: impl Iterator<Item = ModuleId>) -> Self {
+        let sizes = Sizes::new(problem);
+        let comers = comers.map(|m| problem.start.get(m).position).collect();
+        let ceiling_m = ceiling_m(problem, &sizes, within_reach);
+        Self { problem, radius_m: sizes.radius_m, ceiling_m, comers }
+    }
+
+    /// The enclosure about the seeds, if there is one; `origin` is the centre of cell `[0, 0, 0]`.
+    fn enclosure(&self, origin: DVec3, seeds: impl Fn(f64) -> Vec<[i32; 3]>) -> Option<Enclosure> {
+        if self.comers.is_empty() {
+            return None;
+        }
+        for part in PARTS {
+            let mut grid = Enclosure { origin, cell_m: self.radius_m / part, cells: Vec::new() };
+            match self.flood(&grid, seeds(grid.cell_m)) {
+                Flood::Open => return None,
+                Flood::Doubtful => {}
+                Flood::Closed(mut cells) => {
+                    cells.sort_unstable();
+                    grid.cells = cells;
+                    return Some(grid);
+                }
+            }
+        }
+        None
+    }
+
+    fn flood(&self, grid: &Enclosure, seeds: Vec<[i32; 3]>) -> Flood {
+        let mut seen: IndexSet<[i32; 3]> = IndexSet::new();
+        let mut open: LeastFirst<[i32; 3]> = LeastFirst::default();
+        let mut doubtful = false;
+        for seed in seeds {
+            if self.is_blocked(grid, seed) || !seen.insert(seed) {
+                continue;
+            }
+            open.push([0.0, 0.0], [0, 0], seed);
+            while let Some((doubts, cell)) = pop(&mut open) {
+                if seen.len() > MOST_CELLS {
+                    return Flood::Doubtful;
+                }
+                let here = grid.centre(cell);
+                if self.comers.iter().any(|comer| comer.distance(here) < 2.0 * grid.cell_m) {
+                    if doubts == 0.0 {
+                        return Flood::Open;
+                    }
+                    doubtful = true;
+                    break;
+                }
+                for next in neighbours(cell) {
+                    if self.is_blocked(grid, next) || !seen.insert(next) {
+                        continue;
+                    }
+                    let there = grid.centre(next);
+                    let doubts = doubts + f64::from(u8::from(!self.is_free(there)));
+                    let far = self.comers.iter().map(|c| c.distance(there)).fold(f64::INFINITY, f64::min);
+                    open.push([doubts, far], [seen.len() as u64, 0], next);
+                }
+            }
+            if doubtful {
+                return Flood::Doubtful;
+            }
+        }
+        if seen.is_empty() { Flood::Doubtful } else { Flood::Closed(seen.into_iter().collect()) }
+    }
+
+    /// Whether no module's centre can be anywhere in a cell, because one point of a solid is too near all of it.
+    fn is_blocked(&self, grid: &Enclosure, cell: [i32; 3]) -> bool {
+        let (centre, half) = (grid.centre(cell), 0.5 * grid.cell_m);
+        centre.z - half > self.ceiling_m
+            || self.problem.decks.iter().any(|deck| {
+                let to = (deck.solid.nearest_point(centre) - centre).abs() + DVec3::splat(half);
+                to.length() < self.radius_m - DEPTH_M
+            })
+    }
+
+    /// Whether a module's centre may be here.
+    fn is_free(&self, centre: DVec3) -> bool {
+        let free = |deck: &crate::model::Deck| deck.solid.distance(centre) >= self.radius_m - DEPTH_M;
+        self.problem.decks.iter().all(free)
+    }
+}
+
+fn pop(open: &mut LeastFirst<[i32; 3]>) -> Option<(f64, [i32; 3])> {
+    let doubts = open.peek_ranks()?[0];
+    open.pop().map(|cell| (doubts, cell))
+}
+
+/// No module's centre is ever higher: the whole crew stacked on the highest deck within reach.
+pub(super) fn ceiling_m(problem: &Problem, sizes: &Sizes, within_reach: &[DeckId]) -> f64 {
+    let tops = within_reach.iter().map(|deck| problem.decks[deck.index()].solid.top);
+    let top = tops.fold(f64::NEG_INFINITY, f64::max);
+    top + sizes.ride_m[1] + (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1] + DEPTH_M
+}

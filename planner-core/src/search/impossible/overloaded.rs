@@ -1,0 +1,112 @@
+//! Final shapes that fail whoever fills them: the whole crew is in slots, nothing touches, and some bond is over its capacity.
+//!
+//! A slot says what it stands on, so the order of bonds is the goal's; without touches their loads follow from weight alone. Modules may be
+//! off their places by the slot tolerance: what that can take off a bond's need is allowed for.
+
+use super::Impossible;
+use super::goal_shape::{places, up_of};
+use crate::math::{DQuat, DVec3, heading_frame, tolerance};
+use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, SlotId, SlotPlace};
+use crate::statics::{DIRECTIONS, LoadCase, gravity_directions};
+
+/// A bond of the final shape that is over its capacity.
+pub(super) fn overloaded(problem: &Problem) -> Option<Impossible> {
+    if !is_whole_crew_of_one_kind(problem) {
+        return None;
+    }
+    let places = places(problem);
+    if may_touch(problem, &places) {
+        return None;
+    }
+    let shape = shape(problem, &places);
+    let lightest = lightest(problem);
+    let filling: Vec<ModuleId> = problem.module_ids().collect();
+    let mut case = LoadCase::new(&lightest, &shape, Vec::new());
+    for (slot, &module) in problem.goal.slots.iter().zip(&filling) {
+        case = case.with_payload(&shape, module, slot.payload_kg);
+    }
+    let directions = gravity_directions(problem.limits.sway_rad).map(|d| d * problem.site.gravity_mps2);
+    // Bonds come hosts first; the one that is missed by most is named.
+    let mut worst: Option<(f64, Impossible)> = None;
+    for bond in &case.bonds {
+        let give_n = give_n(problem, bond.mass_kg, bond.moment_kgm.length());
+        for gravity in directions.iter().take(DIRECTIONS) {
+            let demand = bond.demand_under(*gravity);
+            let needs_n = demand.peel_n - give_n;
+            let holds_n = bond.adhesion_n * problem.limits.utilisation();
+            let missed_n = needs_n - holds_n;
+            if missed_n > 0.0 && worst.as_ref().is_none_or(|(most, _)| missed_n > *most) {
+                let slot = SlotId::at(bond.child.index());
+                let governs = crate::statics::Governs::Peel;
+                worst = Some((missed_n, Impossible::Overloaded { slot, governs, needs_n, holds_n }));
+            }
+        }
+    }
+    worst.map(|(_, proof)| proof)
+}
+
+/// Whether every module has to fill a slot, and all are alike but for what they carry.
+pub(super) fn is_whole_crew_of_one_kind(problem: &Problem) -> bool {
+    let slots = problem.goal.slots.len();
+    let kind = problem.modules.first().map(|m| m.kind);
+    slots == problem.modules.len() && slots > 0 && problem.modules.iter().all(|m| Some(m.kind) == kind)
+}
+
+/// Whether two bodies without a bond might touch in the final shape.
+fn may_touch(problem: &Problem, places: &[DVec3]) -> bool {
+    let radius = problem.kind(ModuleId(0)).shell_radius_m;
+    let near = radius + problem.limits.touch_tol_m + 2.0 * tolerance::SLOT_M;
+    places.iter().enumerate().any(|(index, place)| {
+        let host = problem.goal.slots[index].place;
+        let decks = problem.deck_ids().any(|deck| {
+            !matches!(host, SlotPlace::OnDeck(on, _) if on == deck)
+                && problem.decks[deck.index()].solid.distance(*place) < near
+        });
+        decks
+            || (0..index).any(|other| {
+                let bonded = |slot: usize, on: usize| {
+                    matches!(problem.goal.slots[slot].place, SlotPlace::OnSlot(below, _) if below.index() == on)
+                };
+                !bonded(index, other) && places[other].distance(*place) < near + radius
+            })
+    })
+}
+
+/// Every module in the slot of its number, braced.
+fn shape(problem: &Problem, places: &[DVec3]) -> Configuration {
+    let placed = places.iter().enumerate().map(|(index, &position)| {
+        let up = up_of(problem, SlotId::at(index));
+        let orientation =
+            heading_frame(up, DVec3::X).or_else(|| heading_frame(up, DVec3::Y)).unwrap_or(DQuat::IDENTITY);
+        let host = match problem.goal.slots[index].place {
+            SlotPlace::OnDeck(deck, _) => Body::Deck(deck),
+            SlotPlace::OnSlot(below, _) => Body::Module(ModuleId(below.0)),
+        };
+        Placement { position, orientation, host, hold: Hold::Braced }
+    });
+    Configuration::new(placed.collect())
+}
+
+/// The scene with every module as light as the lightest.
+fn lightest(problem: &Problem) -> Problem {
+    let mut lightest = problem.clone();
+    let least = problem.modules.iter().map(|m| m.payload_kg).fold(f64::INFINITY, f64::min);
+    for module in &mut lightest.modules {
+        module.payload_kg = least;
+    }
+    lightest
+}
+
+/// What places within the slot tolerance can take off the adhesion that a bond needs, in newtons.
+///
+/// Centres are off by at most ε, so normals by at most δ = 2ε/D, soles by ε + hδ and centres of mass by ε + cδ. Levers change by the sum of
+/// the last two; the moment in the foot's plane besides by as much of the moment as the normal turns, and so does the normal force.
+fn give_n(problem: &Problem, mass_kg: f64, moment_kgm: f64) -> f64 {
+    let kind = problem.kind(ModuleId(0));
+    let gravity = problem.site.gravity_mps2;
+    let off = 1.01 * tolerance::SLOT_M;
+    let tilt = 2.0 * off / kind.standing_distance(kind);
+    let lever = 2.0 * off + (kind.ride_height_m + kind.com_height_m.abs()) * tilt;
+    let moment = gravity * (mass_kg * lever + moment_kgm * tilt);
+    moment / kind.foot_radius_m + gravity * mass_kg * tilt
+}

@@ -1,0 +1,111 @@
+//! Decks out of reach, looked at again: distances of outlines by edges, not by corners, and hanging chains by their angle.
+
+use super::super::super::stances::Sizes;
+use crate::geometry::Prism;
+use crate::math::DVec2;
+use crate::model::{Body, DeckId, Problem, SlotPlace};
+
+/// Whether somebody has to stand on a deck in the end.
+pub(super) fn is_asked(problem: &Problem, deck: DeckId) -> bool {
+    problem.goal.gather.is_some_and(|g| g.count > 0 && g.deck == deck)
+        || problem.goal.slots.iter().any(|slot| matches!(slot.place, SlotPlace::OnDeck(on, _) if on == deck))
+}
+
+/// Whether all modules begin on chains from these decks, and no chain of the whole crew leads from one of them to any other.
+pub(super) fn are_all_within_reach(problem: &Problem, within: &[DeckId]) -> bool {
+    let grounded = problem.module_ids().all(|m| {
+        problem.start.hosts_below(m).find_map(Body::deck).is_some_and(|deck| within.contains(&deck))
+    });
+    let sizes = Sizes::new(problem);
+    let chain_m = (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1];
+    let solid = |deck: DeckId| &problem.decks[deck.index()].solid;
+    grounded
+        && problem.deck_ids().filter(|deck| !within.contains(deck)).all(|beyond| {
+            within.iter().all(|&deck| clear_of(&sizes, solid(deck), solid(beyond)) > chain_m)
+        })
+}
+
+/// A distance that centres over one deck keep from those over the other.
+fn clear_of(sizes: &Sizes, a: &Prism, b: &Prism) -> f64 {
+    let rise = ((a.top - b.top).abs() + sizes.ride_m[0] - sizes.ride_m[1]).max(0.0);
+    let walled = |low: &Prism, high: &Prism| {
+        let centre = [low.top + sizes.ride_m[0], low.top + sizes.ride_m[1]];
+        centre[0] >= high.bottom && centre[1] <= high.top
+    };
+    let wall = if walled(a, b) || walled(b, a) { sizes.radius_m + sizes.foot_m } else { 0.0 };
+    let level = if winding(a, b.outline[0]) || winding(b, a.outline[0]) {
+        0.0
+    } else {
+        let gaps = a.edges().flat_map(|ab| b.edges().map(move |cd| edge_gap(ab, cd)));
+        let gap = gaps.fold(f64::INFINITY, f64::min);
+        let line = |of: &Prism, other: &Prism| {
+            of.edges().any(|(p, q)| {
+                let normal = (q - p).perp().normalize_or_zero();
+                let span = |outline: &[DVec2]| {
+                    let heights = outline.iter().map(|c| normal.dot(*c - p));
+                    heights.fold([f64::INFINITY, f64::NEG_INFINITY], |[l, h], v| [l.min(v), h.max(v)])
+                };
+                span(&of.outline)[0] >= -1e-9 && span(&other.outline)[1] <= 1e-9
+            })
+        };
+        if gap > 1e-9 || line(a, b) || line(b, a) { gap + 2.0 * sizes.foot_m } else { 0.0 }
+    };
+    level.max(wall).hypot(rise)
+}
+
+/// Whether an outline winds round a point.
+pub(super) fn winding(solid: &Prism, p: DVec2) -> bool {
+    let turn: f64 = solid.edges().map(|(a, b)| (a - p).perp_dot(b - p).atan2((a - p).dot(b - p))).sum();
+    turn.abs() > std::f64::consts::PI
+}
+
+/// Distance of two stretches: nothing if they cross, else the least from an end to the other stretch.
+fn edge_gap((a, b): (DVec2, DVec2), (c, d): (DVec2, DVec2)) -> f64 {
+    let (u, v, w) = (b - a, d - c, c - a);
+    let denominator = u.perp_dot(v);
+    if denominator.abs() > 0.0 {
+        let (s, t) = (w.perp_dot(v) / denominator, w.perp_dot(u) / denominator);
+        if (0.0..=1.0).contains(&s) && (0.0..=1.0).contains(&t) {
+            return 0.0;
+        }
+    }
+    let to = |p: DVec2, a: DVec2, b: DVec2| {
+        let along = b - a;
+        (p - a - along * ((p - a).dot(along) / along.length_squared()).clamp(0.0, 1.0)).length()
+    };
+    to(a, c, d).min(to(b, c, d)).min(to(c, a, b)).min(to(d, a, b))
+}
+
+/// Whether the last module on any other deck is left there if all are to gather.
+///
+/// Asks, the other way round than the finder: if the last one could hop, how low would a shell have to hang, and would the first bond of its
+/// chain then reach out far enough to clear the deck's side?
+pub(super) fn last_is_left(problem: &Problem, deck: DeckId) -> bool {
+    let sizes = Sizes::new(problem);
+    let crew = problem.modules.len();
+    let asked = problem.goal.gather.is_some_and(|g| g.deck == deck && g.count == crew);
+    let elsewhere = problem
+        .module_ids()
+        .any(|m| problem.start.hosts_below(m).find_map(Body::deck).is_some_and(|ground| ground != deck));
+    let solid = &problem.decks[deck.index()].solid;
+    let bond = sizes.bond_m[1];
+    let out_of_reach = |from: DeckId| {
+        // Steepest way down from the foot of the last one to the shell it hops onto, by the pivot.
+        let pivot_rise = sizes.bond_m.map(|b| -b * sizes.hop_limit_rad.cos()).into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let shell = problem.decks[from.index()].solid.top + sizes.ride_m[1] + pivot_rise;
+        let must_drop = solid.top + sizes.ride_m[0] - shell;
+        let hanging = crew.saturating_sub(2);
+        if hanging == 0 {
+            return must_drop > 0.0;
+        }
+        let first_drop = must_drop - (hanging - 1) as f64 * bond;
+        if first_drop > bond {
+            return true; // longer than any chain
+        }
+        if first_drop <= sizes.ride_m[1] || solid.top + sizes.ride_m[0] - bond < solid.bottom {
+            return false; // the first one is above the deck's top, or may hang under it
+        }
+        (bond * bond - first_drop * first_drop).sqrt() < sizes.radius_m + sizes.foot_m
+    };
+    asked && elsewhere && problem.deck_ids().filter(|other| *other != deck).all(out_of_reach)
+}

@@ -1,0 +1,182 @@
+//! What stopped a search most often, as an engineer would say it.
+
+use crate::math::tolerance;
+use crate::model::{Body, DeckId, ModuleId, Problem};
+use crate::motion::Fault;
+use crate::statics::{Governs, Reason};
+use indexmap::IndexMap;
+
+/// Counts refused moves by cause.
+///
+/// Causes and modules are kept in the order in which they first came; ties go to the first, so equal searches give equal sentences.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Stoppers {
+    causes: IndexMap<Cause, Tally>,
+}
+
+/// A cause, without who and how much.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+enum Cause {
+    /// A bond with adhesion is over its limit; on a deck or on shells.
+    Bond(Limit, Option<DeckId>),
+    /// A bond that only weight holds gives way, on this deck.
+    Weight(Limit, Option<DeckId>),
+    Overlap,
+    Reach,
+    Outline,
+    /// Bonds out of place, bodies adrift, moves that cannot be begun, loads without a reason.
+    Other,
+}
+
+/// [`Governs`] as a key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+enum Limit {
+    Peel,
+    Slip,
+    Drive,
+    Turn,
+}
+
+/// How often a cause came up.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Tally {
+    times: u64,
+    /// By the module that failed.
+    modules: IndexMap<ModuleId, u64>,
+    /// Least by which the limit was missed, in the unit of the limit; that is how near it came.
+    least_missed: Option<f64>,
+}
+
+impl Stoppers {
+    /// Counts a load that was not carried.
+    pub fn add(&mut self, reason: &Reason) {
+        let limit = match reason.governs {
+            Governs::Peel => Limit::Peel,
+            Governs::Slip => Limit::Slip,
+            Governs::Drive => Limit::Drive,
+            Governs::Turn => Limit::Turn,
+        };
+        let deck = reason.host.deck();
+        let held = reason.adhesion_n > 0.0 || matches!(limit, Limit::Drive | Limit::Turn);
+        let cause = if held { Cause::Bond(limit, deck) } else { Cause::Weight(limit, deck) };
+        self.count(cause, Some(reason.child), Some(reason.needs - reason.holds));
+    }
+
+    /// Counts a broken rule.
+    pub fn add_fault(&mut self, fault: &Fault) {
+        match fault {
+            Fault::Load { reason: Some(reason), .. } => self.add(reason),
+            Fault::Overlap { module, gap_m, .. } => self.count(Cause::Overlap, Some(*module), Some(-gap_m)),
+            Fault::Reach { module, angle_rad, limit_rad, .. } => {
+                self.count(Cause::Reach, Some(*module), Some(angle_rad - limit_rad));
+            }
+            Fault::Outline { module, inset_m, foot_m, .. } => {
+                self.count(Cause::Outline, Some(*module), Some(foot_m - inset_m));
+            }
+            Fault::Cannot { .. } | Fault::Bond { .. } | Fault::Adrift { .. } | Fault::Load { reason: None, .. } => {
+                self.count(Cause::Other, None, None);
+            }
+        }
+    }
+
+    fn count(&mut self, cause: Cause, module: Option<ModuleId>, missed: Option<f64>) {
+        let tally = self.causes.entry(cause).or_default();
+        tally.times += 1;
+        if let Some(module) = module {
+            *tally.modules.entry(module).or_default() += 1;
+        }
+        tally.least_missed = least(tally.least_missed, missed);
+    }
+
+    /// Adds the counts of another part of the search.
+    pub fn merge(&mut self, other: &Self) {
+        for (cause, theirs) in &other.causes {
+            let tally = self.causes.entry(*cause).or_default();
+            tally.times += theirs.times;
+            for (module, times) in &theirs.modules {
+                *tally.modules.entry(*module).or_default() += times;
+            }
+            tally.least_missed = least(tally.least_missed, theirs.least_missed);
+        }
+    }
+
+    /// Refusals counted, all told.
+    #[must_use]
+    pub fn total(&self) -> u64 {
+        self.causes.values().map(|tally| tally.times).sum()
+    }
+
+    /// The most frequent cause as a sentence without a full stop: who fails how and where, how near it came, and what would help. `None` if
+    /// nothing was counted.
+    #[must_use]
+    pub fn sentence(&self, problem: &Problem) -> Option<String> {
+        let (cause, tally) = self.causes.iter().reduce(|a, b| if b.1.times > a.1.times { b } else { a })?;
+        let (what, unit, help) = words(problem, *cause);
+        let mut text = format!("stopped most often ({} of {} refusals) because {what}", tally.times, self.total());
+        if let Some((module, times)) = tally.modules.iter().reduce(|a, b| if b.1 > a.1 { b } else { a }) {
+            text += &format!(", most often {} ({times} times)", problem.module_name(*module));
+        }
+        if let (Some(missed), Some((unit, factor))) = (tally.least_missed, unit) {
+            text += &format!("; the nearest miss was by {:.3} {unit}", missed.max(0.0) * factor);
+        }
+        if !help.is_empty() {
+            text += "; ";
+            text += help;
+        }
+        Some(text)
+    }
+}
+
+fn least(a: Option<f64>, b: Option<f64>) -> Option<f64> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+/// What happens, the unit of the miss with its factor, and what would help.
+fn words(problem: &Problem, cause: Cause) -> (String, Option<(&'static str, f64)>, &'static str) {
+    let place = |deck: Option<DeckId>| match deck {
+        Some(deck) => problem.name_of(Body::Deck(deck)).to_owned(),
+        None => "other modules".into(),
+    };
+    let newton = Some(("N", 1.0));
+    match cause {
+        Cause::Bond(Limit::Peel, on) => (
+            format!("braced modules peel off {}", place(on)),
+            newton,
+            "a shorter lever, a counterweight or something to lean on would help",
+        ),
+        Cause::Bond(Limit::Slip, on) => (
+            format!("braced modules slip on {}", place(on)),
+            newton,
+            "less load on that bond or a stand on top instead of at the side would help",
+        ),
+        Cause::Bond(Limit::Drive, on) => {
+            (format!("the tracks are too weak to drive on {}", place(on)), newton, "a way that climbs less steeply would help")
+        }
+        Cause::Bond(Limit::Turn, on) => (
+            format!("feet are too weak to turn on {}", place(on)),
+            Some(("N·m", 1.0)),
+            "bracing the turning module or balancing what it carries would help",
+        ),
+        Cause::Weight(Limit::Slip, on) => (
+            format!("modules slip on {}, where only weight holds them", place(on)),
+            newton,
+            "more weight on the foot or a rougher deck would help",
+        ),
+        Cause::Weight(_, on) => (
+            format!("modules tip on {}, where only weight holds them", place(on)),
+            newton,
+            "a counterweight on the far side, an outrigger or a deck that magnets hold on would help",
+        ),
+        Cause::Overlap => ("modules are in each other's way".into(), Some(("mm", 1e3)), "more room or fewer modules would help"),
+        Cause::Reach => (
+            "feet would stand too far round a shell".into(),
+            Some(("°", 180.0 / std::f64::consts::PI)),
+            "a host turned towards the place would help",
+        ),
+        Cause::Outline => ("feet would stand over the edge of a deck".into(), Some(("mm", 1e3)), ""),
+        Cause::Other => (format!("moves could not be begun within {} m", tolerance::LENGTH_M), None, ""),
+    }
+}

@@ -40,7 +40,11 @@ pub(crate) fn settle(problem: &Problem, args: &PlanArgs, searched: &Searched) ->
 }
 
 /// The plan of an outcome and what else was asked for, timed but not checked.
-pub(crate) fn timed(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Result<Settled, ScheduleError> {
+pub(crate) fn timed(
+    problem: &Problem,
+    args: &PlanArgs,
+    searched: &Searched,
+) -> Result<Settled, ScheduleError> {
     let outcome = &searched.outcome;
     let note = || PlannerNote::new(args.planner.planner().name(), args.seed);
     // A scene that was proved impossible has no finite bound, and files hold finite numbers only.

@@ -2,8 +2,8 @@
 
 mod bounds;
 mod cone_programme;
-mod dense_instants;
 mod critical_paths;
+mod dense_instants;
 mod determinism;
 mod equality;
 mod every_instant;
@@ -17,6 +17,6 @@ mod published_adhesion;
 mod published_geometry;
 mod published_statics;
 mod random_crews;
-mod stopped;
 mod side_by_side;
+mod stopped;
 mod support;

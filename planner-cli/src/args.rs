@@ -23,6 +23,7 @@ Examples:
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber script plan.json -o scripts         one move list for each module
+  clamber show plan.json -o plan.html         watch it in a browser
   clamber schema scenario > scene-schema.json   what a scene may say
   clamber bench suite.toml -o results.jsonl   race planners; then `clamber bench report`
 
@@ -54,6 +55,8 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Make one move list for each module from a plan that is sound
     Script(ScriptArgs),
+    /// Make a page on which a plan runs or a scene stands, or a glTF model of it
+    Show(ShowArgs),
     /// Print the JSON Schema of scenes, plans, suites or results
     Schema(SchemaArgs),
     /// Race planners over scenes and seeds, and report what can be said of it
@@ -181,6 +184,27 @@ pub(crate) struct InspectArgs {
     #[arg(long, requires = "module")]
     pub(crate) all: bool,
     /// Print one line of JSON for each scene
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Arguments of `show`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber show plan.json -o plan.html
+         clamber show culvert.toml -o culvert.html
+         clamber show plan.json -o plan.glb
+
+The ending of the output's name says what is made: .html is one page that needs no network and no server; .glb and .gltf are \
+glTF 2.0 models with the plan as animation, for other programs. A plan is checked first. One that is not sound is shown with all \
+its findings, and the exit code is 1.")]
+pub(crate) struct ShowArgs {
+    /// A plan (JSON) or a scene (TOML or JSON); - for stdin
+    pub(crate) file: PathBuf,
+    /// Write this file: .html, .glb or .gltf
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: PathBuf,
+    /// Print JSON instead of text
     #[arg(long)]
     pub(crate) json: bool,
 }

@@ -53,7 +53,7 @@ fn no_plan(failure: Failure, path: &Path) -> Failure {
 }
 
 /// Whether the file's scenario is the one that was planned for.
-fn file_findings(facts: &PlanFileFacts) -> Vec<Finding> {
+pub(crate) fn file_findings(facts: &PlanFileFacts) -> Vec<Finding> {
     let mut findings = Vec::new();
     if facts.recorded_sha256 != facts.actual_sha256 {
         let message = format!(

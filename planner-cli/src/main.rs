@@ -26,6 +26,7 @@ mod script;
 mod script_names;
 mod searching;
 mod settling;
+mod show;
 mod surface;
 mod surface_report;
 mod surface_text;
@@ -44,6 +45,7 @@ fn main() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Script(args) => script::run(&args),
+        Command::Show(args) => show::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),
         Command::BenchSingle => bench::run_single(),

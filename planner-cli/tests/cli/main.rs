@@ -11,5 +11,6 @@ mod plan;
 mod races;
 mod scenes;
 mod script;
+mod show;
 mod support;
 mod surface;

@@ -16,6 +16,9 @@ pub(super) struct Targets {
     speed_mps: Vec<f64>,
 }
 
+/// How many hops a whole weight of missing hold counts as.
+const SHORTFALL_HOPS: f64 = 4.0;
+
 /// Time that stands for "this module cannot fill this slot".
 const NEVER_S: f64 = 1e6;
 
@@ -55,7 +58,7 @@ impl Targets {
         if greed > 1.0 {
             let hop_s = problem.kinds.iter().map(|k| k.hop_time_s).fold(0.0, f64::max);
             self.time_to_go_in_order_s(problem, configuration)
-                + hop_s * payload_shortfall(problem, configuration)
+                + SHORTFALL_HOPS * hop_s * payload_shortfall(problem, configuration)
         } else {
             self.time_to_go_s(problem, configuration)
         }
@@ -75,14 +78,45 @@ impl Targets {
     /// slot's host is filled, because whoever waits there stands in the way; and of those to go to a deck the last of a chain come first,
     /// because the others bear them. May exceed what is needed.
     pub(super) fn time_to_go_in_order_s(&self, problem: &Problem, configuration: &Configuration) -> f64 {
-        let filled: Vec<bool> = (0..self.places.len())
-            .map(|slot| {
-                problem.module_ids().any(|m| {
-                    self.places[slot][m.index()]
-                        .is_some_and(|p| p.distance(configuration.get(m).position) < tolerance::SLOT_M)
-                })
+        let slots =
+            self.cheapest_in_order(problem, configuration).map_or(f64::INFINITY, |(time_s, _)| time_s);
+        slots.max(gather_time_s(problem, configuration))
+    }
+
+    /// The modules that the same guess would move next, the nearest to their slots first, at most two.
+    pub(super) fn wanted_next(&self, problem: &Problem, configuration: &Configuration) -> Vec<ModuleId> {
+        let Some((_, modules)) = self.cheapest_in_order(problem, configuration) else { return Vec::new() };
+        let filled = self.filled(problem, configuration);
+        let mut wanted: Vec<(f64, ModuleId)> = modules
+            .into_iter()
+            .enumerate()
+            .filter(|&(slot, module)| {
+                let host_is_there = match problem.goal.slots[slot].place {
+                    SlotPlace::OnSlot(below, _) => filled[below.index()],
+                    SlotPlace::OnDeck(..) => true,
+                };
+                !filled[slot] && host_is_there && !configuration.is_stood_on(module)
             })
+            .map(|(slot, module)| (self.trip_time_s(problem, configuration, slot, module), module))
             .collect();
+        wanted.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        wanted.into_iter().map(|(_, module)| module).take(2).collect()
+    }
+
+    fn filled(&self, problem: &Problem, configuration: &Configuration) -> Vec<bool> {
+        let is_at = |slot: usize, m: ModuleId| {
+            self.places[slot][m.index()]
+                .is_some_and(|p| p.distance(configuration.get(m).position) < tolerance::SLOT_M)
+        };
+        (0..self.places.len()).map(|slot| problem.module_ids().any(|m| is_at(slot, m))).collect()
+    }
+
+    fn cheapest_in_order(
+        &self,
+        problem: &Problem,
+        configuration: &Configuration,
+    ) -> Option<(f64, Vec<ModuleId>)> {
+        let filled = self.filled(problem, configuration);
         let cost = |slot: usize, module: ModuleId| match problem.goal.slots[slot].place {
             SlotPlace::OnSlot(below, _) if !filled[below.index()] => {
                 if self.places[slot][module.index()].is_none() {
@@ -92,14 +126,16 @@ impl Targets {
                 }
             }
             SlotPlace::OnSlot(..) => self.trip_time_s(problem, configuration, slot, module),
-            SlotPlace::OnDeck(..) => {
-                let below = configuration.hosts_below(module).filter(|b| b.module().is_some()).count();
+            SlotPlace::OnDeck(deck, _) => {
+                // Whoever comes down from a structure on the same deck; from another deck a structure may be the way.
+                let on_it = configuration.hosts_below(module).last() == Some(Body::Deck(deck));
+                let below =
+                    configuration.hosts_below(module).filter(|b| on_it && b.module().is_some()).count();
                 self.trip_time_s(problem, configuration, slot, module)
                     + below as f64 * problem.kind(module).hop_time_s
             }
         };
-        let slots = self.cheapest(configuration, cost).map_or(f64::INFINITY, |(time_s, _)| time_s);
-        slots.max(gather_time_s(problem, configuration))
+        self.cheapest(configuration, cost)
     }
 
     /// The module assigned to each slot by the cheapest assignment, if all slots can be filled.

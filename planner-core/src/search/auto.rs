@@ -10,8 +10,10 @@ use crate::motion::Status;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Configurations that each planner may expand in the first round.
-const FIRST: u64 = 16;
+/// Configurations that the most promising planner may expand in the first round.
+const FIRST: u64 = 32;
+/// How many times less the others may.
+const OTHERS: u64 = 4;
 /// How much more in every next round.
 const MORE: u64 = 4;
 /// Rounds: after the last a planner may have expanded some four million configurations.
@@ -19,7 +21,7 @@ const ROUNDS: u32 = 10;
 
 /// A portfolio of all planners.
 ///
-/// In every round all planners start again with the same number of expansions. The winner is the first in the list that solves in the
+/// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the list that solves in the
 /// earliest round, however long the others take, so the answer depends on no clock and no number of threads; planners behind one that has
 /// solved are stopped. Then the plan is shortened by [`improve`].
 #[derive(Clone, Copy, Debug, Default)]

@@ -7,7 +7,7 @@ use super::planner::{InputError, Observer, Options, Planner, Progress, validate}
 use super::successors::{Expansion, braced, expand};
 use super::{Budget, Outcome, Statistics, Stop, impossible_goal};
 use crate::math::tolerance;
-use crate::model::{Configuration, Problem};
+use crate::model::{Configuration, ModuleId, Problem};
 use crate::search::best_first::Found;
 use crate::travel::Trip;
 use indexmap::IndexSet;
@@ -93,6 +93,7 @@ impl Run<'_> {
         self.dropped = 0;
         self.nearest = (f64::INFINITY, 0);
         let mut seen: IndexSet<Vec<[i32; 6]>> = IndexSet::new();
+        let all: Vec<ModuleId> = self.problem.module_ids().collect();
         let start = braced(self.problem, &self.problem.start);
         let mut layer: Vec<usize> = self.offer(&mut seen, start, None, 0.0).into_iter().collect();
         for _ in 0..LONGEST * self.problem.modules.len() {
@@ -107,7 +108,7 @@ impl Run<'_> {
             }
             let expansions: Result<Vec<Expansion>, Stop> = layer
                 .par_iter()
-                .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, budget))
+                .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, &all, budget))
                 .collect();
             let mut next: Vec<usize> = Vec::new();
             for (parent, expansion) in layer.into_iter().zip(expansions?) {

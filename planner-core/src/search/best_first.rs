@@ -1,17 +1,15 @@
-//! Best-first search over shapes, in batches of fixed size so that the number of threads changes nothing.
+//! Best-first search over shapes. One configuration is expanded at a time, its modules side by side, so that the number of threads changes
+//! nothing; first those modules that the estimate would move next, and the others only when the configuration is the best once more
+//! (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
 
 use super::assignment::Targets;
 use super::novelty::Novelty;
-use super::successors::{Expansion, braced, expand};
+use super::successors::{braced, expand};
 use super::{Budget, Observer, Progress, Statistics, Stop};
 use crate::math::{LeastFirst, tolerance};
-use crate::model::{Configuration, Problem};
+use crate::model::{Configuration, ModuleId, Problem};
 use crate::travel::Trip;
 use indexmap::IndexMap;
-use rayon::prelude::*;
-
-/// Configurations expanded side by side. Fixed: results must not depend on the machine.
-const BATCH: usize = 8;
 
 /// What to look for and how eagerly.
 pub(super) struct Search<'a> {
@@ -50,6 +48,9 @@ struct Node {
     configuration: Configuration,
     parent: Option<(usize, Trip)>,
     time_s: f64,
+    ranks: [f64; 2],
+    /// Modules whose trips are found already; none at first.
+    done: Vec<ModuleId>,
 }
 
 impl Search<'_> {
@@ -65,31 +66,28 @@ impl Search<'_> {
         };
         run.offer(braced(self.problem, &self.problem.start), None, 0.0);
         loop {
-            let batch = match run.next_batch() {
+            let index = match run.next() {
                 Next::Goal(index) => return run.finish(index, None),
                 Next::Nothing => return run.finish(run.nearest.1, Some(None)),
-                Next::Batch(batch) => batch,
+                Next::Expand(index) => index,
             };
             if let Some(stop) = budget.spent(run.statistics.expanded, run.nodes.len()) {
                 return run.finish(run.nearest.1, Some(Some(stop)));
             }
-            let expansions: Result<Vec<Expansion>, Stop> = batch
-                .par_iter()
-                .map(|&index| expand(self.problem, targets, &run.nodes[index].configuration, budget))
-                .collect();
-            let expansions = match expansions {
-                Ok(expansions) => expansions,
+            let movers = run.movers(targets, index);
+            let expansion = expand(self.problem, targets, &run.nodes[index].configuration, &movers, budget);
+            let expansion = match expansion {
+                Ok(expansion) => expansion,
                 Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
             };
-            for (index, expansion) in batch.into_iter().zip(expansions) {
-                run.statistics.expanded += 1;
-                run.statistics.refused_by_load += expansion.refused_by_load;
-                for successor in expansion.successors {
-                    run.statistics.generated += 1;
-                    let time_s = run.nodes[index].time_s + successor.time_s;
-                    run.offer(successor.after, Some((index, successor.trip)), time_s);
-                }
+            run.statistics.expanded += 1;
+            run.statistics.refused_by_load += expansion.refused_by_load;
+            for successor in expansion.successors {
+                run.statistics.generated += 1;
+                let time_s = run.nodes[index].time_s + successor.time_s;
+                run.offer(successor.after, Some((index, successor.trip)), time_s);
             }
+            run.again(index, &movers);
             run.statistics.kept = run.seen.len() as u64;
             observer.progress(&Progress { statistics: run.statistics, nearest_s: run.nearest.0 });
         }
@@ -99,7 +97,7 @@ impl Search<'_> {
 enum Next {
     Goal(usize),
     Nothing,
-    Batch(Vec<usize>),
+    Expand(usize),
 }
 
 struct Run<'a> {
@@ -134,31 +132,49 @@ impl Run<'_> {
             Order::Novelty => f64::from(self.novelty.width_of(self.search.problem, &configuration)),
         };
         let tie = mix(self.search.seed ^ index as u64);
-        self.nodes.push(Node { configuration, parent, time_s });
-        self.open.push([rank, estimate], [tie, index as u64], index);
+        let ranks = [rank, estimate];
+        self.nodes.push(Node { configuration, parent, time_s, ranks, done: Vec::new() });
+        self.open.push(ranks, [tie, index as u64], index);
     }
 
-    fn next_batch(&mut self) -> Next {
-        let mut batch = Vec::with_capacity(BATCH);
-        while batch.len() < BATCH {
-            let Some(&index) = self.open.peek() else { break };
+    /// The best configuration that is not yet expanded in full.
+    fn next(&mut self) -> Next {
+        while let Some(index) = self.open.pop() {
             let node = &self.nodes[index];
             let key = node.configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
             if self.seen.get(&key).is_some_and(|&best| best != index) {
-                self.open.pop();
                 continue; // a shorter way to this shape was found since
             }
-            if (self.search.is_goal)(&node.configuration) {
-                // Everything before it in this batch ranks no worse and is expanded first.
-                if batch.is_empty() {
-                    return Next::Goal(index);
-                }
-                break;
-            }
-            self.open.pop();
-            batch.push(index);
+            let is_new = node.done.is_empty();
+            return if is_new && (self.search.is_goal)(&node.configuration) {
+                Next::Goal(index)
+            } else {
+                Next::Expand(index)
+            };
         }
-        if batch.is_empty() { Next::Nothing } else { Next::Batch(batch) }
+        Next::Nothing
+    }
+
+    /// Whose trips to find next: those whom the goal wants elsewhere soonest, or all that are left.
+    fn movers(&self, targets: &Targets, index: usize) -> Vec<ModuleId> {
+        let (problem, node) = (self.search.problem, &self.nodes[index]);
+        if node.done.is_empty() {
+            let wanted = targets.wanted_next(problem, &node.configuration);
+            if !wanted.is_empty() {
+                return wanted;
+            }
+        }
+        problem.module_ids().filter(|id| !node.done.contains(id)).collect()
+    }
+
+    /// Puts a configuration back whose modules are not all done.
+    fn again(&mut self, index: usize, movers: &[ModuleId]) {
+        let node = &mut self.nodes[index];
+        node.done.extend_from_slice(movers);
+        if node.done.len() < self.search.problem.modules.len() {
+            let tie = mix(self.search.seed ^ index as u64);
+            self.open.push(node.ranks, [tie, index as u64], index);
+        }
     }
 
     fn finish(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {

@@ -12,16 +12,17 @@ pub(super) fn is_met_apart_from_holds(problem: &Problem, configuration: &Configu
         && final_load(problem, configuration).is_some_and(|case| case.carries(problem.limits.utilisation()))
 }
 
-/// How far the filled slots are from carrying their payloads: 0 when they carry them or are not all filled, else 1 and by how much the worst
+/// How far the slots are from carrying their payloads: 0 when they carry them, 4 when they are not all filled, else 1 and by how much the worst
 /// bond is over its limit, at most 4.
 pub(super) fn payload_shortfall(problem: &Problem, configuration: &Configuration) -> f64 {
     if problem.goal.slots.iter().all(|slot| slot.payload_kg == 0.0) {
         return 0.0;
     }
     let limit = problem.limits.utilisation();
-    let Some(case) = final_load(problem, configuration).filter(|case| !case.carries(limit)) else {
+    let Some(case) = final_load(problem, configuration) else { return 4.0 };
+    if case.carries(limit) {
         return 0.0;
-    };
+    }
     let strain = case.worst();
     let weight_n: f64 =
         problem.module_ids().map(|m| problem.mass_kg(m)).sum::<f64>() * problem.site.gravity_mps2;

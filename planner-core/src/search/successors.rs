@@ -5,6 +5,7 @@ use super::carrying::carried_yaws;
 use super::{Budget, Stop};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::travel::{Interest, Trip, Way, reachable};
+use rayon::prelude::*;
 
 /// A trip and where it leads.
 #[derive(Clone, Debug)]
@@ -40,39 +41,54 @@ pub(super) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip)
     Some(after)
 }
 
-/// Trips of every module that is not stuck: its own where nothing stands on it, else yaws that carry along what does. The budget is asked before
-/// each module.
+/// Trips of some modules: of its own where nothing stands on one, else yaws that carry along what does; none if it is stuck. The modules are
+/// looked at side by side, and the budget is asked before each.
 pub(super) fn expand(
     problem: &Problem,
     targets: &Targets,
     configuration: &Configuration,
+    movers: &[ModuleId],
     budget: &Budget<'_>,
 ) -> Result<Expansion, Stop> {
+    let parts: Result<Vec<Expansion>, Stop> =
+        movers.par_iter().map(|&mover| trips_of(problem, targets, configuration, mover, budget)).collect();
+    let mut all = Expansion::default();
+    for part in parts? {
+        all.refused_by_load += part.refused_by_load;
+        all.successors.extend(part.successors);
+    }
+    Ok(all)
+}
+
+fn trips_of(
+    problem: &Problem,
+    targets: &Targets,
+    configuration: &Configuration,
+    mover: ModuleId,
+    budget: &Budget<'_>,
+) -> Result<Expansion, Stop> {
+    if let Some(stop) = (budget.interrupt)() {
+        return Err(stop);
+    }
     let limit = problem.limits.utilisation() - 1e-6;
     let mut expansion = Expansion::default();
-    for mover in problem.module_ids() {
-        if problem.modules[mover.index()].stuck {
-            continue;
-        }
-        if let Some(stop) = (budget.interrupt)() {
-            return Err(stop);
-        }
-        if configuration.is_stood_on(mover) {
-            expansion.successors.extend(carried_yaws(problem, targets, configuration, mover, limit));
-            continue;
-        }
-        let interest = interest(targets, mover);
-        let found = reachable(problem, configuration, mover, &interest, limit);
-        expansion.refused_by_load += found.refused_by_load as u64;
-        for end in found.ends {
-            let mut after = configuration.clone();
-            let place = after.get_mut(mover);
-            let hold = place.hold;
-            *place = end.place;
-            place.hold = hold;
-            let trip = Trip::alone(mover, end.waypoints);
-            expansion.successors.push(Successor { trip, after, time_s: end.time_s });
-        }
+    if problem.modules[mover.index()].stuck {
+        return Ok(expansion);
+    }
+    if configuration.is_stood_on(mover) {
+        expansion.successors = carried_yaws(problem, targets, configuration, mover, limit);
+        return Ok(expansion);
+    }
+    let found = reachable(problem, configuration, mover, &interest(targets, mover), limit);
+    expansion.refused_by_load = found.refused_by_load as u64;
+    for end in found.ends {
+        let mut after = configuration.clone();
+        let place = after.get_mut(mover);
+        let hold = place.hold;
+        *place = end.place;
+        place.hold = hold;
+        let trip = Trip::alone(mover, end.waypoints);
+        expansion.successors.push(Successor { trip, after, time_s: end.time_s });
     }
     Ok(expansion)
 }

@@ -2,6 +2,7 @@
 
 mod bounds;
 mod cone_programme;
+mod course;
 mod critical_paths;
 mod dense_instants;
 mod determinism;

@@ -1,8 +1,9 @@
 //! `clamber bench SUITE`: every run has its row, however it ends.
 
-use super::races::{Suite, rows, table, words};
+use super::races::{ASTAR, PLANNERS, Suite, rows, table, words};
 use super::scenes;
 use super::support::json;
+use std::collections::BTreeSet;
 
 #[test]
 fn every_run_has_a_row_and_is_made_once() {
@@ -61,6 +62,18 @@ fn the_same_suite_gives_the_same_table_but_for_times() {
 }
 
 #[test]
+fn where_no_planner_is_named_all_of_them_race() {
+    let folder = Suite::new(&[("short", scenes::drive(&["m1"]))]).with(PLANNERS, "").folder();
+    assert_eq!(folder.run(&["bench", "suite.toml", "-o", "r.jsonl"]).code, 0);
+    let rows = rows(&folder.read("r.jsonl"));
+    let named = folder.run(&["plan", "short.toml", "--planner", "none"]).stderr;
+    let planners: BTreeSet<&str> = rows.iter().filter_map(|row| row["planner"].as_str()).collect();
+    assert_eq!(rows.len(), 2 * planners.len());
+    let list = named.lines().find_map(|line| line.trim().strip_prefix("[possible values: ")).expect("a list");
+    assert_eq!(planners, list.trim_end_matches(']').split(", ").collect());
+}
+
+#[test]
 fn shards_together_are_the_whole() {
     let folder =
         Suite::new(&[("short", scenes::drive(&["m1"])), ("long", scenes::drive(&["m1", "m2"]))]).folder();
@@ -101,7 +114,8 @@ fn a_scene_that_no_planner_takes_is_a_row_too() {
 fn memory_has_a_limit() {
     let folder = Suite::new(&[("tower", scenes::tower())])
         .with("seeds = [1, 2]", "seeds = [1]")
-        .with("[limits]", "[limits]\nmemory_mib = 22")
+        .with("[limits]", "[limits]\nmemory_mib = 24")
+        .with(PLANNERS, ASTAR)
         .with("time_s = 20", "time_s = 60")
         .folder();
     let run = folder.run(&["bench", "suite.toml", "-o", "r.jsonl"]);
@@ -165,10 +179,7 @@ fn a_suite_with_mistakes_is_refused_with_all_of_them() {
         .with("seeds = [1, 2]", "seeds = [1, 1]")
         .with("time_s = 20", "time_s = 0\nthreads = 0")
         .with("scenes = [", "scenes = [\"none*.toml\", ")
-        .with(
-            "[limits]",
-            "planner = [{ name = \"best\" }, { name = \"astar\", options = { gred = 1 } }]\n[limits]",
-        )
+        .with(PLANNERS, "planner = [{ name = \"best\" }, { name = \"astar\", options = { gred = 1 } }]")
         .folder();
     let run = folder.run(&["bench", "suite.toml", "-o", "r.jsonl"]);
     assert_eq!(run.code, 2);

@@ -1,7 +1,7 @@
 //! Races and their runs that are killed, stopped and shot down.
 #![cfg(target_os = "linux")]
 
-use super::races::{Suite, rows, table};
+use super::races::{ASTAR, PLANNERS, Suite, rows, table};
 use super::scenes;
 use super::support::Folder;
 use std::collections::BTreeSet;
@@ -92,7 +92,7 @@ fn a_run_that_hangs_is_killed_and_has_a_row() {
         .with("seeds = [1, 2]", "seeds = [1]")
         .with("time_s = 20", "time_s = 0.4")
         .with("grace_s = 20", "grace_s = 0.4\nthreads = 1")
-        .with("[limits]", "planner = [{ name = \"astar\" }]\n[limits]")
+        .with(PLANNERS, ASTAR)
         .folder();
     let mut race = start(&folder);
     signal(only_run(&race), "STOP");
@@ -129,7 +129,7 @@ fn runs_end_with_their_race() {
 fn slow_suite() -> Folder {
     Suite::new(&[("tower", scenes::tower())])
         .with("time_s = 20", "time_s = 600")
-        .with("[limits]", "planner = [{ name = \"astar\" }]\n[limits]")
+        .with(PLANNERS, ASTAR)
         .folder()
 }
 

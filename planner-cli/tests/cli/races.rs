@@ -3,6 +3,10 @@
 use super::support::{Folder, json};
 use serde_json::Value;
 
+/// The planners of the suites here: what is tested does not depend on which there are besides.
+pub(crate) const PLANNERS: &str = "planner = [{ name = \"astar\" }, { name = \"taking-apart\" }]";
+pub(crate) const ASTAR: &str = "planner = [{ name = \"astar\" }]";
+
 /// A suite of scenes that take some milliseconds.
 pub(crate) struct Suite {
     folder: Folder,
@@ -21,7 +25,7 @@ impl Suite {
         }
         let names: Vec<String> = scenes.iter().map(|(name, _)| format!("\"{name}.toml\"")).collect();
         let text = format!(
-            "format = \"clamber-suite/1\"\nname = \"small\"\nscenes = [{}]\nseeds = [1, 2]\nrepeats = 1\n\n[limits]\ntime_s = 20\ngrace_s = 20\n",
+            "format = \"clamber-suite/1\"\nname = \"small\"\nscenes = [{}]\nseeds = [1, 2]\nrepeats = 1\n{PLANNERS}\n\n[limits]\ntime_s = 20\ngrace_s = 20\n",
             names.join(", ")
         );
         Self { folder, text }
@@ -55,6 +59,7 @@ pub(crate) fn table(folder: &Folder, results: &[&str]) -> String {
     text.lines().map(columns).collect::<Vec<_>>().join("\n")
 }
 
+/// Words with bars between them.
 pub(crate) fn words(text: &str) -> std::str::Split<'_, char> {
     text.split('|')
 }

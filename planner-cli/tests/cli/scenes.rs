@@ -68,13 +68,15 @@ pub(crate) fn crew(names: &[&str]) -> String {
     scene
 }
 
-/// A leaning tower of eight that takes much longer than a test may.
+/// A leaning tower of eight on ground that holds it, and that takes much longer than a test may.
 pub(crate) fn tower() -> String {
-    let mut scene = crew(&["m1", "m2", "m3", "m4", "m5", "m6", "m7", "m8"]);
+    let crew = crew(&["m1", "m2", "m3", "m4", "m5", "m6", "m7", "m8"]);
+    let holding = "bottom_m = -1.0\nfriction = 0.7\nferrous = true\nsealable = true";
+    let mut scene = crew.replace("bottom_m = -1.0\nfriction = 0.7", holding);
     scene += "\n[[goal.slot]]\nname = \"s1\"\non = \"apron\"\nat_m = [-0.5, 0.0]\n";
     for slot in 2..=8 {
         scene += &format!(
-            "\n[[goal.slot]]\nname = \"s{slot}\"\non = \"s{}\"\ntoward = [0.3, 0.0, 1.0]\n",
+            "\n[[goal.slot]]\nname = \"s{slot}\"\non = \"s{}\"\ntoward = [0.1, 0.0, 1.0]\n",
             slot - 1
         );
     }

@@ -1,7 +1,7 @@
 //! A report as one HTML page that fetches nothing: light and dark, wide and narrow, on paper and in grey.
 
 use super::page::{Block, Page, Table};
-use super::svg_plot;
+use super::plot_steps::sample;
 use std::fmt::Write;
 
 const STYLE: &str = include_str!("report.css");
@@ -43,7 +43,7 @@ fn add(text: &mut String, heading: &str, block: &Block) {
             if !names.is_empty() {
                 *text += "<ul class=\"legend\">\n";
                 for (index, name) in names.iter().enumerate() {
-                    let _ = writeln!(text, "<li>{}{}</li>", svg_plot::sample(index), escaped(name));
+                    let _ = writeln!(text, "<li>{}{}</li>", sample(index), escaped(name));
                 }
                 *text += "</ul>\n";
             }

@@ -8,7 +8,7 @@ pub(crate) fn lines(race: &Race) -> Vec<String> {
     let limit = race.time_limit_s;
     let shift = short_figure(SHIFT_S);
     [
-        "Solved: a plan within the time limit that passed the check. The time counts search and timing of the moves, not the check.".into(),
+        "Solved: a plan within the time limit that passed the check. The time counts search and timing of the moves, not the check. A proof that there is no plan is counted apart, not as solved.".into(),
         format!("PAR2: mean time, {} s where not solved (twice the limit; SAT competitions).", short_figure(2.0 * limit)),
         format!("Mean time: geometric mean of time + {shift} s, less {shift} s, with {} s where not solved (shifted geometric mean, as in Mittelmann's benchmarks).", short_figure(limit)),
         "Agile score: 1 up to one second, then 1 - log t / log limit, 0 where not solved (International Planning Competition, IPC, 2018); the mean of each scene, summed: scenes weigh the same.".into(),

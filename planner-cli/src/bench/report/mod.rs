@@ -11,12 +11,15 @@ mod method;
 mod numbers;
 mod page;
 mod planners;
+mod plot_axis;
+mod plot_steps;
+mod plot_svg;
+mod plot_whiskers;
 mod plots;
 mod race;
 mod scenes;
 mod short;
 mod spreadsheet;
-mod svg_plot;
 mod tables;
 
 use super::merge::merged;

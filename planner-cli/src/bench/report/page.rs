@@ -1,8 +1,8 @@
 //! What a report says, apart from how it is written: headings, sentences, tables, plots.
 
 use super::Figures;
+use super::plot_svg::Plot;
 use super::race::Race;
-use super::svg_plot::Plot;
 use super::{method, plots, short, tables};
 use crate::{cautions, wording};
 

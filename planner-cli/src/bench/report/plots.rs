@@ -3,8 +3,10 @@
 use super::differences::{Difference, Measure, Verdict};
 use super::numbers::difference_text;
 use super::page::Block;
+use super::plot_steps::Steps;
+use super::plot_svg::Plot;
+use super::plot_whiskers::{Whisker, whiskers};
 use super::race::Race;
-use super::svg_plot::{Plot, Steps, Whisker, whiskers};
 use super::tables::verdict;
 use crate::bench::row::{PlanFigures, Row};
 use crate::bench::statistics::{cactus, profile};
@@ -73,7 +75,7 @@ pub(crate) fn differences(all: &[Difference]) -> Block {
         .filter(|(_, all)| !all.is_empty())
         .map(|(measure, all)| {
             let caption = format!("Ratio of {}, with its 95 % interval", measure.word());
-            whiskers(&caption, "first over second; full marks: not by chance, hollow: perhaps", &all)
+            whiskers(&caption, "first over second; hollow: perhaps by chance", &all)
         })
         .collect();
     Block::Plots { plots, names: Vec::new() }

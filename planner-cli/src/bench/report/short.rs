@@ -27,7 +27,7 @@ pub(crate) fn blocks(race: &Race, figures: &Figures) -> Vec<Block> {
     list.extend(figures.remarks.iter().cloned());
     let mut blocks = vec![Block::Text(head), Block::Text(checked(figures))];
     if !real.is_empty() {
-        blocks.push(Block::Text("Differences that are not by chance, with their 95 % intervals:".into()));
+        blocks.push(Block::Text("Differences that are not by chance: ratios of first to second (shares solved: differences), with 95 % intervals.".into()));
         blocks.push(Block::List(real));
     }
     blocks.push(Block::List(list));

@@ -50,7 +50,7 @@ pub(crate) fn plans(race: &Race, figures: &Figures) -> Vec<Block> {
     let numbers = ["makespan", "moves", "energy", "void scenes"];
     let quality = Table::new(&["planner"], &numbers, figures.planners.iter().map(row).collect());
     let mut blocks = vec![
-        Block::Text(format!("Quality scores, best over own, sums over {scenes} scenes:")),
+        Block::Text(format!("Quality scores, best over own, sums over {}:", wording::count(scenes, "scene"))),
         Block::Table(quality),
     ];
     let Some(runs) = figures.planners.iter().find_map(|planner| Some(planner.plans.as_ref()?.runs)) else {

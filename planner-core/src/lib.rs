@@ -21,6 +21,7 @@
 //! | [`schedule`] | a sequence of trips in, a timed plan with its braces out |
 //! | [`check`] | replays a plan against the rules, without `travel`, `search` and `schedule` |
 //! | [`scene`] | text in and out: scenes, plans, schemas, diagnostics |
+//! | [`generate`] | scenes from a seed, rehearsed |
 //!
 //! # Example
 //!
@@ -52,6 +53,7 @@
 //! [`Status`](motion::Status); what makes no sense is an error.
 
 pub mod check;
+pub mod generate;
 pub mod geometry;
 pub mod math;
 pub mod model;

@@ -1,6 +1,7 @@
 //! The command line as it is typed.
 
 use crate::cautions;
+use clamber_core::generate::{Family, MODULES};
 use clamber_core::search::PlannerName;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -21,6 +22,7 @@ Examples:
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber script plan.json -o scripts         one move list for each module
+  clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to measure planners with
   clamber schema scenario > scene-schema.json   what a scene may say
 
 Exit codes:
@@ -51,6 +53,8 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Make one move list for each module from a plan that is sound
     Script(ScriptArgs),
+    /// Make a scene from a seed, to measure planners with
+    Scene(SceneArgs),
     /// Print the JSON Schema of scenes or plans
     Schema(SchemaArgs),
 }
@@ -159,6 +163,31 @@ pub(crate) struct InspectArgs {
     pub(crate) json: bool,
 }
 
+/// Arguments of `scene`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber scene climb --modules 6 --seed 42 -o climb.toml
+
+Every scene is sound at its start. Its second line says whether its goal was rehearsed, and so can be reached, or is unknown. The \
+same family, number of modules and seed give the same file.")]
+pub(crate) struct SceneArgs {
+    /// What kind of task
+    #[arg(value_parser = family_parser())]
+    pub(crate) family: Family,
+    /// Number of modules, from 4 to 12
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(MODULES[0] as i64..=MODULES[1] as i64))]
+    pub(crate) modules: u16,
+    /// Another seed, another scene
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Write the scene to this file instead of stdout
+    #[arg(short, long, value_name = "SCENE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Make JSON instead of TOML; it has no comments
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
 /// Arguments of `schema`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: clamber schema scenario > scenario-schema.json")]
@@ -180,6 +209,13 @@ fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {
     PossibleValuesParser::new(PlannerName::ALL.map(|(_, name)| name)).try_map(|word| {
         let known = PlannerName::ALL.into_iter().find(|(_, name)| *name == word);
         known.map(|(planner, _)| planner).ok_or("no such planner")
+    })
+}
+
+fn family_parser() -> impl TypedValueParser<Value = Family> {
+    PossibleValuesParser::new(Family::ALL.map(|(_, name)| name)).try_map(|word| {
+        let known = Family::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(family, _)| family).ok_or("no such family")
     })
 }
 

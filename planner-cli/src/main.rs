@@ -20,6 +20,7 @@ mod output;
 mod plan;
 mod progress;
 mod reached;
+mod scene;
 mod schema;
 mod script;
 mod script_names;
@@ -42,6 +43,7 @@ fn main() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Script(args) => script::run(&args),
+        Command::Scene(args) => scene::run(&args),
         Command::Schema(args) => schema::run(&args),
     };
     ExitCode::from(done.unwrap_or_else(|failure| {

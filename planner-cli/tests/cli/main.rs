@@ -1,6 +1,7 @@
 //! Drives the real binary: exit codes, files, JSON, and what people read.
 
 mod check;
+mod generated;
 mod inspect;
 mod interrupt;
 mod pipes;

@@ -37,14 +37,17 @@ fn rehearse(crew: &mut Rehearsal, top: f64, across: f64, stay: usize) -> bool {
     let bond = crew.bond_m();
     let (apron, sill) = (Body::Deck(DeckId(0)), Body::Deck(DeckId(1)));
     let half = 0.5 * bond;
-    let base_at = DVec3::new(-half, across, half);
+    // It touches the wall, or the wall's edge where that is lower than its middle: it cannot tip that way.
+    let off = (half * half - (half - top).max(0.0).powi(2)).sqrt();
+    let base_at = DVec3::new(-off, across, half);
     // The nearest to the wall make the step, so that none of them has to pass the others.
     let mut order: Vec<ModuleId> = crew.problem.module_ids().collect();
     order.sort_by(|&a, &b| crew.at(a).distance(base_at).total_cmp(&crew.at(b).distance(base_at)));
     let (step, climbers) = order.split_at(stay);
     let (base, weight) = (step[0], step[1]);
     let mut highest = (Body::Module(base), base_at + DVec3::Z * bond);
-    let built = crew.go(base, apron, base_at) && crew.go(weight, Body::Module(base), base_at - DVec3::Y * bond);
+    let built =
+        crew.go(base, apron, base_at) && crew.go(weight, Body::Module(base), base_at - DVec3::Y * bond);
     if !built {
         return false;
     }

@@ -103,7 +103,12 @@ impl Draft {
     }
 
     /// The scene with its file.
-    pub(super) fn finish(self, family: Family, modules: usize, seed: u64) -> Result<Generated, GenerateError> {
+    pub(super) fn finish(
+        self,
+        family: Family,
+        modules: usize,
+        seed: u64,
+    ) -> Result<Generated, GenerateError> {
         let Self { scenario, rehearsed } = self;
         let known = match rehearsed {
             Some(trips) => format!("Solvable: rehearsed in {trips} trips."),
@@ -116,14 +121,27 @@ impl Draft {
 }
 
 /// A slot for anybody.
-pub(super) fn slot_entry(name: String, on: String, at_m: Option<[f64; 2]>, toward: Option<[f64; 3]>) -> SlotEntry {
+pub(super) fn slot_entry(
+    name: String,
+    on: String,
+    at_m: Option<[f64; 2]>,
+    toward: Option<[f64; 3]>,
+) -> SlotEntry {
     SlotEntry { name, on, at_m, toward, kind: None, module: None, hold: None, payload_kg: 0.0 }
 }
 
 /// A rectangular deck of bare concrete.
 pub(super) fn concrete(name: &str, low: [f64; 2], high: [f64; 2], top_m: f64) -> DeckEntry {
     let outline_m = vec![low, [high[0], low[1]], high, [low[0], high[1]]];
-    DeckEntry { name: name.into(), outline_m, top_m, bottom_m: None, friction: 0.7, ferrous: false, sealable: false }
+    DeckEntry {
+        name: name.into(),
+        outline_m,
+        top_m,
+        bottom_m: None,
+        friction: 0.7,
+        ferrous: false,
+        sealable: false,
+    }
 }
 
 /// The unit direction of an elevation and an azimuth in radians.

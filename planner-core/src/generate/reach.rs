@@ -66,9 +66,11 @@ fn stands(crew: &Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
         if index > 0 {
             place += up * crew.bond_m();
         }
-        let facing = crate::math::heading_frame(up, DVec3::X).or_else(|| crate::math::heading_frame(up, DVec3::Y));
+        let facing =
+            crate::math::heading_frame(up, DVec3::X).or_else(|| crate::math::heading_frame(up, DVec3::Y));
         let Some(orientation) = facing else { return false };
-        *shape.get_mut(id) = crate::model::Placement { position: place, orientation, host, hold: Hold::Braced };
+        *shape.get_mut(id) =
+            crate::model::Placement { position: place, orientation, host, hold: Hold::Braced };
         host = Body::Module(id);
     }
     is_sound_at_rest(&tight, &shape)

@@ -25,7 +25,7 @@ pub(super) fn scattered_to_shape(
     Ok(draft)
 }
 
-/// A shape that grew from scattered modules, and what became of it by as many trips again.
+/// A shape that grew from scattered modules, and what became of it by half as many trips again.
 pub(super) fn shape_to_shape(
     title: String,
     modules: usize,
@@ -38,7 +38,7 @@ pub(super) fn shape_to_shape(
     let mut crew = Rehearsal::new(draft.problem()?);
     let mut order: Vec<ModuleId> = crew.problem.module_ids().filter(|m| *m != hub).collect();
     random.shuffle(&mut order);
-    for mover in order {
+    for mover in order.into_iter().take(modules.div_ceil(2)) {
         step(&mut crew, hub, mover, random);
     }
     let all: Vec<ModuleId> = crew.problem.module_ids().collect();
@@ -47,7 +47,11 @@ pub(super) fn shape_to_shape(
     Ok(draft)
 }
 
-fn scattered(title: String, modules: usize, random: &mut SplitMix64) -> Result<(Draft, Rehearsal), GenerateError> {
+fn scattered(
+    title: String,
+    modules: usize,
+    random: &mut SplitMix64,
+) -> Result<(Draft, Rehearsal), GenerateError> {
     let half = 0.5 * Draft::scattered_width_m(modules);
     let edge = half + 0.4;
     let mut draft = Draft::new(title, vec![concrete("apron", [-edge, -edge], [edge, edge], 0.0)]);

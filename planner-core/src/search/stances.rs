@@ -30,7 +30,8 @@ pub(super) struct Sizes {
 impl Sizes {
     pub(super) fn new(problem: &Problem) -> Self {
         let kinds = || problem.module_ids().map(|m| problem.kind(m));
-        let least = |value: &dyn Fn(&crate::model::Kind) -> f64| kinds().map(value).fold(f64::INFINITY, f64::min);
+        let least =
+            |value: &dyn Fn(&crate::model::Kind) -> f64| kinds().map(value).fold(f64::INFINITY, f64::min);
         let most = |value: &dyn Fn(&crate::model::Kind) -> f64| kinds().map(value).fold(0.0, f64::max);
         let (radius, ride) = (
             [least(&|k| k.shell_radius_m), most(&|k| k.shell_radius_m)],

@@ -73,7 +73,10 @@ impl Stoppers {
             Fault::Outline { module, inset_m, foot_m, .. } => {
                 self.count(Cause::Outline, Some(*module), Some(foot_m - inset_m));
             }
-            Fault::Cannot { .. } | Fault::Bond { .. } | Fault::Adrift { .. } | Fault::Load { reason: None, .. } => {
+            Fault::Cannot { .. }
+            | Fault::Bond { .. }
+            | Fault::Adrift { .. }
+            | Fault::Load { reason: None, .. } => {
                 self.count(Cause::Other, None, None);
             }
         }
@@ -112,7 +115,8 @@ impl Stoppers {
     pub fn sentence(&self, problem: &Problem) -> Option<String> {
         let (cause, tally) = self.causes.iter().reduce(|a, b| if b.1.times > a.1.times { b } else { a })?;
         let (what, unit, help) = words(problem, *cause);
-        let mut text = format!("stopped most often ({} of {} refusals) because {what}", tally.times, self.total());
+        let mut text =
+            format!("stopped most often ({} of {} refusals) because {what}", tally.times, self.total());
         if let Some((module, times)) = tally.modules.iter().reduce(|a, b| if b.1 > a.1 { b } else { a }) {
             text += &format!(", most often {} ({times} times)", problem.module_name(*module));
         }
@@ -152,9 +156,11 @@ fn words(problem: &Problem, cause: Cause) -> (String, Option<(&'static str, f64)
             newton,
             "less load on that bond or a stand on top instead of at the side would help",
         ),
-        Cause::Bond(Limit::Drive, on) => {
-            (format!("the tracks are too weak to drive on {}", place(on)), newton, "a way that climbs less steeply would help")
-        }
+        Cause::Bond(Limit::Drive, on) => (
+            format!("the tracks are too weak to drive on {}", place(on)),
+            newton,
+            "a way that climbs less steeply would help",
+        ),
         Cause::Bond(Limit::Turn, on) => (
             format!("feet are too weak to turn on {}", place(on)),
             Some(("N·m", 1.0)),
@@ -170,7 +176,11 @@ fn words(problem: &Problem, cause: Cause) -> (String, Option<(&'static str, f64)
             newton,
             "a counterweight on the far side, an outrigger or a deck that magnets hold on would help",
         ),
-        Cause::Overlap => ("modules are in each other's way".into(), Some(("mm", 1e3)), "more room or fewer modules would help"),
+        Cause::Overlap => (
+            "modules are in each other's way".into(),
+            Some(("mm", 1e3)),
+            "more room or fewer modules would help",
+        ),
         Cause::Reach => (
             "feet would stand too far round a shell".into(),
             Some(("°", 180.0 / std::f64::consts::PI)),

@@ -62,7 +62,8 @@ fn a_chain_waits_for_its_root() {
         on_deck(&mut problem, [x, 0.0]);
     }
     let shapes = |root: Slot| {
-        let chain = [slot(SlotPlace::OnSlot(SlotId(0), DVec3::Z)), slot(SlotPlace::OnSlot(SlotId(1), DVec3::X))];
+        let chain =
+            [slot(SlotPlace::OnSlot(SlotId(0), DVec3::Z)), slot(SlotPlace::OnSlot(SlotId(1), DVec3::X))];
         Goal { slots: std::iter::once(root).chain(chain).collect(), gather: None }
     };
     // The nearest is 10 cm off: 99 mm at 0.1 m/s at most (a centre goes twice as fast as the sole on a shell), and two hops.

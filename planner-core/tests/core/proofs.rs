@@ -1,6 +1,6 @@
 //! Proofs of impossibility: found, verified by the second routine, and not given where a little more room, strength or crew would do.
 
-use crate::support::{block, bare_ground, cobble, empty, on_deck, on_shell};
+use crate::support::{bare_ground, block, cobble, empty, on_deck, on_shell};
 use clamber_core::geometry::Prism;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{Deck, DeckId, Gather, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
@@ -29,9 +29,8 @@ fn slot(place: SlotPlace) -> Slot {
 
 #[test]
 fn a_chamber_with_a_narrow_door() {
-    let door = |half_mm: f64| {
-        scene("boxed-in", |text| text.replace("0.055]", &format!("{}]", half_mm * 1e-3)))
-    };
+    let door =
+        |half_mm: f64| scene("boxed-in", |text| text.replace("0.055]", &format!("{}]", half_mm * 1e-3)));
     let problem = door(55.0);
     let Some(Impossible::CutOff { target, ref enclosure, .. }) = verified(&problem) else {
         panic!("the door is 110 mm wide")
@@ -73,7 +72,16 @@ fn a_deck_in_a_pit() {
         for index in 0..crew {
             on_deck(&mut problem, [0.3 * index as f64 - 1.0, 0.0]);
         }
-        let ring = [[0.2, -0.5], [1.2, -0.5], [1.2, 0.5], [0.2, 0.5], [0.2, 0.01], [0.3, 0.01], [0.3, 0.4], [1.1, 0.4]];
+        let ring = [
+            [0.2, -0.5],
+            [1.2, -0.5],
+            [1.2, 0.5],
+            [0.2, 0.5],
+            [0.2, 0.01],
+            [0.3, 0.01],
+            [0.3, 0.4],
+            [1.1, 0.4],
+        ];
         let rest = [[1.1, -0.4], [0.3, -0.4], [0.3, 0.0], [0.2, 0.0]];
         let outline = ring.into_iter().chain(rest).map(DVec2::from).collect();
         let solid = Prism { outline, bottom: f64::NEG_INFINITY, top: wall_m };
@@ -109,7 +117,10 @@ fn a_level_arm_that_peels() {
     assert!((holds_n - 84.0 / 1.5).abs() < 1e-9);
     let factor = |factor: f64| {
         scene("too-weak", |text| {
-            text.replace("[[deck]]\nname = \"landing\"", &format!("[limits]\nhold_factor = {factor}\n\n[[deck]]\nname = \"landing\""))
+            text.replace(
+                "[[deck]]\nname = \"landing\"",
+                &format!("[limits]\nhold_factor = {factor}\n\n[[deck]]\nname = \"landing\""),
+            )
         })
     };
     assert!(verified(&factor(1.4)).is_some(), "60 N are not enough either");
@@ -193,7 +204,10 @@ fn a_slot_beyond_reach() {
 #[test]
 fn simple_proofs_are_verified() {
     let base = || {
-        let mut problem = empty(vec![cobble()], vec![bare_ground(0.7), block("wall", [0.5, -1.0], [0.6, 1.0], 0.0, 0.3, 0.5)]);
+        let mut problem = empty(
+            vec![cobble()],
+            vec![bare_ground(0.7), block("wall", [0.5, -1.0], [0.6, 1.0], 0.0, 0.3, 0.5)],
+        );
         on_deck(&mut problem, [0.0, 0.0]);
         on_deck(&mut problem, [0.2, 0.3]);
         problem
@@ -226,7 +240,21 @@ fn simple_proofs_are_verified() {
 
 #[test]
 fn scenes_that_were_solved_are_not_refused() {
-    for name in ["pair", "row", "column", "regroup", "stand", "headwall", "headwall-low", "slot", "stand-tall", "boom", "ferry", "twin-booms", "buttress"] {
+    for name in [
+        "pair",
+        "row",
+        "column",
+        "regroup",
+        "stand",
+        "headwall",
+        "headwall-low",
+        "slot",
+        "stand-tall",
+        "boom",
+        "ferry",
+        "twin-booms",
+        "buttress",
+    ] {
         assert_eq!(impossible_goal(&scene(name, |text| text)), None, "{name}");
     }
 }

@@ -28,7 +28,10 @@ fn the_most_frequent_cause_is_named() {
     assert!(tie.contains("in each other's way") && tie.contains("2.000 mm"), "{tie}");
     counted.add(reason);
     let sentence = counted.sentence(&problem).expect("something was counted");
-    assert!(sentence.starts_with("stopped most often (2 of 3 refusals) because modules tip on ground"), "{sentence}");
+    assert!(
+        sentence.starts_with("stopped most often (2 of 3 refusals) because modules tip on ground"),
+        "{sentence}"
+    );
     assert!(sentence.contains("m1 (2 times)") && sentence.contains("counterweight"), "{sentence}");
     let missed = format!("by {:.3} N", reason.needs - reason.holds);
     assert!(sentence.contains(&missed), "{sentence}");
@@ -37,7 +40,8 @@ fn the_most_frequent_cause_is_named() {
 #[test]
 fn parts_add_up_in_any_grouping() {
     let overlap = |gap_m: f64| Fault::Overlap { module: ModuleId(1), other: Body::Deck(DeckId(0)), gap_m };
-    let reach = Fault::Reach { module: ModuleId(0), host: Body::Module(ModuleId(1)), angle_rad: 2.4, limit_rad: 2.3 };
+    let reach =
+        Fault::Reach { module: ModuleId(0), host: Body::Module(ModuleId(1)), angle_rad: 2.4, limit_rad: 2.3 };
     let faults = [overlap(-0.004), reach, overlap(-0.001), overlap(-0.002), reach];
     let count = |faults: &[Fault]| {
         let mut stoppers = Stoppers::default();

@@ -41,7 +41,11 @@ fn hops_above_s(problem: &Problem) -> Vec<f64> {
         if let SlotPlace::OnSlot(below, _) = slot.place {
             let takers = problem.module_ids().filter(|&m| problem.slot_takes(slot, m));
             let hop = |m: ModuleId| {
-                if hop_needed(&slot.place, problem.start.get(m).host) { problem.kind(m).hop_time_s } else { 0.0 }
+                if hop_needed(&slot.place, problem.start.get(m).host) {
+                    problem.kind(m).hop_time_s
+                } else {
+                    0.0
+                }
             };
             let hop_s = takers.map(hop).fold(f64::INFINITY, f64::min);
             let chain = above[index] + if hop_s.is_finite() { hop_s } else { 0.0 };

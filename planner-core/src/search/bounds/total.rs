@@ -29,7 +29,8 @@ fn slots_s(problem: &Problem) -> f64 {
     }
     // Rounded down to whole microseconds, so that the sum stays a lower bound.
     let micros = |slot, m| (own_time_s(problem, slot, ModuleId::at(m)).min(NEVER_S) * 1e6).floor() as i64;
-    let sum_s = kuhn_munkres_min(&Matrix::from_fn(rows, columns, |(slot, m)| micros(slot, m))).0 as f64 * 1e-6;
+    let sum_s =
+        kuhn_munkres_min(&Matrix::from_fn(rows, columns, |(slot, m)| micros(slot, m))).0 as f64 * 1e-6;
     if sum_s < NEVER_S { sum_s } else { f64::INFINITY }
 }
 

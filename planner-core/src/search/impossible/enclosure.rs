@@ -26,9 +26,8 @@ impl Enclosure {
         // The cells whose middles are at most half a cell from the place, and a little more.
         let near = at.map(|v| (v - 0.5 - ROUNDING).ceil() as i32..=(v + 0.5 + ROUNDING).floor() as i32);
         let [x, y, z] = near;
-        x.into_iter().any(|i| {
-            y.clone().any(|j| z.clone().any(|k| self.cells.binary_search(&[i, j, k]).is_ok()))
-        })
+        x.into_iter()
+            .any(|i| y.clone().any(|j| z.clone().any(|k| self.cells.binary_search(&[i, j, k]).is_ok())))
     }
 
     /// Centre of a cell.

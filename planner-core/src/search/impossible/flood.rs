@@ -53,7 +53,8 @@ fn deck_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPla
     let low = solid.outline.iter().copied().fold(DVec2::INFINITY, DVec2::min);
     let high = solid.outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
     let origin = low.extend(solid.top + ride_m);
-    let site = Site::new(problem, within_reach, problem.module_ids().filter(|&m| ground(m) != Some(gather.deck)));
+    let site =
+        Site::new(problem, within_reach, problem.module_ids().filter(|&m| ground(m) != Some(gather.deck)));
     let seeds = |cell_m: f64| {
         let [columns, rows] = ((high - low) / cell_m).to_array().map(|n| n.ceil().min(2e4) as i32);
         let cells = (0..=columns).flat_map(|i| (0..=rows).map(move |j| [i, j, 0]));

@@ -15,7 +15,8 @@ pub(super) fn counts(problem: &Problem) -> Option<Impossible> {
     {
         return Some(Impossible::TooFewToGather { crew: problem.modules.len(), asked: gather.count });
     }
-    let none = !problem.goal.slots.is_empty() && Targets::new(problem).assign(problem, &problem.start).is_none();
+    let none =
+        !problem.goal.slots.is_empty() && Targets::new(problem).assign(problem, &problem.start).is_none();
     none.then_some(Impossible::NoAssignment)
 }
 

@@ -44,7 +44,8 @@ pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
     let lowest = lowest_hung_m(problem, gather.deck);
     let highest = |from: DeckId| highest_hop_m(problem, from);
     let others = problem.deck_ids().filter(|deck| *deck != gather.deck);
-    let (from, room) = others.map(|from| (from, lowest - highest(from))).min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (from, room) =
+        others.map(|from| (from, lowest - highest(from))).min_by(|a, b| a.1.total_cmp(&b.1))?;
     let top = problem.decks[from.index()].solid.top;
     (room > 1e-4).then_some(Impossible::TooFewForLast {
         deck: gather.deck,

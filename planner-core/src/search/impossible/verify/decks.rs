@@ -20,9 +20,10 @@ pub(super) fn are_all_within_reach(problem: &Problem, within: &[DeckId]) -> bool
     let chain_m = (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1];
     let solid = |deck: DeckId| &problem.decks[deck.index()].solid;
     grounded
-        && problem.deck_ids().filter(|deck| !within.contains(deck)).all(|beyond| {
-            within.iter().all(|&deck| clear_of(&sizes, solid(deck), solid(beyond)) > chain_m)
-        })
+        && problem
+            .deck_ids()
+            .filter(|deck| !within.contains(deck))
+            .all(|beyond| within.iter().all(|&deck| clear_of(&sizes, solid(deck), solid(beyond)) > chain_m))
 }
 
 /// A distance that centres over one deck keep from those over the other.
@@ -91,7 +92,11 @@ pub(super) fn last_is_left(problem: &Problem, deck: DeckId) -> bool {
     let bond = sizes.bond_m[1];
     let out_of_reach = |from: DeckId| {
         // Steepest way down from the foot of the last one to the shell it hops onto, by the pivot.
-        let pivot_rise = sizes.bond_m.map(|b| -b * sizes.hop_limit_rad.cos()).into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let pivot_rise = sizes
+            .bond_m
+            .map(|b| -b * sizes.hop_limit_rad.cos())
+            .into_iter()
+            .fold(f64::NEG_INFINITY, f64::max);
         let shell = problem.decks[from.index()].solid.top + sizes.ride_m[1] + pivot_rise;
         let must_drop = solid.top + sizes.ride_m[0] - shell;
         let hanging = crew.saturating_sub(2);

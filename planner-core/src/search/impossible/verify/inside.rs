@@ -24,7 +24,10 @@ pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: 
                 let centre = enclosure.centre(beside);
                 enclosure.cells.binary_search(&beside).is_ok()
                     || too_high(centre.z - 0.5 * enclosure.cell_m)
-                    || problem.decks.iter().any(|deck| is_filled(&deck.solid, centre, enclosure.cell_m, sizes.radius_m))
+                    || problem
+                        .decks
+                        .iter()
+                        .any(|deck| is_filled(&deck.solid, centre, enclosure.cell_m, sizes.radius_m))
             })
         })
 }
@@ -42,7 +45,9 @@ fn is_filled(solid: &Prism, centre: DVec3, cell_m: f64, radius_m: f64) -> bool {
 }
 
 fn nearest_on_edges(solid: &Prism, p: DVec2) -> DVec2 {
-    let on_edges = solid.edges().map(|(a, b)| a.lerp(b, ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0)));
+    let on_edges = solid
+        .edges()
+        .map(|(a, b)| a.lerp(b, ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0)));
     on_edges.min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p))).unwrap_or(p)
 }
 
@@ -53,8 +58,10 @@ pub(super) fn is_asked(problem: &Problem, enclosure: &Enclosure, target: CutOffP
         CutOffPlace::Slot(slot) => {
             let place = nominal(problem, slot);
             let offs = [-1.0, 0.0, 1.0].map(|off| 1.005 * tolerance::SLOT_M * off);
-            let around = offs.iter().flat_map(|x| offs.iter().flat_map(move |y| offs.map(|z| DVec3::new(*x, *y, z))));
-            let takers = problem.module_ids().filter(|&m| problem.slot_takes(&problem.goal.slots[slot.index()], m));
+            let around =
+                offs.iter().flat_map(|x| offs.iter().flat_map(move |y| offs.map(|z| DVec3::new(*x, *y, z))));
+            let takers =
+                problem.module_ids().filter(|&m| problem.slot_takes(&problem.goal.slots[slot.index()], m));
             // Cells wider than the play: corners and middles of its cube show all cells it meets.
             enclosure.cell_m > 1.01 * tolerance::SLOT_M
                 && around.into_iter().all(|off| inside(place + off))
@@ -62,7 +69,8 @@ pub(super) fn is_asked(problem: &Problem, enclosure: &Enclosure, target: CutOffP
         }
         CutOffPlace::Deck(deck) => {
             let there = problem.start.iter().filter(|(_, p)| inside(p.position)).count();
-            problem.goal.gather.is_some_and(|g| g.deck == deck && there < g.count) && holds_all_stances(problem, enclosure, deck)
+            problem.goal.gather.is_some_and(|g| g.deck == deck && there < g.count)
+                && holds_all_stances(problem, enclosure, deck)
         }
     }
 }
@@ -75,9 +83,7 @@ fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: DeckId) -> 
     let high = solid.outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
     let step = 0.5 * enclosure.cell_m;
     let [columns, rows] = ((high - low) / step).to_array().map(|n| n.ceil() as u32);
-    let blocked = |p: DVec3| {
-        problem.decks.iter().any(|d| is_filled(&d.solid, p, 2.0 * step, sizes.radius_m))
-    };
+    let blocked = |p: DVec3| problem.decks.iter().any(|d| is_filled(&d.solid, p, 2.0 * step, sizes.radius_m));
     (0..=columns).all(|i| {
         (0..=rows).all(|j| {
             let xy = low + DVec2::new(f64::from(i), f64::from(j)) * step;

@@ -19,7 +19,9 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
         | Impossible::SlotBeyondReach { .. }
         | Impossible::StuckElsewhere { .. } => shape::holds(proof, problem),
         Impossible::TooFewToReach { deck, within_reach, .. } => {
-            decks::are_all_within_reach(problem, within_reach) && !within_reach.contains(deck) && decks::is_asked(problem, *deck)
+            decks::are_all_within_reach(problem, within_reach)
+                && !within_reach.contains(deck)
+                && decks::is_asked(problem, *deck)
         }
         Impossible::TooFewForLast { deck, .. } => decks::last_is_left(problem, *deck),
         Impossible::CutOff { target, enclosure, within_reach } => {

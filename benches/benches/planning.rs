@@ -1,10 +1,10 @@
 //! Trips of one module, whole plans, and the check of a whole plan.
 
-use clamber_benches::{Fixture, last_free, search, timed};
+use clamber_benches::{Fixture, search, timed};
 use clamber_core::check::check_plan;
 use clamber_core::math::DVec3;
-use clamber_core::model::{Hold, Problem, SlotPlace};
-use clamber_core::travel::{Interest, reachable, spots};
+use clamber_core::model::{Configuration, Hold, ModuleId, Problem, SlotPlace};
+use clamber_core::travel::{Interest, Reachable, compile, reachable, spots};
 use divan::{Bencher, black_box};
 
 fn main() {
@@ -25,27 +25,58 @@ fn places(problem: &Problem) -> Vec<DVec3> {
     places
 }
 
-/// The spots of one of seven.
-#[divan::bench]
-fn spots_of_one_of_seven(bencher: Bencher<'_, '_>) {
-    let problem = Fixture::Stand.problem();
-    let interest = Interest { places: places(&problem), beacons: places(&problem) };
-    let mover = last_free(&problem.start);
-    assert!(spots(&problem, &problem.start, mover, &interest).len() > 100);
-    bencher.bench_local(|| spots(black_box(&problem), &problem.start, mover, &interest));
+/// Everybody who can go, from the start of `stand` and from half-way to its goal.
+struct Movers {
+    problem: Problem,
+    there: Configuration,
+    interest: Interest,
+    movers: Vec<ModuleId>,
+    limit: f64,
 }
 
-/// All trips of one of seven from the start.
-#[divan::bench(sample_count = 20)]
-fn trips_of_one_of_seven(bencher: Bencher<'_, '_>) {
-    let problem = Fixture::Stand.problem();
-    let interest = Interest { places: places(&problem), beacons: places(&problem) };
-    let mover = last_free(&problem.start);
-    let braced = problem.start.with_holds(|_| Hold::Braced);
-    let limit = problem.limits.utilisation() - 1e-6;
-    let found = reachable(&problem, &braced, mover, &interest, limit);
-    assert!(found.ends.len() > 20, "{} ends", found.ends.len());
-    bencher.bench_local(|| reachable(black_box(&problem), &braced, mover, &interest, limit));
+impl Movers {
+    fn new(half_way: bool) -> Self {
+        let problem = Fixture::Stand.problem();
+        let interest = Interest { places: places(&problem), beacons: places(&problem) };
+        let mut there = problem.start.with_holds(|_| Hold::Braced);
+        if half_way {
+            let outcome = search(&problem);
+            for trip in outcome.trips.iter().take(outcome.trips.len() / 2) {
+                let rolling =
+                    there.with_holds(|id| if id == trip.module { Hold::Rolling } else { Hold::Braced });
+                let moves =
+                    compile(&problem, &rolling, trip.module, &trip.waypoints).expect("a trip of a plan");
+                there = moves.last().expect("a trip moves").1.with_holds(|_| Hold::Braced);
+            }
+        }
+        let movers = there.iter().map(|(id, _)| id).filter(|&id| !there.is_stood_on(id)).collect();
+        let limit = problem.limits.utilisation() - 1e-6;
+        Self { problem, there, interest, movers, limit }
+    }
+
+    fn reachable(&self, mover: ModuleId) -> Reachable {
+        reachable(&self.problem, &self.there, mover, &self.interest, self.limit)
+    }
+}
+
+/// The spots of all movers.
+#[divan::bench(args = [false, true], sample_count = 20)]
+fn spots_of_all_movers(bencher: Bencher<'_, '_>, half_way: bool) {
+    let scene = Movers::new(half_way);
+    let Movers { problem, there, interest, movers, .. } = &scene;
+    assert!(movers.iter().all(|&mover| spots(problem, there, mover, interest).len() > 50));
+    bencher.bench_local(|| {
+        movers.iter().map(|&mover| spots(black_box(problem), there, mover, interest).len()).sum::<usize>()
+    });
+}
+
+/// All trips of all movers with their loads.
+#[divan::bench(args = [false, true], sample_count = 20)]
+fn trips_of_all_movers(bencher: Bencher<'_, '_>, half_way: bool) {
+    let scene = Movers::new(half_way);
+    let ends = |mover: &ModuleId| black_box(&scene).reachable(*mover).ends.len();
+    assert!(scene.movers.iter().all(|mover| ends(mover) > 10));
+    bencher.bench_local(|| scene.movers.iter().map(ends).sum::<usize>());
 }
 
 /// The check of a whole plan.

@@ -1,7 +1,9 @@
 //! The command line as it is typed.
 
+use crate::bench::Shard;
 use crate::cautions;
 use clamber_core::generate::{Family, MODULES};
+use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -23,7 +25,9 @@ Examples:
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber script plan.json -o scripts         one move list for each module
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to measure planners with
+  clamber show plan.json -o plan.html         watch it in a browser
   clamber schema scenario > scene-schema.json   what a scene may say
+  clamber bench suite.toml -o results.jsonl   race planners; then `clamber bench report`
 
 Exit codes:
   0    done: solved, sound
@@ -55,8 +59,15 @@ pub(crate) enum Command {
     Script(ScriptArgs),
     /// Make a scene from a seed, to measure planners with
     Scene(SceneArgs),
-    /// Print the JSON Schema of scenes or plans
+    /// Make a page on which a plan runs or a scene stands, or a glTF model of it
+    Show(ShowArgs),
+    /// Print the JSON Schema of scenes, plans, suites or results
     Schema(SchemaArgs),
+    /// Race planners over scenes and seeds, and report what can be said of it
+    Bench(BenchArgs),
+    /// One run of `bench`, in a process of its own
+    #[command(hide = true)]
+    BenchSingle,
 }
 
 /// Arguments of `plan`.
@@ -74,7 +85,7 @@ pub(crate) struct PlanArgs {
     #[arg(short, long, value_name = "PLAN")]
     pub(crate) output: Option<PathBuf>,
     /// The planner
-    #[arg(long, value_name = "NAME", default_value = "astar", value_parser = planner_parser())]
+    #[arg(long, value_name = "NAME", default_value = "auto", value_parser = planner_parser())]
     pub(crate) planner: PlannerName,
     /// Longest time to search, in seconds
     #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds, allow_negative_numbers = true)]
@@ -85,6 +96,15 @@ pub(crate) struct PlanArgs {
     /// How much to hurry, from 1 (shorter plans) upwards (an answer sooner)
     #[arg(long, value_name = "X", default_value_t = clamber_core::search::Options::default().greed, value_parser = greed, allow_negative_numbers = true)]
     pub(crate) greed: f64,
+    /// What the timing is to be best in, with the moves that were found: margin keeps all bonds as little used as possible
+    #[arg(long, value_name = "WHAT", default_value = "time", value_parser = objective_parser())]
+    pub(crate) goal_of: Objective,
+    /// Time the moves one after the other
+    #[arg(long, conflicts_with_all = ["goal_of", "trade_offs"])]
+    pub(crate) one_by_one: bool,
+    /// Also print the timings of these moves of which none is better in everything (a Pareto table)
+    #[arg(long)]
+    pub(crate) trade_offs: bool,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
@@ -110,7 +130,13 @@ pub(crate) struct CheckArgs {
 Example: clamber script plan.json -o scripts --format jsonl
 
 Every module gets a list, also one that never moves. `step` and `after` are the numbers of the plan's steps, counted from 0; \
-a step may start when its start time has come and all steps in `after` have ended.
+a step may start when its start time has come and all steps in `after` have ended. `signals` are the steps that wait for its end. \
+Where no common clock is needed, start times may be left aside.
+
+`slack_s` is how much later a step may start without delaying the end of all. `if_stopped` is what there is when it stops half-way and \
+the others go on as far as they do not wait for it: `stands` (sound where it is), `rolling` (sound, in the rolling hold), `between_hosts` (it \
+holds, with a weakened foot: finish the hop) or `not_proven`. A stopped crew goes on from any set of ended steps that holds with each step \
+all those in its `after`; jsonl lists the least such set after each step as `resume`.
 
 File names are the modules' names with every character but letters, digits, . _ - written as %XX. CSV cannot tell a \
 spreadsheet that a name is no formula: names that begin with = + - @ are refused there; jsonl takes any name.")]
@@ -120,6 +146,9 @@ pub(crate) struct ScriptArgs {
     /// Write one file for each module into this folder
     #[arg(short, long, value_name = "DIR")]
     pub(crate) output: Option<PathBuf>,
+    /// Draw who does what when as an SVG picture
+    #[arg(long, value_name = "FILE.svg")]
+    pub(crate) timeline: Option<PathBuf>,
     /// Notation of the lists
     #[arg(long, value_enum, default_value_t = ScriptFormat::Csv)]
     pub(crate) format: ScriptFormat,
@@ -188,6 +217,27 @@ pub(crate) struct SceneArgs {
     pub(crate) json: bool,
 }
 
+/// Arguments of `show`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber show plan.json -o plan.html
+         clamber show culvert.toml -o culvert.html
+         clamber show plan.json -o plan.glb
+
+The ending of the output's name says what is made: .html is one page that needs no network and no server; .glb and .gltf are \
+glTF 2.0 models with the plan as animation, for other programs. A plan is checked first. One that is not sound is shown with all \
+its findings, and the exit code is 1.")]
+pub(crate) struct ShowArgs {
+    /// A plan (JSON) or a scene (TOML or JSON); - for stdin
+    pub(crate) file: PathBuf,
+    /// Write this file: .html, .glb or .gltf
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
 /// Arguments of `schema`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: clamber schema scenario > scenario-schema.json")]
@@ -203,6 +253,104 @@ pub(crate) enum SchemaOf {
     Scenario,
     /// A plan
     Plan,
+    /// A suite of `bench`
+    Suite,
+    /// A line of a results file of `bench`
+    Results,
+}
+
+/// Arguments of `bench`.
+#[derive(Debug, Args)]
+#[command(
+    args_conflicts_with_subcommands = true,
+    subcommand_value_name = "COMMAND",
+    subcommand_help_heading = "Or"
+)]
+#[command(after_help = "\
+Example: clamber bench benches/suites/fixtures.toml -o results.jsonl
+         clamber bench report results.jsonl -o report
+         clamber bench suite.toml -o part3.jsonl --shard 3/8     one part of eight, for a job array
+
+Every run is a process of its own with its limits, and becomes one row, however it ends. Rows are on the disk before the next \
+run counts. Stopped at any moment and started again, it goes on where it stopped. Only plans that pass the check count as solved.
+
+Exit codes: 0 all runs have a row; 1 some run crashed, or some plan did not pass the check.")]
+pub(crate) struct BenchArgs {
+    /// The suite: planners, scenes, seeds and limits, TOML
+    #[arg(required = true)]
+    pub(crate) suite: Option<PathBuf>,
+    /// Add rows to this file, JSON lines; runs that have a row there are not made again
+    #[arg(short, long, value_name = "RESULTS", required = true)]
+    pub(crate) output: Option<PathBuf>,
+    /// Make only part k of n of the runs
+    #[arg(long, value_name = "K/N")]
+    pub(crate) shard: Option<Shard>,
+    /// Runs at a time; more than one disturb each other's times
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) jobs: u16,
+    /// Keep the plans in this folder, one file for each solved run
+    #[arg(long, value_name = "DIR")]
+    pub(crate) plans: Option<PathBuf>,
+    /// Let rows count that another build of clamber made
+    #[arg(long)]
+    pub(crate) any_build: bool,
+    /// Print the rows to stdout as they come
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// What to do with results.
+    #[command(subcommand)]
+    pub(crate) command: Option<BenchCommand>,
+}
+
+/// What `bench` does with results.
+#[derive(Debug, Subcommand)]
+pub(crate) enum BenchCommand {
+    /// Put several results files together
+    Merge(MergeArgs),
+    /// Tables, plots, and which differences are noise
+    Report(ReportArgs),
+}
+
+/// Arguments of `bench merge`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber bench merge part*.jsonl -o results.jsonl
+
+The rows are put in an order that does not depend on that of the files. A run that is there twice is kept once; both rows must \
+agree but for times and memory.")]
+pub(crate) struct MergeArgs {
+    /// Results files
+    #[arg(required = true)]
+    pub(crate) results: Vec<PathBuf>,
+    /// Write them to this file
+    #[arg(short, long, value_name = "RESULTS")]
+    pub(crate) output: PathBuf,
+}
+
+/// Arguments of `bench report`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber bench report results.jsonl -o report
+         clamber bench report before.jsonl after.jsonl -o report     two builds of one planner
+
+Writes report.html (one page, with plots, nothing is fetched), report.md, runs.csv, planners.csv and differences.csv. Without -o \
+the Markdown is printed. The same rows give the same bytes.")]
+pub(crate) struct ReportArgs {
+    /// Results files
+    #[arg(required = true)]
+    pub(crate) results: Vec<PathBuf>,
+    /// Write the report into this folder
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: Option<PathBuf>,
+    /// Seed of the resampling
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Resamples of each interval
+    #[arg(long, value_name = "N", default_value_t = 9999, value_parser = clap::value_parser!(u32).range(100..=1_000_000))]
+    pub(crate) resamples: u32,
+    /// Print all figures as one JSON object
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {
@@ -216,6 +364,13 @@ fn family_parser() -> impl TypedValueParser<Value = Family> {
     PossibleValuesParser::new(Family::ALL.map(|(_, name)| name)).try_map(|word| {
         let known = Family::ALL.into_iter().find(|(_, name)| *name == word);
         known.map(|(family, _)| family).ok_or("no such family")
+    })
+}
+
+fn objective_parser() -> impl TypedValueParser<Value = Objective> {
+    PossibleValuesParser::new(Objective::ALL.map(|(_, word)| word)).try_map(|word| {
+        let known = Objective::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(objective, _)| objective).ok_or("no such objective")
     })
 }
 

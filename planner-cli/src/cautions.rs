@@ -17,3 +17,17 @@ Cautions:
     not from a model, and a margin in a file is no margin in the field.
   - A check by software is no risk assessment. Local rules and qualified people decide whether,
     where and how a crew may move.";
+
+/// The items of the list, one line each.
+pub(crate) fn items() -> Vec<String> {
+    let lines = FULL.lines().skip(1).map(str::trim);
+    let mut items: Vec<String> = Vec::new();
+    for line in lines {
+        match (line.strip_prefix("- "), items.last_mut()) {
+            (Some(first), _) => items.push(first.into()),
+            (None, Some(item)) => *item = format!("{item} {line}"),
+            (None, None) => {}
+        }
+    }
+    items
+}

@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::output;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
-use clamber_core::scene::{Diagnostic, Diagnostics};
+use clamber_core::scene::Diagnostic;
 use std::fmt::Write;
 use std::ops::Range;
 
@@ -13,7 +13,11 @@ const DRAWN: usize = 20;
 const LONGEST: usize = 1000;
 
 /// The problems of a file as a failure: all of them, then their number.
-pub(crate) fn failure(diagnostics: &Diagnostics, file: &str, text: &str) -> Failure {
+pub(crate) fn failure<'a>(
+    diagnostics: impl IntoIterator<Item = &'a Diagnostic>,
+    file: &str,
+    text: &str,
+) -> Failure {
     let renderer = if output::stderr_is_coloured() { Renderer::styled() } else { Renderer::plain() };
     let renderer = renderer.term_width(100);
     let mut lines = String::new();

@@ -28,10 +28,14 @@ impl Examined {
 }
 
 pub(crate) fn examine(path: &Path) -> Result<Examined, Failure> {
-    let file = files::name(path);
     let text = files::read_text(path)?;
+    examine_text(files::name(path), &text).map_err(|failure| no_plan(failure, path))
+}
+
+/// The same for a text; `file` is what it is called in messages.
+pub(crate) fn examine_text(file: String, text: &str) -> Result<Examined, Failure> {
     let (_, problem, plan, facts) =
-        read_plan(&file, &text).map_err(|found| no_plan(diagnostics::failure(&found, &file, &text), path))?;
+        read_plan(&file, text).map_err(|found| diagnostics::failure(&found, &file, text))?;
     let report = check_plan(&problem, &plan);
     let mut findings = file_findings(&facts);
     findings.extend(report.findings);
@@ -49,7 +53,7 @@ fn no_plan(failure: Failure, path: &Path) -> Failure {
 }
 
 /// Whether the file's scenario is the one that was planned for.
-fn file_findings(facts: &PlanFileFacts) -> Vec<Finding> {
+pub(crate) fn file_findings(facts: &PlanFileFacts) -> Vec<Finding> {
     let mut findings = Vec::new();
     if facts.recorded_sha256 != facts.actual_sha256 {
         let message = format!(

@@ -43,15 +43,17 @@ pub(crate) fn probe(path: &Path) -> Result<(), Failure> {
 
 /// Replaces a file in one go, or writes straight to what is no ordinary file (a pipe, a device).
 pub(crate) fn write_whole(path: &Path, text: &str) -> Result<(), Failure> {
+    write_bytes(path, text.as_bytes())
+}
+
+/// The same for what is no text.
+pub(crate) fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let target = resolve(path)?;
     let written = if target.exists() && !target.is_file() {
-        std::fs::OpenOptions::new()
-            .write(true)
-            .open(&target)
-            .and_then(|mut file| file.write_all(text.as_bytes()))
+        std::fs::OpenOptions::new().write(true).open(&target).and_then(|mut file| file.write_all(bytes))
     } else {
         temporary(&target).and_then(|mut file| {
-            file.write_all(text.as_bytes())?;
+            file.write_all(bytes)?;
             file.as_file().sync_all()?;
             file.persist(&target).map(drop).map_err(|error| error.error)
         })

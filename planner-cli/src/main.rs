@@ -1,9 +1,10 @@
-//! `clamber` on the command line: plans, checks, scripts, inspections and schemas.
+//! `clamber` on the command line: plans, checks, scripts, inspections, schemas and races of planners.
 //!
 //! Each command reads files, asks the library, and prints; see the file of its name. All that is known about the model is in
 //! the library.
 
 mod args;
+mod bench;
 mod cautions;
 mod check;
 mod diagnostics;
@@ -26,10 +27,12 @@ mod script;
 mod script_names;
 mod searching;
 mod settling;
+mod show;
 mod surface;
 mod surface_report;
 mod surface_text;
 mod tables;
+mod timeline;
 mod verdict;
 mod wording;
 
@@ -44,7 +47,10 @@ fn main() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Script(args) => script::run(&args),
         Command::Scene(args) => scene::run(&args),
+        Command::Show(args) => show::run(&args),
         Command::Schema(args) => schema::run(&args),
+        Command::Bench(args) => bench::run(&args),
+        Command::BenchSingle => bench::run_single(),
     };
     ExitCode::from(done.unwrap_or_else(|failure| {
         output::complain(&failure.text);

@@ -4,6 +4,7 @@ use crate::failure::Failure;
 use crate::output;
 use clamber_core::model::Problem;
 use clamber_core::motion::{Move, Plan};
+use clamber_core::schedule::Network;
 use serde::Serialize;
 
 /// Characters with which a spreadsheet begins a formula, in both widths.
@@ -32,8 +33,27 @@ pub(crate) struct MoveEntry {
     angle_rad: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     to: Option<String>,
+    /// The steps whose ends it waits for.
     after: Vec<usize>,
+    /// The same with who makes them.
+    waits_for: Vec<Event>,
+    /// The steps that wait for its end.
+    signals: Vec<Event>,
+    /// How much later it may start without delaying the end of all.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    slack_s: Option<f64>,
+    /// What there is if it stops half-way.
+    if_stopped: &'static str,
+    /// All steps that have surely ended when this one has: from there the crew can go on.
+    resume: Vec<usize>,
     end: End,
+}
+
+/// The end of a step.
+#[derive(Debug, Serialize)]
+struct Event {
+    step: usize,
+    module: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -44,7 +64,7 @@ struct End {
     hold: &'static str,
 }
 
-const COLUMNS: [&str; 19] = [
+const COLUMNS: [&str; 22] = [
     "module",
     "step",
     "start_s",
@@ -55,6 +75,9 @@ const COLUMNS: [&str; 19] = [
     "angle_rad",
     "to",
     "after",
+    "signals",
+    "slack_s",
+    "if_stopped",
     "end_x_m",
     "end_y_m",
     "end_z_m",
@@ -66,8 +89,11 @@ const COLUMNS: [&str; 19] = [
     "end_hold",
 ];
 
-/// The lists of all modules in the order of the scene, also of those that never move.
-pub(crate) fn move_lists(problem: &Problem, plan: &Plan) -> Vec<MoveList> {
+/// The lists of all modules in the order of the scene, also of those that never move. `any_pace` says that the plan was proven sound whatever
+/// is delayed.
+pub(crate) fn move_lists(problem: &Problem, plan: &Plan, any_pace: bool) -> Vec<MoveList> {
+    let network = Network::of_plan(plan);
+    let event = |step: usize| Event { step, module: problem.module_name(plan.steps[step].module).to_owned() };
     let mut lists: Vec<MoveList> = problem
         .module_ids()
         .map(|id| MoveList { module: problem.module_name(id).to_owned(), moves: Vec::new() })
@@ -87,6 +113,14 @@ pub(crate) fn move_lists(problem: &Problem, plan: &Plan) -> Vec<MoveList> {
             angle_rad: None,
             to: None,
             after: step.after.clone(),
+            waits_for: step.after.iter().map(|&before| event(before)).collect(),
+            signals: (0..plan.steps.len())
+                .filter(|&k| plan.steps[k].after.contains(&number))
+                .map(event)
+                .collect(),
+            slack_s: network.as_ref().map(|n| n.slack_s(number)),
+            if_stopped: if_stopped(&step.action, any_pace),
+            resume: ended_with(plan, number),
             end: End {
                 position_m: step.end.position.to_array(),
                 orientation_xyzw: step.end.orientation.to_array(),
@@ -105,6 +139,29 @@ pub(crate) fn move_lists(problem: &Problem, plan: &Plan) -> Vec<MoveList> {
         lists[step.module.index()].moves.push(entry);
     }
     lists
+}
+
+/// What there is if a move stops half-way and the others go on as far as they wait for nothing of it.
+const fn if_stopped(action: &Move, any_pace: bool) -> &'static str {
+    match action {
+        // The foot is between two hosts and holds less than on either.
+        Move::Hop { .. } => "between_hosts",
+        _ if !any_pace => "not_proven",
+        Move::Yaw { .. } | Move::Slide { .. } => "stands",
+        Move::Brace | Move::Release => "rolling",
+    }
+}
+
+/// A step and all that it waits for, directly or not.
+fn ended_with(plan: &Plan, step: usize) -> Vec<usize> {
+    let mut ended = vec![false; plan.steps.len()];
+    let mut open = vec![step];
+    while let Some(next) = open.pop() {
+        if !std::mem::replace(&mut ended[next], true) {
+            open.extend(&plan.steps[next].after);
+        }
+    }
+    (0..ended.len()).filter(|&k| ended[k]).collect()
 }
 
 /// Refuses names that a spreadsheet would run: CSV cannot mark them as text without changing them, and a changed name is another module.
@@ -152,7 +209,8 @@ pub(crate) fn jsonl(lists: &[&MoveList]) -> Result<String, Failure> {
 
 fn cells(entry: &MoveEntry) -> Vec<String> {
     let maybe = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
-    let after: Vec<String> = entry.after.iter().map(usize::to_string).collect();
+    let joined = |steps: &[usize]| steps.iter().map(usize::to_string).collect::<Vec<_>>().join(" ");
+    let signals: Vec<usize> = entry.signals.iter().map(|event| event.step).collect();
     let mut cells = vec![
         entry.module.clone(),
         entry.step.to_string(),
@@ -163,7 +221,10 @@ fn cells(entry: &MoveEntry) -> Vec<String> {
         maybe(entry.curvature_per_m),
         maybe(entry.angle_rad),
         entry.to.clone().unwrap_or_default(),
-        after.join(" "),
+        joined(&entry.after),
+        joined(&signals),
+        maybe(entry.slack_s),
+        entry.if_stopped.to_owned(),
     ];
     cells.extend(entry.end.position_m.iter().chain(&entry.end.orientation_xyzw).map(f64::to_string));
     cells.extend([entry.end.on.clone(), entry.end.hold.to_owned()]);

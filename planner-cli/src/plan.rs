@@ -4,7 +4,7 @@ use crate::args::PlanArgs;
 use crate::failure::Failure;
 use crate::progress::ProgressLine;
 use crate::searching::{Searched, search};
-use crate::settling::settle;
+use crate::settling::{Settled, settle};
 use crate::{cautions, diagnostics, exit_code, files, output, reached, verdict};
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, Status};
@@ -28,18 +28,19 @@ pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
     let line = ProgressLine::new(args.time);
     let searched = search(&problem, args, &line)?;
     line.settling();
-    let plan = settle(&problem, args, &searched.outcome)?;
+    let settled = settle(&problem, args, &searched)?;
+    let plan = &settled.plan;
     drop(line);
-    let plan_text = write_plan(&scenario, &problem, &plan)
+    let plan_text = write_plan(&scenario, &problem, plan)
         .map_err(|error| Failure::not_sound(format!("internal error: {error}; nothing was written")))?;
-    let written = args.output.as_deref().map(|path| write(path, &plan, &plan_text)).transpose()?;
-    let told = tell(&problem, &plan, &searched) + &written.map(|line| line + "\n").unwrap_or_default();
+    let written = args.output.as_deref().map(|path| write(path, plan, &plan_text)).transpose()?;
+    let told = tell(&problem, &settled, &searched) + &written.map(|line| line + "\n").unwrap_or_default();
     if args.json {
         output::complain(told.trim_end());
         output::print(&plan_text)?;
     } else {
         let head = format!("{file}: {}\n", problem.name);
-        let steps = if plan.steps.is_empty() { String::new() } else { verdict::steps(&problem, &plan) };
+        let steps = if plan.steps.is_empty() { String::new() } else { verdict::steps(&problem, plan) };
         output::print(&format!("{head}\n{steps}\n{told}{}\n", cautions::SHORT))?;
     }
     Ok(if plan.status == Status::Solved { exit_code::DONE } else { exit_code::NOT_SOUND })
@@ -66,7 +67,8 @@ fn is_unsolved_plan(path: &Path) -> bool {
 }
 
 /// Verdict, lower bound and statistics.
-fn tell(problem: &Problem, plan: &Plan, searched: &Searched) -> String {
+fn tell(problem: &Problem, settled: &Settled, searched: &Searched) -> String {
+    let plan = &settled.plan;
     let mut text = String::new();
     let figures = verdict::figures(problem, &plan.summary);
     match plan.status {
@@ -75,6 +77,7 @@ fn tell(problem: &Problem, plan: &Plan, searched: &Searched) -> String {
         }
         Status::Solved => {
             let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
+            text += &verdict::timing(settled);
             let bound_s = plan.summary.lower_bound_s;
             if bound_s > 0.0 {
                 let ratio = plan.summary.makespan_s / bound_s;
@@ -93,6 +96,7 @@ fn tell(problem: &Problem, plan: &Plan, searched: &Searched) -> String {
             text += &best_so_far(problem, plan, searched, &figures);
         }
     }
+    text += &verdict::trade_offs(&settled.trade_offs);
     if plan.status != Status::ProvedImpossible {
         text += &statistics(searched);
     }

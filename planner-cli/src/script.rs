@@ -6,7 +6,8 @@ use crate::failure::Failure;
 use crate::findings::{self, FindingEntry};
 use crate::move_list::{MoveList, csv, jsonl, move_lists, refuse_formulas};
 use crate::script_names::file_stems;
-use crate::{cautions, exit_code, files, output, wording};
+use crate::{cautions, exit_code, files, output, timeline, wording};
+use clamber_core::schedule::first_step_that_needs_the_clock;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -17,6 +18,9 @@ struct ScriptEntry<'a> {
     scenario_sha256: &'a str,
     sound: bool,
     findings: Vec<FindingEntry>,
+    /// Whether the start times have to be kept; if not, waiting for the steps in `after` is enough.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    needs_clock: Option<bool>,
     scripts: Vec<ListEntry<'a>>,
 }
 
@@ -33,13 +37,19 @@ pub(crate) fn run(args: &ScriptArgs) -> Result<u8, Failure> {
     if !examined.is_sound() {
         return refuse(args, &examined);
     }
-    let lists = move_lists(&examined.problem, &examined.plan);
+    let clock_step = first_step_that_needs_the_clock(&examined.problem, &examined.plan)
+        .map_err(|error| Failure::not_sound(format!("internal error: {error}; no scripts were made")))?;
+    let lists = move_lists(&examined.problem, &examined.plan, clock_step.is_none());
+    if let Some(file) = &args.timeline {
+        files::write_whole(file, &timeline::draw(&examined.problem, &examined.plan))?;
+    }
     if args.format == ScriptFormat::Csv && !(args.json && args.output.is_none()) {
         refuse_formulas(&lists)?;
     }
     let written = args.output.as_deref().map(|folder| write(folder, &lists, args.format)).transpose()?;
     let text = match (&written, args.json) {
-        (written, true) => json(&examined, &lists, written.as_deref().unwrap_or_default())?,
+        (written, true) => json(&examined, &lists, written.as_deref().unwrap_or_default(), clock_step)?,
+        (None, false) if args.timeline.is_some() => String::new(),
         (None, false) => notation(&lists.iter().collect::<Vec<_>>(), args.format)?,
         (Some(written), false) => {
             let names: Vec<String> = written.iter().map(|path| path.display().to_string() + "\n").collect();
@@ -48,15 +58,29 @@ pub(crate) fn run(args: &ScriptArgs) -> Result<u8, Failure> {
     };
     output::print(&text)?;
     if !args.json {
+        if let Some(file) = &args.timeline {
+            output::complain(&format!("timeline drawn in {}", file.display()));
+        }
+        output::complain(&clock(clock_step));
         output::complain(cautions::SHORT);
     }
     Ok(exit_code::DONE)
 }
 
+/// Whether the lists need a common clock.
+fn clock(step: Option<usize>) -> String {
+    match step {
+        None => "no common clock is needed: the plan stays sound whatever is late, as long as every step waits for those in `after`".into(),
+        Some(step) => format!(
+            "a common clock is needed: step {step} is sound at its start time, and not proven to be so if anything is late"
+        ),
+    }
+}
+
 /// An unsound plan makes no scripts.
 fn refuse(args: &ScriptArgs, examined: &Examined) -> Result<u8, Failure> {
     if args.json {
-        output::print(&json(examined, &[], &[])?)?;
+        output::print(&json(examined, &[], &[], None)?)?;
     }
     Err(Failure::not_sound(format!(
         "{}error: {} is not sound: {}; no scripts were made",
@@ -66,7 +90,12 @@ fn refuse(args: &ScriptArgs, examined: &Examined) -> Result<u8, Failure> {
     )))
 }
 
-fn json(examined: &Examined, lists: &[MoveList], written: &[PathBuf]) -> Result<String, Failure> {
+fn json(
+    examined: &Examined,
+    lists: &[MoveList],
+    written: &[PathBuf],
+    clock_step: Option<usize>,
+) -> Result<String, Failure> {
     let path = |index: usize| written.get(index).map(|path| path.display().to_string());
     output::json_line(&ScriptEntry {
         format: "clamber-script/1",
@@ -74,6 +103,7 @@ fn json(examined: &Examined, lists: &[MoveList], written: &[PathBuf]) -> Result<
         scenario_sha256: &examined.facts.actual_sha256,
         sound: examined.is_sound(),
         findings: findings::entries(&examined.findings),
+        needs_clock: examined.is_sound().then_some(clock_step.is_some()),
         scripts: lists.iter().enumerate().map(|(i, list)| ListEntry { list, written_to: path(i) }).collect(),
     })
 }

@@ -13,8 +13,27 @@ use std::time::{Duration, Instant};
 /// Most configurations to keep: some gigabytes for a large crew.
 const KEPT: usize = 2_000_000;
 
+/// The time that was given, and Ctrl-C.
+pub(crate) struct Clock {
+    cancelled: Arc<AtomicBool>,
+    begin: Instant,
+    seconds: f64,
+}
+
+impl Clock {
+    /// Why to stop now, if at all.
+    pub(crate) fn interrupt(&self) -> Option<Stop> {
+        if self.cancelled.load(Ordering::Relaxed) {
+            Some(Stop::Cancelled)
+        } else {
+            (self.begin.elapsed().as_secs_f64() >= self.seconds).then_some(Stop::Spent)
+        }
+    }
+}
+
 /// What came of a search.
 pub(crate) struct Searched {
+    pub(crate) clock: Clock,
     pub(crate) outcome: Outcome,
     pub(crate) elapsed: Duration,
     /// Estimated time from the best configuration found to the goal, in seconds.
@@ -25,17 +44,10 @@ pub(crate) struct Searched {
 
 /// Searches until there is an answer, the time is up, or Ctrl-C.
 pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) -> Result<Searched, Failure> {
-    let cancelled = cancel_flag()?;
-    let begin = Instant::now();
-    let interrupt = || {
-        if cancelled.load(Ordering::Relaxed) {
-            Some(Stop::Cancelled)
-        } else {
-            (begin.elapsed().as_secs_f64() >= args.time).then_some(Stop::Spent)
-        }
-    };
+    let clock = Clock { cancelled: cancel_flag()?, begin: Instant::now(), seconds: args.time };
+    let interrupt = || clock.interrupt();
     let budget = Budget { expansions: u64::MAX, kept: KEPT, interrupt: &interrupt };
-    let options = Options { seed: args.seed, greed: args.greed };
+    let options = Options { seed: args.seed, greed: args.greed, ..Options::default() };
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(args.threads.map_or(0, usize::from))
         .build()
@@ -44,10 +56,10 @@ pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) ->
         })?;
     let planner = args.planner.planner();
     let outcome = pool.install(|| planner.plan(problem, &options, &budget, line)).map_err(refusal)?;
-    let elapsed = begin.elapsed();
+    let elapsed = clock.begin.elapsed();
     let nearest_s = line.last().map(|progress| progress.nearest_s).filter(|s| s.is_finite());
     let time_is_up = elapsed.as_secs_f64() >= args.time;
-    Ok(Searched { outcome, elapsed, nearest_s, time_is_up })
+    Ok(Searched { clock, outcome, elapsed, nearest_s, time_is_up })
 }
 
 /// A flag that the first Ctrl-C sets; the second ends the program.

@@ -1,37 +1,83 @@
-//! Turns the trips of a search into a timed plan, and lets the checker judge it before anybody sees it.
+//! Turns the trips of a search into timed plans, and lets the checker judge them before anybody sees them.
 
 use crate::args::PlanArgs;
 use crate::failure::Failure;
 use crate::findings;
+use crate::searching::Searched;
 use crate::wording;
 use clamber_core::check::check_plan;
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, PlannerNote, Status};
-use clamber_core::schedule::one_by_one;
-use clamber_core::search::Outcome;
+use clamber_core::schedule::{
+    ScheduleError, SideBySide, moves_of_trips, one_by_one, side_by_side, trade_offs,
+};
+use clamber_core::search::Budget;
+
+/// Most sequences of the moves to time in the search for a better one.
+const TRIES: u64 = 500;
+
+/// The timed plan, and what else was asked for.
+pub(crate) struct Settled {
+    pub(crate) plan: Plan,
+    /// Braces and releases, and how few there can be; not for moves one after the other.
+    pub(crate) holds: Option<(usize, usize)>,
+    /// Other timings of the same moves.
+    pub(crate) trade_offs: Vec<SideBySide>,
+}
 
 /// The plan of an outcome, checked. For an unsolved scene it leads part of the way and is sound as far as it goes.
-pub(crate) fn settle(problem: &Problem, args: &PlanArgs, outcome: &Outcome) -> Result<Plan, Failure> {
-    let planner = PlannerNote::new(args.planner.planner().name(), args.seed);
-    // A scene that was proved impossible has no finite bound, and files hold finite numbers only.
-    let lower_bound_s = if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 };
-    let plan = one_by_one(problem, &outcome.trips, planner, outcome.status, lower_bound_s).map_err(|error| {
+pub(crate) fn settle(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Result<Settled, Failure> {
+    let settled = timed(problem, args, searched).map_err(|error| {
         Failure::not_sound(format!(
             "not solved: a sequence of {} was found, but it cannot be timed: {error}; nothing was written",
-            wording::count(outcome.trips.len(), "trip")
+            wording::count(searched.outcome.trips.len(), "trip")
         ))
     })?;
+    for plan in std::iter::once(&settled.plan).chain(settled.trade_offs.iter().map(|t| &t.plan)) {
+        check(problem, args, plan)?;
+    }
+    Ok(settled)
+}
+
+/// The plan of an outcome and what else was asked for, timed but not checked.
+pub(crate) fn timed(
+    problem: &Problem,
+    args: &PlanArgs,
+    searched: &Searched,
+) -> Result<Settled, ScheduleError> {
+    let outcome = &searched.outcome;
+    let note = || PlannerNote::new(args.planner.planner().name(), args.seed);
+    // A scene that was proved impossible has no finite bound, and files hold finite numbers only.
+    let bound_s = if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 };
+    if args.one_by_one {
+        let plan = one_by_one(problem, &outcome.trips, note(), outcome.status, bound_s)?;
+        return Ok(Settled { plan, holds: None, trade_offs: Vec::new() });
+    }
+    let moves = moves_of_trips(problem, &outcome.trips)?;
+    let interrupt = || searched.clock.interrupt();
+    let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
+    let found = side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)?;
+    let others = if args.trade_offs {
+        trade_offs(problem, &moves, note(), outcome.status, bound_s, &budget)?
+    } else {
+        Vec::new()
+    };
+    let holds = Some((found.hold_moves, found.hold_moves_at_least));
+    Ok(Settled { plan: found.plan, holds, trade_offs: others })
+}
+
+fn check(problem: &Problem, args: &PlanArgs, plan: &Plan) -> Result<(), Failure> {
     let solved = plan.status == Status::Solved;
-    let mut found = check_plan(problem, &plan).findings;
+    let mut found = check_plan(problem, plan).findings;
     // That a part of the way does not reach the goal is no fault of it.
     found.retain(|finding| solved || finding.rule != "goal");
     if found.is_empty() {
-        return Ok(plan);
+        return Ok(());
     }
     Err(Failure::not_sound(format!(
         "{}internal error: the plan that was found does not pass the check: {}; nothing was written\n\
          Please report this with the scene, planner {}, seed {} and greed {}.",
-        findings::list(problem, &plan, &found),
+        findings::list(problem, plan, &found),
         wording::count(found.len(), "finding"),
         plan.planner.name,
         args.seed,

@@ -1,9 +1,11 @@
 //! The figures of a plan in one line, and its steps as a table.
 
+use crate::settling::Settled;
 use crate::tables::{self, Column};
 use crate::wording;
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, Step, Summary};
+use clamber_core::schedule::{PAUSE_S, SideBySide};
 
 /// `23 moves in 104.2 s, bonds used up to 0.61 of 0.67 allowed, smallest free gap 3.1 mm, 412 J`.
 pub(crate) fn figures(problem: &Problem, summary: &Summary) -> String {
@@ -44,4 +46,50 @@ pub(crate) fn steps(problem: &Problem, plan: &Plan) -> String {
         ]
     };
     tables::draw(&columns, order.into_iter().map(row))
+}
+
+/// What moving side by side saves, and how few braces and releases there are.
+pub(crate) fn timing(settled: &Settled) -> String {
+    let Some((holds, at_least)) = settled.holds else { return String::new() };
+    let steps = &settled.plan.steps;
+    let pauses = PAUSE_S * steps.len().saturating_sub(1) as f64;
+    let one_by_one_s = steps.iter().map(|s| s.duration_s).sum::<f64>() + pauses;
+    let saved = 100.0 * (1.0 - settled.plan.summary.makespan_s / one_by_one_s);
+    let fewest = if holds == at_least {
+        "no fewer will do for these moves in this order".to_owned()
+    } else {
+        format!("at least {at_least} are needed for these moves in this order")
+    };
+    let holds = if holds == 0 {
+        "nobody has to brace".to_owned()
+    } else {
+        format!("braces and releases: {holds}, {fewest}")
+    };
+    format!("one move after the other would take {one_by_one_s:.1} s: {saved:.0} % of it is saved; {holds}\n")
+}
+
+/// The timings of which none is better in everything.
+pub(crate) fn trade_offs(found: &[SideBySide]) -> String {
+    if found.is_empty() {
+        return String::new();
+    }
+    let columns = [
+        Column::Number("makespan s"),
+        Column::Number("energy J"),
+        Column::Number("moves"),
+        Column::Number("used"),
+    ];
+    let row = |one: &SideBySide| {
+        let s = &one.plan.summary;
+        vec![
+            format!("{:.1}", s.makespan_s),
+            format!("{:.0}", s.energy_j),
+            s.moves.to_string(),
+            format!("{:.3}", s.utilisation),
+        ]
+    };
+    format!(
+        "timings of these moves of which none is better in everything:\n{}",
+        tables::draw(&columns, found.iter().map(row))
+    )
 }

@@ -20,6 +20,7 @@
 //! | [`search`] | the [`Planner`](search::Planner) trait, its planners, lower bounds |
 //! | [`schedule`] | a sequence of trips in, a timed plan with its braces out |
 //! | [`check`] | replays a plan against the rules, without `travel`, `search` and `schedule` |
+//! | [`course`] | who is where at every instant of a plan, and what holds everybody: for pictures |
 //! | [`scene`] | text in and out: scenes, plans, schemas, diagnostics |
 //! | [`generate`] | scenes from a seed, rehearsed |
 //!
@@ -53,6 +54,7 @@
 //! [`Status`](motion::Status); what makes no sense is an error.
 
 pub mod check;
+pub mod course;
 pub mod generate;
 pub mod geometry;
 pub mod math;

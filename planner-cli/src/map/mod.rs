@@ -5,12 +5,12 @@
 
 mod curve;
 mod fill;
-mod labels;
+pub(crate) mod labels;
 mod legend;
 mod marks;
 mod panel;
 mod projection;
-mod svg;
+pub(crate) mod svg;
 
 use clamber_core::model::{Body, Problem};
 use clamber_core::travel::Survey;

@@ -31,11 +31,16 @@ pub(crate) struct Svg {
 impl Svg {
     /// A white page of this width and height in pixels.
     pub(crate) fn new(width: f64, height: f64) -> Self {
+        Self::styled(width, height, STYLE, PATTERNS)
+    }
+
+    /// The same with other classes and patterns.
+    pub(crate) fn styled(width: f64, height: f64, style: &str, patterns: &str) -> Self {
         let (w, h) = (number(width), number(height));
         let text = format!(
             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
              <svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {w} {h}\">\n\
-             <style>{STYLE}</style>\n<defs>{PATTERNS}</defs>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n"
+             <style>{style}</style>\n<defs>{patterns}</defs>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n"
         );
         Self { text }
     }

@@ -1,12 +1,17 @@
 //! Drives the real binary: exit codes, files, JSON, and what people read.
 
+mod bench;
+mod bench_killed;
+mod bench_report;
 mod check;
 mod generated;
 mod inspect;
 mod interrupt;
 mod pipes;
 mod plan;
+mod races;
 mod scenes;
 mod script;
+mod show;
 mod support;
 mod surface;

@@ -70,19 +70,20 @@ pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
 }
 
 /// A step that is under way.
-struct Active {
+struct Active<'a> {
     step: usize,
     before: Configuration,
     /// Places of its group when it ends, or when it began as far as it could not be begun.
     group_end: Vec<(ModuleId, Placement)>,
-    attached: Attached,
+    /// What has been checked of it.
+    stretches: Vec<Stretch<'a>>,
 }
 
 struct Replay<'a> {
     problem: &'a Problem,
     plan: &'a Plan,
     now: Configuration,
-    active: Vec<Active>,
+    active: Vec<Active<'a>>,
     figures: Vec<StepFigures>,
     findings: Vec<Finding>,
 }
@@ -141,9 +142,15 @@ impl<'a> Replay<'a> {
             .into_iter()
             .partition(|a| plan.steps[a.step].end_s() <= instant + tolerance::TIME_S);
         self.active = active;
-        for Active { group_end, .. } in ended {
-            for (id, place) in group_end {
-                *self.now.get_mut(id) = place;
+        for &(id, place) in ended.iter().flat_map(|a| &a.group_end) {
+            *self.now.get_mut(id) = place;
+        }
+        // What a step touches when it ends may have moved beside it, so its gaps are known only now.
+        for Active { step, before, stretches, .. } in &ended {
+            let Step { module, action, .. } = &plan.steps[*step];
+            let attached = Attached::new(self.problem, *module, action, before, &self.now);
+            for stretch in stretches {
+                self.note_gap(*step, stretch, &attached);
             }
         }
     }
@@ -167,9 +174,8 @@ impl<'a> Replay<'a> {
                         _ => vec![step.module],
                     };
                     let group_end = members.iter().map(|&m| (m, *after.get(m))).collect();
-                    let attached = Attached::new(self.problem, step.module, &step.action, &before, &after);
                     let zero = step.duration_s <= tolerance::TIME_S;
-                    let active = Active { step: index, before, group_end, attached };
+                    let active = Active { step: index, before, group_end, stretches: Vec::new() };
                     if zero {
                         self.check_instant(&active, &after, instant);
                         self.now = after;
@@ -186,10 +192,12 @@ impl<'a> Replay<'a> {
     }
 
     /// A move that takes no time is still checked as a whole.
-    fn check_instant(&mut self, active: &Active, after: &Configuration, instant: f64) {
+    fn check_instant(&mut self, active: &Active<'_>, after: &Configuration, instant: f64) {
         let step = &self.plan.steps[active.step];
         let stretch = Stretch::of_move(self.problem, &active.before, step.module, &step.action, after);
-        self.judge(&stretch, &[(active.step, active.attached.clone())], instant, instant);
+        self.judge(&stretch, &[active.step], instant, instant);
+        let attached = Attached::new(self.problem, step.module, &step.action, &active.before, after);
+        self.note_gap(active.step, &stretch, &attached);
     }
 
     /// No module takes part in two moves at once, and no host of a mover moves.
@@ -256,27 +264,34 @@ impl<'a> Replay<'a> {
             }
         }
         let stretch = Stretch::new(self.problem, begin, &underway, &hop_ends);
-        let steps: Vec<(usize, Attached)> =
-            self.active.iter().map(|a| (a.step, a.attached.clone())).collect();
+        let steps: Vec<usize> = self.active.iter().map(|a| a.step).collect();
         self.judge(&stretch, &steps, from, to);
+        for active in &mut self.active {
+            active.stretches.push(stretch.clone());
+        }
         let holds = self.now.clone();
         self.now = stretch.at(1.0).with_holds(|id| holds.get(id).hold);
     }
 
-    /// Faults and figures of one stretch, for all the steps under way in it.
-    fn judge(&mut self, stretch: &Stretch<'_>, steps: &[(usize, Attached)], from: f64, to: f64) {
+    /// The smallest gap of a step over one stretch.
+    fn note_gap(&mut self, step: usize, stretch: &Stretch<'_>, attached: &Attached) {
+        let figures = &mut self.figures[step];
+        let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
+        figures.gap_m = figures.gap_m.into_iter().chain(gap).reduce(f64::min);
+    }
+
+    /// Faults and utilisation of one stretch, for all the steps under way in it.
+    fn judge(&mut self, stretch: &Stretch<'_>, steps: &[usize], from: f64, to: f64) {
         let at = |share: f64| from + share * (to - from);
-        let first = steps.first().map(|s| s.0);
+        let first = steps.first().copied();
         for (fault, share) in stretch.clearance_faults() {
             let step = self.blame(steps, &fault).or(first);
             self.findings.push(Finding::of_fault(self.problem, &fault, step, at(share)));
         }
         let worst = stretch.worst_strain();
-        for (index, attached) in steps {
-            let figures = &mut self.figures[*index];
+        for &step in steps {
+            let figures = &mut self.figures[step];
             figures.utilisation = figures.utilisation.max(worst.strain.utilisation);
-            let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
-            figures.gap_m = figures.gap_m.into_iter().chain(gap).reduce(f64::min);
         }
         if !worst.strain.within(self.problem.limits.utilisation()) {
             let report = assess(self.problem, &stretch.load_at(worst.share, worst.hops_done));
@@ -287,9 +302,9 @@ impl<'a> Replay<'a> {
     }
 
     /// The step whose mover or load a fault is about.
-    fn blame(&self, steps: &[(usize, Attached)], fault: &Fault) -> Option<usize> {
+    fn blame(&self, steps: &[usize], fault: &Fault) -> Option<usize> {
         let bodies = fault.bodies();
-        steps.iter().map(|s| s.0).find(|&s| {
+        steps.iter().copied().find(|&s| {
             let active = self.active.iter().find(|a| a.step == s);
             active.is_some_and(|a| a.group_end.iter().any(|(m, _)| bodies.contains(&Body::Module(*m))))
         })

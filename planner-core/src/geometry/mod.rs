@@ -8,7 +8,7 @@ pub mod surface;
 mod sweep;
 
 pub use path::Path;
-pub use path_path::least_distance_between;
+pub use path_path::{keep_apart, least_distance_between};
 pub use path_prism::{least_distance_to_prism, least_inset};
 pub use prism::Prism;
 pub use sweep::Sweep;

@@ -49,6 +49,15 @@ impl Path {
         }
     }
 
+    /// Length of the way.
+    #[must_use]
+    pub fn length(&self) -> f64 {
+        match self {
+            Self::Arc { cosine, span, .. } => cosine.length() * span.abs(),
+            Self::Line { step, .. } => step.length(),
+        }
+    }
+
     /// No point of the path is farther than this from the point at half the span.
     #[must_use]
     pub fn reach_from_middle(&self) -> f64 {

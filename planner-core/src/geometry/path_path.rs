@@ -1,4 +1,4 @@
-//! Least distance between two points that move at the same time.
+//! Distances between two points that move: at the same pace, and each at its own.
 
 use super::Path;
 use crate::math::DVec3;
@@ -35,6 +35,35 @@ pub fn least_distance_between(a: &Path, b: &Path) -> (f64, f64) {
         open.push((from, middle));
     }
     best
+}
+
+/// Most halvings before two paths count as too near.
+const HALVINGS: usize = 4096;
+
+/// Whether two points stay at least `least` metres apart wherever each of them is on its path.
+///
+/// The distance from a point of `b` to the whole of `a` has a closed form and changes no faster than that point goes, so a stretch of `b`
+/// whose middle is farther than `least` and half the stretch is clear; the others are halved. `true` is proven; ways that run along each
+/// other at just that distance may count as too near.
+#[must_use]
+pub fn keep_apart(a: &Path, b: &Path, least: f64) -> bool {
+    let length = b.length();
+    let mut open = vec![(0.0, 1.0)];
+    let mut left = HALVINGS;
+    while let Some((from, to)) = open.pop() {
+        let middle = 0.5 * (from + to);
+        let (distance, _) = a.least_distance_to_point(b.at(middle * b.span()));
+        if distance - 0.5 * (to - from) * length >= least {
+            continue;
+        }
+        if distance < least || left == 0 {
+            return false;
+        }
+        left -= 1;
+        open.push((middle, to));
+        open.push((from, middle));
+    }
+    true
 }
 
 /// Distance from the origin to the segment between two points.

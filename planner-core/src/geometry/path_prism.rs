@@ -10,7 +10,7 @@ use crate::math::{DVec2, DVec3, SecondWave};
 /// The least distance from the path to the solid and the parameter where it is reached, or `None` when it is surely
 /// not below `below`.
 ///
-/// Exact but for rounding. Complexity: quadratic in the corners of the outline, constant when far off.
+/// Exact but for rounding. Complexity: corners of the outline times those near the path, constant when far off.
 #[must_use]
 pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)> {
     let span = path.span();
@@ -28,9 +28,11 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     if prism.bottom.is_finite() {
         push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.bottom), &mut candidates);
     }
-    for (a, b) in prism.edges() {
+    // What is farther than this from the middle of the path is not what it comes nearest to, if it comes nearer than `below` to anything.
+    let (here, far) = (path.at(middle), path.reach_from_middle() + below.max(0.0));
+    for (a, b) in prism.edges().filter(|&(a, b)| distance_to_segment(here.truncate(), a, b) < far) {
         push_outline_edge(path, a, b, &mut candidates);
-        for z in [prism.bottom, prism.top].into_iter().filter(|z| z.is_finite()) {
+        for z in [prism.bottom, prism.top].into_iter().filter(|z| (here.z - z).abs() < far) {
             push_line(path, a.extend(z), (b - a).normalize().extend(0.0), &mut candidates);
             candidates.push(path.least_distance_to_point(a.extend(z)).1);
         }
@@ -49,10 +51,17 @@ pub fn least_inset(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)>
         return None;
     }
     let mut candidates = vec![0.0, path.span()];
-    for (a, b) in prism.edges() {
+    let (here, far) = (path.at(0.5 * path.span()), path.reach_from_middle() + below.max(0.0));
+    for (a, b) in prism.edges().filter(|&(a, b)| distance_to_segment(here.truncate(), a, b) < far) {
         push_outline_edge(path, a, b, &mut candidates);
     }
     Some(least(candidates, |t| prism.inset(path.at(t).truncate())))
+}
+
+fn distance_to_segment(p: DVec2, a: DVec2, b: DVec2) -> f64 {
+    let along = b - a;
+    let share = ((p - a).dot(along) / along.length_squared()).clamp(0.0, 1.0);
+    p.distance(a + along * share)
 }
 
 /// Stationary points and zeros of the horizontal distances to one edge of the outline: its line and its first corner.

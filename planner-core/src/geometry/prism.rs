@@ -20,6 +20,14 @@ impl Prism {
         edges(&self.outline)
     }
 
+    /// Whether the outline is convex.
+    #[must_use]
+    pub fn is_convex(&self) -> bool {
+        let count = self.outline.len();
+        let corner = |i: usize| self.outline[i % count];
+        (0..count).all(|i| (corner(i + 1) - corner(i)).perp_dot(corner(i + 2) - corner(i + 1)) >= 0.0)
+    }
+
     /// Whether a point lies inside the outline (even-odd rule; the boundary may fall either way).
     #[must_use]
     pub fn contains_xy(&self, p: DVec2) -> bool {

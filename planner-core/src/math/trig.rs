@@ -52,10 +52,10 @@ impl SecondWave {
         }
     }
 
-    /// The stationary angles inside `(0, span)`, at most four a turn.
+    /// Angles inside `(0, span)`, at most four a turn, with all stationary ones among them.
     ///
-    /// The slope has two harmonics and so at most four roots a turn. A turn is halved until a cell provably holds no root
-    /// (second-order Taylor bound) or the slope is provably monotone on it, and then bisected.
+    /// On the unit circle the slope is a polynomial of degree four in `exp(iθ)`; the angles are those of its roots, wherever they lie. Should
+    /// the iteration for the roots not converge, a turn is halved until every cell is settled.
     #[must_use]
     pub fn stationary(self, span: f64) -> Vec<f64> {
         let [first, second] = [self.first, self.second].map(|f| f[0].hypot(f[1]));
@@ -63,18 +63,106 @@ impl SecondWave {
             return super::Wave::new(self.mean, self.first[0], self.first[1]).stationary(span).collect();
         }
         let slope = self.slope();
-        let curvature = slope.slope();
-        let bound =
-            curvature.first[0].hypot(curvature.first[1]) + curvature.second[0].hypot(curvature.second[1]);
-        if bound <= f64::MIN_POSITIVE {
-            return Vec::new();
-        }
-        let mut roots = Vec::with_capacity(4);
-        isolate(slope, curvature, bound, 0.0, TAU, 0, &mut roots);
+        let roots = root_angles(slope).unwrap_or_else(|| isolated_roots(slope));
         let mut inside: Vec<f64> = roots.iter().flat_map(|&root| repeats(root, TAU, span)).collect();
         inside.sort_by(|a, b| a.abs().total_cmp(&b.abs()));
         inside
     }
+}
+
+/// Angles of the four roots of `2 z² g = c4 z⁴ + c3 z³ + c3* z + c4*`, `z = exp(iθ)`, by the Ehrlich–Aberth iteration (Aberth, Math. Comp. 27
+/// (1973) 339); `None` if it does not converge.
+fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
+    let scale = 1.0 / g.first[0].hypot(g.first[1]).max(g.second[0].hypot(g.second[1]));
+    let c3 = Complex(g.first[0] * scale, -g.first[1] * scale);
+    let c4 = Complex(g.second[0] * scale, -g.second[1] * scale);
+    // Off the unit circle and unlike each other: the polynomial is its own mirror image in the circle, the start must not be.
+    let mut roots = [Complex(0.62, 0.35), Complex(-0.45, 0.78), Complex(-1.05, -0.52), Complex(0.47, -1.31)];
+    for _ in 0..40 {
+        let mut moved = 0.0_f64;
+        for k in 0..4 {
+            let z = roots[k];
+            let value =
+                c4.times(z).plus(c3).times(z).times(z).plus(c3.mirrored()).times(z).plus(c4.mirrored());
+            let slope = c4.times(z).scaled(4.0).plus(c3.scaled(3.0)).times(z).times(z).plus(c3.mirrored());
+            // value / (slope − value · Σ 1/(z − other)), in one division so that a vanishing slope does no harm.
+            let mut pull = Complex(0.0, 0.0);
+            for (j, &other) in roots.iter().enumerate() {
+                if j != k {
+                    pull = pull.plus(z.minus(other).inverse());
+                }
+            }
+            let step = value.times(slope.minus(value.times(pull)).inverse());
+            if !(step.0.is_finite() && step.1.is_finite()) {
+                if value.square() < 1e-26 {
+                    continue;
+                }
+                return None;
+            }
+            roots[k] = z.minus(step);
+            moved = moved.max(step.square() / z.square().max(f64::MIN_POSITIVE));
+        }
+        // Near a double root the last digits keep moving; where the slope is as flat as that the value is exact all the same.
+        if moved < 1e-16 {
+            return Some(roots.iter().map(|z| polished(g, z.1.atan2(z.0))).collect());
+        }
+    }
+    None
+}
+
+/// One Newton step, where it is a small one.
+fn polished(g: SecondWave, angle: f64) -> f64 {
+    let step = g.at(angle) / g.slope().at(angle);
+    if step.abs() < 1e-6 { angle - step } else { angle }
+}
+
+/// A complex number.
+#[derive(Clone, Copy, Debug)]
+struct Complex(f64, f64);
+
+impl Complex {
+    fn plus(self, b: Self) -> Self {
+        Self(self.0 + b.0, self.1 + b.1)
+    }
+
+    fn minus(self, b: Self) -> Self {
+        Self(self.0 - b.0, self.1 - b.1)
+    }
+
+    fn times(self, b: Self) -> Self {
+        Self(self.0 * b.0 - self.1 * b.1, self.0 * b.1 + self.1 * b.0)
+    }
+
+    fn scaled(self, factor: f64) -> Self {
+        Self(self.0 * factor, self.1 * factor)
+    }
+
+    fn mirrored(self) -> Self {
+        Self(self.0, -self.1)
+    }
+
+    fn inverse(self) -> Self {
+        let square = self.square();
+        Self(self.0 / square, -self.1 / square)
+    }
+
+    /// The square of its modulus.
+    fn square(self) -> f64 {
+        self.0 * self.0 + self.1 * self.1
+    }
+}
+
+/// The roots of a slope in a turn by halving, until a cell provably holds no root (second-order Taylor bound) or the slope is provably
+/// monotone on it.
+fn isolated_roots(slope: SecondWave) -> Vec<f64> {
+    let derivative = slope.slope();
+    let bound =
+        derivative.first[0].hypot(derivative.first[1]) + derivative.second[0].hypot(derivative.second[1]);
+    let mut roots = Vec::with_capacity(4);
+    if bound > f64::MIN_POSITIVE {
+        isolate(slope, derivative, bound, 0.0, TAU, 0, &mut roots);
+    }
+    roots
 }
 
 /// A cell this deep is 6e-9 rad wide.
@@ -122,4 +210,48 @@ fn bisect(g: SecondWave, mut from: f64, mut to: f64, low: f64) -> f64 {
         if (g.at(middle) > 0.0) == (low > 0.0) { from = middle } else { to = middle }
     }
     0.5 * (from + to)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Both ways to the roots, on waves that are random, nearly of one harmonic, nearly of the other, and with triple roots.
+    #[test]
+    fn halving_and_iteration_find_the_same_least_values() {
+        let mut seed = 7_u64;
+        let mut random = move || {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (seed >> 11) as f64 / (1_u64 << 52) as f64 - 1.0
+        };
+        let mut converged = 0;
+        for case in 0..20_000 {
+            let (weight, other) = match case % 5 {
+                0 => (1e-9, 1.0),
+                1 => (1.0, 1e-9),
+                2 => (1e-4, 1.0),
+                _ => (1.0, 1.0),
+            };
+            let mut wave = SecondWave {
+                mean: random(),
+                first: [random() * other, random() * other],
+                second: [random() * weight, random() * weight],
+            };
+            if case % 5 == 4 {
+                // |first| = 4·|second| in phase: a triple root of the slope.
+                wave.first = [-4.0 * random().abs(), 0.0];
+                wave.second = [-0.25 * wave.first[0], 0.0];
+            }
+            let by_halving = isolated_roots(wave.slope());
+            let least = |angles: &[f64]| angles.iter().map(|&t| wave.at(t)).fold(f64::INFINITY, f64::min);
+            let size = wave.first[0].hypot(wave.first[1]) + wave.second[0].hypot(wave.second[1]);
+            if let Some(angles) = root_angles(wave.slope()) {
+                converged += 1;
+                let off = least(&angles) - least(&by_halving);
+                assert!(off.abs() <= 1e-13 * size.max(1.0), "case {case}: {off:e} of {wave:?}");
+            }
+        }
+        // Those with a triple root are left to halving.
+        assert!(converged >= 15_900, "only {converged} of 20000 converged");
+    }
 }

@@ -44,6 +44,20 @@ impl Attached {
         Self { members, pairs }
     }
 
+    /// The smallest free gap at one instant; its share is 0.
+    #[must_use]
+    pub fn gap_at(&self, problem: &Problem, there: &Configuration) -> Option<Gap> {
+        let others = || problem.deck_ids().map(Body::Deck).chain(problem.module_ids().map(Body::Module));
+        let pairs = self.members.iter().flat_map(|&module| others().map(move |other| (module, other)));
+        pairs
+            .filter(|&(module, other)| self.counts(module, other))
+            .map(|(module, other)| {
+                let gap_m = gap_between(problem, there, module, other);
+                Gap { module, other, gap_m, share: 0.0 }
+            })
+            .reduce(|a, b| if b.gap_m < a.gap_m { b } else { a })
+    }
+
     fn counts(&self, module: ModuleId, other: Body) -> bool {
         self.members.contains(&module)
             && other.module().is_none_or(|m| !self.members.contains(&m))

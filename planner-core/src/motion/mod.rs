@@ -1,5 +1,6 @@
 //! The five moves, what they do to a configuration, and what holds during them.
 
+mod any_pace;
 mod clearance;
 mod fault;
 mod figures;

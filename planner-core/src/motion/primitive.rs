@@ -46,4 +46,10 @@ impl Move {
     pub const fn shakes(&self) -> bool {
         matches!(self, Self::Yaw { .. } | Self::Slide { .. } | Self::Hop { .. })
     }
+
+    /// Whether centres move, or a group turns, bit by bit: slides and yaws.
+    #[must_use]
+    pub const fn sweeps(&self) -> bool {
+        matches!(self, Self::Yaw { .. } | Self::Slide { .. })
+    }
 }

@@ -6,6 +6,7 @@
 //! instants at most that of the worse end with the sagitta added to every demand. Halving the interval shrinks the sagitta by four.
 
 use super::Stretch;
+use super::stretch::Group;
 use crate::geometry::Sweep;
 use crate::math::{DVec3, LeastFirst, perpendicular_part};
 use crate::model::{Configuration, ModuleId};
@@ -33,7 +34,11 @@ impl Stretch<'_> {
     /// The load case at an instant, with every hop whose bit is set in `hops_done` on its new host.
     #[must_use]
     pub fn load_at(&self, share: f64, hops_done: usize) -> LoadCase {
-        let mut there = self.at(share);
+        self.load_with_hops(self.at(share), hops_done)
+    }
+
+    /// The load case of a configuration on the way, with every hop whose bit is set in `hops_done` on its new host.
+    pub(super) fn load_with_hops(&self, mut there: Configuration, hops_done: usize) -> LoadCase {
         for (bit, hop) in self.hops.iter().enumerate() {
             if hops_done >> bit & 1 == 1 {
                 *there.get_mut(hop.mover) = hop.after;
@@ -58,7 +63,7 @@ impl Stretch<'_> {
         case
     }
 
-    fn variants(&self) -> std::ops::Range<usize> {
+    pub(super) fn variants(&self) -> std::ops::Range<usize> {
         0..1 << self.hops.len().min(16)
     }
 
@@ -73,14 +78,14 @@ impl Stretch<'_> {
     #[must_use]
     pub fn carries_with(&self, limit: f64, hint: &mut PushHint) -> bool {
         self.variants().all(|hops| {
-            let first = self.load_at(0.0, hops);
+            let mut first = self.load_at(0.0, hops);
             let bends = self.bends(&first);
             if bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
                 return first.carries_with(limit, hint);
             }
-            let last = self.load_at(1.0, hops);
+            let mut last = self.load_at(1.0, hops);
             let mut search = Certify { stretch: self, limit, hops, bends, hint };
-            search.carries_between((0.0, &first), (1.0, &last), 0)
+            search.carries_between((0.0, &mut first), (1.0, &mut last), 0)
         })
     }
 
@@ -132,37 +137,43 @@ impl Stretch<'_> {
     /// For every bond, how fast its demand can bend: second derivatives of peel and slip demand by the share done, in newtons.
     fn bends(&self, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut bends = vec![[0.0; 2]; case.bonds.len()];
-        let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
         for group in &self.groups {
-            let Sweep::Turn { point, axis, angle } = group.sweep else { continue };
-            let sin_axis = axis.truncate().length();
-            let across = gravity * (sin_axis + self.problem.limits.sway_rad.sin()).min(1.0);
-            let squared = angle * angle;
-            let below: Vec<ModuleId> =
-                self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
-            let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { continue };
-            let from_sole = own.moment_kgm / own.mass_kg;
-            let swing_about =
-                |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
-            let swing = swing_about(own.sole + from_sole - point);
-            for (bond, bend) in case.bonds.iter().zip(&mut bends) {
-                let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
-                let (force, moment) = if about_its_normal {
-                    // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
-                    // so it does not matter that the foot turns.
-                    (0.0, swing_about(from_sole))
-                } else if below.contains(&bond.child) {
-                    (0.0, swing)
-                } else if group.members.contains(&bond.child) {
-                    // In the group's own frame it is gravity that turns.
-                    (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
-                } else {
-                    continue;
-                };
-                let [peel, slip] = bond.bend(force, moment);
-                bend[0] += peel;
-                bend[1] += slip;
+            for (sum, bend) in bends.iter_mut().zip(self.bends_by(group, case)) {
+                *sum = [sum[0] + bend[0], sum[1] + bend[1]];
             }
+        }
+        bends
+    }
+
+    /// The part of it that comes from one group.
+    pub(super) fn bends_by(&self, group: &Group, case: &LoadCase) -> Vec<[f64; 2]> {
+        let mut bends = vec![[0.0; 2]; case.bonds.len()];
+        let Sweep::Turn { point, axis, angle } = group.sweep else { return bends };
+        let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
+        let sin_axis = axis.truncate().length();
+        let across = gravity * (sin_axis + self.problem.limits.sway_rad.sin()).min(1.0);
+        let squared = angle * angle;
+        let below: Vec<ModuleId> = self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
+        let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { return bends };
+        let from_sole = own.moment_kgm / own.mass_kg;
+        let swing_about =
+            |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
+        let swing = swing_about(own.sole + from_sole - point);
+        for (bond, bend) in case.bonds.iter().zip(&mut bends) {
+            let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
+            let (force, moment) = if about_its_normal {
+                // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
+                // so it does not matter that the foot turns.
+                (0.0, swing_about(from_sole))
+            } else if below.contains(&bond.child) {
+                (0.0, swing)
+            } else if group.members.contains(&bond.child) {
+                // In the group's own frame it is gravity that turns.
+                (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
+            } else {
+                continue;
+            };
+            *bend = bond.bend(force, moment);
         }
         bends
     }
@@ -180,40 +191,46 @@ struct Certify<'a, 'b> {
 impl Certify<'_, '_> {
     fn carries_between(
         &mut self,
-        (from, at_from): (f64, &LoadCase),
-        (to, at_to): (f64, &LoadCase),
+        (from, at_from): (f64, &mut LoadCase),
+        (to, at_to): (f64, &mut LoadCase),
         depth: u32,
     ) -> bool {
-        let margin = margin(&self.bends, to - from);
-        if at_from.clone().with_margin(margin.clone()).carries_with(self.limit, self.hint)
-            && at_to.clone().with_margin(margin).carries_with(self.limit, self.hint)
-        {
+        let sagitta = sagitta(to - from);
+        if self.carries(at_from, sagitta) && self.carries(at_to, sagitta) {
             return true;
         }
-        let at_ends = |this: &mut Self| {
-            at_from.carries_with(this.limit, this.hint) && at_to.carries_with(this.limit, this.hint)
-        };
-        if depth >= DEEPEST || depth == 0 && !at_ends(self) {
+        if depth >= DEEPEST {
+            return false;
+        }
+        if depth == 0 && !(self.carries(at_from, 0.0) && self.carries(at_to, 0.0)) {
             return false;
         }
         let middle = 0.5 * (from + to);
-        let at_middle = self.stretch.load_at(middle, self.hops);
-        at_middle.carries_with(self.limit, self.hint)
-            && self.carries_between((from, at_from), (middle, &at_middle), depth + 1)
-            && self.carries_between((middle, &at_middle), (to, at_to), depth + 1)
+        let mut at_middle = self.stretch.load_at(middle, self.hops);
+        self.carries(&mut at_middle, 0.0)
+            && self.carries_between((from, at_from), (middle, &mut at_middle), depth + 1)
+            && self.carries_between((middle, &mut at_middle), (to, at_to), depth + 1)
+    }
+
+    /// Whether a case carries with its bends times a share added to every demand.
+    fn carries(&mut self, case: &mut LoadCase, share: f64) -> bool {
+        case.set_margin(&self.bends, share);
+        case.carries_with(self.limit, self.hint)
     }
 }
 
-/// Sagittas of the demands over a width: second derivative times width² over eight.
-fn margin(bends: &[[f64; 2]], width: f64) -> Vec<[f64; 2]> {
-    let share = width * width / 8.0;
-    bends.iter().map(|b| b.map(|v| v * share)).collect()
+/// The sagitta of a demand over a width, as a share of its second derivative.
+fn sagitta(width: f64) -> f64 {
+    width * width / 8.0
 }
 
 /// A bound on the strain between two instants, from both ends with the margin added.
 fn ceiling(bends: &[[f64; 2]], shares: (f64, f64), direction: usize, ends: [&LoadCase; 2]) -> Strain {
-    let margin = margin(bends, shares.1 - shares.0);
-    let [a, b] = ends.map(|case| case.clone().with_margin(margin.clone()).strain(direction));
+    let [a, b] = ends.map(|case| {
+        let mut case = case.clone();
+        case.set_margin(bends, sagitta(shares.1 - shares.0));
+        case.strain(direction)
+    });
     a.worse(b)
 }
 

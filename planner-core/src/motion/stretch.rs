@@ -99,6 +99,15 @@ impl<'a> Stretch<'a> {
         there
     }
 
+    /// The same with a share for each group, in the order of the movers.
+    pub(super) fn at_each(&self, shares: &[f64]) -> Configuration {
+        let mut there = self.start.clone();
+        for (group, &share) in self.groups.iter().zip(shares).filter(|(_, share)| **share > 0.0) {
+            carry(&mut there, &group.members, &group.sweep, share);
+        }
+        there
+    }
+
     /// Whether gravity counts with the motion factor.
     #[must_use]
     pub fn shakes(&self) -> bool {

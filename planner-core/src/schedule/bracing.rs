@@ -1,93 +1,273 @@
-//! Which standing modules have to be braced before a move.
+//! Which modules are braced when: as few braces and releases as a sequence of drives can do with.
+//!
+//! Between two of its own slides or hops a module is braced at most once: bracing never hurts what stands, so once braced it may stay so.
+//! Each such spell is braced or not, and more braces never make a drive worse. A drive that fails with a set of spells braced, and still
+//! fails with as many others added as possible, proves that one of the rest has to be braced. The cheapest choice that hits all these
+//! proofs is a lower bound, and the answer as soon as nothing fails with it (implicit hitting sets, Moreno-Centeno & Karp 2013).
 
-use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
-use crate::motion::{Move, Stretch};
-use crate::statics::{LoadCase, LoadStatus, assess};
+use super::ScheduleError;
+use super::course::Course;
+use super::hitting_set::least_hitting_set;
+use super::loads::{Loads, State};
+use crate::model::{Body, Hold, ModuleId};
+use crate::motion::{Move, load_at_rest, load_with_payloads};
 
-/// Modules to brace, in order, so that a move carries its load; `None` if no bracing helps.
-pub(super) fn braces_for_move(
-    problem: &Problem,
-    before: &Configuration,
-    mover: ModuleId,
-    action: &Move,
-    after: &Configuration,
-) -> Option<Vec<ModuleId>> {
-    braces_until(problem, before, Some(mover), |braced| {
-        let mut end = after.clone();
-        for (id, place) in braced.iter() {
-            if id != mover {
-                end.get_mut(id).hold = place.hold;
+/// Branches of one hitting-set search.
+const BRANCHES: usize = 50_000;
+
+/// The hold of every module in the spells between its own drives.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Holds {
+    /// For each module, before its first own drive, after it, …, after its last: whether it is braced.
+    pub(super) braced: Vec<Vec<bool>>,
+    /// For each module the hold that it must have in the end.
+    pub(super) last: Vec<Option<Hold>>,
+    /// No choice of holds for this order of drives has fewer braces and releases.
+    pub(super) at_least: usize,
+}
+
+/// A run of spells that may be braced as one.
+#[derive(Clone, Debug)]
+struct Spell {
+    module: ModuleId,
+    /// First and last index into `braced`; between them only yaws.
+    gaps: (usize, usize),
+    /// Braces and releases it costs.
+    cost: usize,
+}
+
+/// Chooses holds for drives in an order. `solved` says that the end is the goal, with its holds and payloads.
+///
+/// # Errors
+/// When a drive, or the end, does not carry its load with everybody braced.
+pub(super) fn choose_holds(
+    course: &Course<'_>,
+    loads: &mut Loads<'_>,
+    sequence: &[usize],
+    solved: bool,
+) -> Result<Holds, ScheduleError> {
+    let mut chooser = Chooser::new(course, loads, sequence, solved)?;
+    let costs: Vec<usize> = chooser.spells.iter().map(|s| s.cost).collect();
+    let mut proofs: Vec<Vec<usize>> = Vec::new();
+    loop {
+        let hitting = least_hitting_set(&costs, &proofs, BRANCHES);
+        let braced = chooser.braced_with(&hitting.chosen);
+        let failing: Vec<usize> = (0..=sequence.len()).filter(|&at| chooser.fails(&braced, at)).collect();
+        if failing.is_empty() {
+            let at_least = chooser.fixed + hitting.at_least;
+            let braced = chooser.trimmed(braced);
+            return Ok(Holds { braced, last: chooser.last, at_least });
+        }
+        for at in failing {
+            let proof = chooser.proof(&hitting.chosen, at);
+            if proof.is_empty() {
+                return Err(chooser.no_bracing(at));
+            }
+            if !proofs.contains(&proof) {
+                proofs.push(proof);
             }
         }
-        let stretch = Stretch::of_move(problem, braced, mover, action, &end);
-        if stretch.carries(problem.limits.utilisation()) {
-            return None;
+    }
+}
+
+struct Chooser<'a, 'b, 'c> {
+    course: &'a Course<'a>,
+    loads: &'b mut Loads<'c>,
+    sequence: &'a [usize],
+    /// For each module its own drives, in order.
+    own: Vec<Vec<usize>>,
+    spells: Vec<Spell>,
+    /// Spells braced whatever is chosen.
+    always: Vec<Vec<bool>>,
+    /// What these cost.
+    fixed: usize,
+    last: Vec<Option<Hold>>,
+    /// Modules in the goal's slots, when the end is the goal.
+    filling: Option<Vec<ModuleId>>,
+}
+
+impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
+    fn new(
+        course: &'a Course<'a>,
+        loads: &'b mut Loads<'c>,
+        sequence: &'a [usize],
+        solved: bool,
+    ) -> Result<Self, ScheduleError> {
+        let problem = course.problem;
+        let mut own: Vec<Vec<usize>> = vec![Vec::new(); problem.modules.len()];
+        for &drive in sequence {
+            own[course.drives[drive].module.index()].push(drive);
         }
-        let worst = stretch.worst_strain();
-        Some(stretch.load_at(worst.share, worst.hops_done))
-    })
-}
-
-/// Modules to brace so that a load case of the final shape is carried; `None` if no bracing helps.
-pub(super) fn braces_for_rest(
-    problem: &Problem,
-    last: &Configuration,
-    case: impl Fn(&Configuration) -> LoadCase,
-) -> Option<Vec<ModuleId>> {
-    braces_until(problem, last, None, |braced| {
-        let case = case(braced);
-        (!case.carries(problem.limits.utilisation())).then_some(case)
-    })
-}
-
-/// Braces the bond that fails, again and again, until `failing` finds no load case that fails. Then takes back every brace that is not needed.
-fn braces_until(
-    problem: &Problem,
-    before: &Configuration,
-    mover: Option<ModuleId>,
-    failing: impl Fn(&Configuration) -> Option<LoadCase>,
-) -> Option<Vec<ModuleId>> {
-    let mut braced = before.clone();
-    let mut chosen: Vec<ModuleId> = Vec::new();
-    while let Some(case) = failing(&braced) {
-        let next = blamed(problem, &braced, mover, &case)?;
-        braced.get_mut(next).hold = Hold::Braced;
-        chosen.push(next);
-    }
-    for candidate in chosen.clone() {
-        braced.get_mut(candidate).hold = Hold::Rolling;
-        if failing(&braced).is_none() {
-            chosen.retain(|&c| c != candidate);
-        } else {
-            braced.get_mut(candidate).hold = Hold::Braced;
-        }
-    }
-    Some(chosen)
-}
-
-/// The rolling module whose brace would help most: the one the report blames, else the one with the largest demand.
-fn blamed(
-    problem: &Problem,
-    now: &Configuration,
-    mover: Option<ModuleId>,
-    case: &LoadCase,
-) -> Option<ModuleId> {
-    let report = assess(problem, case);
-    if report.status == LoadStatus::Carried {
-        return None;
-    }
-    let may_brace = |id: ModuleId| {
-        let place = now.get(id);
-        let sealed = match place.host {
-            Body::Deck(deck) => problem.decks[deck.index()].sealable,
-            Body::Module(_) => true,
+        let mut chooser = Self {
+            course,
+            loads,
+            sequence,
+            always: own.iter().map(|own| vec![false; own.len() + 1]).collect(),
+            last: vec![None; own.len()],
+            own,
+            spells: Vec::new(),
+            fixed: 0,
+            filling: None,
         };
-        Some(id) != mover && place.hold == Hold::Rolling && !problem.modules[id.index()].stuck && sealed
-    };
-    if let Some(reason) = report.reason.filter(|r| may_brace(r.child)) {
-        return Some(reason.child);
+        if solved {
+            let end = chooser.loads.configuration(&chooser.state(&chooser.always, sequence.len()));
+            let filling: Option<Vec<ModuleId>> = problem.fillers(&end).into_iter().collect();
+            let filling = filling.ok_or(ScheduleError::FinalShape)?;
+            for (slot, module) in problem.goal.slots.iter().zip(&filling) {
+                chooser.last[module.index()] = slot.hold;
+            }
+            chooser.filling = Some(filling);
+        }
+        for module in problem.module_ids() {
+            chooser.add_spells(module);
+        }
+        Ok(chooser)
     }
-    let mut others: Vec<_> = report.bonds.iter().filter(|b| may_brace(b.child)).collect();
-    others.sort_by(|a, b| b.needs_n.total_cmp(&a.needs_n));
-    others.first().map(|b| b.child)
+
+    /// The spells of one module: fixed ones, and those to choose from.
+    fn add_spells(&mut self, module: ModuleId) {
+        let problem = self.course.problem;
+        let own = &self.own[module.index()];
+        let starts_braced = problem.start.get(module).hold == Hold::Braced;
+        let is_yaw = |drive: usize| matches!(self.course.drives[drive].action, Move::Yaw { .. });
+        let mut first = 0;
+        for gap in 0..=own.len() {
+            if gap < own.len() && is_yaw(own[gap]) {
+                continue;
+            }
+            let (gaps, is_last) = ((first, gap), gap == own.len());
+            first = gap + 1;
+            let asked = self.last[module.index()].filter(|_| is_last);
+            let begins_braced = gaps.0 == 0 && starts_braced;
+            let braces = usize::from(!begins_braced);
+            let releases = usize::from(!is_last || asked == Some(Hold::Rolling));
+            if problem.modules[module.index()].stuck {
+                self.always[module.index()].fill(starts_braced);
+            } else if begins_braced || asked == Some(Hold::Braced) {
+                self.always[module.index()][gaps.0..=gaps.1].fill(true);
+                self.fixed += braces + releases;
+            } else if self.may_help(module, gaps) {
+                self.spells.push(Spell { module, gaps, cost: braces + releases });
+            }
+        }
+    }
+
+    /// Whether a brace can make any difference: a cup that holds, or a yaw that needs the torque.
+    fn may_help(&self, module: ModuleId, (first, last): (usize, usize)) -> bool {
+        let before = first.checked_sub(1).map(|k| self.own[module.index()][k]);
+        let places = &self.course.places[module.index()];
+        let at = before.map_or(0, |drive| self.course.done_after(drive, module));
+        match places[at].host {
+            Body::Module(_) => true,
+            Body::Deck(deck) => self.course.problem.decks[deck.index()].sealable || last > first,
+        }
+    }
+
+    fn braced_with(&self, chosen: &[usize]) -> Vec<Vec<bool>> {
+        let mut braced = self.always.clone();
+        for spell in chosen.iter().map(|&s| &self.spells[s]) {
+            braced[spell.module.index()][spell.gaps.0..=spell.gaps.1].fill(true);
+        }
+        braced
+    }
+
+    /// The state when the drive at a position of the sequence is under way and all before it have ended.
+    fn state(&self, braced: &[Vec<bool>], at: usize) -> State {
+        let mut drives_done = vec![0; braced.len()];
+        let mut own_done = vec![0; braced.len()];
+        for &drive in &self.sequence[..at] {
+            let drive = &self.course.drives[drive];
+            own_done[drive.module.index()] += 1;
+            for member in &drive.members {
+                drives_done[member.index()] += 1;
+            }
+        }
+        let underway: Vec<usize> = self.sequence.get(at).copied().into_iter().collect();
+        let mover = underway.first().map(|&drive| self.course.drives[drive].module.index());
+        let hold = |module: usize| {
+            let (gap, spells) = (own_done[module], &braced[module]);
+            let is_last = gap + 1 == spells.len() && at == self.sequence.len();
+            let braced = if Some(module) == mover {
+                spells[gap] && spells[gap + 1] && self.is_yaw_at(at)
+            } else {
+                spells[gap] && !(is_last && self.last[module] == Some(Hold::Rolling))
+            };
+            if braced { Hold::Braced } else { Hold::Rolling }
+        };
+        let holds = (0..braced.len()).map(hold).collect();
+        State { drives_done, holds, underway }
+    }
+
+    fn is_yaw_at(&self, at: usize) -> bool {
+        self.sequence.get(at).is_some_and(|&d| matches!(self.course.drives[d].action, Move::Yaw { .. }))
+    }
+
+    /// Whether the drive at a position, or the end, does not carry its load.
+    fn fails(&mut self, braced: &[Vec<bool>], at: usize) -> bool {
+        let state = self.state(braced, at);
+        if at < self.sequence.len() {
+            return !self.loads.carries(&state);
+        }
+        let (problem, end) = (self.course.problem, self.loads.configuration(&state));
+        let limit = self.loads.limit;
+        let loaded = self.filling.as_ref().map(|filling| load_with_payloads(problem, &end, filling));
+        !load_at_rest(problem, &end).carries(limit) || loaded.is_some_and(|case| !case.carries(limit))
+    }
+
+    /// The spells of which one has to be braced for the drive at a position.
+    fn proof(&mut self, chosen: &[usize], at: usize) -> Vec<usize> {
+        let mut braced = chosen.to_vec();
+        let mut proof = Vec::new();
+        for spell in (0..self.spells.len()).filter(|s| !chosen.contains(s)) {
+            braced.push(spell);
+            let all = self.braced_with(&braced);
+            if !self.fails(&all, at) {
+                braced.pop();
+                proof.push(spell);
+            }
+        }
+        proof
+    }
+
+    /// The same with every yaw at the end or the beginning of a braced spell made rolling, which is faster, where the load allows it.
+    fn trimmed(&mut self, mut braced: Vec<Vec<bool>>) -> Vec<Vec<bool>> {
+        for module in 0..braced.len() {
+            let gaps = braced[module].len();
+            let backwards = (0..gaps).rev().map(|gap| (gap, true));
+            for (gap, from_end) in backwards.chain((0..gaps).map(|gap| (gap, false))) {
+                let beside = |after: bool| if after { Some(gap) } else { gap.checked_sub(1) };
+                let joined =
+                    |after: bool| beside(after).is_some_and(|g| self.is_one_spell(&braced, module, g));
+                let is_outermost = joined(!from_end) && !joined(from_end);
+                // The last spell needs no release and the first may need no brace: to cut them there costs a move.
+                let is_kept = if from_end { gap + 1 == gaps } else { gap == 0 && self.always[module][0] };
+                if !is_outermost || is_kept {
+                    continue;
+                }
+                braced[module][gap] = false;
+                if (0..=self.sequence.len()).any(|at| self.fails(&braced, at)) {
+                    braced[module][gap] = true;
+                }
+            }
+        }
+        braced
+    }
+
+    /// Whether a module is braced over a yaw between two gaps.
+    fn is_one_spell(&self, braced: &[Vec<bool>], module: usize, gap: usize) -> bool {
+        let yaws = |&drive: &usize| matches!(self.course.drives[drive].action, Move::Yaw { .. });
+        let spells = &braced[module];
+        gap + 1 < spells.len() && spells[gap] && spells[gap + 1] && yaws(&self.own[module][gap])
+    }
+
+    fn no_bracing(&self, at: usize) -> ScheduleError {
+        match self.sequence.get(at) {
+            None => ScheduleError::FinalShape,
+            Some(&drive) => {
+                let drive = &self.course.drives[drive];
+                let module = self.course.problem.module_name(drive.module).to_owned();
+                ScheduleError::NoBracing { module, word: drive.action.word() }
+            }
+        }
+    }
 }

@@ -1,9 +1,40 @@
-//! A sequence of trips in, a timed plan out.
+//! A sequence of moves in, a timed plan out.
 //!
-//! Here one move follows the other with a short pause between, so that at no instant two moves are under way. Braces are put in where a
-//! move or the final shape needs them.
+//! | stage | file | what it does |
+//! |---|---|---|
+//! | 1 | `sequence` | trips to yaws, slides and hops, one after the other, holds left aside |
+//! | 2 | `bracing` | as few braces and releases as the sequence can do with |
+//! | 3 | `order` | which step has to wait for which, and the earliest starts |
+//! | 4 | `local_search` | another sequence of the same moves that ends sooner |
+//! | 5 | `timing` | the plan with all its figures |
 
+mod antichains;
 mod bracing;
+mod course;
+mod crew;
+mod delays;
+mod error;
+mod figures;
+mod hitting_set;
+mod loads;
+mod local_search;
+mod network;
+mod objective;
 mod one_by_one;
+mod order;
+#[cfg(test)]
+mod order_tests;
+mod sequence;
+mod side_by_side;
+mod timing;
 
-pub use one_by_one::{PAUSE_S, ScheduleError, one_by_one};
+pub use delays::first_step_that_needs_the_clock;
+pub use error::ScheduleError;
+pub use network::Network;
+pub use objective::Objective;
+pub use one_by_one::one_by_one;
+pub use sequence::moves_of_trips;
+pub use side_by_side::{SideBySide, side_by_side, trade_offs};
+
+/// Pause between a step and one that waits for it, in seconds: time to settle, and at no instant are both under way.
+pub const PAUSE_S: f64 = 0.001;

@@ -1,6 +1,7 @@
 //! Estimated time to go: the cheapest assignment of modules to places.
 
 use super::bounds::own_speed;
+use super::goal::payload_shortfall;
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
@@ -52,7 +53,9 @@ impl Targets {
     /// The estimate that suits a search: the lower bound where the answer must be the shortest (`greed` 1), else the guess.
     pub(super) fn estimate_s(&self, problem: &Problem, configuration: &Configuration, greed: f64) -> f64 {
         if greed > 1.0 {
+            let hop_s = problem.kinds.iter().map(|k| k.hop_time_s).fold(0.0, f64::max);
             self.time_to_go_in_order_s(problem, configuration)
+                + hop_s * payload_shortfall(problem, configuration)
         } else {
             self.time_to_go_s(problem, configuration)
         }

@@ -5,7 +5,7 @@
 //! shortest over the spots that are tried.
 
 use super::assignment::Targets;
-use super::best_first::Search;
+use super::best_first::{Order, Search};
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, impossible_goal};
@@ -35,7 +35,8 @@ impl Planner for AStar {
         let search = Search {
             problem,
             seed: options.seed,
-            greed: options.greed,
+            order: Order::Cost(options.greed),
+            worth_s: options.worth_s,
             is_goal: &|c| is_met_apart_from_holds(problem, c),
             estimate: &|c| targets.estimate_s(problem, c, options.greed),
         };

@@ -1,13 +1,13 @@
 //! Best-first search over shapes, in batches of fixed size so that the number of threads changes nothing.
 
 use super::assignment::Targets;
+use super::novelty::Novelty;
 use super::successors::{Expansion, braced, expand};
 use super::{Budget, Observer, Progress, Statistics, Stop};
 use crate::math::{LeastFirst, tolerance};
 use crate::model::{Configuration, Problem};
 use crate::travel::Trip;
 use indexmap::IndexMap;
-use indexmap::map::Entry;
 use rayon::prelude::*;
 
 /// Configurations expanded side by side. Fixed: results must not depend on the machine.
@@ -17,12 +17,23 @@ const BATCH: usize = 8;
 pub(super) struct Search<'a> {
     pub(super) problem: &'a Problem,
     pub(super) seed: u64,
-    /// Weight of the estimate.
-    pub(super) greed: f64,
+    /// Which configuration to expand next.
+    pub(super) order: Order,
+    /// Trips that take longer than this all told are of no use.
+    pub(super) worth_s: f64,
     /// Whether a configuration will do, apart from its holds.
     pub(super) is_goal: &'a (dyn Fn(&Configuration) -> bool + Sync),
     /// Estimated time to go.
     pub(super) estimate: &'a (dyn Fn(&Configuration) -> f64 + Sync),
+}
+
+/// In which order configurations are expanded.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Order {
+    /// By the time so far and this many times the estimate.
+    Cost(f64),
+    /// The most novel first, see [`Novelty`]; the estimate decides among equals.
+    Novelty,
 }
 
 /// How the search over shapes ended.
@@ -50,6 +61,7 @@ impl Search<'_> {
             open: LeastFirst::default(),
             statistics: Statistics::default(),
             nearest: (f64::INFINITY, 0),
+            novelty: Novelty::default(),
         };
         run.offer(braced(self.problem, &self.problem.start), None, 0.0);
         loop {
@@ -97,32 +109,30 @@ struct Run<'a> {
     open: LeastFirst<usize>,
     statistics: Statistics,
     nearest: (f64, usize),
+    novelty: Novelty,
 }
 
 impl Run<'_> {
     fn offer(&mut self, configuration: Configuration, parent: Option<(usize, Trip)>, time_s: f64) {
         let key = configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
         let index = self.nodes.len();
-        match self.seen.entry(key) {
-            Entry::Occupied(mut known) => {
-                if self.nodes[*known.get()].time_s <= time_s + 1e-9 {
-                    self.statistics.duplicates += 1;
-                    return;
-                }
-                known.insert(index);
-            }
-            Entry::Vacant(free) => {
-                free.insert(index);
-            }
-        }
-        let estimate = (self.search.estimate)(&configuration);
-        if !estimate.is_finite() {
+        if self.seen.get(&key).is_some_and(|&known| self.nodes[known].time_s <= time_s + 1e-9) {
+            self.statistics.duplicates += 1;
             return;
         }
+        let estimate = (self.search.estimate)(&configuration);
+        let least_s = if matches!(self.search.order, Order::Cost(1.0)) { time_s + estimate } else { time_s };
+        if parent.is_some() && (!estimate.is_finite() || least_s >= self.search.worth_s) {
+            return;
+        }
+        self.seen.insert(key, index);
         if estimate < self.nearest.0 - 1e-9 {
             self.nearest = (estimate, index);
         }
-        let rank = time_s + self.search.greed * estimate;
+        let rank = match self.search.order {
+            Order::Cost(greed) => time_s + greed * estimate,
+            Order::Novelty => f64::from(self.novelty.width_of(self.search.problem, &configuration)),
+        };
         let tie = mix(self.search.seed ^ index as u64);
         self.nodes.push(Node { configuration, parent, time_s });
         self.open.push([rank, estimate], [tie, index as u64], index);

@@ -27,7 +27,7 @@ impl Budget<'_> {
         Budget { expansions: u64::MAX, kept: usize::MAX, interrupt: &|| None }
     }
 
-    pub(super) fn spent(&self, expansions: u64, kept: usize) -> Option<Stop> {
+    pub(crate) fn spent(&self, expansions: u64, kept: usize) -> Option<Stop> {
         if expansions >= self.expansions || kept >= self.kept {
             Some(Stop::Spent)
         } else {

@@ -2,22 +2,50 @@
 
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::load_with_payloads;
+use crate::statics::LoadCase;
 
 /// Whether places, hosts and counts are right, and the shape carries its own weight and the payloads with the holds asked for; where none
 /// is asked for, with the hold it has.
 pub(super) fn is_met_apart_from_holds(problem: &Problem, configuration: &Configuration) -> bool {
     let gathered = problem.goal.gather.is_none_or(|g| problem.gathered(configuration) >= Some(g.count));
-    let Some(filling) = problem.fillers(configuration).into_iter().collect::<Option<Vec<ModuleId>>>() else {
-        return false;
-    };
-    if !gathered {
-        return false;
+    gathered
+        && final_load(problem, configuration).is_some_and(|case| case.carries(problem.limits.utilisation()))
+}
+
+/// How far the filled slots are from carrying their payloads: 0 when they carry them or are not all filled, else 1 and by how much the worst
+/// bond is over its limit, at most 4.
+pub(super) fn payload_shortfall(problem: &Problem, configuration: &Configuration) -> f64 {
+    if problem.goal.slots.iter().all(|slot| slot.payload_kg == 0.0) {
+        return 0.0;
     }
+    let limit = problem.limits.utilisation();
+    let Some(case) = final_load(problem, configuration).filter(|case| !case.carries(limit)) else {
+        return 0.0;
+    };
+    let strain = case.worst();
+    let weight_n: f64 =
+        problem.module_ids().map(|m| problem.mass_kg(m)).sum::<f64>() * problem.site.gravity_mps2;
+    1.0 + (strain.utilisation / limit - 1.0).max(strain.excess_n / weight_n).clamp(0.0, 3.0)
+}
+
+/// The load on the final shape with its payloads and the holds asked for; `None` while slots are empty.
+fn final_load(problem: &Problem, configuration: &Configuration) -> Option<LoadCase> {
+    let filling = problem.fillers(configuration).into_iter().collect::<Option<Vec<ModuleId>>>()?;
     let mut last = configuration.clone();
     for (slot, &module) in problem.goal.slots.iter().zip(&filling) {
         if let Some(hold) = slot.hold {
             last.get_mut(module).hold = hold;
         }
     }
-    load_with_payloads(problem, &last, &filling).carries(problem.limits.utilisation())
+    Some(load_with_payloads(problem, &last, &filling))
+}
+
+/// How much of the goal is missing: slots not filled, and modules still to gather.
+pub(super) fn missing(problem: &Problem, configuration: &Configuration) -> usize {
+    let empty = problem.fillers(configuration).iter().filter(|filler| filler.is_none()).count();
+    let away = match (problem.goal.gather, problem.gathered(configuration)) {
+        (Some(gather), Some(count)) => gather.count.saturating_sub(count),
+        _ => 0,
+    };
+    empty + away
 }

@@ -6,11 +6,18 @@
 
 mod assignment;
 mod astar;
+mod auto;
+mod beam;
 mod best_first;
 mod bounds;
+mod bridging;
 mod budget;
+mod carrying;
+mod errand;
 mod goal;
 mod impossible;
+mod improver;
+mod novelty;
 mod outcome;
 mod planner;
 mod stances;
@@ -19,9 +26,14 @@ mod successors;
 mod taking_apart;
 
 pub use astar::AStar;
+pub use auto::Auto;
+pub use beam::Beam;
 pub use bounds::{makespan_lower_bound_s, total_move_time_lower_bound_s};
+pub use bridging::Bridging;
 pub use budget::{Budget, Stop};
 pub use impossible::{CutOffPlace, Enclosure, Impossible, impossible_goal};
+pub use improver::improve;
+pub use novelty::NoveltyFirst;
 pub use outcome::{Outcome, Statistics};
 pub use planner::{InputError, NoObserver, Observer, Options, Planner, PlannerName, Progress};
 pub use stopped::Stoppers;

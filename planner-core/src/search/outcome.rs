@@ -21,6 +21,20 @@ pub struct Statistics {
     pub refused_by_load: u64,
 }
 
+impl Statistics {
+    /// Both together.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Self {
+        Self {
+            expanded: self.expanded + other.expanded,
+            generated: self.generated + other.generated,
+            duplicates: self.duplicates + other.duplicates,
+            kept: self.kept + other.kept,
+            refused_by_load: self.refused_by_load + other.refused_by_load,
+        }
+    }
+}
+
 /// The outcome of a search.
 ///
 /// `trips` is the whole way when [`Status::Solved`]; after [`Status::BudgetSpent`] and [`Status::Cancelled`] it leads to the

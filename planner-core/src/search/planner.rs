@@ -1,6 +1,6 @@
 //! The one trait of all planners, and what they are given.
 
-use super::{AStar, Budget, Outcome, Statistics, TakingApart};
+use super::{AStar, Auto, Beam, Bridging, Budget, NoveltyFirst, Outcome, Statistics, TakingApart};
 use crate::model::Problem;
 use crate::motion::faults_at_rest;
 
@@ -32,11 +32,15 @@ pub struct Options {
     /// How much the estimated rest of the way counts against the way so far: 1 for the shortest sequence of trips over the spots tried,
     /// more for an answer sooner. At least 1.
     pub greed: f64,
+    /// Trips that take longer than this all told are of no use: there is a plan as good already. In seconds.
+    pub worth_s: f64,
+    /// How many searches for trips of one module [`improve`](super::improve) may spend on shortening a plan. For planners that do.
+    pub polish: u64,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { seed: 1, greed: 5.0 }
+        Self { seed: 1, greed: 5.0, worth_s: f64::INFINITY, polish: 1500 }
     }
 }
 
@@ -67,6 +71,9 @@ pub struct Progress {
 pub trait Observer: Sync {
     /// Called now and then, always from the thread that called the planner.
     fn progress(&self, progress: &Progress);
+
+    /// Called, from the same thread, with every solution that is better than those before, if the planner goes on to look for more.
+    fn better(&self, _outcome: &Outcome) {}
 }
 
 /// Hears nothing.
@@ -80,22 +87,41 @@ impl Observer for NoObserver {
 /// The planners by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PlannerName {
+    /// All of them side by side, and then the improver.
+    Auto,
     /// Best-first over trips.
     AStar,
     /// Takes the goal apart and runs it backwards.
     TakingApart,
+    /// What was not seen before first.
+    Novelty,
+    /// The best few of every number of trips.
+    Beam,
+    /// Builds structures over which the crew gets from deck to deck.
+    Bridging,
 }
 
 impl PlannerName {
     /// All of them with their names.
-    pub const ALL: [(Self, &'static str); 2] = [(Self::AStar, "astar"), (Self::TakingApart, "taking-apart")];
+    pub const ALL: [(Self, &'static str); 6] = [
+        (Self::Auto, "auto"),
+        (Self::AStar, "astar"),
+        (Self::TakingApart, "taking-apart"),
+        (Self::Novelty, "novelty"),
+        (Self::Beam, "beam"),
+        (Self::Bridging, "bridging"),
+    ];
 
     /// The planner itself.
     #[must_use]
     pub fn planner(self) -> Box<dyn Planner> {
         match self {
+            Self::Auto => Box::new(Auto),
             Self::AStar => Box::new(AStar),
             Self::TakingApart => Box::new(TakingApart),
+            Self::Novelty => Box::new(NoveltyFirst),
+            Self::Beam => Box::new(Beam),
+            Self::Bridging => Box::new(Bridging),
         }
     }
 }

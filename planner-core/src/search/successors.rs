@@ -1,9 +1,10 @@
 //! All trips out of a configuration.
 
 use super::assignment::Targets;
+use super::carrying::carried_yaws;
 use super::{Budget, Stop};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
-use crate::travel::{Interest, Trip, reachable};
+use crate::travel::{Interest, Trip, Way, reachable};
 
 /// A trip and where it leads.
 #[derive(Clone, Debug)]
@@ -27,7 +28,20 @@ pub(super) fn braced(problem: &Problem, configuration: &Configuration) -> Config
     })
 }
 
-/// Trips of every module that is free to go: not stuck, with nothing standing on it. The budget is asked before each module.
+/// How the crew stands after a trip, holds left as they are; `None` when it cannot be made.
+pub(super) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip) -> Option<Configuration> {
+    let mut start = before.clone();
+    if matches!(trip.way, Way::Alone(_)) {
+        start.get_mut(trip.module).hold = Hold::Rolling;
+    }
+    let moves = trip.moves(problem, &start).ok()?;
+    let mut after = moves.into_iter().next_back().map_or(start, |(_, after)| after);
+    after.get_mut(trip.module).hold = before.get(trip.module).hold;
+    Some(after)
+}
+
+/// Trips of every module that is not stuck: its own where nothing stands on it, else yaws that carry along what does. The budget is asked before
+/// each module.
 pub(super) fn expand(
     problem: &Problem,
     targets: &Targets,
@@ -37,11 +51,15 @@ pub(super) fn expand(
     let limit = problem.limits.utilisation() - 1e-6;
     let mut expansion = Expansion::default();
     for mover in problem.module_ids() {
-        if problem.modules[mover.index()].stuck || configuration.is_stood_on(mover) {
+        if problem.modules[mover.index()].stuck {
             continue;
         }
         if let Some(stop) = (budget.interrupt)() {
             return Err(stop);
+        }
+        if configuration.is_stood_on(mover) {
+            expansion.successors.extend(carried_yaws(problem, targets, configuration, mover, limit));
+            continue;
         }
         let interest = interest(targets, mover);
         let found = reachable(problem, configuration, mover, &interest, limit);
@@ -52,7 +70,7 @@ pub(super) fn expand(
             let hold = place.hold;
             *place = end.place;
             place.hold = hold;
-            let trip = Trip { module: mover, waypoints: end.waypoints };
+            let trip = Trip::alone(mover, end.waypoints);
             expansion.successors.push(Successor { trip, after, time_s: end.time_s });
         }
     }

@@ -4,9 +4,10 @@
 //! few first moves, where the scattered start has many.
 
 use super::assignment::Targets;
-use super::best_first::Search;
+use super::best_first::{Order, Search};
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::successors::after_trip;
 use super::{Budget, Outcome, impossible_goal};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Goal, Hold, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace};
@@ -45,7 +46,8 @@ impl Planner for TakingApart {
         let search = Search {
             problem: &backwards,
             seed: options.seed,
-            greed: options.greed,
+            order: Order::Cost(options.greed),
+            worth_s: options.worth_s,
             is_goal: &|c| is_met_apart_from_holds(&backwards, c),
             estimate: &|c| targets.estimate_s(&backwards, c, options.greed),
         };
@@ -73,7 +75,7 @@ fn backwards(problem: &Problem) -> Option<Problem> {
     let target = target_shape(problem)?;
     let mut reversed = problem.clone();
     reversed.start = target;
-    reversed.goal = Goal { slots: start_as_slots(problem), gather: None };
+    reversed.goal = Goal { slots: shape_as_slots(problem, &problem.start), gather: None };
     is_sound_at_rest(&reversed, &reversed.start).then_some(reversed)
 }
 
@@ -112,13 +114,13 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
     Some(shape)
 }
 
-/// The places of the start as slots, hosts first, each for the class of module that stands there.
-fn start_as_slots(problem: &Problem) -> Vec<Slot> {
-    let family = crate::model::Family::new(&problem.start);
+/// The places of a configuration as slots, hosts first, each named after the module that stands there and for its class.
+pub(super) fn shape_as_slots(problem: &Problem, shape: &Configuration) -> Vec<Slot> {
+    let family = crate::model::Family::new(shape);
     let mut slot_of = vec![SlotId(0); problem.modules.len()];
     let mut slots = Vec::new();
     for &id in &family.order {
-        let place = problem.start.get(id);
+        let place = shape.get(id);
         let module = &problem.modules[id.index()];
         let alone_in_class = problem.modules.iter().filter(|m| m.class == module.class).count() == 1;
         slot_of[id.index()] = SlotId::at(slots.len());
@@ -146,22 +148,13 @@ fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option
         let name = backwards.modules.iter().position(|m| m.name == slot.name)?;
         renamed[module.index()] = ModuleId::at(name);
     }
-    let rename = |body: Body| match body {
-        Body::Module(m) => Body::Module(renamed[m.index()]),
-        deck @ Body::Deck(_) => deck,
-    };
     let mut now = backwards.start.clone();
     let mut turned = Vec::with_capacity(trips.len());
     for trip in trips {
-        let end = *trip.waypoints.last()?;
-        let place = now.get_mut(trip.module);
-        let mut back = trip.reversed(Waypoint::straight(place.host, place.position));
-        (place.host, place.position) = (end.host, end.position);
-        back.module = renamed[back.module.index()];
-        for waypoint in &mut back.waypoints {
-            waypoint.host = rename(waypoint.host);
-        }
-        turned.push(back);
+        let place = *now.get(trip.module);
+        let back = trip.reversed(Waypoint::straight(place.host, place.position));
+        turned.push(back.renamed(|module| renamed[module.index()]));
+        now = after_trip(backwards, &now, trip)?;
     }
     turned.reverse();
     Some(turned)

@@ -187,10 +187,22 @@ impl LoadCase {
     /// The same; touch forces found for a similar case are tried first, and those found here are left for the next.
     #[must_use]
     pub fn carries_with(&self, limit: f64, hint: &mut PushHint) -> bool {
-        if (0..DIRECTIONS).all(|k| self.strain_without_touches(k).within(limit)) {
-            return true;
+        let carried = |bond| self.bond_carries(bond, limit);
+        if self.touches.is_empty() {
+            return (0..self.bonds.len()).all(carried);
         }
-        !self.touches.is_empty() && touching::carries(self, limit, hint)
+        (0..self.bonds.len()).all(carried) || touching::carries(self, limit, hint)
+    }
+
+    /// Whether one bond carries its load along all directions if no touch pushes.
+    pub(super) fn bond_carries(&self, index: usize, limit: f64) -> bool {
+        let bond = &self.bonds[index];
+        // All directions differ from straight down by the same length: most bonds pass with that added to the demands of one.
+        let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
+        let extra = [bond.mass_kg * tilt, bond.moment_kgm.length() * tilt];
+        let upright = self.strain_with(index, bond.wrench(self.gravity[0]), bond.bend(extra[0], extra[1]));
+        upright.within(limit)
+            || self.gravity.iter().all(|&g| self.strain_of_bond(index, bond.wrench(g)).within(limit))
     }
 
     /// The strain if no touch pushes.
@@ -205,12 +217,17 @@ impl LoadCase {
 
     /// The strain of one bond under a wrench, its drive limits included.
     pub(super) fn strain_of_bond(&self, index: usize, wrench: Wrench) -> Strain {
+        self.strain_with(index, wrench, [0.0; 2])
+    }
+
+    /// The same with more demanded, in newtons of peel and slip.
+    fn strain_with(&self, index: usize, wrench: Wrench, extra: [f64; 2]) -> Strain {
         let bond = &self.bonds[index];
         let mut demand = bond.demand(wrench);
-        if let Some([peel, slip]) = self.margin.get(index) {
-            demand.peel_n += peel;
-            demand.slip_n += slip;
-        }
+        let margin = self.margin.get(index).copied().unwrap_or_default();
+        let extra = [margin[0] + extra[0], margin[1] + extra[1]];
+        demand.peel_n += extra[0];
+        demand.slip_n += extra[1];
         let worst = demand.worst_n();
         let mut strain = if bond.adhesion_n > 0.0 && worst.is_finite() {
             Strain { utilisation: (worst / bond.adhesion_n).max(0.0), excess_n: f64::NEG_INFINITY }
@@ -219,7 +236,9 @@ impl LoadCase {
         };
         for &(driven, driving, limit) in &self.driven {
             if driven == index {
-                strain.excess_n = strain.excess_n.max(self.driving_excess(index, wrench, driving, limit).0);
+                let extra_n = extra[1] * bond.friction;
+                let excess_n = self.driving_excess(index, wrench, driving, limit).0 + extra_n;
+                strain.excess_n = strain.excess_n.max(excess_n);
             }
         }
         strain
@@ -234,24 +253,21 @@ impl LoadCase {
         limit: f64,
     ) -> (f64, Governs) {
         let bond = &self.bonds[index];
-        let extra = self.margin.get(index).map_or(0.0, |m| m[1] * bond.friction);
         match driving {
             Driving::Slide => {
                 let tangential = wrench.force - bond.normal * wrench.force.dot(bond.normal);
-                (tangential.length() + extra - limit, Governs::Drive)
+                (tangential.length() - limit, Governs::Drive)
             }
-            Driving::Yaw => {
-                ((wrench.moment.dot(bond.normal).abs() - limit) / bond.spin_m + extra, Governs::Turn)
-            }
+            Driving::Yaw => ((wrench.moment.dot(bond.normal).abs() - limit) / bond.spin_m, Governs::Turn),
         }
     }
 
-    /// The same with a margin added to every demand: newtons of peel and slip for each bond, in the order of
-    /// [`bonds`](Self::bonds). Used to bound what lies between two instants.
-    #[must_use]
-    pub fn with_margin(mut self, margin: Vec<[f64; 2]>) -> Self {
-        self.margin = margin;
-        self
+    /// Sets the margin to these bounds times a share; none with a share of 0.
+    pub(crate) fn set_margin(&mut self, bends: &[[f64; 2]], share: f64) {
+        self.margin.clear();
+        if share > 0.0 {
+            self.margin.extend(bends.iter().map(|b| b.map(|v| v * share)));
+        }
     }
 }
 

@@ -24,8 +24,9 @@ pub(super) enum Solution {
     Optimal(Vec<f64>),
     /// The caller was content with this `x`.
     GoodEnough(Vec<f64>),
-    /// No `x` satisfies the cones, or none does at a cost up to the one asked for.
-    Infeasible,
+    /// No `x` satisfies the cones, or none does at a cost up to the one asked for. With the dual point that shows it, see
+    /// [`ConeProgram::is_refused_by`].
+    Infeasible(Vec<Part>),
     /// Neither could be shown to the accuracy asked.
     Stuck,
 }
@@ -103,19 +104,40 @@ impl ConeProgram {
             }
             // A dual point bounds the cost from below, up to its residual times any x of a sensible size.
             if dual * LARGE_UNKNOWN <= SETTLED && -hz / it.tau > most + 2.0 * SETTLED {
-                return Solution::Infeasible;
+                let point = it.z.iter().map(|z| z.map(|v| v / it.tau)).collect();
+                return Solution::Infeasible(point);
             }
             if worst <= COARSE {
                 last_good = Some(point);
             }
             if hz < 0.0 && norm(&self.transposed(&it.z)) * LARGEST_UNKNOWN <= -hz {
-                return last_good.map_or(Solution::Infeasible, Solution::Optimal);
+                let ray = || it.z.iter().map(|z| z.map(|v| v / -hz)).collect();
+                return last_good.map_or_else(|| Solution::Infeasible(ray()), Solution::Optimal);
             }
             if !self.advance(&mut it, &res) {
                 break;
             }
         }
         last_good.map_or(Solution::Stuck, Solution::Optimal)
+    }
+
+    /// Whether a dual point of a similar programme shows that this one costs more than `most` or cannot be met: by the same tests as
+    /// [`solve`](Self::solve).
+    pub(super) fn is_refused_by(&self, z: &[Part], most: f64) -> bool {
+        if z.len() != self.right.len() {
+            return false;
+        }
+        let hz = part_sum(&self.right, z);
+        let bounds = -hz > most + 2.0 * SETTLED;
+        if !bounds && hz >= 0.0 {
+            return false;
+        }
+        let mut residual = self.transposed(z);
+        if hz < 0.0 && norm(&residual) * LARGEST_UNKNOWN <= -hz {
+            return true;
+        }
+        residual.iter_mut().zip(&self.cost).for_each(|(r, c)| *r += c);
+        bounds && norm(&residual) / norm(&self.cost).max(1.0) * LARGE_UNKNOWN <= SETTLED
     }
 
     /// Entries of one cone.

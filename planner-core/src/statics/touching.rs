@@ -16,36 +16,77 @@ pub(super) fn strain(case: &LoadCase, direction: usize) -> Strain {
     TouchProgram::new(case).strain(direction)
 }
 
-/// Touch forces that balanced a similar case. Tried first; wrong ones cost a little time and change no answer.
+/// What answered similar cases: touch forces that balanced them, and certificates that nothing could. Tried first, each tested in full on the
+/// case at hand: wrong ones cost a little time and change no answer.
 #[derive(Clone, Debug, Default)]
 pub struct PushHint {
-    pushes: Vec<f64>,
+    pushes: Remembered<Vec<f64>>,
+    refusals: Remembered<Vec<Part>>,
+}
+
+/// A few things, the last one useful first.
+#[derive(Clone, Debug)]
+struct Remembered<T>(Vec<T>);
+
+impl<T> Default for Remembered<T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<T> Remembered<T> {
+    /// Two for each direction.
+    const MOST: usize = 2 * DIRECTIONS;
+
+    /// Whether one of them will do.
+    fn any(&mut self, will_do: impl FnMut(&T) -> bool) -> bool {
+        let found = self.0.iter().position(will_do);
+        if let Some(index) = found {
+            self.0[..=index].rotate_right(1);
+        }
+        found.is_some()
+    }
+
+    fn add(&mut self, item: T) {
+        self.0.truncate(Self::MOST - 1);
+        self.0.insert(0, item);
+    }
 }
 
 /// Whether the load is carried along all directions.
 pub(super) fn carries(case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
     let program = TouchProgram::new(case);
+    if !program.untouched.iter().all(|&bond| case.bond_carries(bond, limit)) {
+        return false;
+    }
     (0..DIRECTIONS).all(|direction| {
-        if case.strain_without_touches(direction).within(limit) {
+        if program.bare_strain(direction).within(limit) {
             return true;
         }
-        if !program.untouched_strain(direction).within(limit) {
+        let will_do = |pushes: &[f64]| program.reached_strain(direction, pushes).within(limit);
+        let unknowns = program.unknowns.len();
+        let known = |p: &Vec<f64>| p.len() == unknowns && program.is_admissible(p) && will_do(p);
+        if hint.pushes.any(known) {
+            return true;
+        }
+        let cones = program.program(direction, false);
+        if hint.refusals.any(|z| cones.is_refused_by(z, limit)) {
             return false;
         }
-        let known = hint.pushes.len() == program.unknowns.len();
-        if known
-            && program.is_admissible(&hint.pushes)
-            && program.strain_under(direction, &hint.pushes).within(limit)
-        {
-            return true;
-        }
-        let found = program.solve(direction, limit, |p| program.strain_under(direction, p).within(limit));
-        match found.filter(|p| program.strain_under(direction, p).within(limit)) {
-            Some(pushes) => {
-                hint.pushes = pushes;
-                true
+        match cones.solve(limit, |x| will_do(&program.admissible(x))) {
+            Solution::Optimal(x) | Solution::GoodEnough(x) => {
+                let pushes = program.admissible(&x);
+                let carried = will_do(&pushes);
+                if carried {
+                    hint.pushes.add(pushes);
+                }
+                carried
             }
-            None => false,
+            Solution::Infeasible(certificate) => {
+                hint.refusals.add(certificate);
+                false
+            }
+            Solution::Stuck => false,
         }
     })
 }
@@ -59,6 +100,8 @@ pub(super) struct TouchProgram<'a> {
     unknowns: Vec<(usize, DVec3)>,
     /// Bonds whose load depends on touches.
     reached: Vec<usize>,
+    /// The other bonds.
+    untouched: Vec<usize>,
     /// For each unknown, what a unit of it takes from the wrench of each reached bond.
     relief: Vec<Vec<Wrench>>,
 }
@@ -77,8 +120,8 @@ impl<'a> TouchProgram<'a> {
             }
         }
         let signs: Vec<Vec<f64>> = case.touches.iter().map(|t| bond_signs(case, t)).collect();
-        let reached: Vec<usize> =
-            (0..case.bonds.len()).filter(|&b| signs.iter().any(|s| s[b] != 0.0)).collect();
+        let (reached, untouched): (Vec<usize>, Vec<usize>) =
+            (0..case.bonds.len()).partition(|&b| signs.iter().any(|s| s[b] != 0.0));
         let relief = unknowns
             .iter()
             .map(|&(touch, force)| {
@@ -92,14 +135,14 @@ impl<'a> TouchProgram<'a> {
                     .collect()
             })
             .collect();
-        Self { case, unit, unknowns, reached, relief }
+        Self { case, unit, unknowns, reached, untouched, relief }
     }
 
     /// The strain along a direction, by solving the programme.
     pub(super) fn strain(&self, direction: usize) -> Strain {
         let outside = self.untouched_strain(direction);
-        match self.solve(direction, f64::INFINITY, |_| false) {
-            Some(pushes) => self.strain_under(direction, &pushes).worse(outside),
+        match self.solve(direction) {
+            Some(pushes) => self.reached_strain(direction, &pushes).worse(outside),
             None => Strain { excess_n: f64::INFINITY, ..outside },
         }
     }
@@ -110,7 +153,7 @@ impl<'a> TouchProgram<'a> {
         let program = self.program(direction, soft);
         let pushes = match program.solve(f64::INFINITY, |_| false) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => self.admissible(&x),
-            Solution::Infeasible | Solution::Stuck => return None,
+            Solution::Infeasible(_) | Solution::Stuck => return None,
         };
         let gravity = self.case.gravity[direction];
         let mut wrenches: Vec<Wrench> = self.case.bonds.iter().map(|b| b.wrench(gravity)).collect();
@@ -123,27 +166,31 @@ impl<'a> TouchProgram<'a> {
     /// The strain of the bonds that no touch reaches.
     fn untouched_strain(&self, direction: usize) -> Strain {
         let gravity = self.case.gravity[direction];
-        (0..self.case.bonds.len())
-            .filter(|b| !self.reached.contains(b))
-            .map(|b| self.case.strain_of_bond(b, self.case.bonds[b].wrench(gravity)))
+        self.untouched
+            .iter()
+            .map(|&b| self.case.strain_of_bond(b, self.case.bonds[b].wrench(gravity)))
             .fold(NO_STRAIN, Strain::worse)
     }
 
-    /// Touch forces in newtons that do best, or `None` if none meet the hard conditions with a utilisation up to `most`.
-    fn solve(
-        &self,
-        direction: usize,
-        most: f64,
-        mut content: impl FnMut(&[f64]) -> bool,
-    ) -> Option<Vec<f64>> {
-        let program = self.program(direction, false);
-        let solution = program.solve(most, |x| content(&self.admissible(x)));
-        match solution {
+    /// The strain of the reached bonds if no touch pushes.
+    fn bare_strain(&self, direction: usize) -> Strain {
+        let gravity = self.case.gravity[direction];
+        self.reached
+            .iter()
+            .map(|&b| self.case.strain_of_bond(b, self.case.bonds[b].wrench(gravity)))
+            .fold(NO_STRAIN, Strain::worse)
+    }
+
+    /// Touch forces in newtons that do best, or `None` if none meet the hard conditions.
+    fn solve(&self, direction: usize) -> Option<Vec<f64>> {
+        match self.program(direction, false).solve(f64::INFINITY, |_| false) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => {
                 let pushes = self.admissible(&x);
-                (self.strain_under(direction, &pushes).excess_n <= HARD_N).then_some(pushes)
+                let outside = self.untouched_strain(direction);
+                let strain = self.reached_strain(direction, &pushes).worse(outside);
+                (strain.excess_n <= HARD_N).then_some(pushes)
             }
-            Solution::Infeasible | Solution::Stuck => None,
+            Solution::Infeasible(_) | Solution::Stuck => None,
         }
     }
 
@@ -182,14 +229,13 @@ impl<'a> TouchProgram<'a> {
     }
 
     /// Strain of the reached bonds under given touch forces.
-    fn strain_under(&self, direction: usize, pushes: &[f64]) -> Strain {
+    fn reached_strain(&self, direction: usize, pushes: &[f64]) -> Strain {
         (0..self.reached.len())
             .map(|row| {
                 let wrench = self.wrench_under(direction, row, pushes);
                 self.case.strain_of_bond(self.reached[row], wrench)
             })
             .fold(NO_STRAIN, Strain::worse)
-            .worse(self.untouched_strain(direction))
     }
 
     fn wrench_under(&self, direction: usize, row: usize, pushes: &[f64]) -> Wrench {

@@ -5,15 +5,16 @@
 
 use super::Waypoint;
 use super::network::Network;
+use super::obstacles::bends_round;
+use super::roominess::Roominess;
 use super::surface::carrier_of;
+use super::tangents::Tangents;
 use crate::geometry::surface::{Carrier, Ring};
-use crate::geometry::{Path, Sweep, least_distance_to_prism, least_inset};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem};
+use std::cell::OnceCell;
 use std::f64::consts::FRAC_PI_2;
 
-/// Shells may be this deep in each other: half the model's tolerance.
-pub(super) const CLEAR_M: f64 = 5e-7;
 /// Room that drives keep from what they pass, where there is any.
 const ROOM_M: f64 = 0.001;
 
@@ -27,6 +28,9 @@ pub struct Face<'a> {
     pub(super) carrier: Carrier,
     /// Rims of obstacles, with some room where there is any.
     pub(super) rings: Vec<Ring>,
+    pub(super) roominess: Roominess<'a>,
+    /// What all searches for drives on this face share; made for the first.
+    tangents: OnceCell<Tangents>,
 }
 
 impl<'a> Face<'a> {
@@ -34,7 +38,9 @@ impl<'a> Face<'a> {
     #[must_use]
     pub fn new(problem: &'a Problem, others: &'a Configuration, mover: ModuleId, host: Body) -> Self {
         let carrier = carrier_of(problem, others, mover, host);
-        let mut face = Self { problem, others, mover, host, carrier, rings: Vec::new() };
+        let roominess = Roominess::new(problem, others, mover, host, carrier);
+        let (rings, tangents) = (Vec::new(), OnceCell::new());
+        let mut face = Self { problem, others, mover, host, carrier, roominess, rings, tangents };
         face.rings = face.obstacle_rings();
         face.make_room();
         face
@@ -44,9 +50,19 @@ impl<'a> Face<'a> {
     /// with the target; `None` where there is no way along tangents and rims.
     ///
     /// Complexity: one clearance test per target that is in sight; for those that are not, one search of the tangent graph, whose size is
-    /// quadratic in the obstacles near the host.
+    /// quadratic in the obstacles near the host. What does not depend on the places is kept for the next search.
     #[must_use]
     pub fn routes(&self, from: DVec3, targets: &[DVec3]) -> Vec<Option<Vec<Waypoint>>> {
+        self.routes_heading(from, None, targets)
+    }
+
+    /// The same for a mover that heads somewhere: where there are several ways round, the yaw before the first drive counts by the time it takes.
+    pub(super) fn routes_heading(
+        &self,
+        from: DVec3,
+        heading: Option<DVec3>,
+        targets: &[DVec3],
+    ) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> = targets
             .iter()
             .map(|&target| {
@@ -57,7 +73,8 @@ impl<'a> Face<'a> {
         let hidden: Vec<usize> = (0..targets.len()).filter(|&t| routes[t].is_none()).collect();
         if !hidden.is_empty() && !self.rings.is_empty() {
             let places: Vec<DVec3> = hidden.iter().map(|&t| targets[t]).collect();
-            let found = Network::new(self, from, &places).search(places.len());
+            let tangents = self.tangents.get_or_init(|| Tangents::new(self));
+            let found = Network::new(self, tangents, from, heading, &places).search();
             for (target, route) in hidden.into_iter().zip(found) {
                 routes[target] = route;
             }
@@ -65,59 +82,23 @@ impl<'a> Face<'a> {
         routes
     }
 
+    /// A yaw as the length of a drive that takes as long.
+    pub(super) fn yaw_m(&self, yaw_rad: f64) -> f64 {
+        let kind = self.problem.kind(self.mover);
+        yaw_rad / kind.yaw_rate_rolling_radps * kind.slide_speed_mps
+    }
+
+    /// The yaw from a heading to the straight way to a place, as the length of a drive; the tracks drive either way.
+    pub(super) fn yaw_to_m(&self, from: DVec3, heading: DVec3, to: DVec3) -> f64 {
+        let direction = self.carrier.along(from, to - from);
+        let cos = direction.dot(heading).abs() / direction.length();
+        if cos.is_finite() { self.yaw_m(cos.min(1.0).acos()) } else { 0.0 }
+    }
+
     /// Whether one drive, straight or round, is free of overlap and stays within the reach or the outline of the host.
     #[must_use]
     pub fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
-        let centre = match self.carrier {
-            Carrier::Sphere { centre, .. } => Some(centre),
-            Carrier::Level { .. } => None,
-        };
-        to.sweep_from(from, centre).is_some_and(|sweep| self.sweep_is_clear(&sweep, from))
-    }
-
-    fn sweep_is_clear(&self, sweep: &Sweep, from: DVec3) -> bool {
-        let (problem, kind) = (self.problem, self.problem.kind(self.mover));
-        let path = sweep.path_of(from);
-        let middle = path.at(0.5 * path.span());
-        let reach = path.reach_from_middle();
-        for (id, other) in self.others.iter() {
-            if id == self.mover || Body::Module(id) == self.host {
-                continue;
-            }
-            let radii = kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M;
-            if middle.distance(other.position) - reach < radii
-                && path.least_distance_to_point(other.position).0 < radii
-            {
-                return false;
-            }
-        }
-        for deck in problem.deck_ids().filter(|&d| Body::Deck(d) != self.host) {
-            let radius = kind.shell_radius_m - CLEAR_M;
-            let solid = &problem.decks[deck.index()].solid;
-            if least_distance_to_prism(&path, solid, radius).is_some_and(|(d, _)| d < radius) {
-                return false;
-            }
-        }
-        self.stays_on(&path)
-    }
-
-    /// Whether the foot stays within the outline of the deck or the reach of the shell.
-    fn stays_on(&self, path: &Path) -> bool {
-        match self.host {
-            Body::Deck(deck) => {
-                let foot = self.problem.kind(self.mover).foot_radius_m - CLEAR_M;
-                least_inset(path, &self.problem.decks[deck.index()].solid, foot)
-                    .is_none_or(|(inset, _)| inset >= foot)
-            }
-            Body::Module(host) => {
-                let (centre, up) = (self.others.get(host).position, self.others.get(host).up());
-                let cos = self.problem.kind(host).shell_reach_rad.cos();
-                // The lowest point is the one nearest to the point below the host.
-                let Carrier::Sphere { radius, .. } = self.carrier else { return false };
-                let (_, t) = path.least_distance_to_point(centre - up * radius);
-                (path.at(t) - centre).dot(up) >= radius * cos - 1e-9
-            }
-        }
+        self.roominess.is_clear(from, to)
     }
 
     /// Widens every rim by the room wanted, or by less than half of what is free beside it.
@@ -145,6 +126,14 @@ impl<'a> Face<'a> {
         self.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
     }
 
+    /// Free places of a shell where a shortest way bends at the edge of a deck.
+    pub(super) fn corners(&self) -> Vec<DVec3> {
+        let Carrier::Sphere { centre, radius } = self.carrier else { return Vec::new() };
+        let keep = self.problem.kind(self.mover).shell_radius_m;
+        let near = self.problem.decks.iter().filter(|deck| deck.solid.distance(centre) < radius + keep);
+        near.flat_map(|deck| bends_round(&deck.solid, keep, centre, radius).0).collect()
+    }
+
     fn obstacle_rings(&self) -> Vec<Ring> {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let mut rings = Vec::new();
@@ -160,11 +149,14 @@ impl<'a> Face<'a> {
                 let z = self.height_beside(solid.bottom, solid.top);
                 rings.extend(self.ring_of_ball(corner.extend(z), kind.shell_radius_m));
             }
-            if let Carrier::Sphere { centre, radius } = self.carrier {
-                let cos = (centre.z - solid.top - kind.shell_radius_m) / radius;
-                if cos > 0.0 && cos < 1.0 {
-                    rings.push(Ring { pole: DVec3::NEG_Z, radius: cos.acos() });
-                }
+            if let Carrier::Sphere { centre, radius } = self.carrier
+                && solid.distance(centre) < radius + kind.shell_radius_m
+            {
+                let planes = bends_round(solid, kind.shell_radius_m, centre, radius).1;
+                rings.extend(planes.iter().filter_map(|plane| {
+                    let cos = plane.height(centre) / radius;
+                    (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: cos.acos() })
+                }));
             }
         }
         match (self.host, self.carrier) {

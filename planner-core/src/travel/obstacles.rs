@@ -4,7 +4,7 @@ use super::surface::carrier_of;
 use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3};
-use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 
 /// The carrier of a host's face and all that forbids parts of it; `near` are the modules that may meet it.
 pub(super) fn face_obstacles(
@@ -28,22 +28,44 @@ pub(super) fn face_obstacles(
             }
         }
         (Body::Deck(deck), Carrier::Level { height }) => {
-            let kind = problem.kind(mover);
-            let outline = problem.decks[deck.index()].solid.outline.clone();
-            obstacles.push(Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m });
-            for other in problem.deck_ids().filter(|d| *d != deck) {
-                let solid = &problem.decks[other.index()].solid;
-                let off = (height - solid.top).max(solid.bottom - height).max(0.0);
-                let squared = kind.shell_radius_m.powi(2) - off * off;
-                if squared > 0.0 {
-                    let outline = solid.outline.clone();
-                    obstacles.push(Obstacle::NearPolygon { outline, radius: squared.sqrt() });
-                }
-            }
+            obstacles.extend(brinks(problem, mover, deck, height));
         }
         _ => {}
     }
     (carrier, obstacles)
+}
+
+/// The outline that the foot keeps inside, and the walls that the shell keeps away from.
+fn brinks(problem: &Problem, mover: ModuleId, deck: DeckId, height: f64) -> Vec<Obstacle> {
+    let kind = problem.kind(mover);
+    let outline = problem.decks[deck.index()].solid.outline.clone();
+    let mut found = vec![Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m }];
+    for other in problem.deck_ids().filter(|d| *d != deck) {
+        let solid = &problem.decks[other.index()].solid;
+        let off = (height - solid.top).max(solid.bottom - height).max(0.0);
+        let squared = kind.shell_radius_m.powi(2) - off * off;
+        if squared > 0.0 {
+            found.push(Obstacle::NearPolygon { outline: solid.outline.clone(), radius: squared.sqrt() });
+        }
+    }
+    found
+}
+
+/// What forbids parts of a curve along which the mover stands on the first body, a shell, and touches the second.
+pub(super) fn touch_obstacles(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    met: [Body; 2],
+    near: &[ModuleId],
+) -> Vec<Obstacle> {
+    let mut obstacles = shells(problem, configuration, mover, near, &met);
+    if let Body::Module(host) = met[0] {
+        let radius = problem.kind(mover).standing_distance(problem.kind(host));
+        obstacles.extend(reach(problem, configuration, host, radius));
+    }
+    obstacles.extend(solids(problem, mover, |deck| met.contains(&Body::Deck(deck))));
+    obstacles
 }
 
 /// What forbids parts of the circle on which the mover could stand on either of two hosts.
@@ -54,7 +76,6 @@ pub(super) fn portal_obstacles(
     hosts: [Body; 2],
     near: &[ModuleId],
 ) -> Vec<Obstacle> {
-    let keep = problem.kind(mover).shell_radius_m;
     let mut obstacles = shells(problem, configuration, mover, near, &hosts);
     for host in hosts {
         match host {
@@ -69,10 +90,15 @@ pub(super) fn portal_obstacles(
             }
         }
     }
-    for deck in problem.deck_ids().filter(|d| !hosts.contains(&Body::Deck(*d))) {
-        obstacles.extend(grown(&problem.decks[deck.index()].solid, keep).into_iter().map(Obstacle::Inside));
-    }
+    obstacles.extend(solids(problem, mover, |deck| hosts.contains(&Body::Deck(deck))));
     obstacles
+}
+
+/// Solids of the decks that count.
+fn solids(problem: &Problem, mover: ModuleId, except: impl Fn(DeckId) -> bool) -> Vec<Obstacle> {
+    let keep = problem.kind(mover).shell_radius_m;
+    let decks = problem.deck_ids().filter(|deck| !except(*deck));
+    decks.flat_map(|deck| grown(&problem.decks[deck.index()].solid, keep)).map(Obstacle::Inside).collect()
 }
 
 fn shells(
@@ -152,6 +178,43 @@ fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
         }
     }
     planes
+}
+
+/// Points of a sphere where two sides of a grown solid meet in its outer surface, where a shortest way past the solid bends; and the planes
+/// along which it may go round: the top, walls, and those that meet at such points.
+pub(super) fn bends_round(solid: &Prism, keep: f64, centre: DVec3, radius: f64) -> (Vec<DVec3>, Vec<Plane>) {
+    let (mut points, mut meeting) = (Vec::new(), Vec::new());
+    for planes in grown(solid, keep) {
+        let cutting: Vec<Plane> =
+            planes.iter().copied().filter(|plane| plane.height(centre).abs() < radius).collect();
+        let mut meets: Vec<bool> =
+            cutting.iter().map(|plane| plane.normal.z == 0.0 || plane.normal == DVec3::Z).collect();
+        for (i, a) in cutting.iter().enumerate() {
+            for (j, b) in cutting.iter().enumerate().take(i) {
+                for point in on_both(a, b, centre, radius) {
+                    if planes.iter().all(|plane| plane.height(point) < 1e-9) {
+                        points.push(point);
+                        meets[i] = true;
+                        meets[j] = true;
+                    }
+                }
+            }
+        }
+        meeting.extend(cutting.iter().zip(&meets).filter(|(_, meets)| **meets).map(|(plane, _)| *plane));
+    }
+    (points, meeting)
+}
+
+/// The points of a sphere on two planes.
+fn on_both(a: &Plane, b: &Plane, centre: DVec3, radius: f64) -> impl Iterator<Item = DVec3> {
+    let (p, q) = (-a.height(centre), -b.height(centre));
+    let cos = a.normal.dot(b.normal);
+    let determinant = 1.0 - cos * cos;
+    let foot = (a.normal * (p - q * cos) + b.normal * (q - p * cos)) / determinant;
+    let across = a.normal.cross(b.normal) / determinant.sqrt();
+    let half = (radius * radius - foot.length_squared()).sqrt();
+    let found = (determinant > 1e-12 && half.is_finite()).then_some([half, -half]);
+    found.into_iter().flatten().map(move |half| centre + foot + across * half)
 }
 
 /// A polygon as convex pieces: itself where it is convex, else triangles cut off ear by ear.

@@ -60,7 +60,7 @@ struct Node {
     settled: Option<Settled>,
     /// Whether the load is carried here while the mover yaws or slides, that is without its own touches; unknown at first.
     carried_moving: Option<bool>,
-    /// Whether a drive here was refused by the load.
+    /// Whether a drive here was refused by the load, or none was found past what stands in the way.
     drive_refused: bool,
     /// Whether detours past here have been tried.
     was_via: bool,
@@ -188,9 +188,14 @@ impl<'a> Dijkstra<'a> {
         let places: Vec<_> = targets.iter().map(|&to| self.nodes[to].at.position).collect();
         let mut now = self.start.clone();
         *now.get_mut(self.mover) = place;
-        for (node, legs) in targets.into_iter().zip(face.routes(place.position, &places)) {
+        for (node, legs) in
+            targets.into_iter().zip(face.routes_heading(place.position, Some(place.heading()), &places))
+        {
             let moves = legs.as_ref().and_then(|legs| compile(self.problem, &now, self.mover, legs).ok());
-            let (Some(legs), Some(moves)) = (legs, moves) else { continue };
+            let (Some(legs), Some(moves)) = (legs, moves) else {
+                self.nodes[node].drive_refused |= place.host.module().is_some();
+                continue;
+            };
             let way_s: f64 = moves
                 .iter()
                 .map(|(action, _)| duration_s(self.problem, self.mover, Hold::Rolling, action))
@@ -199,12 +204,13 @@ impl<'a> Dijkstra<'a> {
         }
     }
 
-    /// When nothing is left: rests that the load forbids to come to by the shortest drive may be come to past another rest.
+    /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
+    /// the host, may be come to past another rest.
     fn try_detours(&mut self) -> bool {
         let refused: Vec<usize> = (0..self.nodes.len())
             .filter(|&n| {
                 let node = &self.nodes[n];
-                node.drive_refused && node.settled.is_none() && node.carried_moving == Some(true)
+                node.drive_refused && node.settled.is_none() && node.carried_moving != Some(false)
             })
             .collect();
         let vias: Vec<usize> = (0..self.nodes.len())

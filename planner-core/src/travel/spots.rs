@@ -1,6 +1,8 @@
 //! Places worth standing or passing at: exact points of the accessible surface, no samples.
 
-use super::face::CLEAR_M;
+use super::roominess::CLEAR_M;
+use super::surface::interaction_m;
+use super::touching::touching_places;
 use super::{Portal, Surface};
 use crate::geometry::surface::Curve;
 use crate::math::DVec3;
@@ -33,8 +35,9 @@ const ON_HOST_M: f64 = 1e-9;
 /// All spots of a mover while the others stand as in `bare`; the mover is no obstacle to itself.
 ///
 /// Rests are the places of interest, tops of shells, ends of hop arcs (pockets, limits of reach) and, where a shell meets a deck, the points
-/// that face a beacon, turn away from it, or are across from whoever stands on that shell, as a counterweight would. Middles of hop
-/// arcs and their points facing beacons are for passing. Complexity: that of the hop arcs, each spot tested against all bodies.
+/// that face a beacon or a wall near it, turn away from it, or are across from whoever stands on that shell, as a counterweight would; and
+/// places that touch walls, edges or shells, or are at a deck's brink, where something else is near. Middles of hop arcs and their
+/// points facing beacons are for passing. Complexity: that of the hop arcs, each spot tested against all bodies.
 #[must_use]
 pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest: &Interest) -> Vec<Spot> {
     let mut scan = Scan { problem, bare, mover, found: Vec::new() };
@@ -48,6 +51,7 @@ pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest:
     for portal in Surface::hop_arcs(problem, bare, mover) {
         scan.along(&portal, interest);
     }
+    touching_places(problem, bare, mover, interest, |place| scan.offer(place, true));
     scan.found
 }
 
@@ -79,6 +83,14 @@ impl Scan<'_> {
         }
         facing.extend(towards(self.bare.get(self.mover).position).map(|angle| (angle, ground.is_some())));
         if let Some(shell) = ground {
+            let here = self.bare.get(shell).position;
+            let compass_m = interaction_m(self.problem, self.mover);
+            for deck in self.problem.deck_ids().filter(|deck| portal.hosts[0] != Body::Deck(*deck)) {
+                let wall = self.problem.decks[deck.index()].solid.nearest_point(here.with_z(arc.at(0.0).z));
+                if wall.distance(here) <= compass_m {
+                    facing.extend(towards(wall).into_iter().flat_map(|a| [a, a + PI]).map(|a| (a, true)));
+                }
+            }
             for guest in self.bare.standing_on(Body::Module(shell)).filter(|g| *g != self.mover) {
                 facing.extend(towards(self.bare.get(guest).position).map(|angle| (angle + PI, true)));
             }

@@ -271,7 +271,7 @@ impl Surface {
 }
 
 /// Two bodies farther apart than this do not meet on any face of the mover.
-fn interaction_m(problem: &Problem, mover: ModuleId) -> f64 {
+pub(super) fn interaction_m(problem: &Problem, mover: ModuleId) -> f64 {
     let kind = problem.kind(mover);
     let largest = problem.kinds.iter().map(|k| kind.standing_distance(k)).fold(0.0, f64::max);
     2.0 * largest + tolerance::LENGTH_M

@@ -2,7 +2,7 @@
 
 use crate::geometry::Sweep;
 use crate::math::{DVec3, angle_between};
-use crate::model::{Body, ModuleId};
+use crate::model::Body;
 
 /// A circular way: right-handed about an axis, by less than a turn.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,28 +65,5 @@ impl Waypoint {
                 Some(Sweep::Turn { point: centre, axis, angle: angle_between(a, b) })
             }
         }
-    }
-}
-
-/// One module goes from where it stands through waypoints; the last is where it stays.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Trip {
-    /// Who.
-    pub module: ModuleId,
-    /// The way, without the start.
-    pub waypoints: Vec<Waypoint>,
-}
-
-impl Trip {
-    /// The way back from the trip's end to `start`.
-    #[must_use]
-    pub fn reversed(&self, start: Waypoint) -> Self {
-        let mut places = vec![start];
-        places.extend(self.waypoints.iter().copied());
-        let waypoints = (1..places.len())
-            .rev()
-            .map(|leg| Waypoint { round: places[leg].round.map(Round::reversed), ..places[leg - 1] })
-            .collect();
-        Self { module: self.module, waypoints }
     }
 }

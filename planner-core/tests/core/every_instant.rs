@@ -1,6 +1,7 @@
 //! What is certified for a whole move against dense samples of it: gaps, reach, outline and load at every instant.
 
 use crate::random_crews::{Dice, crew, fixed};
+use clamber_core::geometry::Sweep;
 use clamber_core::math::{DVec3, angle_between, perpendicular_part, tolerance};
 use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use clamber_core::motion::{Attached, Fault, Move, Stretch, apply};
@@ -10,19 +11,46 @@ use proptest::prelude::*;
 const SAMPLES: usize = 2000;
 
 /// A crew, one of it, and what it does.
-struct Scene {
-    problem: Problem,
-    mover: ModuleId,
-    action: Move,
+pub(crate) struct Scene {
+    pub(crate) problem: Problem,
+    pub(crate) mover: ModuleId,
+    pub(crate) action: Move,
     after: Configuration,
 }
 
 impl Scene {
-    fn stretch(&self) -> Stretch<'_> {
+    pub(crate) fn stretch(&self) -> Stretch<'_> {
         Stretch::of_move(&self.problem, &self.problem.start, self.mover, &self.action, &self.after)
     }
 
-    fn moves(&self, id: ModuleId) -> bool {
+    /// The rigid motion after section 6 of the model page; none where nothing moves.
+    pub(crate) fn sweep(&self) -> Option<Sweep> {
+        let (problem, place) = (&self.problem, self.problem.start.get(self.mover));
+        let (up, forward) = (place.up(), place.heading());
+        let left = up.cross(forward);
+        match (self.action, place.host) {
+            (Move::Yaw { angle_rad }, _) => {
+                Some(Sweep::Turn { point: place.position, axis: up, angle: angle_rad })
+            }
+            (Move::Slide { travel_m, curvature_per_m: k }, Body::Module(host)) => {
+                // A small circle of angular radius ρ has geodesic curvature cot ρ / R: its axis leans from the left towards up.
+                let radius = problem.kind(host).shell_radius_m;
+                let rho = f64::atan2(1.0, k * radius);
+                let axis = left * rho.sin() + up * rho.cos();
+                let point = problem.start.get(host).position;
+                Some(Sweep::Turn { point, axis, angle: travel_m / (radius * rho.sin()) })
+            }
+            (Move::Slide { travel_m, curvature_per_m: 0.0 }, Body::Deck(_)) => {
+                Some(Sweep::Shift { step: forward * travel_m })
+            }
+            (Move::Slide { travel_m, curvature_per_m: k }, Body::Deck(_)) => {
+                Some(Sweep::Turn { point: place.position + left / k, axis: up, angle: travel_m * k })
+            }
+            _ => None,
+        }
+    }
+
+    pub(crate) fn moves(&self, id: ModuleId) -> bool {
         let carried = self.problem.start.hosts_below(id).any(|b| b == Body::Module(self.mover));
         match self.action {
             Move::Yaw { .. } | Move::Slide { .. } => id == self.mover || carried,
@@ -56,7 +84,7 @@ fn gap(problem: &Problem, there: &Configuration, (module, other): (ModuleId, Bod
 }
 
 /// A slide with some curvature or a yaw, of anybody, with whoever stands on it.
-fn scene(seed: u64, touching: f64) -> Scene {
+pub(crate) fn scene(seed: u64, touching: f64) -> Scene {
     let dice = &mut Dice::new(seed);
     let size = 3 + dice.below(4);
     let mut problem = crew(dice, size, touching);
@@ -97,7 +125,7 @@ fn densest(value: impl Fn(f64) -> f64) -> (f64, f64) {
 
 /// The load at an instant, put together from the rules: gravity times the motion factor, the mover's drive limit, and touches only
 /// between bodies that keep their places relative to each other.
-fn load_by_definition(scene: &Scene, there: &Configuration) -> LoadCase {
+pub(crate) fn load_by_definition(scene: &Scene, there: &Configuration) -> LoadCase {
     let problem = &scene.problem;
     let mut counted = touches(problem, there);
     counted.retain(|t| scene.moves(t.module) == t.other.module().is_some_and(|o| scene.moves(o)));
@@ -111,7 +139,7 @@ fn load_by_definition(scene: &Scene, there: &Configuration) -> LoadCase {
 }
 
 /// Newtons by which hard conditions are missed; 0 when they are met.
-fn missed(strain: Strain) -> f64 {
+pub(crate) fn missed(strain: Strain) -> f64 {
     strain.excess_n.max(0.0)
 }
 

@@ -2,6 +2,9 @@
 
 mod bounds;
 mod cone_programme;
+mod course;
+mod critical_paths;
+mod dense_instants;
 mod determinism;
 mod equality;
 mod every_instant;
@@ -15,5 +18,6 @@ mod published_adhesion;
 mod published_geometry;
 mod published_statics;
 mod random_crews;
+mod side_by_side;
 mod stopped;
 mod support;

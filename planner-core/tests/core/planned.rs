@@ -4,25 +4,44 @@ use crate::support::{FIXTURES, fixture};
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, PlannerNote, Status};
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{AStar, Budget, NoObserver, Options, Planner};
+use clamber_core::search::{AStar, Budget, NoObserver, Options, Outcome, Planner};
 use std::sync::OnceLock;
 
-/// The scene and its plan by A* with default options.
+/// The scene and what A* finds with default options.
+pub(crate) fn outcome(name: &str) -> &'static (Problem, Outcome) {
+    static FOUND: [OnceLock<(Problem, Outcome)>; FIXTURES.len()] =
+        [const { OnceLock::new() }; FIXTURES.len()];
+    let index = FIXTURES.iter().position(|(known, _)| *known == name).expect("a fixture");
+    FOUND[index].get_or_init(|| {
+        let (_, problem) = fixture(name);
+        let found = outcome_by(&AStar, &problem, &Options::default());
+        (problem, found)
+    })
+}
+
+/// The scene and its plan by A* with default options, one move after the other.
 pub(crate) fn planned(name: &str) -> &'static (Problem, Plan) {
     static PLANS: [OnceLock<(Problem, Plan)>; FIXTURES.len()] = [const { OnceLock::new() }; FIXTURES.len()];
     let index = FIXTURES.iter().position(|(known, _)| *known == name).expect("a fixture");
     PLANS[index].get_or_init(|| {
-        let (_, problem) = fixture(name);
-        let plan = plan_by(&AStar, &problem, &Options::default());
-        (problem, plan)
+        let (problem, found) = outcome(name);
+        (problem.clone(), timed(&AStar, problem, found, &Options::default()))
     })
 }
 
 /// A plan that must be found.
 pub(crate) fn plan_by(planner: &dyn Planner, problem: &Problem, options: &Options) -> Plan {
+    timed(planner, problem, &outcome_by(planner, problem, options), options)
+}
+
+fn outcome_by(planner: &dyn Planner, problem: &Problem, options: &Options) -> Outcome {
     let outcome =
         planner.plan(problem, options, &Budget::unlimited(), &NoObserver).expect("the scene makes sense");
     assert_eq!(outcome.status, Status::Solved, "{} on {}", planner.name(), problem.name);
+    outcome
+}
+
+fn timed(planner: &dyn Planner, problem: &Problem, outcome: &Outcome, options: &Options) -> Plan {
     let note = PlannerNote::new(planner.name(), options.seed);
     one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
         .expect("trips can be timed")

@@ -13,7 +13,7 @@ use clamber_core::search::{
     AStar, Budget, Impossible, InputError, NoObserver, Options, Planner, TakingApart, impossible_goal,
     makespan_lower_bound_s,
 };
-use clamber_core::travel::{Interest, Trip, compile, reachable};
+use clamber_core::travel::{Interest, Trip, reachable};
 use pathfinding::directed::dijkstra::dijkstra;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -107,9 +107,7 @@ fn trips_s(problem: &Problem, trips: &[Trip]) -> f64 {
     let mut total = 0.0;
     for trip in trips {
         now.get_mut(trip.module).hold = Hold::Rolling;
-        for (action, after) in
-            compile(problem, &now, trip.module, &trip.waypoints).expect("trips can be made")
-        {
+        for (action, after) in trip.moves(problem, &now).expect("trips can be made") {
             assert!(!matches!(action, Move::Brace | Move::Release));
             total += duration_s(problem, trip.module, Hold::Rolling, &action);
             now = after;

@@ -39,7 +39,8 @@ impl Arc {
 }
 
 /// All boundary pieces that no obstacle forbids; `None` when one obstacle forbids the whole carrier.
-pub(super) fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> {
+#[must_use]
+pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> {
     // Candidates of one obstacle are next to each other; the first of several equal circles stands for all their obstacles.
     let mut candidates: Vec<(usize, Candidate)> = Vec::new();
     let mut first: Vec<usize> = vec![0];

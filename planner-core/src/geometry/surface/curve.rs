@@ -41,6 +41,14 @@ impl Curve {
         Self::Circle { centre, axis: DVec3::Z, u: DVec3::X * radius, v: DVec3::Y * radius }
     }
 
+    /// The circle in which a plane cuts a sphere, if it does.
+    #[must_use]
+    pub fn in_plane(centre: DVec3, radius: f64, plane: &Plane) -> Option<Self> {
+        let height = plane.height(centre);
+        let squared = radius * radius - height * height;
+        (squared > 0.0).then(|| Self::circle(centre - plane.normal * height, plane.normal, squared.sqrt()))
+    }
+
     /// The circle in which two spheres meet, if they do.
     #[must_use]
     pub fn between_spheres(a: DVec3, radius_a: f64, b: DVec3, radius_b: f64) -> Option<Self> {

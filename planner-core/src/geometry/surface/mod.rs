@@ -13,7 +13,7 @@ mod obstacle;
 mod region;
 mod tangent;
 
-pub use arcs::{Arc, free_stretches};
+pub use arcs::{Arc, free_arcs, free_stretches};
 pub use carrier::Carrier;
 pub use curve::Curve;
 pub use obstacle::{Obstacle, Plane};

@@ -1,6 +1,6 @@
 //! Great circles and straight lines that touch circles of the carrier.
 
-use super::Carrier;
+use super::{Carrier, Curve};
 use crate::math::DVec3;
 
 /// A circle on a carrier, with the forbidden side within it.
@@ -43,6 +43,18 @@ impl Carrier {
         let second = self.pole_axis(ring).cross(first);
         let sin = (1.0 - cos * cos).sqrt();
         [sin, -sin].into_iter().map(|sin| self.on_ring(ring, first * cos + second * sin)).collect()
+    }
+
+    /// The ring as a curve, counter-clockwise about its pole.
+    #[must_use]
+    pub fn rim(&self, ring: &Ring) -> Curve {
+        match self {
+            Self::Sphere { centre, radius } => {
+                let (sin, cos) = ring.radius.sin_cos();
+                Curve::circle(*centre + ring.pole * (radius * cos), ring.pole, radius * sin)
+            }
+            Self::Level { height } => Curve::level_circle(ring.pole.with_z(*height), ring.radius),
+        }
     }
 
     /// The point of a ring nearest to `p`; `None` at the pole.

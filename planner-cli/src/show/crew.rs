@@ -1,0 +1,151 @@
+//! Site and crew, and every way that a module goes.
+
+use super::sheet::number_of;
+use clamber_core::course::{Course, Leg};
+use clamber_core::geometry::Sweep;
+use clamber_core::math::DVec2;
+use clamber_core::model::{Hold, ModuleId, Placement, Problem};
+use serde::Serialize;
+
+#[derive(Serialize)]
+pub(super) struct DeckEntry {
+    pub(super) name: String,
+    pub(super) outline: Vec<[f64; 2]>,
+    pub(super) top: f64,
+    /// Absent where it goes down without end.
+    pub(super) bottom: Option<f64>,
+    ferrous: bool,
+    sealable: bool,
+    friction: f64,
+}
+
+#[derive(Serialize)]
+pub(super) struct KindEntry {
+    pub(super) name: String,
+    pub(super) shell: f64,
+    pub(super) ride: f64,
+    pub(super) foot: f64,
+}
+
+#[derive(Serialize)]
+pub(super) struct ModuleEntry {
+    pub(super) name: String,
+    pub(super) kind: usize,
+    stuck: bool,
+    /// With its payload, in kilograms.
+    mass: f64,
+    /// Height of the common centre of mass of module and payload along body z.
+    com: f64,
+    payload: f64,
+    position: [f64; 3],
+    orientation: [f64; 4],
+    legs: Vec<LegEntry>,
+    /// What it stands on and how, from when on.
+    pub(super) stands: Vec<StandEntry>,
+}
+
+#[derive(Serialize)]
+struct LegEntry {
+    step: usize,
+    from: f64,
+    to: f64,
+    position: [f64; 3],
+    orientation: [f64; 4],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    turn: Option<TurnEntry>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shift: Option<[f64; 3]>,
+}
+
+/// Right-handed rotation about a line.
+#[derive(Serialize)]
+struct TurnEntry {
+    point: [f64; 3],
+    axis: [f64; 3],
+    angle: f64,
+}
+
+#[derive(Clone, Copy, PartialEq, Serialize)]
+pub(super) struct StandEntry {
+    pub(super) from: f64,
+    pub(super) on: usize,
+    pub(super) braced: bool,
+}
+
+pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
+    let entry = |deck: &clamber_core::model::Deck| DeckEntry {
+        name: deck.name.clone(),
+        outline: deck.solid.outline.iter().map(DVec2::to_array).collect(),
+        top: deck.solid.top,
+        bottom: Some(deck.solid.bottom).filter(|bottom| bottom.is_finite()),
+        ferrous: deck.ferrous,
+        sealable: deck.sealable,
+        friction: deck.friction,
+    };
+    problem.decks.iter().map(entry).collect()
+}
+
+pub(super) fn kinds(problem: &Problem) -> Vec<KindEntry> {
+    let entry = |kind: &clamber_core::model::Kind| KindEntry {
+        name: kind.name.clone(),
+        shell: kind.shell_radius_m,
+        ride: kind.ride_height_m,
+        foot: kind.foot_radius_m,
+    };
+    problem.kinds.iter().map(entry).collect()
+}
+
+pub(super) fn modules(course: &Course<'_>) -> Vec<ModuleEntry> {
+    let problem = course.problem;
+    let entry = |id: ModuleId| {
+        let module = &problem.modules[id.index()];
+        let kind = problem.kind(id);
+        let mass = problem.mass_kg(id);
+        let place = problem.start.get(id);
+        ModuleEntry {
+            name: module.name.clone(),
+            kind: module.kind.index(),
+            stuck: module.stuck,
+            mass,
+            com: kind.com_height_m * kind.mass_kg / mass,
+            payload: module.payload_kg,
+            position: place.position.to_array(),
+            orientation: place.orientation.to_array(),
+            legs: course.legs[id.index()].iter().map(leg).collect(),
+            stands: stands(course, id),
+        }
+    };
+    problem.module_ids().map(entry).collect()
+}
+
+fn leg(leg: &Leg) -> LegEntry {
+    let (turn, shift) = match leg.sweep {
+        Sweep::Turn { point, axis, angle } => {
+            (Some(TurnEntry { point: point.to_array(), axis: axis.to_array(), angle }), None)
+        }
+        Sweep::Shift { step } => (None, Some(step.to_array())),
+    };
+    let Placement { position, orientation, .. } = leg.start;
+    LegEntry {
+        step: leg.step,
+        from: leg.from_s,
+        to: leg.to_s,
+        position: position.to_array(),
+        orientation: orientation.to_array(),
+        turn,
+        shift,
+    }
+}
+
+fn stands(course: &Course<'_>, id: ModuleId) -> Vec<StandEntry> {
+    let mut stands: Vec<StandEntry> = Vec::new();
+    for span in &course.spans {
+        let place = span.begin.get(id);
+        let on = number_of(course.problem, place.host);
+        let braced = place.hold == Hold::Braced;
+        if stands.last().is_none_or(|last| (last.on, last.braced) != (on, braced)) {
+            stands.push(StandEntry { from: span.from_s, on, braced });
+        }
+    }
+    stands
+}

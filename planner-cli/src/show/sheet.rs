@@ -1,0 +1,149 @@
+//! Everything a page knows, as it stands in the page: the JSON that the viewer reads.
+//!
+//! Lengths in metres, times in seconds, quaternions `[x, y, z, w]`. Bodies are named by index: decks `0…`, modules after the decks.
+
+use super::{Shown, crew, ghosts, spans, step_table};
+use crate::{cautions, wording};
+use clamber_core::course::Course;
+use clamber_core::model::{Body, Problem};
+use serde::Serialize;
+
+/// Number of a body: decks first, then modules.
+pub(super) fn number_of(problem: &Problem, body: Body) -> usize {
+    match body {
+        Body::Deck(id) => id.index(),
+        Body::Module(id) => problem.decks.len() + id.index(),
+    }
+}
+
+#[derive(Serialize)]
+pub(super) struct Sheet {
+    format: &'static str,
+    pub(super) file: String,
+    pub(super) scene: String,
+    pub(super) is_plan: bool,
+    pub(super) verdict: Verdict,
+    pub(super) notes: Vec<[String; 2]>,
+    pub(super) limits: Limits,
+    pub(super) end_s: f64,
+    pub(super) decks: Vec<crew::DeckEntry>,
+    pub(super) kinds: Vec<crew::KindEntry>,
+    pub(super) modules: Vec<crew::ModuleEntry>,
+    pub(super) steps: Vec<step_table::StepEntry>,
+    spans: Vec<spans::SpanEntry>,
+    pub(super) slots: Vec<ghosts::SlotEntry>,
+    gather: Option<GatherEntry>,
+    pub(super) cautions: Vec<String>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Verdict {
+    pub(super) sound: bool,
+    pub(super) text: String,
+    pub(super) findings: Vec<FindingEntry>,
+}
+
+#[derive(Serialize)]
+pub(super) struct FindingEntry {
+    pub(super) rule: &'static str,
+    pub(super) step: Option<usize>,
+    pub(super) at_s: Option<f64>,
+    pub(super) message: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct Limits {
+    pub(super) utilisation: f64,
+    pub(super) hold_factor: f64,
+    pub(super) sway_deg: f64,
+    pub(super) motion_factor: f64,
+}
+
+#[derive(Serialize)]
+struct GatherEntry {
+    deck: usize,
+    count: usize,
+}
+
+impl Sheet {
+    pub(super) fn new(shown: &Shown, course: &Course<'_>) -> Self {
+        let problem = &shown.problem;
+        let spans = spans::entries(course);
+        Self {
+            format: "clamber-sheet/1",
+            file: shown.file.clone(),
+            scene: problem.name.clone(),
+            is_plan: shown.is_plan,
+            verdict: verdict(shown),
+            notes: notes(shown),
+            limits: Limits {
+                utilisation: problem.limits.utilisation(),
+                hold_factor: problem.limits.hold_factor,
+                sway_deg: problem.limits.sway_rad.to_degrees(),
+                motion_factor: problem.limits.motion_factor,
+            },
+            end_s: course.end_s(),
+            decks: crew::decks(problem),
+            kinds: crew::kinds(problem),
+            modules: crew::modules(course),
+            steps: step_table::entries(course, &spans),
+            spans,
+            slots: ghosts::slots(problem),
+            gather: problem
+                .goal
+                .gather
+                .map(|gather| GatherEntry { deck: gather.deck.index(), count: gather.count }),
+            cautions: cautions::items(),
+        }
+    }
+}
+
+fn verdict(shown: &Shown) -> Verdict {
+    let sound = shown.findings.is_empty();
+    let text = match (shown.is_plan, sound) {
+        (true, true) => {
+            "Sound: every rule of the model holds at every instant, and the goal is reached".into()
+        }
+        (false, true) => "The start is sound: it stands and carries its load in all nine directions".into(),
+        (true, false) if shown.findings.iter().all(|finding| finding.rule == "goal") => {
+            "Sound as far as it goes; it does not reach the goal".into()
+        }
+        (_, false) => format!("Not sound: {}", wording::count(shown.findings.len(), "finding")),
+    };
+    let findings = shown.findings.iter().map(|finding| FindingEntry {
+        rule: finding.rule,
+        step: finding.step,
+        at_s: finding.at_s.filter(|at_s| at_s.is_finite()),
+        message: finding.message.clone(),
+    });
+    Verdict { sound, text, findings: findings.collect() }
+}
+
+/// Lines of the title block: what, and how much.
+fn notes(shown: &Shown) -> Vec<[String; 2]> {
+    let Shown { problem, plan, summary, .. } = shown;
+    let mut notes = vec![
+        ["File".into(), shown.file.clone()],
+        ["Crew".into(), wording::count(problem.modules.len(), "module")],
+    ];
+    if shown.is_plan {
+        notes.push(["Status".into(), plan.status.word().replace('_', " ")]);
+        notes.push(["Planner".into(), format!("{}, seed {}", plan.planner.name, plan.planner.seed)]);
+        notes.push([
+            "Moves".into(),
+            format!("{} in {:.1} s, {:.0} J", summary.moves, summary.makespan_s, summary.energy_j),
+        ]);
+        notes.push([
+            "Worst bond".into(),
+            format!(
+                "{:.0} % of its hold, {:.0} % allowed",
+                summary.utilisation * 100.0,
+                problem.limits.utilisation() * 100.0
+            ),
+        ]);
+        notes.push(["Smallest gap".into(), format!("{} mm", wording::gap(summary.gap_m))]);
+    }
+    notes.push(["Scene digest".into(), shown.scenario_sha256.chars().take(16).collect()]);
+    notes.push(["clamber".into(), env!("CARGO_PKG_VERSION").into()]);
+    notes
+}

@@ -1,0 +1,79 @@
+//! The figures over time, span by span.
+
+use super::sheet::number_of;
+use clamber_core::course::{Course, Moment};
+use clamber_core::model::Body;
+use clamber_core::statics::Governs;
+use serde::Serialize;
+
+/// One span; lists of figures have one entry for each instant in `at`, and one for each module in these.
+#[derive(Serialize)]
+pub(super) struct SpanEntry {
+    pub(super) from: f64,
+    pub(super) to: f64,
+    pub(super) steps: Vec<usize>,
+    /// Modules that stand together.
+    clusters: Vec<Vec<usize>>,
+    pub(super) at: Vec<f64>,
+    /// Utilisation; none where nothing adheres.
+    pub(super) used: Vec<Vec<Option<f64>>>,
+    /// The adhesion in newtons that would just do; negative when weight alone does.
+    needs: Vec<Vec<f64>>,
+    /// What each stands on in the worst case: differs from where it stands during a hop.
+    pub(super) hosts: Vec<Vec<usize>>,
+    /// Whether peeling is nearer its limit than slipping.
+    peels: Vec<Vec<bool>>,
+    /// Whether forces balance at all.
+    balanced: Vec<bool>,
+    /// The smallest free gap: between which bodies, how wide.
+    pub(super) gap: Vec<Option<(usize, usize, f64)>>,
+}
+
+pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
+    let problem = course.problem;
+    let entry = |span: &clamber_core::course::Span| {
+        let moments = course.moments(span);
+        let each = |of: fn(&clamber_core::statics::BondReport) -> Option<f64>| {
+            moments
+                .iter()
+                .map(|moment| moment.bonds.iter().map(|bond| of(bond).map(round4)).collect())
+                .collect::<Vec<Vec<Option<f64>>>>()
+        };
+        let needs = each(|bond| Some(if bond.needs_n.is_finite() { bond.needs_n } else { 1e9 }));
+        SpanEntry {
+            from: span.from_s,
+            to: span.to_s,
+            steps: span.steps.clone(),
+            clusters: span
+                .clusters(problem, course.plan)
+                .into_iter()
+                .map(|cluster| cluster.into_iter().map(clamber_core::model::ModuleId::index).collect())
+                .collect(),
+            at: moments.iter().map(|moment| moment.at_s).collect(),
+            used: each(|bond| bond.utilisation.filter(|used| used.is_finite())),
+            needs: needs.into_iter().map(|row| row.into_iter().flatten().collect()).collect(),
+            hosts: moments
+                .iter()
+                .map(|moment| moment.bonds.iter().map(|bond| number_of(problem, bond.host)).collect())
+                .collect(),
+            peels: moments
+                .iter()
+                .map(|moment| moment.bonds.iter().map(|bond| bond.governs == Governs::Peel).collect())
+                .collect(),
+            balanced: moments.iter().map(|moment| moment.utilisation.is_some()).collect(),
+            gap: moments.iter().map(|moment| gap(course, moment)).collect(),
+        }
+    };
+    course.spans.iter().map(entry).collect()
+}
+
+fn gap(course: &Course<'_>, moment: &Moment) -> Option<(usize, usize, f64)> {
+    let gap = moment.gap?;
+    let number = |body| number_of(course.problem, body);
+    Some((number(Body::Module(gap.module)), number(gap.other), (gap.gap_m * 1e7).round() / 1e7))
+}
+
+/// Four digits after the point are enough to read.
+fn round4(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4
+}

@@ -1,0 +1,68 @@
+// What holds everybody at an instant, read from the spans of the sheet. Between two of its instants figures go straight.
+import { centreOfMass, lastBegun, poseAt, standAt } from "./poses.js";
+import { convexHull, insetOf } from "./hull.js";
+
+const mix = (a, b, share) => (a === null || b === null ? (share < 0.5 ? a : b) : a + (b - a) * share);
+
+/** Sides of the polygon that stands for a foot's disc. */
+const SIDES = 32;
+
+export function figuresAt(sheet, t) {
+  const span = sheet.spans[Math.max(0, lastBegun(sheet.spans, t))];
+  let left = 0;
+  while (left + 1 < span.at.length && span.at[left + 1] <= t) left += 1;
+  const right = Math.min(left + 1, span.at.length - 1);
+  const width = span.at[right] - span.at[left];
+  const share = width > 0 ? Math.min(1, Math.max(0, (t - span.at[left]) / width)) : 0;
+  const near = share < 0.5 ? left : right;
+  const bonds = sheet.modules.map((_, module) => ({
+    module,
+    host: span.hosts[near][module],
+    used: mix(span.used[left][module], span.used[right][module], share),
+    needs: mix(span.needs[left][module], span.needs[right][module], share),
+    peels: span.peels[near][module],
+  }));
+  const nearest = span.gap[near];
+  const gap = nearest && {
+    module: nearest[0] - sheet.decks.length,
+    other: nearest[1],
+    width: span.gap[left] && span.gap[right] ? mix(span.gap[left][2], span.gap[right][2], share) : nearest[2],
+  };
+  return { span, steps: span.steps, bonds, gap, balanced: span.balanced[near], worst: worstOf(bonds) };
+}
+
+/** The bond nearest its limit: one that stands by weight alone counts only if its weight does not do. */
+function worstOf(bonds) {
+  const tips = bonds.filter((bond) => bond.used === null && bond.needs > 1e-6);
+  if (tips.length) return tips.reduce((a, b) => (b.needs > a.needs ? b : a));
+  const held = bonds.filter((bond) => bond.used !== null);
+  return held.length ? held.reduce((a, b) => (b.used > a.used ? b : a)) : null;
+}
+
+export function crewAt(sheet, t) {
+  const poses = sheet.modules.map((module) => poseAt(module, t));
+  const stands = sheet.modules.map((module) => standAt(module, t));
+  return { poses, stands };
+}
+
+/** Clusters of modules that stand together, with centre of mass and support: the hull of the feet on decks. */
+export function clustersAt(sheet, span, crew) {
+  return span.clusters.map((members) => {
+    const centre = centreOfMass(sheet, members, crew.poses);
+    const points = [];
+    let level = Infinity;
+    for (const index of members) {
+      const { on } = crew.stands[index];
+      if (on >= sheet.decks.length) continue;
+      const { position } = crew.poses[index];
+      const { foot } = sheet.kinds[sheet.modules[index].kind];
+      level = Math.min(level, sheet.decks[on].top);
+      for (let k = 0; k < SIDES; k += 1) {
+        const angle = (2 * Math.PI * k) / SIDES;
+        points.push([position[0] + foot * Math.cos(angle), position[1] + foot * Math.sin(angle)]);
+      }
+    }
+    const hull = convexHull(points);
+    return { members, centre, hull, level, inset: hull.length > 2 ? insetOf(hull, centre) : null };
+  });
+}

@@ -1,0 +1,68 @@
+// The words beside the view: what happens now and why it holds, and the bonds one by one.
+import { colourOf, legend } from "./scale.js";
+import { bondWords, nameOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
+
+export class Panel {
+  constructor(sheet, root) {
+    this.sheet = sheet;
+    this.theme = null;
+    this.now = root.querySelector("#now-text");
+    this.spoken = root.querySelector("#now-spoken");
+    this.legend = root.querySelector("#legend");
+    this.rows = sheet.modules.map((module) => this.row(module));
+    root.querySelector("#bonds tbody").append(...this.rows.map((row) => row.line));
+  }
+
+  row(module) {
+    const line = document.createElement("tr");
+    const cells = ["th", "td", "td", "td"].map((kind) => line.appendChild(document.createElement(kind)));
+    cells[0].scope = "row";
+    cells[0].textContent = module.name;
+    const bar = document.createElement("span");
+    bar.className = "bar";
+    const fill = bar.appendChild(document.createElement("span"));
+    const words = document.createElement("span");
+    cells[3].append(bar, words);
+    return { line, on: cells[1], hold: cells[2], fill, words };
+  }
+
+  paint(theme) {
+    this.theme = theme.name;
+    const rows = legend(this.sheet.limits.utilisation, theme.name).map(({ colour, words }) => {
+      const item = document.createElement("li");
+      const swatch = document.createElement("span");
+      swatch.className = "swatch";
+      swatch.style.background = colour;
+      item.append(swatch, words);
+      return item;
+    });
+    this.legend.replaceChildren(...rows);
+  }
+
+  show(crew, figures, clusters, isStill) {
+    const { sheet } = this;
+    const moves = whoMoves(sheet, figures);
+    const reasons = [whyHolds(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters)].filter(Boolean);
+    const lines = [...moves, ...reasons];
+    this.now.replaceChildren(...lines.map((line, index) => {
+      const element = document.createElement(index < moves.length ? "h2" : "p");
+      element.textContent = line;
+      if (moves.length > 1) element.classList.add("many");
+      return element;
+    }));
+    // What is read aloud: once for each step, and whenever somebody stops or jumps, not sixty times a second.
+    const key = figures.steps.join();
+    if (isStill || key !== this.key) this.spoken.textContent = lines.join(" ");
+    this.key = key;
+    const limit = sheet.limits.utilisation;
+    figures.bonds.forEach((bond, index) => {
+      const row = this.rows[index];
+      row.on.textContent = nameOf(sheet, crew.stands[index].on);
+      row.hold.textContent = crew.stands[index].braced ? "\u25C9 braced" : "\u2016 rolling";
+      row.words.textContent = bondWords(bond);
+      row.fill.style.width = `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`;
+      row.fill.style.background = colourOf(bond, limit, this.theme);
+      row.line.classList.toggle("worst", figures.worst?.module === index);
+    });
+  }
+}

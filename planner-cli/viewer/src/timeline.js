@@ -1,0 +1,152 @@
+// The plan from left to right: the worst bond as a curve, below it one row for each module. Bars are steps, a line below them is a braced
+// cup; the letter says which move.
+import { colourOf } from "./scale.js";
+import { seconds } from "./words.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+const ROW = 26;
+const CURVE = 54;
+const AXIS = 22;
+const BLINK = 0.01;
+const LETTERS = { slide: "S", yaw: "Y", hop: "H", brace: "B", release: "R" };
+
+export class Timeline {
+  constructor(sheet, root, clock) {
+    Object.assign(this, { sheet, root, clock });
+    this.names = root.querySelector("#rows");
+    this.holder = root.querySelector("#tracks");
+    this.names.style.paddingTop = `${CURVE}px`;
+    this.names.append(...sheet.modules.map((module) => {
+      const name = document.createElement("div");
+      name.textContent = module.name;
+      name.style.height = `${ROW}px`;
+      return name;
+    }));
+    this.holder.addEventListener("pointerdown", (event) => this.drag(event));
+    new ResizeObserver(() => this.draw()).observe(this.holder);
+  }
+
+  get height() {
+    return CURVE + this.sheet.modules.length * ROW + AXIS;
+  }
+
+  x(t) {
+    return (t / (this.sheet.end_s || 1)) * this.width;
+  }
+
+  paint(theme) {
+    this.theme = theme.name;
+    this.draw();
+  }
+
+  draw() {
+    this.width = Math.max(this.holder.clientWidth - 2, 2);
+    if (this.width < 10 || !this.theme) return;
+    const svg = make("svg", { width: this.width, height: this.height, viewBox: `0 0 ${this.width} ${this.height}`, "aria-hidden": "true" });
+    this.axis(svg);
+    this.curve(svg);
+    this.sheet.modules.forEach((module, index) => this.holds(svg, module, index));
+    this.bars = this.sheet.steps.map((step, index) => this.bar(svg, step, index));
+    this.head = svg.appendChild(make("line", { class: "head", y1: 0, y2: this.height - AXIS + 4 }));
+    this.holder.replaceChildren(svg);
+    this.show(this.clock.t, []);
+  }
+
+  axis(svg) {
+    const least = 56; // pixels between two marks
+    const wanted = (this.sheet.end_s * least) / this.width;
+    const power = 10 ** Math.floor(Math.log10(wanted || 1));
+    const step = [1, 2, 5, 10].map((k) => k * power).find((k) => k >= wanted);
+    for (let t = 0; t <= this.sheet.end_s + 1e-9; t += step) {
+      const x = this.x(t);
+      svg.append(make("line", { class: "grid", x1: x, x2: x, y1: 0, y2: this.height - AXIS }));
+      const anchor = x < 12 ? "start" : x > this.width - 14 ? "end" : "middle";
+      svg.append(make("text", { x, y: this.height - 6, "text-anchor": anchor }, `${+t.toFixed(6)} s`));
+    }
+    this.sheet.modules.forEach((_, index) => {
+      const y = CURVE + (index + 1) * ROW;
+      svg.append(make("line", { class: "grid", x1: 0, x2: this.width, y1: y, y2: y }));
+    });
+  }
+
+  /** Use of the worst bond, with what is allowed as a line. */
+  curve(svg) {
+    const { utilisation: limit } = this.sheet.limits;
+    const most = Math.max(limit * 1.15, ...this.sheet.spans.flatMap((span) => span.used.flat()).map((used) => used ?? 0));
+    const y = (used) => CURVE - 8 - (used / most) * (CURVE - 14);
+    // Rests of a blink between two moves would only be spikes.
+    const seen = this.sheet.spans.filter((span) => span.steps.length > 0 || span.to - span.from > BLINK || span.from === 0 || span.to === this.sheet.end_s);
+    const points = seen.flatMap((span) => {
+      const worst = span.used.map((row) => Math.max(0, ...row.map((used) => used ?? 0)));
+      const all = span.at.map((t, k) => [t, worst[k]]);
+      return span.at.length === 1 ? [...all, [span.to, worst[0]]] : all;
+    });
+    const path = points.map(([t, used], k) => `${k ? "L" : "M"}${this.x(t).toFixed(1)} ${y(used).toFixed(1)}`).join("");
+    svg.append(make("path", { class: "area", d: `${path}L${this.width} ${CURVE - 8}L0 ${CURVE - 8}Z` }), make("path", { class: "curve", d: path }));
+    svg.append(make("line", { class: "limit", x1: 0, x2: this.width, y1: y(limit), y2: y(limit) }));
+    svg.append(make("text", { class: "limit-text", x: 4, y: y(limit) - 3 }, `worst bond, ${Math.round(limit * 100)} % allowed`));
+  }
+
+  holds(svg, module, index) {
+    module.stands.forEach((stand, k) => {
+      if (!stand.braced) return;
+      const to = module.stands[k + 1]?.from ?? this.sheet.end_s;
+      const y = CURVE + (index + 1) * ROW - 3.5;
+      svg.append(make("line", { class: "braced", x1: this.x(stand.from), x2: this.x(to), y1: y, y2: y }));
+    });
+  }
+
+  bar(svg, step, index) {
+    const x = this.x(step.from);
+    const width = Math.max(2, this.x(step.to) - x);
+    const y = CURVE + step.module * ROW + 3;
+    const group = make("g", { class: "bar" });
+    const colour = colourOf({ used: step.worst?.[0] ?? null, needs: 0 }, this.sheet.limits.utilisation, this.theme);
+    const round = step.move === "hop" ? 8 : 1.5;
+    group.append(make("rect", { x, y, width, height: ROW - 10, rx: round, fill: colour }));
+    if (width > 10) {
+      const dark = luminance(colour) < 0.45;
+      group.append(make("text", { x: x + width / 2, y: y + 12, "text-anchor": "middle", class: dark ? "on-dark" : "on-light" }, LETTERS[step.move]));
+    }
+    group.append(make("title", {}, `${index}. ${this.sheet.modules[step.module].name} ${step.phrase}, ${seconds(step.from)} to ${seconds(step.to)}`));
+    return svg.appendChild(group);
+  }
+
+  show(t, steps) {
+    if (!this.head) return;
+    const x = this.x(t);
+    this.head.setAttribute("x1", x);
+    this.head.setAttribute("x2", x);
+    this.bars.forEach((bar, index) => bar.classList.toggle("now", steps.includes(index)));
+    const { scrollLeft, clientWidth } = this.root;
+    if (this.clock.playing && (x < scrollLeft || x > scrollLeft + clientWidth - 60)) this.root.scrollLeft = x - 40;
+  }
+
+  drag(event) {
+    const seek = (e) => {
+      const box = this.holder.getBoundingClientRect();
+      this.clock.seek(((e.clientX - box.left) / this.width) * this.sheet.end_s);
+    };
+    if (event.pointerType === "touch") {
+      // A finger may want to scroll the row; only a tap seeks.
+      this.holder.addEventListener("click", seek, { once: true });
+      return;
+    }
+    seek(event);
+    const move = (e) => seek(e);
+    addEventListener("pointermove", move);
+    addEventListener("pointerup", () => removeEventListener("pointermove", move), { once: true });
+  }
+}
+
+function make(name, attributes, text) {
+  const element = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  if (text !== undefined) element.textContent = text;
+  return element;
+}
+
+function luminance(hex) {
+  const [r, g, b] = [1, 3, 5].map((k) => parseInt(hex.slice(k, k + 2), 16) / 255);
+  return 0.299 * r + 0.587 * g + 0.114 * b;
+}

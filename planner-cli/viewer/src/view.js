@@ -1,0 +1,62 @@
+// The three-dimensional view as a whole.
+import { Bodies } from "./bodies.js";
+import { Marks } from "./marks.js";
+import { Site } from "./site.js";
+import { Stage, extentOf } from "./stage.js";
+import { Tags } from "./tags.js";
+import { printStills } from "./storyboard.js";
+import { add, times } from "./poses.js";
+
+export class View {
+  constructor(sheet, theme, canvas, layer) {
+    this.sheet = sheet;
+    this.theme = theme;
+    const extent = extentOf(sheet);
+    this.stage = new Stage(canvas, extent);
+    this.site = new Site(sheet, theme, this.stage.scene, extent);
+    this.bodies = new Bodies(sheet, theme, this.stage.scene);
+    this.marks = new Marks(sheet, theme, this.stage.scene);
+    this.tags = new Tags(sheet, this.stage, layer, this.site);
+    this.follows = false;
+    this.balances = true;
+    this.stage.controls.addEventListener("start", () => { this.stage.touched = true; });
+  }
+
+  paint(theme) {
+    for (const part of [this.stage, this.site, this.bodies, this.marks]) part.paint(theme);
+  }
+
+  show(state, why) {
+    if (why === "frame") this.stage.pace(performance.now());
+    const { crew, figures, clusters } = state;
+    this.bodies.show(crew, figures);
+    this.site.show(crew);
+    this.marks.show(crew, figures, clusters, this.balances);
+    this.tags.show(crew, figures, this.marks);
+    if (this.follows && figures.steps.length) {
+      const movers = figures.steps.map((index) => crew.poses[this.sheet.steps[index].module].position);
+      this.stage.follow(times(movers.reduce(add), 1 / movers.length));
+    }
+    this.stage.ask();
+  }
+
+  option(name, value) {
+    if (name === "follow") this.follows = value;
+    if (name === "balance") this.balances = value;
+    if (name === "goal") this.site.goal.visible = this.tags.options.goal = value;
+    if (name === "figures") this.tags.options.figures = value;
+  }
+
+  frameAll() {
+    this.stage.touched = false;
+    this.stage.frameAll();
+  }
+
+  orbit(...turn) {
+    this.stage.orbit(...turn);
+  }
+
+  prints(holder, showAt, current) {
+    this.print = printStills(this.sheet, this.stage, this.theme, holder, showAt, current);
+  }
+}

@@ -1,0 +1,82 @@
+// Figures as words.
+
+export const nameOf = (sheet, body) =>
+  body < sheet.decks.length ? sheet.decks[body].name : sheet.modules[body - sheet.decks.length].name;
+
+export const percent = (share) => `${Math.round(share * 100)}\u00a0%`;
+
+export function millimetres(metres) {
+  if (metres >= 1) return `${metres.toFixed(2)}\u00a0m`;
+  const mm = metres * 1e3;
+  return `${mm < 100 ? mm.toFixed(1) : Math.round(mm)}\u00a0mm`;
+}
+
+export const newtons = (n) => `${n < 10 ? n.toFixed(1) : Math.round(n)}\u00a0N`;
+
+export const seconds = (t) => `${t.toFixed(1)}\u00a0s`;
+
+export const list = (words) =>
+  words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
+
+/** Who moves: one sentence for each move under way. */
+export function whoMoves(sheet, figures) {
+  const atEnd = sheet.is_plan && figures.span.from === sheet.end_s && sheet.slots.some((slot) => slot.payload > 0);
+  if (atEnd) return ["Nothing moves, and the slots' payloads are on."];
+  if (figures.steps.length === 0) return [sheet.is_plan ? "Nothing moves." : "This is how the crew stands before anything moves."];
+  return figures.steps.map((index) => {
+    const step = sheet.steps[index];
+    const carried = sheet.modules
+      .map((module, number) => ({ module, number }))
+      .filter(({ module, number }) => number !== step.module && module.legs.some((leg) => leg.step === index))
+      .map(({ module }) => module.name);
+    const with_ = carried.length ? `, carrying ${list(carried)}` : "";
+    return `${sheet.modules[step.module].name} ${step.phrase}${with_}.`;
+  });
+}
+
+/** What the worst bond bears. */
+export function whyHolds(sheet, figures) {
+  const { worst, balanced } = figures;
+  const allowed = `${percent(sheet.limits.utilisation)} allowed`;
+  const unbalanced = balanced ? "" : "No forces balance the crew. ";
+  if (!worst) return `${unbalanced}Every module stands by its own weight.${spareWeight(sheet, figures)}`;
+  const bond = `${sheet.modules[worst.module].name} on ${nameOf(sheet, worst.host)}`;
+  if (worst.used === null) {
+    return `${unbalanced}${bond} ${worst.peels ? "tips" : "slips"}: it needs ${newtons(worst.needs)} of adhesion, and only weight holds it there.`;
+  }
+  return `${unbalanced}Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}.${spareWeight(sheet, figures)}`;
+}
+
+/** The foot that weight alone holds down, and that is nearest to lifting or slipping. */
+function spareWeight(sheet, figures) {
+  const free = figures.bonds.filter((bond) => bond.used === null);
+  if (!free.length) return "";
+  const least = free.reduce((a, b) => (b.needs > a.needs ? b : a));
+  const foot = `${sheet.modules[least.module].name} on ${nameOf(sheet, least.host)}`;
+  return ` By weight alone: ${foot} has least to spare, ${newtons(Math.max(0, -least.needs))} before it ${least.peels ? "tips" : "slips"}.`;
+}
+
+export function whichGap(sheet, figures) {
+  if (!figures.gap) return "";
+  const { module, other, width } = figures.gap;
+  return `Nearest free gap: ${millimetres(width)}, ${sheet.modules[module].name} to ${nameOf(sheet, other)}.`;
+}
+
+/** Where the centre of mass of what moves is over its support. */
+export function whereBalanced(sheet, figures, clusters) {
+  const moving = figures.steps.map((index) => sheet.steps[index].module);
+  const shown = clusters.filter((c) => c.inset !== null && c.members.length > 1 && c.members.some((m) => moving.includes(m)));
+  return shown
+    .map((c) => {
+      const who = c.members.length === sheet.modules.length ? "the crew" : list(c.members.map((m) => sheet.modules[m].name));
+      const where = c.inset >= 0 ? `${millimetres(c.inset)} inside` : `${millimetres(-c.inset)} outside`;
+      return `Centre of mass of ${who}: ${where} its support${c.inset < 0 ? "; adhesion holds it" : ""}.`;
+    })
+    .join(" ");
+}
+
+/** One bond in a table cell. */
+export function bondWords(bond) {
+  if (bond.used !== null) return percent(bond.used);
+  return bond.needs > 1e-6 ? `lacks ${newtons(bond.needs)}` : `weight, ${newtons(-bond.needs)} spare`;
+}

@@ -1,0 +1,30 @@
+//! One uninterrupted motion of one module.
+
+use crate::geometry::Sweep;
+use crate::math::{DQuat, DVec3};
+use crate::model::Placement;
+
+/// A module on its way, by itself, carried, or turning over in a hop. Progress is uniform in time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leg {
+    /// Index of the step that moves it.
+    pub step: usize,
+    /// When it begins, in seconds.
+    pub from_s: f64,
+    /// When it ends.
+    pub to_s: f64,
+    /// Where the module is when it begins.
+    pub start: Placement,
+    /// The whole motion, in the world frame.
+    pub sweep: Sweep,
+}
+
+impl Leg {
+    /// Centre and orientation at an instant; before the beginning those of the beginning, after the end those of the end.
+    #[must_use]
+    pub fn pose(&self, at_s: f64) -> (DVec3, DQuat) {
+        let share = ((at_s - self.from_s) / (self.to_s - self.from_s)).clamp(0.0, 1.0);
+        let turned = (self.sweep.rotation_at(share) * self.start.orientation).normalize();
+        (self.sweep.point_at(self.start.position, share), turned)
+    }
+}

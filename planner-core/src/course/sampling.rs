@@ -1,0 +1,76 @@
+//! Enough instants of a span to draw its figures as straight lines between them.
+
+use super::{Course, Moment, Span};
+
+/// Halfway between two instants, straight lines are off by at most this much in any utilisation that is drawn, unless they are less
+/// than a 64th of the span apart.
+pub const UTILISATION_DRIFT: f64 = 2.5e-3;
+/// The same for the smallest gap, in metres; gaps above 50 mm are let off.
+pub const GAP_DRIFT_M: f64 = 2e-4;
+/// Gaps above this need no accuracy.
+const WIDE_M: f64 = 0.05;
+/// Halvings of a span.
+const DEEPEST: u32 = 6;
+
+impl Course<'_> {
+    /// Figures at so many instants of a span that straight lines between them show it, among them the instant of the worst load and
+    /// those of the smallest gaps. A span in which nothing sweeps has one.
+    #[must_use]
+    pub fn moments(&self, span: &Span) -> Vec<Moment> {
+        let stretch = span.stretch(self.problem, self.plan);
+        let is_still = !span.steps.iter().any(|&index| self.plan.steps[index].action.sweeps());
+        if is_still || span.to_s <= span.from_s {
+            return vec![self.moment(span, 0.0)];
+        }
+        let gaps = span.attached.iter().filter_map(|attached| stretch.smallest_gap(attached));
+        let mut shares: Vec<f64> = gaps.map(|gap| gap.share).filter(|share| share.is_finite()).collect();
+        shares.extend([0.0, 1.0, stretch.worst_strain().share]);
+        shares.sort_by(f64::total_cmp);
+        shares.dedup_by(|late, early| *late - *early < 1e-6);
+        let mut moments = Vec::new();
+        let mut ends = shares.into_iter().map(|share| (share, self.moment(span, share)));
+        let Some(mut from) = ends.next() else { return moments };
+        for to in ends {
+            self.refine(span, &from, &to, DEEPEST, &mut moments);
+            from = to;
+        }
+        moments.push(from.1);
+        moments
+    }
+
+    /// Adds the beginning of an interval, and what lies inside it.
+    fn refine(
+        &self,
+        span: &Span,
+        from: &(f64, Moment),
+        to: &(f64, Moment),
+        depth: u32,
+        moments: &mut Vec<Moment>,
+    ) {
+        let share = 0.5 * (from.0 + to.0);
+        let middle = (share, self.moment(span, share));
+        if depth == 0 || lies_between(&from.1, &middle.1, &to.1) {
+            moments.push(from.1.clone());
+            return;
+        }
+        self.refine(span, from, &middle, depth - 1, moments);
+        self.refine(span, &middle, to, depth - 1, moments);
+    }
+}
+
+/// Whether the middle is where straight lines put it.
+fn lies_between(from: &Moment, middle: &Moment, to: &Moment) -> bool {
+    let used = |moment: &Moment, index: usize| moment.bonds.get(index).and_then(|bond| bond.utilisation);
+    let bonds = (0..middle.bonds.len()).all(|index| {
+        match (used(from, index), used(middle, index), used(to, index)) {
+            (Some(a), Some(m), Some(b)) => (0.5 * (a + b) - m).abs() <= UTILISATION_DRIFT,
+            _ => true,
+        }
+    });
+    let gap = |moment: &Moment| moment.gap.map(|gap| gap.gap_m);
+    let gaps = match (gap(from), gap(middle), gap(to)) {
+        (Some(a), Some(m), Some(b)) if m < WIDE_M => (0.5 * (a + b) - m).abs() <= GAP_DRIFT_M,
+        _ => true,
+    };
+    bonds && gaps
+}

@@ -1,0 +1,80 @@
+//! A span of time in which the moves under way stay the same.
+
+use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::motion::{Attached, Gap, Move, Plan, Stretch, Underway};
+
+/// From one event to the next. Rests are spans too.
+#[derive(Clone, Debug)]
+pub struct Span {
+    /// When it begins, in seconds.
+    pub from_s: f64,
+    /// When it ends; the last span of a course has no length.
+    pub to_s: f64,
+    /// Indices of the steps under way.
+    pub steps: Vec<usize>,
+    /// How the crew stands when it begins, with the holds that count in it: rolling while a brace is under way.
+    pub begin: Configuration,
+    pub(super) attached: Vec<Attached>,
+    pub(super) hop_ends: Vec<(ModuleId, crate::model::Placement)>,
+}
+
+impl Span {
+    /// The span as the stretch that the rules speak of.
+    #[must_use]
+    pub fn stretch<'a>(&self, problem: &'a Problem, plan: &Plan) -> Stretch<'a> {
+        let underway: Vec<Underway> = self
+            .steps
+            .iter()
+            .map(|&index| &plan.steps[index])
+            .filter(|step| matches!(step.action, Move::Yaw { .. } | Move::Slide { .. }))
+            .map(|step| Underway {
+                mover: step.module,
+                action: step.action,
+                share: (self.to_s - self.from_s) / step.duration_s,
+            })
+            .collect();
+        Stretch::new(problem, self.begin.clone(), &underway, &self.hop_ends)
+    }
+
+    /// The smallest free gap of one step over this span, exact; none if the step is not under way or nothing is free.
+    #[must_use]
+    pub fn smallest_gap(&self, problem: &Problem, plan: &Plan, step: usize) -> Option<Gap> {
+        let index = self.steps.iter().position(|known| *known == step)?;
+        self.stretch(problem, plan).smallest_gap(&self.attached[index])
+    }
+
+    /// The share of the span that has passed at an instant.
+    #[must_use]
+    pub fn share(&self, at_s: f64) -> f64 {
+        if self.to_s > self.from_s {
+            ((at_s - self.from_s) / (self.to_s - self.from_s)).clamp(0.0, 1.0)
+        } else {
+            0.0
+        }
+    }
+
+    /// The parts of the crew that stand by themselves: modules joined by bonds or by touches that count, in the order of the crew. A
+    /// hopper joins its old host and its new one.
+    #[must_use]
+    pub fn clusters(&self, problem: &Problem, plan: &Plan) -> Vec<Vec<ModuleId>> {
+        let touches = self.stretch(problem, plan).load_at(0.0, 0).touches;
+        let bonds = self.begin.iter().map(|(id, place)| (id, place.host));
+        let hops = self.hop_ends.iter().map(|(id, place)| (*id, place.host));
+        let touching = touches.iter().map(|touch| (touch.module, touch.other));
+        let mut label: Vec<usize> = (0..self.begin.len()).collect();
+        for (a, b) in bonds.chain(hops).chain(touching) {
+            let Body::Module(b) = b else { continue };
+            let (keep, drop) = (label[a.index()], label[b.index()]);
+            label.iter_mut().filter(|l| **l == drop).for_each(|l| *l = keep);
+        }
+        let mut clusters: Vec<(usize, Vec<ModuleId>)> = Vec::new();
+        for (index, l) in label.into_iter().enumerate() {
+            let id = ModuleId::at(index);
+            match clusters.iter_mut().find(|(known, _)| *known == l) {
+                Some((_, members)) => members.push(id),
+                None => clusters.push((l, vec![id])),
+            }
+        }
+        clusters.into_iter().map(|(_, members)| members).collect()
+    }
+}

@@ -1,0 +1,279 @@
+//! The steps of a crew, holds decided, and when which may be under way: the rules of the model page for every order and overlap.
+//!
+//! A state of the crew is a set of ended steps, closed under waiting, and a set of steps under way that wait for ended ones only. Let one
+//! more of those that could start be under way, not yet begun: fewer touches count, holds that are being changed count as rolling, hops weaken
+//! their bond, and gravity is that of moves already. So no load gets easier, and a state in which steps have ended that nobody under way
+//! waited for is the end of one in which they are under way. It is therefore enough to look at every *maximal* set of steps that no
+//! wait joins, with each of them anywhere between its start and its end ([`Stretch::carries_at_any_pace`](crate::motion::Stretch)).
+//! Gaps are a matter of pairs, and [`Course`] knows them.
+
+use super::antichains::for_each_maximal;
+use super::bracing::Holds;
+use super::course::Course;
+use super::loads::{Loads, State};
+use super::order::{Order, Rules};
+use crate::model::{Body, Hold, ModuleId};
+use crate::motion::{Move, duration_s};
+use fixedbitset::FixedBitSet;
+
+/// More sets under way together than this count as unsound.
+const MOST_SETS: usize = 2000;
+
+/// One move of the timed plan.
+#[derive(Clone, Debug)]
+pub(super) struct Item {
+    pub(super) module: ModuleId,
+    pub(super) action: Move,
+    pub(super) duration_s: f64,
+    /// Index into the drives of the course; none for a brace or a release.
+    drive: Option<usize>,
+}
+
+/// How a module is after some of its items.
+#[derive(Clone, Copy, Debug)]
+struct Come {
+    drives_done: usize,
+    hold: Hold,
+}
+
+/// All steps with their rules.
+#[derive(Debug)]
+pub(super) struct Crew<'a, 'b> {
+    course: &'a Course<'a>,
+    loads: &'b mut Loads<'a>,
+    /// The steps, in an order in which they can be made one after the other.
+    pub(super) items: Vec<Item>,
+    /// For each module the items it takes part in, in order.
+    own: Vec<Vec<usize>>,
+    /// For each module how it is after none, one, two, … of them.
+    come: Vec<Vec<Come>>,
+}
+
+impl<'a, 'b> Crew<'a, 'b> {
+    /// Drives in an order, with braces right after the drive that ends at their place and releases right before the drive that needs them.
+    pub(super) fn new(
+        course: &'a Course<'a>,
+        loads: &'b mut Loads<'a>,
+        sequence: &[usize],
+        holds: &Holds,
+    ) -> Self {
+        let mut crew = Self::at_start(course, loads);
+        let mut own_done = vec![0; course.places.len()];
+        for id in course.problem.module_ids() {
+            crew.brace_if(id, holds.braced[id.index()][0]);
+        }
+        for &index in sequence {
+            let module = course.drives[index].module;
+            let spells = &holds.braced[module.index()];
+            let gap = own_done[module.index()];
+            let is_yaw = matches!(course.drives[index].action, Move::Yaw { .. });
+            if !(is_yaw && spells[gap] && spells[gap + 1]) {
+                crew.release_if(module);
+            }
+            crew.push(module, course.drives[index].action, Some(index));
+            own_done[module.index()] += 1;
+            crew.brace_if(module, spells[gap + 1]);
+        }
+        for id in course.problem.module_ids() {
+            if holds.last[id.index()] == Some(Hold::Rolling) {
+                crew.release_if(id);
+            }
+        }
+        crew
+    }
+
+    /// The moves of the course in the order that it was made of, with the braces and releases that stand among them.
+    pub(super) fn of_moves(
+        course: &'a Course<'a>,
+        loads: &'b mut Loads<'a>,
+        moves: &[(ModuleId, Move)],
+    ) -> Self {
+        let mut crew = Self::at_start(course, loads);
+        let mut drives = 0..course.drives.len();
+        for &(module, action) in moves {
+            let drive = if action.shakes() { drives.next() } else { None };
+            crew.push(module, action, drive);
+        }
+        crew
+    }
+
+    fn at_start(course: &'a Course<'a>, loads: &'b mut Loads<'a>) -> Self {
+        let start = |id: ModuleId| Come { drives_done: 0, hold: course.problem.start.get(id).hold };
+        let come = course.problem.module_ids().map(|id| vec![start(id)]).collect();
+        Self { course, loads, items: Vec::new(), own: vec![Vec::new(); course.places.len()], come }
+    }
+
+    fn hold_of(&self, module: ModuleId) -> Hold {
+        self.come[module.index()].last().map_or(Hold::Rolling, |c| c.hold)
+    }
+
+    fn brace_if(&mut self, module: ModuleId, braced: bool) {
+        if braced && self.hold_of(module) == Hold::Rolling {
+            self.push(module, Move::Brace, None);
+        }
+    }
+
+    fn release_if(&mut self, module: ModuleId) {
+        if self.hold_of(module) == Hold::Braced && !self.course.problem.modules[module.index()].stuck {
+            self.push(module, Move::Release, None);
+        }
+    }
+
+    fn push(&mut self, module: ModuleId, action: Move, drive: Option<usize>) {
+        let duration_s = duration_s(self.course.problem, module, self.hold_of(module), &action);
+        let members = drive.map_or_else(|| vec![module], |d| self.course.drives[d].members.clone());
+        for member in members {
+            let Some(&before) = self.come[member.index()].last() else { continue };
+            let hold = match action {
+                Move::Brace => Hold::Braced,
+                Move::Release => Hold::Rolling,
+                _ => before.hold,
+            };
+            let drives_done = before.drives_done + usize::from(drive.is_some());
+            self.come[member.index()].push(Come { drives_done, hold });
+            self.own[member.index()].push(self.items.len());
+        }
+        self.items.push(Item { module, action, duration_s, drive });
+    }
+
+    /// Number of braces and releases.
+    pub(super) fn hold_moves(&self) -> usize {
+        self.items.iter().filter(|item| item.drive.is_none()).count()
+    }
+
+    /// The drives in an order of the items.
+    pub(super) fn drives_of(&self, sequence: &[usize]) -> Vec<usize> {
+        sequence.iter().filter_map(|&item| self.items[item].drive).collect()
+    }
+
+    fn members(&self, item: usize) -> &[ModuleId] {
+        let item = &self.items[item];
+        item.drive.map_or(std::slice::from_ref(&item.module), |d| &self.course.drives[d].members)
+    }
+
+    /// How a module is when the items of a set have ended.
+    fn come(&self, module: usize, ended: &FixedBitSet) -> Come {
+        let done = self.own[module].iter().take_while(|&&item| ended.contains(item)).count();
+        self.come[module][done]
+    }
+
+    /// The modules that can ever be in one structure with a step's while it is under way and waits for `waits` only.
+    fn within_reach(&self, order: &Order, item: usize, waits: &FixedBitSet) -> Vec<bool> {
+        let placed: FixedBitSet = order.placed.iter().copied().collect();
+        let count = self.own.len();
+        let spans: Vec<(usize, usize)> = (0..count)
+            .map(|m| (self.come(m, waits).drives_done, self.come(m, &placed).drives_done))
+            .collect();
+        let mut inside = vec![false; count];
+        let mut open: Vec<usize> = self.members(item).iter().map(|m| m.index()).collect();
+        if let Some(drive) = self.items[item].drive {
+            open.extend(self.course.drives[drive].hosts.iter().map(|m| m.index()));
+        }
+        while let Some(module) = open.pop() {
+            if std::mem::replace(&mut inside[module], true) {
+                continue;
+            }
+            open.extend((0..count).filter(|&other| !inside[other] && self.may_join(module, other, &spans)));
+        }
+        inside
+    }
+
+    /// Whether two modules bond or touch anywhere within the spans of their drives.
+    fn may_join(&self, a: usize, b: usize, spans: &[(usize, usize)]) -> bool {
+        let places = |m: usize| &self.course.places[m][spans[m].0..=spans[m].1];
+        let (mine, theirs) = (ModuleId::at(a), ModuleId::at(b));
+        let problem = self.course.problem;
+        let radii = problem.kind(mine).shell_radius_m + problem.kind(theirs).shell_radius_m;
+        let reach = (radii + problem.limits.touch_tol_m).powi(2);
+        places(a).iter().any(|p| p.host == Body::Module(theirs))
+            || places(b).iter().any(|p| p.host == Body::Module(mine))
+            || places(a)
+                .iter()
+                .any(|p| places(b).iter().any(|q| p.position.distance_squared(q.position) <= reach))
+    }
+
+    /// The placed items that are not waited for and of which some module is inside.
+    fn beside(&self, order: &Order, waits: &FixedBitSet, inside: &[bool]) -> Vec<usize> {
+        let concerns = |item: &usize| self.members(*item).iter().any(|m| inside[m.index()]);
+        order.placed.iter().copied().filter(|&item| !waits.contains(item)).filter(concerns).collect()
+    }
+
+    /// The state when all that the items under way wait for have ended.
+    fn state(&self, ended: &FixedBitSet, underway: &[usize]) -> State {
+        let come: Vec<Come> = (0..self.own.len()).map(|m| self.come(m, ended)).collect();
+        let mut holds: Vec<Hold> = come.iter().map(|c| c.hold).collect();
+        for &item in underway.iter().filter(|&&item| self.items[item].drive.is_none()) {
+            holds[self.items[item].module.index()] = Hold::Rolling;
+        }
+        let mut drives = self.drives_of(underway);
+        drives.sort_unstable();
+        State { drives_done: come.iter().map(|c| c.drives_done).collect(), holds, underway: drives }
+    }
+}
+
+impl Rules for Crew<'_, '_> {
+    fn len(&self) -> usize {
+        self.items.len()
+    }
+
+    fn duration_s(&self, step: usize) -> f64 {
+        self.items[step].duration_s
+    }
+
+    fn keep_order(&self, earlier: usize, later: usize) -> bool {
+        match (self.items[earlier].drive, self.items[later].drive) {
+            (Some(a), Some(b)) => self.course.keep_order(a, b),
+            (Some(a), None) => self.course.drives[a].members.contains(&self.items[later].module),
+            (None, Some(b)) => self.course.drives[b].members.contains(&self.items[earlier].module),
+            (None, None) => self.items[earlier].module == self.items[later].module,
+        }
+    }
+
+    fn collide(&self, a: usize, b: usize) -> bool {
+        match (self.items[a].drive, self.items[b].drive) {
+            (Some(a), Some(b)) => self.course.collide(a, b),
+            _ => false,
+        }
+    }
+
+    fn may_follow(&self, order: &Order, step: usize) -> bool {
+        let Some(drive) = self.items[step].drive else { return true };
+        let placed: FixedBitSet = order.placed.iter().copied().collect();
+        (0..self.own.len()).all(|m| {
+            let (module, done) = (ModuleId::at(m), self.come(m, &placed).drives_done);
+            self.course.drives[drive].members.contains(&module)
+                || self.course.is_clear_of(drive, module, done)
+        })
+    }
+
+    fn concerned(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Vec<usize> {
+        let inside = self.within_reach(order, step, waits);
+        self.beside(order, waits, &inside)
+    }
+
+    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool {
+        let inside = self.within_reach(order, step, waits);
+        let beside = self.beside(order, waits, &inside);
+        for_each_maximal(
+            &beside,
+            |a, b| order.unordered(a, b),
+            MOST_SETS,
+            |set| {
+                let mut ended = waits.clone();
+                for &other in set {
+                    ended.union_with(&order.before[other]);
+                }
+                let underway: Vec<usize> = set.iter().copied().chain([step]).collect();
+                let state = self.state(&ended, &underway);
+                // A step that leaves takes a touch away from those it does not move with, so all it could reach is looked at.
+                self.loads.carries_around(&state, &inside)
+            },
+        )
+    }
+
+    fn holds_alone(&mut self, order: &Order, step: usize) -> bool {
+        let placed: FixedBitSet = order.placed.iter().copied().collect();
+        let state = self.state(&placed, &[step]);
+        self.items[step].drive.is_none() && self.loads.carries_at_rest(&state)
+    }
+}

@@ -1,0 +1,39 @@
+//! Why a sequence cannot be timed.
+
+use crate::motion::MoveError;
+
+/// Why a sequence cannot be timed.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ScheduleError {
+    /// A move cannot be begun.
+    #[error("{module} cannot make move {index} of the sequence: {error}")]
+    Cannot {
+        /// Name of the module.
+        module: String,
+        /// Index of the move within the sequence.
+        index: usize,
+        /// Why.
+        error: MoveError,
+    },
+    /// A move does not carry its load with any bracing.
+    #[error("{module} cannot {word} with any bracing of the others")]
+    NoBracing {
+        /// Name of the module.
+        module: String,
+        /// The move.
+        word: &'static str,
+    },
+    /// The final shape does not carry its load and payloads with any bracing.
+    #[error("the final shape does not hold with any bracing")]
+    FinalShape,
+    /// A move is not sound even when everything before it in the sequence has ended.
+    #[error(
+        "{module} cannot {word} where the sequence has it: the way is not free, or its load is not proven"
+    )]
+    NotSound {
+        /// Name of the module.
+        module: String,
+        /// The move.
+        word: &'static str,
+    },
+}

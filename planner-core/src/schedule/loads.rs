@@ -1,0 +1,187 @@
+//! Whether a state of the crew carries its load: places, holds, and drives under way, each at any pace.
+//!
+//! Structures that neither bond nor touch do not load each other, so a state is taken apart and every structure is judged by itself, once.
+
+use super::course::Course;
+use crate::model::{Body, Configuration, Hold, Module, ModuleId, Problem, touches};
+use crate::motion::{Move, Stretch, Underway};
+use crate::statics::LoadCase;
+use indexmap::IndexMap;
+use petgraph::unionfind::UnionFind;
+
+/// How far each module has come, how it holds, and what is under way.
+#[derive(Clone, Debug)]
+pub(super) struct State {
+    /// For each module the number of its drives that have ended.
+    pub(super) drives_done: Vec<usize>,
+    /// For each module the hold that counts.
+    pub(super) holds: Vec<Hold>,
+    /// Drives under way, in the order of their indices.
+    pub(super) underway: Vec<usize>,
+}
+
+/// Judges states, and remembers.
+#[derive(Debug)]
+pub(super) struct Loads<'a> {
+    course: &'a Course<'a>,
+    /// Largest utilisation allowed.
+    pub(super) limit: f64,
+    known: IndexMap<Vec<u32>, bool>,
+}
+
+impl<'a> Loads<'a> {
+    pub(super) fn new(course: &'a Course<'a>, limit: f64) -> Self {
+        Self { course, limit, known: IndexMap::new() }
+    }
+
+    /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
+    pub(super) fn carries(&mut self, state: &State) -> bool {
+        let configuration = self.configuration(state);
+        self.structures(&configuration, state)
+            .iter()
+            .all(|part| self.part_carries(&configuration, state, part))
+    }
+
+    /// The same for the structures that any of some modules belong to; `inside` has an entry for each module.
+    pub(super) fn carries_around(&mut self, state: &State, inside: &[bool]) -> bool {
+        let configuration = self.configuration(state);
+        let parts = self.structures(&configuration, state);
+        parts
+            .iter()
+            .filter(|part| part.iter().any(|m| inside[m.index()]))
+            .all(|part| self.part_carries(&configuration, state, part))
+    }
+
+    /// Whether the crew carries its load when nothing at all moves.
+    pub(super) fn carries_at_rest(&self, state: &State) -> bool {
+        let configuration = self.configuration(state);
+        LoadCase::new(self.course.problem, &configuration, touches(self.course.problem, &configuration))
+            .carries(self.limit)
+    }
+
+    /// Where everybody is; those under way where they began.
+    pub(super) fn configuration(&self, state: &State) -> Configuration {
+        let placed = self.course.places.iter().zip(&state.drives_done).zip(&state.holds);
+        Configuration::new(
+            placed.map(|((places, &done), &hold)| crate::model::Placement { hold, ..places[done] }).collect(),
+        )
+    }
+
+    /// Modules that bond or touch, as long as the touch counts; on both sides of hops under way.
+    fn structures(&self, configuration: &Configuration, state: &State) -> Vec<Vec<ModuleId>> {
+        let count = configuration.len();
+        let mut joined: UnionFind<usize> = UnionFind::new(count);
+        let mut group = vec![usize::MAX; count];
+        for &drive in &state.underway {
+            let Move::Hop { to } = self.course.drives[drive].action else {
+                for member in &self.course.drives[drive].members {
+                    group[member.index()] = drive;
+                }
+                continue;
+            };
+            if let Body::Module(host) = to {
+                joined.union(self.course.drives[drive].module.index(), host.index());
+            }
+        }
+        for (id, place) in configuration.iter() {
+            if let Body::Module(host) = place.host {
+                joined.union(id.index(), host.index());
+            }
+        }
+        for touch in touches(self.course.problem, configuration) {
+            if let Body::Module(other) = touch.other
+                && group[touch.module.index()] == group[other.index()]
+            {
+                joined.union(touch.module.index(), other.index());
+            }
+        }
+        let mut parts: IndexMap<usize, Vec<ModuleId>> = IndexMap::new();
+        for index in 0..count {
+            parts.entry(joined.find(index)).or_default().push(ModuleId::at(index));
+        }
+        parts.into_values().collect()
+    }
+
+    fn part_carries(&mut self, configuration: &Configuration, state: &State, part: &[ModuleId]) -> bool {
+        let underway: Vec<usize> = state
+            .underway
+            .iter()
+            .copied()
+            .filter(|&drive| part.contains(&self.course.drives[drive].module))
+            .collect();
+        let mut key: Vec<u32> = Vec::with_capacity(2 * part.len() + underway.len());
+        for &module in part {
+            let braced = u32::from(state.holds[module.index()] == Hold::Braced);
+            key.extend([module.index() as u32, 2 * state.drives_done[module.index()] as u32 + braced]);
+        }
+        key.push(u32::MAX);
+        key.extend(underway.iter().map(|&drive| drive as u32));
+        if let Some(&known) = self.known.get(&key) {
+            return known;
+        }
+        let carries = self.judge(configuration, state, part, &underway);
+        self.known.insert(key, carries);
+        carries
+    }
+
+    fn judge(
+        &self,
+        configuration: &Configuration,
+        state: &State,
+        part: &[ModuleId],
+        underway: &[usize],
+    ) -> bool {
+        let (problem, there) = part_of(self.course.problem, configuration, part);
+        if underway.is_empty() {
+            let case = LoadCase::new(&problem, &there, touches(&problem, &there));
+            return case.with_gravity_factor(problem.limits.motion_factor).carries(self.limit);
+        }
+        let (mut moving, mut hops) = (Vec::new(), Vec::new());
+        for &drive in underway {
+            let drive = &self.course.drives[drive];
+            let mover = renamed(part, drive.module);
+            if matches!(drive.action, Move::Hop { .. }) {
+                let done = state.drives_done[drive.module.index()];
+                let mut end = self.course.places[drive.module.index()][done + 1];
+                end.host = renamed_body(part, end.host);
+                hops.push((mover, end));
+            } else {
+                moving.push(Underway { mover, action: drive.action, share: 1.0 });
+            }
+        }
+        Stretch::new(&problem, there, &moving, &hops).carries_at_any_pace(self.limit)
+    }
+}
+
+/// A part of the crew by itself, with the names of its order.
+fn part_of(problem: &Problem, configuration: &Configuration, part: &[ModuleId]) -> (Problem, Configuration) {
+    let modules: Vec<Module> = part.iter().map(|m| problem.modules[m.index()].clone()).collect();
+    let places = part.iter().map(|&m| {
+        let mut place = *configuration.get(m);
+        place.host = renamed_body(part, place.host);
+        place
+    });
+    let there = Configuration::new(places.collect());
+    let alone = Problem {
+        name: String::new(),
+        site: problem.site.clone(),
+        limits: problem.limits.clone(),
+        decks: problem.decks.clone(),
+        kinds: problem.kinds.clone(),
+        modules,
+        start: Configuration::default(),
+        goal: crate::model::Goal::default(),
+    };
+    (alone, there)
+}
+
+fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
+    ModuleId::at(part.iter().position(|&m| m == module).unwrap_or_default())
+}
+
+fn renamed_body(part: &[ModuleId], body: Body) -> Body {
+    match body {
+        Body::Deck(_) => body,
+        Body::Module(module) => Body::Module(renamed(part, module)),
+    }
+}

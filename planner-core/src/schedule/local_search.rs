@@ -1,0 +1,127 @@
+//! Looks for a sequence that ends sooner, step by step along what is critical.
+//!
+//! A tabu search in the manner of Nowicki and Smutnicki (1996): only a step on a critical path that goes before one it waits for can help.
+//! Every sequence is arranged anew, so whatever comes out is as sound as what went in, and never later.
+
+use super::order::{Order, Rules, arrange};
+use fixedbitset::FixedBitSet;
+use indexmap::IndexSet;
+
+/// Rounds in which a changed pair is left alone.
+const TENURE: usize = 9;
+/// How far along a critical path a step may go ahead at once.
+const FARTHEST: usize = 6;
+/// Starts are equal within this, in seconds.
+const SAME_S: f64 = 1e-9;
+
+/// A sequence and its order.
+#[derive(Clone, Debug)]
+pub(super) struct Arranged {
+    pub(super) sequence: Vec<usize>,
+    pub(super) order: Order,
+}
+
+impl Arranged {
+    /// The makespan, then the sum of all ends: of two orders with one makespan the one with more slack is better.
+    fn score(&self) -> (f64, f64) {
+        (self.order.makespan_s(), self.order.placed.iter().map(|&s| self.order.end_s[s]).sum())
+    }
+
+    fn is_better_than(&self, other: &Self) -> bool {
+        let (mine, theirs) = (self.score(), other.score());
+        mine.0 < theirs.0 - SAME_S || (mine.0 < theirs.0 + SAME_S && mine.1 < theirs.1 - SAME_S)
+    }
+}
+
+/// The best sequence found. `go_on` is asked before each arrangement; none is sooner than `least_s`.
+pub(super) fn improve(
+    rules: &mut impl Rules,
+    first: Arranged,
+    pause_s: f64,
+    least_s: f64,
+    mut go_on: impl FnMut() -> bool,
+) -> Arranged {
+    let fixed = fixed_order(rules, &first.sequence);
+    let mut seen: IndexSet<Vec<usize>> = IndexSet::new();
+    seen.insert(first.sequence.clone());
+    let mut best = first.clone();
+    let mut now = first;
+    let mut tabu: Vec<(usize, usize, usize)> = Vec::new();
+    for round in 0_usize.. {
+        let mut chosen: Option<(Arranged, (usize, usize))> = None;
+        for (late, early) in critical_pairs(&now.order, &fixed, pause_s) {
+            if best.order.makespan_s() <= least_s + SAME_S {
+                return best;
+            }
+            let sequence = ahead(&now.sequence, late, early, &fixed);
+            if !seen.insert(sequence.clone()) {
+                continue;
+            }
+            if !go_on() {
+                return best;
+            }
+            let Ok(order) = arrange(rules, &sequence, pause_s) else { continue };
+            let found = Arranged { sequence, order };
+            let is_tabu = tabu.iter().any(|&(a, b, until)| (a, b) == (late, early) && round < until);
+            if is_tabu && !found.is_better_than(&best) {
+                continue;
+            }
+            if chosen.as_ref().is_none_or(|(c, _)| found.is_better_than(c)) {
+                chosen = Some((found, (late, early)));
+            }
+        }
+        let Some((next, (late, early))) = chosen else { return best };
+        tabu.push((early, late, round + TENURE));
+        if next.is_better_than(&best) {
+            best = next.clone();
+        }
+        now = next;
+    }
+    best
+}
+
+/// For each step those that come before it in every sequence.
+fn fixed_order(rules: &impl Rules, sequence: &[usize]) -> Vec<FixedBitSet> {
+    let mut before = vec![FixedBitSet::with_capacity(rules.len()); rules.len()];
+    for (at, &step) in sequence.iter().enumerate() {
+        let mut all = FixedBitSet::with_capacity(rules.len());
+        for &other in sequence[..at].iter().filter(|&&other| rules.keep_order(other, step)) {
+            all.insert(other);
+            all.union_with(&before[other]);
+        }
+        before[step] = all;
+    }
+    before
+}
+
+/// Pairs (later, earlier) on one critical path that may change their order, neighbours first.
+fn critical_pairs(order: &Order, fixed: &[FixedBitSet], pause_s: f64) -> Vec<(usize, usize)> {
+    let mut path: Vec<usize> = Vec::new();
+    let last = order.placed.iter().copied().max_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]));
+    let mut next = last;
+    while let Some(step) = next {
+        path.push(step);
+        let binds = |b: &usize| order.end_s[*b] + pause_s >= order.start_s[step] - SAME_S;
+        next = order.waits_of(step).into_iter().find(binds);
+    }
+    let pairs = (1..=FARTHEST).flat_map(|apart| {
+        path.iter().enumerate().filter_map(move |(k, &late)| Some((late, k + apart))).collect::<Vec<_>>()
+    });
+    pairs
+        .filter_map(|(late, k)| path.get(k).map(|&early| (late, early)))
+        .filter(|&(late, early)| !fixed[late].contains(early))
+        .collect()
+}
+
+/// The sequence with a step, and what has to come before it, right before an earlier one.
+fn ahead(sequence: &[usize], late: usize, early: usize, fixed: &[FixedBitSet]) -> Vec<usize> {
+    let place = |step: usize| sequence.iter().position(|&s| s == step).unwrap_or_default();
+    let (from, to) = (place(early), place(late));
+    let moves = |step: usize| step == late || fixed[late].contains(step);
+    let between = &sequence[from..=to];
+    let mut changed = sequence[..from].to_vec();
+    changed.extend(between.iter().copied().filter(|&s| moves(s)));
+    changed.extend(between.iter().copied().filter(|&s| !moves(s)));
+    changed.extend_from_slice(&sequence[to + 1..]);
+    changed
+}

@@ -1,0 +1,162 @@
+//! The core: from a sequence of steps to the least order among them, and the earliest starts that it allows.
+//!
+//! Steps are placed one after the other in the order of the sequence. Each waits for as little as it can: of all sets of steps placed
+//! before that make it sound, the one that ends first, and of that only what is needed. Steps that no wait joins may be under way in any
+//! order and at any overlap, so [`Rules::holds`] has to answer for every such case (partial-order schedules, Policella et al. 2004).
+
+use fixedbitset::FixedBitSet;
+
+/// What steps there are and what they ask of each other.
+pub(super) trait Rules {
+    /// Number of steps.
+    fn len(&self) -> usize;
+
+    /// How long a step takes, in seconds.
+    fn duration_s(&self, step: usize) -> f64;
+
+    /// Whether two steps must keep the order that they have in every sequence.
+    fn keep_order(&self, earlier: usize, later: usize) -> bool;
+
+    /// Whether two steps must not be under way at once, whichever comes first.
+    fn collide(&self, a: usize, b: usize) -> bool;
+
+    /// Whether a step can be made at all once all those placed have ended.
+    fn may_follow(&self, order: &Order, step: usize) -> bool;
+
+    /// The placed steps that may matter to whether a step is sound, when it waits for those in `waits` only.
+    fn concerned(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Vec<usize>;
+
+    /// Whether every case is sound in which a step is under way when it waits for those in `waits` only. More waits never make it worse.
+    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool;
+
+    /// Whether a step is sound when nothing else is under way at the same time anywhere.
+    fn holds_alone(&mut self, order: &Order, step: usize) -> bool;
+}
+
+/// Steps placed so far: who waits for whom, and the earliest starts.
+#[derive(Clone, Debug)]
+pub(super) struct Order {
+    /// For each step all that must have ended before it starts, directly or not.
+    pub(super) before: Vec<FixedBitSet>,
+    /// The placed steps, in the order of the sequence.
+    pub(super) placed: Vec<usize>,
+    /// Earliest starts in seconds.
+    pub(super) start_s: Vec<f64>,
+    /// Earliest ends in seconds.
+    pub(super) end_s: Vec<f64>,
+    /// Steps at which nothing else may be under way: all others wait for them or are waited for.
+    lonely: FixedBitSet,
+}
+
+impl Order {
+    pub(super) fn new(steps: usize) -> Self {
+        Self {
+            before: vec![FixedBitSet::with_capacity(steps); steps],
+            placed: Vec::with_capacity(steps),
+            start_s: vec![0.0; steps],
+            end_s: vec![0.0; steps],
+            lonely: FixedBitSet::with_capacity(steps),
+        }
+    }
+
+    /// When the last step ends.
+    pub(super) fn makespan_s(&self) -> f64 {
+        self.placed.iter().map(|&step| self.end_s[step]).fold(0.0, f64::max)
+    }
+
+    /// Whether no wait joins two placed steps.
+    pub(super) fn unordered(&self, a: usize, b: usize) -> bool {
+        a != b && !self.before[a].contains(b) && !self.before[b].contains(a)
+    }
+
+    /// Those that a step waits for directly.
+    pub(super) fn waits_of(&self, step: usize) -> Vec<usize> {
+        let before = &self.before[step];
+        before.ones().filter(|&b| !before.ones().any(|between| self.before[between].contains(b))).collect()
+    }
+
+    /// A set with all that its members wait for.
+    fn closed(&self, waits: &FixedBitSet) -> FixedBitSet {
+        let mut all = waits.clone();
+        for step in waits.ones() {
+            all.union_with(&self.before[step]);
+        }
+        all
+    }
+
+    /// Places a step after those in `waits`.
+    pub(super) fn place(&mut self, step: usize, waits: FixedBitSet, duration_s: f64, pause_s: f64) {
+        let ends = waits.ones().map(|b| self.end_s[b] + pause_s);
+        self.start_s[step] = ends.fold(0.0, f64::max);
+        self.end_s[step] = self.start_s[step] + duration_s;
+        self.before[step] = waits;
+        self.placed.push(step);
+    }
+}
+
+/// Places all steps of a sequence, each as early as it can start; `Err` names a step that cannot be made where the sequence has it.
+pub(super) fn arrange(rules: &mut impl Rules, sequence: &[usize], pause_s: f64) -> Result<Order, usize> {
+    let mut order = Order::new(rules.len());
+    for &step in sequence {
+        if !rules.may_follow(&order, step) {
+            return Err(step);
+        }
+        let mut waits = order.lonely.clone();
+        for &other in &order.placed {
+            if rules.keep_order(other, step) || rules.collide(other, step) {
+                waits.insert(other);
+            }
+        }
+        let waits = least_waits(rules, &mut order, step, waits)?;
+        order.place(step, waits, rules.duration_s(step), pause_s);
+    }
+    Ok(order)
+}
+
+/// The least set of waits, with `needed` among them, that makes a step sound and ends as early as possible.
+///
+/// Soundness grows with the waits. So over the candidates in the order of their ends there is a shortest sound prefix; its last member is
+/// needed, and the search goes on before it with that one kept.
+fn least_waits(
+    rules: &mut impl Rules,
+    order: &mut Order,
+    step: usize,
+    needed: FixedBitSet,
+) -> Result<FixedBitSet, usize> {
+    let mut waits = order.closed(&needed);
+    if rules.holds(order, step, &waits) {
+        return Ok(waits);
+    }
+    let mut candidates = rules.concerned(order, step, &waits);
+    candidates.sort_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]).then(a.cmp(&b)));
+    let with = |order: &Order, waits: &FixedBitSet, candidates: &[usize]| {
+        let mut all = waits.clone();
+        all.extend(candidates.iter().copied());
+        order.closed(&all)
+    };
+    if !rules.holds(order, step, &with(order, &waits, &candidates)) {
+        if rules.holds_alone(order, step) {
+            let all = order.placed.iter().copied().collect::<FixedBitSet>();
+            order.lonely.insert(step);
+            waits.union_with(&all);
+            return Ok(waits);
+        }
+        return Err(step);
+    }
+    while !rules.holds(order, step, &waits) {
+        // `candidates[..high]` is enough and `candidates[..low]` is not.
+        let (mut low, mut high) = (0, candidates.len());
+        while high - low > 1 {
+            let middle = low.midpoint(high);
+            if rules.holds(order, step, &with(order, &waits, &candidates[..middle])) {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        let last = candidates[high - 1];
+        waits = with(order, &waits, &[last]);
+        candidates.truncate(high - 1);
+    }
+    Ok(waits)
+}

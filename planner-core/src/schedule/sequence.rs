@@ -1,0 +1,54 @@
+//! Stage 1: from trips to a sequence of moves, holds left aside.
+
+use super::ScheduleError;
+use crate::model::{Configuration, Hold, ModuleId, Problem};
+use crate::motion::{Move, apply};
+use crate::travel::Trip;
+
+/// The yaws, slides and hops of trips, in the order of the trips.
+///
+/// Holds are decided later ([`side_by_side`](super::side_by_side)), so there is no brace and no release among them.
+///
+/// # Errors
+/// When a move of a trip cannot be begun.
+pub fn moves_of_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<(ModuleId, Move)>, ScheduleError> {
+    let mut now = rolling(&problem.start);
+    let mut moves = Vec::new();
+    for trip in trips {
+        let made = trip.moves(problem, &now).map_err(|error| ScheduleError::Cannot {
+            module: problem.module_name(trip.module).into(),
+            index: moves.len(),
+            error,
+        })?;
+        for (action, after) in made {
+            moves.push((trip.module, action));
+            now = after;
+        }
+    }
+    Ok(moves)
+}
+
+/// The same places with everybody rolling.
+pub(super) fn rolling(configuration: &Configuration) -> Configuration {
+    configuration.with_holds(|_| Hold::Rolling)
+}
+
+/// The configuration before each move and, at the end, after the last, with everybody rolling. Braces and releases are passed over.
+///
+/// # Errors
+/// When a move cannot be begun.
+pub(super) fn configurations(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+) -> Result<Vec<Configuration>, ScheduleError> {
+    let mut all = vec![rolling(&problem.start)];
+    for (index, (module, action)) in moves.iter().enumerate() {
+        let after = apply(problem, &all[index], *module, action).map_err(|error| ScheduleError::Cannot {
+            module: problem.module_name(*module).into(),
+            index,
+            error,
+        })?;
+        all.push(after);
+    }
+    Ok(all)
+}

@@ -1,0 +1,237 @@
+//! Stage 2: from a sequence of moves to a timed plan in which the crew moves side by side.
+
+use super::bracing::{Holds, choose_holds};
+use super::course::Course;
+use super::crew::Crew;
+use super::figures::Timed;
+use super::loads::Loads;
+use super::local_search::{Arranged, improve};
+use super::objective::dominates;
+use super::order::arrange;
+use super::timing::{Heading, plan_of};
+use super::{Objective, PAUSE_S, ScheduleError};
+use crate::model::{ModuleId, Problem};
+use crate::motion::{Move, Plan, PlannerNote, Status};
+use crate::search::Budget;
+
+/// A timed plan and how good it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SideBySide {
+    /// The plan.
+    pub plan: Plan,
+    /// Braces and releases in it.
+    pub hold_moves: usize,
+    /// No plan with the drives in the order of their starts, each with utilisations up to the limit asked for, has fewer.
+    pub hold_moves_at_least: usize,
+    /// Sequences that were timed.
+    pub tried: u64,
+}
+
+/// Rounds of deciding holds anew for the order that came out.
+const ROUNDS: usize = 3;
+/// Steps of bisection to the least limit on utilisation.
+const BISECTIONS: usize = 12;
+/// Limits on utilisation tried for a table of trade-offs.
+const LEVELS: usize = 5;
+
+/// Times a sequence of moves side by side.
+///
+/// Which steps wait for which follows from what truly depends on what, and all other steps may be under way together in any order and at any
+/// pace: the plan stays sound whatever is delayed, as long as every step waits for those in its `after`. Braces and releases in `moves` are
+/// passed over: holds are decided here, as few as the order of the drives can do with. `status` is written into the plan; for
+/// [`Status::Solved`] the holds and payloads of the goal are seen to at the end.
+///
+/// For [`Objective::Margin`] the limit on utilisation is made as small as the sequence allows. `budget` bounds the sequences tried; the plan
+/// of `moves` itself is always made. The same arguments give the same plan.
+///
+/// # Errors
+/// When the sequence cannot be made one move after the other, or no bracing carries it.
+pub fn side_by_side(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    planner: PlannerNote,
+    status: Status,
+    lower_bound_s: f64,
+    objective: Objective,
+    budget: &Budget<'_>,
+) -> Result<SideBySide, ScheduleError> {
+    let timer = Timer::new(problem, moves, Heading { planner, status, lower_bound_s }, budget)?;
+    let limit = match objective {
+        Objective::Margin => timer.least_limit()?,
+        Objective::Time | Objective::Energy | Objective::Moves => problem.limits.utilisation(),
+    };
+    timer.timed(limit, objective)
+}
+
+/// Plans of one sequence of which none is better than another in makespan, energy, moves and worst utilisation together; the soonest first.
+///
+/// The limit on utilisation is varied from the least that the sequence allows to the scene's. The same budget holds for each.
+///
+/// # Errors
+/// See [`side_by_side`].
+pub fn trade_offs(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    planner: PlannerNote,
+    status: Status,
+    lower_bound_s: f64,
+    budget: &Budget<'_>,
+) -> Result<Vec<SideBySide>, ScheduleError> {
+    let timer = Timer::new(problem, moves, Heading { planner, status, lower_bound_s }, budget)?;
+    let (least, most) = (timer.least_limit()?, problem.limits.utilisation());
+    let mut found: Vec<SideBySide> = Vec::new();
+    for level in 0..LEVELS {
+        let limit = most + (least - most) * level as f64 / (LEVELS - 1) as f64;
+        let Ok(one) = timer.timed(limit, Objective::Time) else { continue };
+        let known = |s: &SideBySide| {
+            dominates(&s.plan.summary, &one.plan.summary) || s.plan.summary == one.plan.summary
+        };
+        if found.iter().any(known) {
+            continue;
+        }
+        found.retain(|s| !dominates(&one.plan.summary, &s.plan.summary));
+        found.push(one);
+    }
+    found.sort_by(|a, b| a.plan.summary.makespan_s.total_cmp(&b.plan.summary.makespan_s));
+    Ok(found)
+}
+
+struct Timer<'a> {
+    course: Course<'a>,
+    heading: Heading,
+    budget: &'a Budget<'a>,
+}
+
+impl<'a> Timer<'a> {
+    fn new(
+        problem: &'a Problem,
+        moves: &[(ModuleId, Move)],
+        heading: Heading,
+        budget: &'a Budget<'a>,
+    ) -> Result<Self, ScheduleError> {
+        Ok(Self { course: Course::new(problem, moves)?, heading, budget })
+    }
+
+    fn solved(&self) -> bool {
+        self.heading.status == Status::Solved
+    }
+
+    fn given(&self) -> Vec<usize> {
+        (0..self.course.drives.len()).collect()
+    }
+
+    /// The least limit on utilisation, to a share of the scene's, at which the sequence can be made.
+    fn least_limit(&self) -> Result<f64, ScheduleError> {
+        let most = self.course.problem.limits.utilisation();
+        let works = |limit: f64| {
+            let mut loads = Loads::new(&self.course, limit);
+            let holds = choose_holds(&self.course, &mut loads, &self.given(), self.solved())?;
+            self.arranged(&mut loads, &self.given(), &holds).map(|_| ())
+        };
+        works(most)?;
+        let (mut low, mut high) = (0.0, most);
+        for _ in 0..BISECTIONS {
+            let middle = 0.5 * (low + high);
+            if works(middle).is_ok() {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        Ok(high)
+    }
+
+    fn timed(&self, limit: f64, objective: Objective) -> Result<SideBySide, ScheduleError> {
+        let mut loads = Loads::new(&self.course, limit);
+        let mut drives = self.given();
+        let mut holds = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+        let mut tried = 0;
+        let mut best: Option<SideBySide> = None;
+        for _ in 0..ROUNDS {
+            let timeline = self.improved(&mut loads, &drives, &holds, &mut tried)?;
+            let plan = plan_of(self.course.problem, &timeline.moves, &timeline.waits, self.heading.clone())?;
+            drives = timeline.drives;
+            let again = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+            let found = SideBySide {
+                plan,
+                hold_moves: timeline.hold_moves,
+                hold_moves_at_least: again.at_least,
+                tried,
+            };
+            let is_better =
+                best.as_ref().is_none_or(|b| objective.prefers(&found.plan.summary, &b.plan.summary));
+            if is_better {
+                best = Some(found);
+            }
+            if again.braced == holds.braced || !is_better {
+                break;
+            }
+            holds = again;
+        }
+        best.ok_or(ScheduleError::FinalShape)
+    }
+
+    /// The order of a sequence as it is given.
+    fn arranged<'b>(
+        &'b self,
+        loads: &mut Loads<'b>,
+        drives: &[usize],
+        holds: &Holds,
+    ) -> Result<Arranged, ScheduleError> {
+        let mut crew = Crew::new(&self.course, loads, drives, holds);
+        let sequence: Vec<usize> = (0..crew.items.len()).collect();
+        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| {
+            let item = &crew.items[step];
+            let module = self.course.problem.module_name(item.module).to_owned();
+            ScheduleError::NotSound { module, word: item.action.word() }
+        })?;
+        Ok(Arranged { sequence, order })
+    }
+
+    /// The best order found.
+    fn improved<'b>(
+        &'b self,
+        loads: &mut Loads<'b>,
+        drives: &[usize],
+        holds: &Holds,
+        tried: &mut u64,
+    ) -> Result<Timeline, ScheduleError> {
+        let first = self.arranged(loads, drives, holds)?;
+        let mut crew = Crew::new(&self.course, loads, drives, holds);
+        let found = improve(&mut crew, first, PAUSE_S, self.heading.lower_bound_s, || {
+            let go_on = self.budget.spent(*tried, 0).is_none();
+            *tried += u64::from(go_on);
+            go_on
+        });
+        Ok(Timeline::new(&crew, &found))
+    }
+}
+
+/// Steps with starts and waits.
+struct Timeline {
+    moves: Vec<Timed>,
+    waits: Vec<Vec<usize>>,
+    /// The drives in the order of their starts.
+    drives: Vec<usize>,
+    hold_moves: usize,
+}
+
+impl Timeline {
+    fn new(crew: &Crew<'_, '_>, found: &Arranged) -> Self {
+        let order = &found.order;
+        let timed = |(step, item): (usize, &super::crew::Item)| Timed {
+            module: item.module,
+            action: item.action,
+            start_s: order.start_s[step],
+            duration_s: item.duration_s,
+        };
+        let mut by_start = found.sequence.clone();
+        by_start.sort_by(|&a, &b| order.start_s[a].total_cmp(&order.start_s[b]));
+        Self {
+            moves: crew.items.iter().enumerate().map(timed).collect(),
+            waits: (0..crew.items.len()).map(|step| order.waits_of(step)).collect(),
+            drives: crew.drives_of(&by_start),
+            hold_moves: crew.hold_moves(),
+        }
+    }
+}

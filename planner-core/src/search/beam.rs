@@ -1,0 +1,174 @@
+//! Beam search over trips (Lowerre 1976, as in Zhang 1998): of all configurations that are one trip further, the best few are kept; when
+//! none is left, again with twice as many.
+
+use super::assignment::Targets;
+use super::goal::is_met_apart_from_holds;
+use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
+use super::successors::{Expansion, braced, expand};
+use super::{Budget, Outcome, Statistics, Stop, impossible_goal};
+use crate::math::tolerance;
+use crate::model::{Configuration, Problem};
+use crate::search::best_first::Found;
+use crate::travel::Trip;
+use indexmap::IndexSet;
+use rayon::prelude::*;
+
+/// Configurations kept of every number of trips, at first.
+const NARROWEST: usize = 8;
+/// Trips after which a beam is given up, for each module.
+const LONGEST: usize = 8;
+
+/// Beam search.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Beam;
+
+impl Planner for Beam {
+    fn name(&self) -> &'static str {
+        "beam"
+    }
+
+    fn plan(
+        &self,
+        problem: &Problem,
+        options: &Options,
+        budget: &Budget<'_>,
+        observer: &dyn Observer,
+    ) -> Result<Outcome, InputError> {
+        validate(problem, options)?;
+        if let Some(proof) = impossible_goal(problem) {
+            return Ok(Outcome::impossible(problem, &proof));
+        }
+        let targets = Targets::new(problem);
+        let mut run = Run {
+            problem,
+            targets: &targets,
+            greed: options.greed,
+            worth_s: options.worth_s,
+            nodes: Vec::new(),
+            statistics: Statistics::default(),
+            nearest: (f64::INFINITY, 0),
+            dropped: 0,
+        };
+        let mut width = NARROWEST;
+        let found = loop {
+            match run.sweep(width, budget, observer) {
+                Ok(Some(goal)) => break run.found(goal, None),
+                Ok(None) if run.dropped == 0 => break run.found(run.nearest.1, Some(None)),
+                Ok(None) => width *= 2,
+                Err(stop) => break run.found(run.nearest.1, Some(Some(stop))),
+            }
+        };
+        Ok(Outcome::of_search(problem, found))
+    }
+}
+
+struct Node {
+    configuration: Configuration,
+    parent: Option<(usize, Trip)>,
+    time_s: f64,
+    rank: f64,
+}
+
+struct Run<'a> {
+    problem: &'a Problem,
+    targets: &'a Targets,
+    greed: f64,
+    worth_s: f64,
+    nodes: Vec<Node>,
+    statistics: Statistics,
+    nearest: (f64, usize),
+    /// Configurations left out because the beam was full.
+    dropped: usize,
+}
+
+impl Run<'_> {
+    /// One beam of a given width from the start; the goal's node if it gets there.
+    fn sweep(
+        &mut self,
+        width: usize,
+        budget: &Budget<'_>,
+        observer: &dyn Observer,
+    ) -> Result<Option<usize>, Stop> {
+        self.nodes.clear();
+        self.dropped = 0;
+        self.nearest = (f64::INFINITY, 0);
+        let mut seen: IndexSet<Vec<[i32; 6]>> = IndexSet::new();
+        let start = braced(self.problem, &self.problem.start);
+        let mut layer: Vec<usize> = self.offer(&mut seen, start, None, 0.0).into_iter().collect();
+        for _ in 0..LONGEST * self.problem.modules.len() {
+            if let Some(&goal) =
+                layer.iter().find(|&&n| is_met_apart_from_holds(self.problem, &self.nodes[n].configuration))
+            {
+                return Ok(Some(goal));
+            }
+            if let Some(stop) = budget.spent(self.statistics.expanded + layer.len() as u64, self.nodes.len())
+            {
+                return Err(stop);
+            }
+            let expansions: Result<Vec<Expansion>, Stop> = layer
+                .par_iter()
+                .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, budget))
+                .collect();
+            let mut next: Vec<usize> = Vec::new();
+            for (parent, expansion) in layer.into_iter().zip(expansions?) {
+                self.statistics.expanded += 1;
+                self.statistics.refused_by_load += expansion.refused_by_load;
+                for successor in expansion.successors {
+                    self.statistics.generated += 1;
+                    let time_s = self.nodes[parent].time_s + successor.time_s;
+                    next.extend(self.offer(
+                        &mut seen,
+                        successor.after,
+                        Some((parent, successor.trip)),
+                        time_s,
+                    ));
+                }
+            }
+            next.sort_by(|&a, &b| self.nodes[a].rank.total_cmp(&self.nodes[b].rank).then(a.cmp(&b)));
+            self.dropped += next.len().saturating_sub(width);
+            next.truncate(width);
+            layer = next;
+            if layer.is_empty() {
+                break;
+            }
+            self.statistics.kept = self.nodes.len() as u64;
+            observer.progress(&Progress { statistics: self.statistics, nearest_s: self.nearest.0 });
+        }
+        Ok(None)
+    }
+
+    fn offer(
+        &mut self,
+        seen: &mut IndexSet<Vec<[i32; 6]>>,
+        configuration: Configuration,
+        parent: Option<(usize, Trip)>,
+        time_s: f64,
+    ) -> Option<usize> {
+        if !seen.insert(configuration.shape_key(self.problem, tolerance::SAME_PLACE_M)) {
+            self.statistics.duplicates += 1;
+            return None;
+        }
+        let estimate = self.targets.estimate_s(self.problem, &configuration, self.greed);
+        if parent.is_some() && (!estimate.is_finite() || time_s >= self.worth_s) {
+            return None;
+        }
+        let index = self.nodes.len();
+        if estimate < self.nearest.0 - 1e-9 {
+            self.nearest = (estimate, index);
+        }
+        self.nodes.push(Node { configuration, parent, time_s, rank: time_s + self.greed * estimate });
+        Some(index)
+    }
+
+    fn found(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {
+        let mut trips = Vec::new();
+        let mut at = index;
+        while let Some((parent, trip)) = &self.nodes[at].parent {
+            trips.push(trip.clone());
+            at = *parent;
+        }
+        trips.reverse();
+        let last = self.nodes[index].configuration.clone();
+        Found { trips, last, unfinished, statistics: self.statistics }
+    }
+}

@@ -1,0 +1,322 @@
+//! Lets a crew over from deck to deck: builds a structure over which some modules go, brings the rest after, and begins again.
+//!
+//! A module is stuck where its accessible surface does not reach the other deck. The search looks first, by geometry alone, for the
+//! smallest structures that would connect the two; then for counterweights so that they carry those who build and those who go over; and only
+//! then for the order in which they are built, backwards from the finished structure.
+
+mod journey;
+mod parking;
+mod shoring;
+mod site;
+mod span;
+mod staging;
+mod take_down;
+
+use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::{Budget, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s};
+use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::motion::Status;
+use crate::travel::{Surface, Trip};
+use journey::{Journey, Scout, free_on};
+use parking::{in_the_way, parking};
+use petgraph::algo::has_path_connecting;
+use shoring::{Shored, Shoring};
+use site::Site;
+use span::{Posts, Spans, count_on};
+use take_down::{Home, raised, take_down};
+
+/// Builds bridges of modules.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Bridging;
+
+impl Planner for Bridging {
+    fn name(&self) -> &'static str {
+        "bridging"
+    }
+
+    fn plan(
+        &self,
+        problem: &Problem,
+        options: &Options,
+        budget: &Budget<'_>,
+        observer: &dyn Observer,
+    ) -> Result<Outcome, InputError> {
+        validate(problem, options)?;
+        if let Some(proof) = impossible_goal(problem) {
+            return Ok(Outcome::impossible(problem, &proof));
+        }
+        let mut run = Run {
+            problem,
+            unbreakable: unbreakable(problem),
+            scout: Scout { problem, budget },
+            journey: Journey::new(problem, &problem.start),
+        };
+        let ended = run.gather(observer);
+        let (status, note) = match ended {
+            Ok(true) => (Status::Solved, None),
+            Ok(false) => (
+                Status::BudgetSpent,
+                Some("no structure that was tried lets the rest of the crew over".to_owned()),
+            ),
+            Err(Stop::Spent) => (Status::BudgetSpent, None),
+            Err(Stop::Cancelled) => (Status::Cancelled, None),
+        };
+        let lower_bound_s = makespan_lower_bound_s(problem);
+        Ok(Outcome {
+            status,
+            trips: run.journey.trips,
+            lower_bound_s,
+            statistics: Statistics::default(),
+            note,
+        })
+    }
+}
+
+struct Run<'a, 'b> {
+    problem: &'a Problem,
+    unbreakable: Problem,
+    scout: Scout<'a, 'b>,
+    journey: Journey,
+}
+
+/// Most posts of a structure on one deck, counterweights aside.
+const LONGEST: usize = 3;
+/// Landing places offered to one who goes over.
+const LANDINGS: usize = 3;
+
+impl Run<'_, '_> {
+    fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stop> {
+        let Some(gather) = self.problem.goal.gather else { return Ok(false) };
+        loop {
+            if self.there(gather.deck) >= gather.count {
+                return Ok(true);
+            }
+            let mut sources: Vec<DeckId> = self.problem.deck_ids().filter(|d| *d != gather.deck).collect();
+            sources.retain(|&d| self.journey.now.iter().any(|(m, _)| self.root(m) == Some(d)));
+            let before = self.there(gather.deck);
+            for source in sources {
+                if self.cross(source, gather.deck)? {
+                    break;
+                }
+            }
+            observer.progress(&Progress { statistics: Statistics::default(), nearest_s: f64::INFINITY });
+            if self.there(gather.deck) <= before {
+                return Ok(false);
+            }
+        }
+    }
+
+    /// Modules that stand on a deck by themselves.
+    fn there(&self, deck: DeckId) -> usize {
+        self.journey.now.standing_on(Body::Deck(deck)).count()
+    }
+
+    fn root(&self, module: ModuleId) -> Option<DeckId> {
+        self.journey.now.hosts_below(module).find_map(Body::deck)
+    }
+
+    /// Gets at least one more module over, and takes down what was built; `false` and nothing changed when that is not found.
+    fn cross(&mut self, source: DeckId, target: DeckId) -> Result<bool, Stop> {
+        let kind = self.problem.kinds.first();
+        let Some(kind) = kind else { return Ok(false) };
+        for site in Site::between(self.problem, &self.journey.now, kind, [source, target]) {
+            let kept = self.journey.clone();
+            if self.tidy(&site)? && self.cross_at(&site, source, target)? {
+                return Ok(true);
+            }
+            self.journey = kept;
+        }
+        Ok(false)
+    }
+
+    /// Takes down all structures, and parks whoever is in the way of a new one.
+    fn tidy(&mut self, site: &Site) -> Result<bool, Stop> {
+        let problem = self.problem;
+        let up: Vec<ModuleId> =
+            problem.module_ids().filter(|&m| self.journey.now.get(m).host.module().is_some()).collect();
+        let mut homes: Vec<Home> = Vec::new();
+        for deck in [site.lower, site.upper] {
+            let mine: Vec<ModuleId> = up.iter().copied().filter(|&m| self.root(m) == Some(deck)).collect();
+            let Some(&first) = mine.first() else { continue };
+            let places = parking(problem, &self.journey.now, first, deck, site, mine.len());
+            homes.extend(mine.into_iter().zip(places).map(|(owner, place)| Home { deck, place, owner }));
+        }
+        let Some(descents) = take_down(&self.scout, &self.journey.now, &up, &homes)? else {
+            return Ok(false);
+        };
+        for descent in descents {
+            if !self.journey.go(problem, descent.trip) {
+                return Ok(false);
+            }
+        }
+        for module in problem.module_ids() {
+            let place = *self.journey.now.get(module);
+            let Body::Deck(deck) = place.host else { continue };
+            if in_the_way(problem, site, place.position) {
+                let places = parking(problem, &self.journey.now, module, deck, site, 1);
+                if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, deck, &places)? {
+                    let trip = Trip::alone(module, end.waypoints);
+                    self.journey.go(problem, trip);
+                }
+            }
+        }
+        Ok(true)
+    }
+
+    fn cross_at(&mut self, site: &Site, source: DeckId, target: DeckId) -> Result<bool, Stop> {
+        let rest = self.journey.now.clone();
+        let near = |deck: DeckId| {
+            let mut free = free_on(&rest, deck);
+            free.retain(|m| !self.problem.modules[m.index()].stuck);
+            let distance = |m: &ModuleId| site.distance(rest.get(*m).position);
+            free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+            free
+        };
+        let (mut here, there) = (near(source), near(target));
+        let Some(mover) = here.pop() else { return Ok(false) };
+        let landing = parking(self.problem, &rest, mover, target, site, LANDINGS);
+        let (most_here, most_there) = (here.len().min(LONGEST), there.len().min(LONGEST));
+        let spans = Spans { problem: self.problem, site: *site, kind: self.problem.kind(mover) };
+        let scout = self.scout;
+        let shoring = Shoring {
+            scout: &scout,
+            unbreakable: &self.unbreakable,
+            site: *site,
+            rest: &rest,
+            pools: [(source, here), (target, there)],
+            mover,
+            target,
+            landing: &landing,
+        };
+        let mut found: Option<Shored> = None;
+        // Whoever is needed on this side stays behind: as few as possible.
+        'sizes: for on_source in 0..=most_here {
+            for on_target in 0..=most_there {
+                let (on_lower, on_upper) =
+                    if source == site.lower { (on_source, on_target) } else { (on_target, on_source) };
+                for posts in spans.of_size(on_lower, on_upper) {
+                    if !self.connects(&shoring, &posts, source, target)? {
+                        continue;
+                    }
+                    let tried = shoring.shore_up(&posts)?;
+                    if let Some(shored) = tried {
+                        found = Some(shored);
+                        break 'sizes;
+                    }
+                }
+            }
+        }
+        let Some(shored) = found else { return Ok(false) };
+        self.use_structure(&shored, site, source, target)
+    }
+
+    /// Whether the mover's accessible surface leads over, by geometry alone.
+    fn connects(
+        &self,
+        shoring: &Shoring<'_, '_>,
+        posts: &Posts,
+        source: DeckId,
+        target: DeckId,
+    ) -> Result<bool, Stop> {
+        if let Some(stop) = (self.scout.budget.interrupt)() {
+            return Err(stop);
+        }
+        let enough = shoring.pools.iter().all(|(deck, pool)| count_on(posts, *deck) <= pool.len());
+        let Some(&landing) = shoring.landing.first().filter(|_| enough) else { return Ok(false) };
+        let mut taken = [0, 0];
+        let members: Vec<ModuleId> = (0..posts.len())
+            .filter_map(|i| {
+                let side = usize::from(shoring.pools[1].0 == span::root_of(posts, i));
+                taken[side] += 1;
+                shoring.pools[side].1.get(taken[side] - 1).copied()
+            })
+            .collect();
+        let crew = staging::staged(shoring.rest, posts, &members);
+        Ok(leads_over(self.problem, &crew, shoring.mover, (source, target), landing))
+    }
+
+    /// Builds the structure and sends over all who can go.
+    fn use_structure(
+        &mut self,
+        shored: &Shored,
+        site: &Site,
+        source: DeckId,
+        target: DeckId,
+    ) -> Result<bool, Stop> {
+        let problem = self.problem;
+        for trip in raised(&shored.descents) {
+            if !self.journey.go(problem, trip) {
+                return Ok(false);
+            }
+        }
+        let mut over = 0;
+        // First those who are no part of the structure, then whoever of it can be spared.
+        let mut last_come = false;
+        loop {
+            let mut movers = free_on(&self.journey.now, source);
+            if !last_come {
+                movers.retain(|m| !shored.members.contains(m));
+            } else {
+                movers = self.problem.module_ids().collect();
+                movers.retain(|&m| self.root(m) == Some(source) && !self.journey.now.is_stood_on(m));
+            }
+            let distance = |m: &ModuleId| site.distance(self.journey.now.get(*m).position);
+            movers.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+            let mut went = false;
+            for module in movers {
+                let places = parking(problem, &self.journey.now, module, target, site, LANDINGS);
+                if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, target, &places)? {
+                    let trip = Trip::alone(module, end.waypoints);
+                    if self.journey.go(problem, trip) {
+                        (went, over) = (true, over + 1);
+                        break;
+                    }
+                }
+            }
+            if !went && last_come {
+                break;
+            }
+            last_come |= !went;
+        }
+        let left = Configuration::clone(&self.journey.now);
+        if over > 0 && free_on(&left, source).is_empty() {
+            // Nobody is left to come: what stands on the target comes down.
+            return self.tidy(site);
+        }
+        Ok(over > 0)
+    }
+}
+
+fn leads_over(
+    problem: &Problem,
+    crew: &Configuration,
+    mover: ModuleId,
+    (source, target): (DeckId, DeckId),
+    landing: crate::math::DVec3,
+) -> bool {
+    let surface = Surface::new(problem, crew, mover);
+    let graph = surface.graph();
+    let node = |deck: DeckId, place| {
+        let host = Body::Deck(deck);
+        let part = surface.region(host)?.part_at(place)?;
+        graph.node_indices().find(|&n| graph[n].host == host && graph[n].part == part)
+    };
+    let ends = (node(source, crew.get(mover).position), node(target, landing));
+    matches!(ends, (Some(a), Some(b)) if has_path_connecting(&graph, a, b, None))
+}
+
+/// The same problem with bonds that nothing breaks.
+fn unbreakable(problem: &Problem) -> Problem {
+    const ENOUGH_N: f64 = 1e9;
+    let mut easy = problem.clone();
+    for kind in &mut easy.kinds {
+        kind.magnet_force_n = ENOUGH_N;
+        kind.drive_force_n = ENOUGH_N;
+        kind.bond_friction = kind.bond_friction.max(0.5);
+    }
+    for deck in &mut easy.decks {
+        deck.ferrous = true;
+        deck.friction = deck.friction.max(0.5);
+    }
+    easy
+}

@@ -1,0 +1,116 @@
+//! The order in which a structure comes down, module by module; backwards, the order in which it goes up.
+
+use super::journey::Scout;
+use crate::math::DVec3;
+use crate::model::{Body, Configuration, DeckId, Family, ModuleId};
+use crate::search::Stop;
+use crate::travel::{Trip, Waypoint};
+use indexmap::IndexSet;
+
+/// A place on a deck for a module that comes down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Home {
+    pub(super) deck: DeckId,
+    pub(super) place: DVec3,
+    /// Whose place it was or will be.
+    pub(super) owner: ModuleId,
+}
+
+/// One module's way down.
+#[derive(Clone, Debug)]
+pub(super) struct Descent {
+    pub(super) trip: Trip,
+    /// Where it began.
+    pub(super) from: Waypoint,
+    pub(super) home: Home,
+}
+
+/// Depth-first search for an order in which `leaving` go to homes, each by a sound trip while the others stand, outermost first.
+///
+/// A set of modules that was found to lead nowhere is not tried again, wherever its members came down. Complexity: at most one search for
+/// trips for each subset and each module free to go; without dead ends, one for each module.
+pub(super) fn take_down(
+    scout: &Scout<'_, '_>,
+    standing: &Configuration,
+    leaving: &[ModuleId],
+    homes: &[Home],
+) -> Result<Option<Vec<Descent>>, Stop> {
+    let mut search = TakeDown { scout, hopeless: IndexSet::new() };
+    let mut descents = Vec::new();
+    let done = search.deeper(standing, leaving, homes, &mut descents)?;
+    Ok(done.then_some(descents))
+}
+
+struct TakeDown<'a, 'b, 'c> {
+    scout: &'a Scout<'b, 'c>,
+    hopeless: IndexSet<Vec<ModuleId>>,
+}
+
+impl TakeDown<'_, '_, '_> {
+    fn deeper(
+        &mut self,
+        now: &Configuration,
+        leaving: &[ModuleId],
+        homes: &[Home],
+        descents: &mut Vec<Descent>,
+    ) -> Result<bool, Stop> {
+        if leaving.is_empty() {
+            return Ok(true);
+        }
+        if self.hopeless.contains(leaving) {
+            return Ok(false);
+        }
+        let order = Family::new(now).order;
+        let outermost = |m: &ModuleId| std::cmp::Reverse(order.iter().position(|o| o == m));
+        let mut free: Vec<ModuleId> = leaving.iter().copied().filter(|&m| !now.is_stood_on(m)).collect();
+        free.sort_by_key(outermost);
+        for mover in free {
+            let Some((descent, after)) = self.descent(now, mover, homes)? else { continue };
+            let left: Vec<ModuleId> = leaving.iter().copied().filter(|&m| m != mover).collect();
+            let open: Vec<Home> = homes.iter().copied().filter(|h| h.owner != descent.home.owner).collect();
+            descents.push(descent);
+            if self.deeper(&after, &left, &open, descents)? {
+                return Ok(true);
+            }
+            descents.pop();
+        }
+        self.hopeless.insert(leaving.to_vec());
+        Ok(false)
+    }
+
+    /// The quickest way of one module to a home of its class on the deck below it.
+    fn descent(
+        &self,
+        now: &Configuration,
+        mover: ModuleId,
+        homes: &[Home],
+    ) -> Result<Option<(Descent, Configuration)>, Stop> {
+        let problem = self.scout.problem;
+        let class = |m: ModuleId| problem.modules[m.index()].class;
+        let Some(deck) = now.hosts_below(mover).find_map(Body::deck) else { return Ok(None) };
+        let suits = |home: &&Home| home.deck == deck && class(home.owner) == class(mover);
+        let places: Vec<DVec3> = homes.iter().filter(suits).map(|home| home.place).collect();
+        let Some(end) = self.scout.trip_to_deck(now, mover, deck, &places)? else { return Ok(None) };
+        let Some(home) = homes.iter().filter(suits).find(|h| h.place.distance(end.place.position) < 1e-9)
+        else {
+            return Ok(None);
+        };
+        let place = now.get(mover);
+        let from = Waypoint::straight(place.host, place.position);
+        let mut after = now.clone();
+        let hold = place.hold;
+        *after.get_mut(mover) = end.place;
+        after.get_mut(mover).hold = hold;
+        let trip = Trip::alone(mover, end.waypoints);
+        Ok(Some((Descent { trip, from, home: *home }, after)))
+    }
+}
+
+/// The trips by which the owners of the homes raise what `descents` takes down: all backwards, every module under the name of the one at
+/// whose home it came down.
+pub(super) fn raised(descents: &[Descent]) -> Vec<Trip> {
+    let named =
+        |id: ModuleId| descents.iter().find(|d| d.trip.module == id).map_or(id, |descent| descent.home.owner);
+    let turned = |descent: &Descent| descent.trip.reversed(descent.from).renamed(named);
+    descents.iter().rev().map(turned).collect()
+}

@@ -1,0 +1,96 @@
+//! What a trip is for: its module has to get to a place. How, is found anew where the others stand elsewhere.
+
+use super::{Budget, Stop};
+use crate::math::DVec3;
+use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
+use crate::motion::{Move, Stretch, apply, duration_s};
+use crate::travel::{Interest, Trip, Way, reachable};
+
+/// The purpose of a trip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Errand {
+    /// A module goes to a place.
+    Go { module: ModuleId, host: Body, position: DVec3 },
+    /// A module moves with those that stand on it.
+    Carry { module: ModuleId, action: Move },
+}
+
+/// An errand done.
+#[derive(Clone, Debug)]
+pub(super) struct Done {
+    pub(super) trip: Trip,
+    pub(super) after: Configuration,
+    pub(super) time_s: f64,
+}
+
+impl Errand {
+    /// The purpose of a trip that leads to `after`.
+    pub(super) fn of(trip: &Trip, after: &Configuration) -> Self {
+        let module = trip.module;
+        match trip.way {
+            Way::Alone(_) => {
+                let place = after.get(module);
+                Self::Go { module, host: place.host, position: place.position }
+            }
+            Way::Carrying(action) => Self::Carry { module, action },
+        }
+    }
+
+    /// Does the errand from a configuration by the quickest sound trip; `None` if there is none.
+    ///
+    /// Complexity: one search for trips of one module.
+    pub(super) fn run(
+        &self,
+        problem: &Problem,
+        before: &Configuration,
+        budget: &Budget<'_>,
+    ) -> Result<Option<Done>, Stop> {
+        if let Some(stop) = (budget.interrupt)() {
+            return Err(stop);
+        }
+        let limit = problem.limits.utilisation() - 1e-6;
+        Ok(match *self {
+            Self::Go { module, host, position } => {
+                if before.is_stood_on(module) || problem.modules[module.index()].stuck {
+                    return Ok(None);
+                }
+                let interest = Interest { places: vec![position], beacons: Vec::new() };
+                let found = reachable(problem, before, module, &interest, limit);
+                let is_it = |place: &crate::model::Placement| {
+                    place.host == host && place.position.distance(position) < 1e-8
+                };
+                found.ends.into_iter().find(|end| is_it(&end.place)).map(|end| {
+                    let mut after = before.clone();
+                    let hold = before.get(module).hold;
+                    *after.get_mut(module) = end.place;
+                    after.get_mut(module).hold = hold;
+                    Done { trip: Trip::alone(module, end.waypoints), after, time_s: end.time_s }
+                })
+            }
+            Self::Carry { module, action } => {
+                apply(problem, before, module, &action).ok().and_then(|after| {
+                    let stretch = Stretch::of_move(problem, before, module, &action, &after);
+                    let time_s = duration_s(problem, module, before.get(module).hold, &action);
+                    (stretch.is_clear() && stretch.carries(limit)).then(|| Done {
+                        trip: Trip::carrying(module, action),
+                        after,
+                        time_s,
+                    })
+                })
+            }
+        })
+    }
+}
+
+/// Time of a trip by the model's speeds, in seconds; infinite when it cannot be made.
+pub(super) fn trip_time_s(problem: &Problem, before: &Configuration, trip: &Trip) -> f64 {
+    let hold = match trip.way {
+        Way::Alone(_) => Hold::Rolling,
+        Way::Carrying(_) => before.get(trip.module).hold,
+    };
+    let mut start = before.clone();
+    start.get_mut(trip.module).hold = hold;
+    trip.moves(problem, &start).map_or(f64::INFINITY, |moves| {
+        moves.iter().map(|(action, _)| duration_s(problem, trip.module, hold, action)).sum()
+    })
+}

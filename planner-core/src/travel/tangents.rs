@@ -1,0 +1,149 @@
+//! What all searches for shortest drives on one face share: where rims are free, straight ways that touch two rims, and the tangents of
+//! places already asked about.
+
+use super::{Face, Round, Waypoint};
+use crate::geometry::surface::Carrier;
+use crate::math::DVec3;
+use indexmap::IndexMap;
+use std::cell::{Cell, RefCell};
+use std::f64::consts::TAU;
+use std::rc::Rc;
+
+/// A place on the free part of a rim.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OnRim {
+    pub(super) position: DVec3,
+    /// Which free stretch of all rims it is on.
+    pub(super) stretch: usize,
+    /// How far it is from the stretch's beginning, in radians.
+    pub(super) offset: f64,
+    /// Whether the straight way there is square to the rim, so that the mover has to yaw.
+    pub(super) is_square: bool,
+}
+
+/// A free stretch of a rim.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stretch {
+    from: f64,
+    width: f64,
+    /// Counter-clockwise about the ring's pole.
+    pub(super) round: Round,
+    /// Radius of the rim in metres.
+    pub(super) radius: f64,
+    /// Whether it is a whole circle.
+    pub(super) is_ring: bool,
+}
+
+/// A straight way between two places on rims.
+#[derive(Clone, Debug)]
+pub(super) struct Link {
+    pub(super) ends: [usize; 2],
+    pub(super) length: f64,
+    /// Whether it is free; unknown at first.
+    clear: Cell<Option<bool>>,
+}
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Tangents {
+    pub(super) stretches: Vec<Stretch>,
+    /// Stretches of each ring.
+    of_ring: Vec<std::ops::Range<usize>>,
+    /// Ends of straight ways that touch two rims.
+    pub(super) knots: Vec<OnRim>,
+    pub(super) links: Vec<Link>,
+    /// Links of each knot.
+    pub(super) links_of: Vec<Vec<usize>>,
+    /// Knots of each stretch by offset.
+    pub(super) along: Vec<Vec<usize>>,
+    /// Places where ways bend at the edges of decks.
+    pub(super) corners: Vec<DVec3>,
+    /// Free tangents of places.
+    of_place: RefCell<IndexMap<[u64; 3], Rc<[OnRim]>>>,
+}
+
+impl Tangents {
+    pub(super) fn new(face: &Face<'_>) -> Self {
+        let mut found = Self { corners: face.corners(), ..Self::default() };
+        for shape in &face.rings {
+            let rim = face.carrier.rim(shape);
+            let round = match face.carrier {
+                Carrier::Sphere { centre, .. } => Round { centre, axis: shape.pole },
+                Carrier::Level { .. } => Round { centre: shape.pole, axis: DVec3::Z },
+            };
+            let first = found.stretches.len();
+            let radius = rim.radius().unwrap_or(0.0);
+            found.stretches.extend(face.roominess.free_stretches(&rim).into_iter().map(|(from, width)| {
+                Stretch { from, width, round, radius, is_ring: width >= TAU * (1.0 - 1e-12) }
+            }));
+            found.of_ring.push(first..found.stretches.len());
+        }
+        for (index, ring) in face.rings.iter().enumerate() {
+            for (other, beside) in face.rings.iter().enumerate().take(index) {
+                for (p, q) in face.carrier.bitangents(ring, beside) {
+                    let ends = (found.on_rim(face, index, p), found.on_rim(face, other, q));
+                    let (Some(p), Some(q)) = ends else { continue };
+                    let length = face.carrier.distance(p.position, q.position);
+                    let a = found.knots.len();
+                    found.knots.extend([p, q]);
+                    found.links_of.extend([vec![found.links.len()], vec![found.links.len()]]);
+                    found.links.push(Link { ends: [a, a + 1], length, clear: Cell::new(None) });
+                }
+            }
+        }
+        found.along = vec![Vec::new(); found.stretches.len()];
+        for (knot, on) in found.knots.iter().enumerate() {
+            found.along[on.stretch].push(knot);
+        }
+        for knots in &mut found.along {
+            knots.sort_by(|&a, &b| found.knots[a].offset.total_cmp(&found.knots[b].offset).then(a.cmp(&b)));
+        }
+        found
+    }
+
+    /// Where a point of a rim is on its free part; `None` where it is not free.
+    fn on_rim(&self, face: &Face<'_>, ring: usize, position: DVec3) -> Option<OnRim> {
+        let angle = face.carrier.rim(&face.rings[ring]).parameter(position);
+        self.of_ring[ring].clone().find_map(|stretch| {
+            let Stretch { from, width, .. } = self.stretches[stretch];
+            let offset = (angle - from).rem_euclid(TAU);
+            (offset <= width).then_some(OnRim { position, stretch, offset, is_square: false })
+        })
+    }
+
+    /// Whether a link is free.
+    pub(super) fn is_clear(&self, face: &Face<'_>, link: &Link) -> bool {
+        link.clear.get().unwrap_or_else(|| {
+            let [from, to] = link.ends.map(|end| self.knots[end].position);
+            let clear = face.is_clear(from, &Waypoint::straight(face.host, to));
+            link.clear.set(Some(clear));
+            clear
+        })
+    }
+
+    /// Free straight ways from a place that touch rims, or go straight out to one from within its room.
+    pub(super) fn of_place(&self, face: &Face<'_>, place: DVec3) -> Rc<[OnRim]> {
+        let key = place.to_array().map(f64::to_bits);
+        if let Some(known) = self.of_place.borrow().get(&key) {
+            return Rc::clone(known);
+        }
+        let mut found: Vec<OnRim> = Vec::new();
+        for (index, ring) in face.rings.iter().enumerate() {
+            let within_room = face.carrier.from_pole(ring, place) <= ring.radius;
+            let touching = if within_room {
+                face.carrier.onto_ring(place, ring).into_iter().collect()
+            } else {
+                face.carrier.tangents(place, ring)
+            };
+            for position in touching {
+                let Some(on) = self.on_rim(face, index, position) else { continue };
+                let stays = position.distance_squared(place) < 1e-20;
+                if stays || face.is_clear(place, &Waypoint::straight(face.host, position)) {
+                    found.push(OnRim { is_square: within_room && !stays, ..on });
+                }
+            }
+        }
+        let found: Rc<[OnRim]> = found.into();
+        self.of_place.borrow_mut().insert(key, Rc::clone(&found));
+        found
+    }
+}

@@ -1,0 +1,183 @@
+//! Places at which the mover stands on one body and its shell touches a deck or another shell, or its foot reaches a deck's brink.
+
+use super::Interest;
+use super::obstacles::{face_obstacles, touch_obstacles};
+use super::surface::interaction_m;
+use crate::geometry::Prism;
+use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, free_stretches};
+use crate::math::{DVec2, DVec3, tolerance};
+use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+
+/// Calls `offer` with the places: on shells, the ends and middles of the arcs along which a wall or a shell is touched, and the places straight
+/// across an edge; on decks, the ends and middles of walls and brinks, and the points nearest to the mover, to beacons and to whoever
+/// stands near, all where something else is within the mover's compass.
+///
+/// Whether the mover can be there is not looked at for all of them.
+pub(super) fn touching_places(
+    problem: &Problem,
+    bare: &Configuration,
+    mover: ModuleId,
+    interest: &Interest,
+    mut offer: impl FnMut(DVec3),
+) {
+    let compass_m = interaction_m(problem, mover);
+    let all: Vec<ModuleId> = problem.module_ids().filter(|id| *id != mover).collect();
+    let touching = Touching { problem, bare, mover, compass_m, others: &all };
+    for &host in &all {
+        touching.on_shell(host, &mut offer);
+    }
+    for deck in problem.deck_ids() {
+        touching.on_deck(deck, interest, &mut offer);
+    }
+}
+
+struct Touching<'a> {
+    problem: &'a Problem,
+    bare: &'a Configuration,
+    mover: ModuleId,
+    /// Two bodies farther apart than this have nothing to do with each other.
+    compass_m: f64,
+    others: &'a [ModuleId],
+}
+
+impl Touching<'_> {
+    fn on_shell(&self, host: ModuleId, offer: &mut impl FnMut(DVec3)) {
+        let kind = self.problem.kind(self.mover);
+        let centre = self.bare.get(host).position;
+        let distance = kind.standing_distance(self.problem.kind(host));
+        let keep = kind.shell_radius_m;
+        for deck in self.problem.deck_ids() {
+            let solid = &self.problem.decks[deck.index()].solid;
+            if solid.distance(centre) >= distance + keep {
+                continue;
+            }
+            for (a, b) in solid.edges() {
+                let side = Side::new(solid, a, b);
+                let wall = Plane { normal: side.out, offset: side.out.dot(a.extend(0.0)) + keep };
+                if let Some(curve) = Curve::in_plane(centre, distance, &wall) {
+                    self.along(&curve, [Body::Module(host), Body::Deck(deck)], side.beyond(), offer);
+                }
+                side.straight_across(centre, distance, keep).for_each(&mut *offer);
+            }
+            if kind.ride_height_m > keep + tolerance::LENGTH_M {
+                let top = Plane { normal: DVec3::Z, offset: solid.top + keep };
+                if let Some(curve) = Curve::in_plane(centre, distance, &top) {
+                    let outline = Obstacle::OutsidePolygon { outline: solid.outline.clone(), radius: 0.0 };
+                    self.along(&curve, [Body::Module(host), Body::Deck(deck)], vec![outline], offer);
+                }
+            }
+        }
+        for &other in self.others.iter().filter(|other| **other != host) {
+            let beside = self.problem.kind(other);
+            let touching = keep + beside.shell_radius_m;
+            // Riding as high as its shell is wide, the mover can hop where it touches.
+            if kind.standing_distance(beside) > touching + tolerance::LENGTH_M {
+                let there = self.bare.get(other).position;
+                if let Some(curve) = Curve::between_spheres(centre, distance, there, touching) {
+                    self.along(&curve, [host, other].map(Body::Module), Vec::new(), offer);
+                }
+            }
+        }
+    }
+
+    /// Ends and middles of the free stretches of a curve along which the first body is stood on and the second touched.
+    fn along(&self, curve: &Curve, met: [Body; 2], beyond: Vec<Obstacle>, offer: &mut impl FnMut(DVec3)) {
+        let mut obstacles = beyond;
+        obstacles.extend(touch_obstacles(self.problem, self.bare, self.mover, met, self.others));
+        for (from, width) in free_stretches(curve, &obstacles) {
+            for share in [0.0, 0.5, 1.0] {
+                offer(curve.at(from + share * width));
+            }
+        }
+    }
+
+    fn on_deck(&self, deck: DeckId, interest: &Interest, offer: &mut impl FnMut(DVec3)) {
+        let host = Body::Deck(deck);
+        let (carrier, obstacles) = face_obstacles(self.problem, self.bare, self.mover, host, self.others);
+        let Carrier::Level { height } = carrier else { return };
+        let arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
+        let modules = self.others.iter().map(|&id| self.bare.get(id).position);
+        let near = |p: DVec3, q: DVec3| p.distance_squared(q) <= self.compass_m * self.compass_m;
+        let is_beside = |p: DVec3| {
+            modules.clone().any(|q| near(p, q))
+                || self.problem.deck_ids().filter(|d| *d != deck).any(|d| {
+                    // However far down a deck goes on: a structure over its edge may be several modules tall.
+                    self.problem.decks[d.index()].solid.inset(p.truncate()) >= -self.compass_m
+                })
+        };
+        for arc in &arcs {
+            if matches!(obstacles[arc.obstacle], Obstacle::Ball { .. }) {
+                continue; // a hop arc
+            }
+            let mut places = vec![arc.at(0.0), arc.at(1.0)];
+            if let Curve::Line { .. } = arc.curve {
+                places.push(arc.at(0.5));
+                let wanted = interest.beacons.iter().copied();
+                let wanted = wanted.chain([self.bare.get(self.mover).position]);
+                places.extend(wanted.filter_map(|p| foot_on(arc, p)));
+                let beside = modules.clone().filter_map(|p| foot_on(arc, p).filter(|&q| near(p, q)));
+                places.extend(beside);
+            }
+            places.into_iter().map(|p| p.with_z(height)).filter(|p| is_beside(*p)).for_each(&mut *offer);
+        }
+    }
+}
+
+/// The point of a straight piece straight across from a place, if it is on the piece.
+fn foot_on(arc: &Arc, place: DVec3) -> Option<DVec3> {
+    let Curve::Line { from, direction, .. } = &arc.curve else { return None };
+    let along = (place - *from).dot(*direction);
+    (along >= arc.from && along <= arc.from + arc.width).then(|| arc.curve.at(along))
+}
+
+/// One side wall of a deck.
+struct Side<'a> {
+    solid: &'a Prism,
+    from: DVec2,
+    along: DVec3,
+    out: DVec3,
+    length: f64,
+}
+
+impl<'a> Side<'a> {
+    fn new(solid: &'a Prism, from: DVec2, to: DVec2) -> Self {
+        let length = from.distance(to);
+        let along = ((to - from) / length).extend(0.0);
+        Self { solid, from, along, out: along.cross(DVec3::Z), length }
+    }
+
+    /// The half-spaces from which the nearest point of the solid is not on this wall.
+    fn beyond(&self) -> Vec<Obstacle> {
+        let half_space =
+            |normal: DVec3, at: DVec3| Obstacle::Inside(vec![Plane { normal, offset: normal.dot(at) }]);
+        let end = self.from.extend(0.0) + self.along * self.length;
+        let mut beyond = vec![
+            half_space(self.along, self.from.extend(0.0)),
+            half_space(-self.along, end),
+            half_space(DVec3::NEG_Z, DVec3::Z * self.solid.top),
+        ];
+        if self.solid.bottom.is_finite() {
+            beyond.push(half_space(DVec3::Z, DVec3::Z * self.solid.bottom));
+        }
+        beyond
+    }
+
+    /// Places on a sphere, in the vertical plane through its centre square to the wall, at a distance from an edge.
+    fn straight_across(&self, centre: DVec3, radius: f64, keep: f64) -> impl Iterator<Item = DVec3> {
+        let arm = centre - self.from.extend(0.0);
+        let beside = (0.0..=self.length).contains(&arm.dot(self.along));
+        let edges = [Some(self.solid.top), Some(self.solid.bottom).filter(|z| z.is_finite())];
+        let (out, away) = (self.out, arm.dot(self.out));
+        edges.into_iter().flatten().filter(move |_| beside).flat_map(move |z| {
+            // Two circles: of this radius round the centre, of that to keep round the edge.
+            let to = DVec2::new(-away, z - centre.z);
+            let length = to.length();
+            let share = (length * length + radius * radius - keep * keep) / (2.0 * length);
+            let half = (radius * radius - share * share).sqrt();
+            [half, -half].into_iter().filter(|half| half.is_finite()).map(move |half| {
+                let flat = to / length * share + to.perp() / length * half;
+                centre + out * flat.x + DVec3::Z * flat.y
+            })
+        })
+    }
+}

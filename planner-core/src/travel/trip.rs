@@ -1,0 +1,90 @@
+//! One module's way from rest to rest: alone through waypoints, or one move with all that stands on it.
+
+use super::{Round, Waypoint, compile};
+use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::motion::{Move, MoveError, apply};
+
+/// One module goes while the others stand, or carries along those that stand on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trip {
+    /// Who.
+    pub module: ModuleId,
+    /// How.
+    pub way: Way,
+}
+
+/// The way of a trip.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Way {
+    /// Through waypoints, with nothing on it; the last is where it stays. The start is left out.
+    Alone(Vec<Waypoint>),
+    /// One yaw or slide with everything that stands on it.
+    Carrying(Move),
+}
+
+impl Trip {
+    /// A trip through waypoints.
+    #[must_use]
+    pub const fn alone(module: ModuleId, waypoints: Vec<Waypoint>) -> Self {
+        Self { module, way: Way::Alone(waypoints) }
+    }
+
+    /// A trip of one move with passengers.
+    #[must_use]
+    pub const fn carrying(module: ModuleId, action: Move) -> Self {
+        Self { module, way: Way::Carrying(action) }
+    }
+
+    /// The moves it is made of and the configuration after each, from a configuration in which the module has the hold they need.
+    ///
+    /// # Errors
+    /// When a move cannot be begun. Whether the moves are sound is not looked at.
+    pub fn moves(
+        &self,
+        problem: &Problem,
+        start: &Configuration,
+    ) -> Result<Vec<(Move, Configuration)>, MoveError> {
+        match &self.way {
+            Way::Alone(waypoints) => compile(problem, start, self.module, waypoints),
+            Way::Carrying(action) => Ok(vec![(*action, apply(problem, start, self.module, action)?)]),
+        }
+    }
+
+    /// The way back from the trip's end to `start`, where it began.
+    #[must_use]
+    pub fn reversed(&self, start: Waypoint) -> Self {
+        let way = match &self.way {
+            Way::Alone(waypoints) => {
+                let mut places = vec![start];
+                places.extend(waypoints.iter().copied());
+                let back = |leg: usize| Waypoint {
+                    round: places[leg].round.map(Round::reversed),
+                    ..places[leg - 1]
+                };
+                Way::Alone((1..places.len()).rev().map(back).collect())
+            }
+            Way::Carrying(action) => Way::Carrying(match *action {
+                Move::Yaw { angle_rad } => Move::Yaw { angle_rad: -angle_rad },
+                Move::Slide { travel_m, curvature_per_m } => {
+                    Move::Slide { travel_m: -travel_m, curvature_per_m }
+                }
+                other => other,
+            }),
+        };
+        Self { module: self.module, way }
+    }
+
+    /// The same trip with every module, mover and hosts, under another name.
+    #[must_use]
+    pub fn renamed(mut self, name: impl Fn(ModuleId) -> ModuleId) -> Self {
+        self.module = name(self.module);
+        if let Way::Alone(waypoints) = &mut self.way {
+            for waypoint in waypoints {
+                if let Body::Module(host) = waypoint.host {
+                    waypoint.host = Body::Module(name(host));
+                }
+            }
+        }
+        self
+    }
+}

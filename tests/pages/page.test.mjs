@@ -1,0 +1,254 @@
+// Pages in a real browser, against the reference implementation of the model page in ../outside.
+import { after, before, describe, test } from "node:test";
+import assert from "node:assert/strict";
+import { readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { launch, open } from "./browser.mjs";
+
+const folder = process.env.CLAMBER_PAGES;
+const PLANS = ["crossing", "stand", "regroup"];
+const file = (name) => join(folder, `${name}.html`);
+const expected = (name) => JSON.parse(readFileSync(join(folder, `${name}.expected.json`), "utf8"));
+const plan = (name) => JSON.parse(readFileSync(join(folder, `${name}.json`), "utf8"));
+
+let browser;
+before(async () => { browser = await launch(); });
+after(() => browser?.close());
+
+/** Opens a page, and afterwards holds it to silence: nothing on the console, nothing asked of the network. */
+async function visit(name, options, act) {
+  const page = await open(browser, file(name), options);
+  await act(page);
+  // Chromium itself says this when a picture is read back from a software renderer.
+  assert.deepEqual(page.trouble.filter((line) => !line.includes("GPU stall due to ReadPixels")), []);
+  assert.deepEqual(page.requests.filter((url) => !url.startsWith("file:") && !url.startsWith("data:")), []);
+  await page.context().close();
+}
+
+describe("a page of a plan", () => {
+  for (const name of PLANS) {
+    test(`${name}: things on the stage are where the reference has them, in the middle of every kind of move`, async () => {
+      await visit(name, {}, async (page) => {
+        const { instants, poses } = expected(name);
+        const seen = await page.evaluate((times) => times.map((t) => { clamber.clock.seek(t); return clamber.placed(); }), instants);
+        let worst = 0;
+        instants.forEach((t, k) => poses[k].forEach((pose, m) => {
+          const matrix = seen[k][m]; // by columns
+          const [px, py, pz, ...rotation] = pose; // by rows
+          [px, py, pz].forEach((v, i) => { worst = Math.max(worst, Math.abs(v - matrix[12 + i])); });
+          rotation.forEach((v, i) => { worst = Math.max(worst, Math.abs(v - matrix[4 * (i % 3) + Math.floor(i / 3)])); });
+        }));
+        assert.ok(instants.length >= 200);
+        assert.ok(worst < 2e-6, `off by ${worst}`);
+      });
+    });
+  }
+
+  for (const name of PLANS) test(`${name}: the worst bond and the centre of mass at an instant are the reference's`, async () => {
+    await visit(name, {}, async (page) => {
+      const { instants, centres, used } = expected(name);
+      const seen = await page.evaluate((times) => times.map((t) => {
+        const weigh = (cluster) => cluster.members.reduce((sum, member) => sum + clamber.sheet.modules[member].mass, 0);
+        const clusters = clamber.clusters(t);
+        const mass = clusters.reduce((sum, cluster) => sum + weigh(cluster), 0);
+        const centre = [0, 1, 2].map((k) => clusters.reduce((sum, cluster) => sum + weigh(cluster) * cluster.centre[k], 0) / mass);
+        return { centre, used: clamber.figures(t).worst?.used ?? 0 };
+      }), instants);
+      let compared = 0;
+      instants.forEach((t, k) => {
+        centres[k].forEach((v, i) => assert.ok(Math.abs(v - seen[k].centre[i]) < 1e-9, `centre at ${t}`));
+        if (used[k] === null) return;
+        compared += 1;
+        // Between the instants of the sheet figures go straight: 0.25 % of the hold is allowed for it, and rounding.
+        assert.ok(Math.abs(used[k] - seen[k].used) < 3e-3, `at ${t}: ${seen[k].used}, the reference has ${used[k]}`);
+      });
+      assert.ok(compared >= 40);
+    });
+  });
+
+  for (const name of PLANS) test(`${name}: the words and figures of a step are those of the plan file`, async () => {
+    await visit(name, {}, async (page) => {
+      const { steps, summary } = plan(name);
+      const rows = await page.evaluate(() => [...document.querySelectorAll("#steps tr[data-step]")].map((row) => [...row.cells].map((cell) => cell.textContent)));
+      assert.equal(rows.length, steps.length);
+      const worst = await page.evaluate(() => clamber.sheet.steps.map((step) => [step.worst?.[0] ?? 0, step.gap?.[2] ?? null]));
+      // The table goes by starts, the file by its own order.
+      const order = steps.map((_, k) => k).sort((a, b) => steps[a].start_s - steps[b].start_s);
+      steps.forEach((step, k) => {
+        assert.ok(Math.abs(worst[k][0] - step.utilisation) < 1e-4, `step ${k}: ${worst[k][0]} and ${step.utilisation}`);
+        if (step.gap_m !== undefined) assert.ok(Math.abs(worst[k][1] - step.gap_m) < 1e-6, `step ${k}: ${worst[k][1]} and ${step.gap_m}`);
+        assert.ok(rows[order.indexOf(k)][3].startsWith(`${step.module} `));
+      });
+      assert.ok((await page.textContent("#block")).includes(`${summary.moves} in ${summary.makespan_s.toFixed(1)} s`));
+    });
+  });
+
+  test("it plays, stops at the end, and what moves is drawn elsewhere", async () => {
+    await visit("crossing", {}, async (page) => {
+      const spot = (index) => page.evaluate((i) => clamber.onCanvas(clamber.placed()[i].slice(12, 15)), index);
+      const drawn = async () => (await page.locator("#canvas").screenshot()).toString("base64");
+      const [first, from] = [await drawn(), await spot(0)];
+      await page.selectOption("#speed", "1");
+      await page.click("#play");
+      await page.waitForFunction(() => clamber.clock.t > 1.4);
+      assert.equal(await page.textContent("#play"), "Pause");
+      assert.match(await page.textContent("#now-text"), /m1 slides .* carrying m2 and m3\.m4 yaws/);
+      await page.selectOption("#speed", "8");
+      await page.waitForFunction(() => !clamber.clock.playing);
+      assert.equal(await page.evaluate(() => clamber.clock.t === clamber.sheet.end_s), true);
+      const to = await spot(0);
+      assert.ok(Math.hypot(from[0] - to[0], from[1] - to[1]) > 40);
+      assert.notEqual(first, await drawn());
+    });
+  });
+
+  test("the pixel where a mover's shell is has the mover's colour, and the ground where it was", async () => {
+    await visit("crossing", {}, async (page) => {
+      await page.evaluate(() => { document.getElementById("tags").style.display = "none"; clamber.clock.seek(3); });
+      await page.waitForTimeout(200);
+      // Right of the middle: the stripe runs through the middle.
+      const hue = async (point) => {
+        const box = await page.locator("#canvas").boundingBox();
+        const at = await page.evaluate((p) => clamber.onCanvas(p), point);
+        const clip = { x: box.x + at[0] - 1, y: box.y + at[1] - 1, width: 3, height: 3 };
+        const shot = (await page.screenshot({ clip })).toString("base64");
+        return page.evaluate(async (data) => {
+          const image = new Image();
+          image.src = `data:image/png;base64,${data}`;
+          await image.decode();
+          const pen = new OffscreenCanvas(3, 3).getContext("2d");
+          pen.drawImage(image, 0, 0);
+          const [r, , b] = pen.getImageData(1, 1, 1, 1).data;
+          return (r - b) / r;
+        }, shot);
+      };
+      const place = await page.evaluate(() => clamber.placed()[3].slice(12, 15));
+      assert.ok((await hue([place[0], place[1] - 0.05, place[2]])) > 0.4, "m4 is saffron");
+      assert.ok((await hue([place[0] + 0.2, place[1], 0])) < 0.25, "the deck is not");
+    });
+  });
+
+  test("scrubbing, keys, steps, the timeline and the table all lead to instants", async () => {
+    await visit("crossing", {}, async (page) => {
+      const now = () => page.evaluate(() => clamber.clock.t);
+      await page.locator("#scrub").fill("5");
+      assert.equal(await now(), 5);
+      await page.keyboard.press("Escape");
+      await page.locator("#canvas").focus();
+      await page.keyboard.press("ArrowRight");
+      assert.equal(await now(), 5.5);
+      await page.keyboard.press("ArrowLeft");
+      assert.equal(await now(), 5);
+      await page.keyboard.press(".");
+      assert.ok(Math.abs((await now()) - 5.1) < 1e-9);
+      await page.keyboard.press("End");
+      assert.ok(Math.abs((await now()) - 11.4) < 1e-6);
+      await page.keyboard.press("Home");
+      assert.equal(await now(), 0);
+      await page.keyboard.press(" ");
+      assert.equal(await page.evaluate(() => clamber.clock.playing), true);
+      await page.keyboard.press(" ");
+      assert.equal(await page.evaluate(() => clamber.clock.playing), false);
+      await page.click("#steps button[aria-label='To step 3']");
+      assert.equal(await now(), 2.5);
+      assert.match(await page.textContent("#now-spoken"), /m6 hops from floor to m7/);
+      const { width } = await page.locator("#tracks svg").boundingBox();
+      await page.locator("#tracks").click({ position: { x: width / 2, y: 80 } });
+      assert.ok(Math.abs((await now()) - 5.7) < 0.1, "half of the timeline is half of the plan");
+    });
+  });
+
+  test("light and dark follow the system until somebody chooses", async () => {
+    for (const colorScheme of ["light", "dark"]) {
+      await visit("crossing", { colorScheme }, async (page) => {
+        const theme = () => page.evaluate(() => document.documentElement.dataset.theme);
+        assert.equal(await theme(), colorScheme);
+        await page.click("#theme");
+        assert.equal(await theme(), colorScheme === "light" ? "dark" : "light");
+      });
+    }
+  });
+
+  test("a telephone shows it without scrolling sideways", async () => {
+    await visit("stand", { width: 360, height: 740, isMobile: true, hasTouch: true, deviceScaleFactor: 2 }, async (page) => {
+      const [wide, room] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+      assert.ok(wide <= room, `${wide} of ${room}`);
+      const box = await page.locator("#canvas").boundingBox();
+      const play = await page.locator("#play").boundingBox();
+      assert.ok(box.width > 300 && play.y + play.height <= 740, "view and play button are on the first screen");
+      await page.tap("#play");
+      await page.waitForFunction(() => clamber.clock.t > 0);
+    });
+  });
+
+  test("on paper it is a storyboard with the table of steps, and afterwards all is as before", async () => {
+    await visit("stand", { colorScheme: "dark" }, async (page) => {
+      await page.evaluate(() => { window.stills = 0; addEventListener("beforeprint", () => { window.stills = document.querySelectorAll("#stills img").length; }); clamber.clock.seek(30); });
+      const pdf = await page.pdf({ format: "A4", landscape: true, printBackground: true });
+      assert.ok(pdf.length > 100_000, "there are pictures in it");
+      assert.equal(await page.evaluate(() => window.stills), 9);
+      await page.waitForFunction(() => document.querySelectorAll("#stills img").length === 0);
+      assert.equal(await page.evaluate(() => clamber.clock.t), 30);
+      assert.equal(await page.evaluate(() => document.documentElement.dataset.theme), "dark");
+    });
+  });
+
+  test("without WebGL a message stands there, and words, timeline and tables work", async () => {
+    const context = await browser.newContext();
+    const page = await context.newPage();
+    await page.addInitScript(() => { HTMLCanvasElement.prototype.getContext = () => null; });
+    await page.goto(`file://${file("crossing")}`);
+    await page.waitForFunction(() => window.clamber);
+    assert.equal(await page.isVisible("#no-view"), true);
+    await page.click("#steps button[aria-label='To step 3']");
+    assert.match(await page.textContent("#now-text"), /m6 hops from floor to m7/);
+    await context.close();
+  });
+
+  test("without scripts the table of steps and the cautions are there", async () => {
+    const context = await browser.newContext({ javaScriptEnabled: false });
+    const page = await context.newPage();
+    await page.goto(`file://${file("stand")}`);
+    assert.equal(await page.locator("#steps tr[data-step]").count(), plan("stand").steps.length);
+    assert.match(await page.textContent("#cautions"), /no risk assessment/);
+    await context.close();
+  });
+
+  test("it is under 2 MB, and every control has a name", async () => {
+    for (const name of [...PLANS, "sixty"]) assert.ok(statSync(file(name)).size < 2e6);
+    await visit("stand", {}, async (page) => {
+      const nameless = await page.evaluate(() => [...document.querySelectorAll("button, input, select, canvas")].filter((element) =>
+        !(element.getAttribute("aria-label") || element.textContent.trim() || element.labels?.[0]?.textContent.trim())).map((element) => element.outerHTML));
+      assert.deepEqual(nameless, []);
+    });
+  });
+});
+
+describe("a page of a scene", () => {
+  test("shows start, goal and the deck to gather on, and no player", async () => {
+    await visit("scene-stand", {}, async (page) => {
+      assert.equal(await page.isVisible("#transport"), false);
+      assert.equal(await page.isVisible("#timeline"), false);
+      assert.equal(await page.evaluate(() => clamber.sheet.slots.length), 7);
+      assert.equal(await page.locator(".tag.ghost:visible").count(), 7);
+    });
+    await visit("crossing", {}, async (page) => {
+      assert.match(await page.textContent("#tags"), /floor \(steel, sealable\): 4 to gather here/);
+    });
+  });
+});
+
+describe("a page of a plan that is not sound", () => {
+  test("says so at the top, with every finding", async () => {
+    await visit("unsound", {}, async (page) => {
+      assert.match(await page.textContent("#verdict"), /Not sound/);
+      assert.match(await page.textContent("#findings"), /overlaps|peels|slips|tips|claims/);
+    });
+  });
+  test("names and messages cannot break out of the page", async () => {
+    await visit("hostile", {}, async (page) => {
+      assert.equal(await page.evaluate(() => window.broken), undefined);
+      assert.equal(await page.textContent("h1"), '</script><script>window.broken = 1</script><b>"&');
+    });
+  });
+});

@@ -61,9 +61,7 @@ impl Draft {
 
     /// The scene as the rest of the library sees it.
     pub(super) fn problem(&self) -> Result<Problem, GenerateError> {
-        let text = write_scenario(&self.scenario, FileFormat::Toml)?;
-        let read = read_scenario("scene.toml", &text);
-        read.map(|(_, problem)| problem).map_err(|wrong| GenerateError::Senseless(wrong.to_string()))
+        Ok(read(&write_scenario(&self.scenario, FileFormat::Toml)?)?.1)
     }
 
     /// Makes a configuration the start; who stands on a module is braced.
@@ -115,9 +113,14 @@ impl Draft {
             None => "Unknown: the rehearsal did not come through, which proves nothing.".to_owned(),
         };
         let body = write_scenario(&scenario, FileFormat::Toml)?;
+        let (scenario, _) = read(&body)?;
         let text = format!("# {}, {modules} modules, seed {seed}.\n# {known}\n{body}", family.name());
         Ok(Generated { scenario, text, rehearsed })
     }
+}
+
+fn read(text: &str) -> Result<(Scenario, Problem), GenerateError> {
+    read_scenario("scene.toml", text).map_err(|wrong| GenerateError::Senseless(wrong.to_string()))
 }
 
 /// A slot for anybody.

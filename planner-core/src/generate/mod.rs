@@ -54,7 +54,7 @@ pub const MODULES: [usize; 2] = [4, 12];
 /// A scene from a seed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Generated {
-    /// The scene.
+    /// The scene with every default written out.
     pub scenario: Scenario,
     /// Its file, TOML, with comments that say where it comes from and what is known.
     pub text: String,

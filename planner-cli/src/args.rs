@@ -2,6 +2,7 @@
 
 use crate::bench::Shard;
 use crate::cautions;
+use clamber_core::generate::{Family, MODULES};
 use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
@@ -23,6 +24,7 @@ Examples:
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber script plan.json -o scripts         one move list for each module
+  clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to measure planners with
   clamber show plan.json -o plan.html         watch it in a browser
   clamber schema scenario > scene-schema.json   what a scene may say
   clamber bench suite.toml -o results.jsonl   race planners; then `clamber bench report`
@@ -55,6 +57,8 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Make one move list for each module from a plan that is sound
     Script(ScriptArgs),
+    /// Make a scene from a seed, to measure planners with
+    Scene(SceneArgs),
     /// Make a page on which a plan runs or a scene stands, or a glTF model of it
     Show(ShowArgs),
     /// Print the JSON Schema of scenes, plans, suites or results
@@ -184,6 +188,31 @@ pub(crate) struct InspectArgs {
     #[arg(long, requires = "module")]
     pub(crate) all: bool,
     /// Print one line of JSON for each scene
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Arguments of `scene`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber scene climb --modules 6 --seed 42 -o climb.toml
+
+Every scene is sound at its start. Its second line says whether its goal was rehearsed, and so can be reached, or is unknown. The \
+same family, number of modules and seed give the same file.")]
+pub(crate) struct SceneArgs {
+    /// What kind of task
+    #[arg(value_parser = family_parser())]
+    pub(crate) family: Family,
+    /// Number of modules, from 4 to 12
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(MODULES[0] as i64..=MODULES[1] as i64))]
+    pub(crate) modules: u16,
+    /// Another seed, another scene
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Write the scene to this file instead of stdout
+    #[arg(short, long, value_name = "SCENE")]
+    pub(crate) output: Option<PathBuf>,
+    /// Make JSON instead of TOML; it has no comments
     #[arg(long)]
     pub(crate) json: bool,
 }
@@ -328,6 +357,13 @@ fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {
     PossibleValuesParser::new(PlannerName::ALL.map(|(_, name)| name)).try_map(|word| {
         let known = PlannerName::ALL.into_iter().find(|(_, name)| *name == word);
         known.map(|(planner, _)| planner).ok_or("no such planner")
+    })
+}
+
+fn family_parser() -> impl TypedValueParser<Value = Family> {
+    PossibleValuesParser::new(Family::ALL.map(|(_, name)| name)).try_map(|word| {
+        let known = Family::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(family, _)| family).ok_or("no such family")
     })
 }
 

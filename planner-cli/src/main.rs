@@ -21,6 +21,7 @@ mod output;
 mod plan;
 mod progress;
 mod reached;
+mod scene;
 mod schema;
 mod script;
 mod script_names;
@@ -45,6 +46,7 @@ fn main() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Script(args) => script::run(&args),
+        Command::Scene(args) => scene::run(&args),
         Command::Show(args) => show::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),

@@ -22,6 +22,7 @@
 //! | [`check`] | replays a plan against the rules, without `travel`, `search` and `schedule` |
 //! | [`course`] | who is where at every instant of a plan, and what holds everybody: for pictures |
 //! | [`scene`] | text in and out: scenes, plans, schemas, diagnostics |
+//! | [`generate`] | scenes from a seed, rehearsed |
 //!
 //! # Example
 //!
@@ -57,6 +58,7 @@
 
 pub mod check;
 pub mod course;
+pub mod generate;
 pub mod geometry;
 pub mod math;
 pub mod model;

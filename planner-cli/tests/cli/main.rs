@@ -4,6 +4,7 @@ mod bench;
 mod bench_killed;
 mod bench_report;
 mod check;
+mod generated;
 mod inspect;
 mod interrupt;
 mod pipes;

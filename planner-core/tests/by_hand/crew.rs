@@ -73,7 +73,7 @@ impl Crew {
         self.moves.extend(moves.into_iter().map(|(action, _)| (mover, action)));
         *self.now.get_mut(mover) = end.place;
         self.now.get_mut(mover).hold = hold;
-        self.trips.push(Trip { module: mover, waypoints: end.waypoints.clone() });
+        self.trips.push(Trip::alone(mover, end.waypoints.clone()));
     }
 
     /// Has a module make one move, whoever stands on it.

@@ -1,0 +1,47 @@
+//! Numbers from a seed: SplitMix64 (Steele, Lea & Flood, OOPSLA 2014), the same on every machine.
+
+/// A stream of pseudo-random numbers.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SplitMix64 {
+    state: u64,
+}
+
+impl SplitMix64 {
+    /// The stream of a seed.
+    #[must_use]
+    pub const fn new(seed: u64) -> Self {
+        Self { state: seed }
+    }
+
+    /// The next 64 bits.
+    pub const fn next_u64(&mut self) -> u64 {
+        self.state = self.state.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.state;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    /// A number in `[low, high)`, with 53 bits.
+    pub(super) fn between(&mut self, low: f64, high: f64) -> f64 {
+        let unit = (self.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
+        low + (high - low) * unit
+    }
+
+    /// The same on whole millimetres (or thousandths).
+    pub(super) fn thousandths(&mut self, low: f64, high: f64) -> f64 {
+        (self.between(low, high) * 1e3).round() / 1e3
+    }
+
+    /// One of the numbers below `count`, which is at least 1. The bias of the remainder is below 1e-17.
+    pub(super) const fn below(&mut self, count: usize) -> usize {
+        (self.next_u64() % count as u64) as usize
+    }
+
+    /// Puts items in a random order (Fisher–Yates).
+    pub(super) fn shuffle<T>(&mut self, items: &mut [T]) {
+        for last in (1..items.len()).rev() {
+            items.swap(last, self.below(last + 1));
+        }
+    }
+}

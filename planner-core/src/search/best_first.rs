@@ -74,20 +74,29 @@ impl Search<'_> {
             if let Some(stop) = budget.spent(run.statistics.expanded, run.nodes.len()) {
                 return run.finish(run.nearest.1, Some(Some(stop)));
             }
-            let movers = run.movers(targets, index);
-            let expansion = expand(self.problem, targets, &run.nodes[index].configuration, &movers, budget);
-            let expansion = match expansion {
-                Ok(expansion) => expansion,
-                Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
-            };
             run.statistics.expanded += 1;
-            run.statistics.refused_by_load += expansion.refused_by_load;
-            for successor in expansion.successors {
-                run.statistics.generated += 1;
-                let time_s = run.nodes[index].time_s + successor.time_s;
-                run.offer(successor.after, Some((index, successor.trip)), time_s);
+            // Where those whom the goal wants elsewhere come no nearer to it, the others are looked at as well at once.
+            while let Some(movers) = run.movers(targets, index) {
+                let expansion =
+                    expand(self.problem, targets, &run.nodes[index].configuration, &movers, budget);
+                let expansion = match expansion {
+                    Ok(expansion) => expansion,
+                    Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
+                };
+                run.statistics.refused_by_load += expansion.refused_by_load;
+                let mut nearer = false;
+                for successor in expansion.successors {
+                    run.statistics.generated += 1;
+                    let time_s = run.nodes[index].time_s + successor.time_s;
+                    let offered = run.offer(successor.after, Some((index, successor.trip)), time_s);
+                    nearer |= offered.is_some_and(|s| s < run.nodes[index].ranks[1] - 1e-9);
+                }
+                run.nodes[index].done.extend(movers);
+                if nearer {
+                    break;
+                }
             }
-            run.again(index, &movers);
+            run.again(index);
             run.statistics.kept = run.seen.len() as u64;
             observer.progress(&Progress { statistics: run.statistics, nearest_s: run.nearest.0 });
         }
@@ -111,17 +120,23 @@ struct Run<'a> {
 }
 
 impl Run<'_> {
-    fn offer(&mut self, configuration: Configuration, parent: Option<(usize, Trip)>, time_s: f64) {
+    /// Keeps a configuration if it is new, or come by in less time; its estimate if so.
+    fn offer(
+        &mut self,
+        configuration: Configuration,
+        parent: Option<(usize, Trip)>,
+        time_s: f64,
+    ) -> Option<f64> {
         let key = configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
         let index = self.nodes.len();
         if self.seen.get(&key).is_some_and(|&known| self.nodes[known].time_s <= time_s + 1e-9) {
             self.statistics.duplicates += 1;
-            return;
+            return None;
         }
         let estimate = (self.search.estimate)(&configuration);
         let least_s = if matches!(self.search.order, Order::Cost(1.0)) { time_s + estimate } else { time_s };
         if parent.is_some() && (!estimate.is_finite() || least_s >= self.search.worth_s) {
-            return;
+            return None;
         }
         self.seen.insert(key, index);
         if estimate < self.nearest.0 - 1e-9 {
@@ -135,6 +150,7 @@ impl Run<'_> {
         let ranks = [rank, estimate];
         self.nodes.push(Node { configuration, parent, time_s, ranks, done: Vec::new() });
         self.open.push(ranks, [tie, index as u64], index);
+        Some(estimate)
     }
 
     /// The best configuration that is not yet expanded in full.
@@ -155,22 +171,22 @@ impl Run<'_> {
         Next::Nothing
     }
 
-    /// Whose trips to find next: those whom the goal wants elsewhere soonest, or all that are left.
-    fn movers(&self, targets: &Targets, index: usize) -> Vec<ModuleId> {
+    /// Whose trips to find next: those whom the goal wants elsewhere soonest, then all that are left, then nobody's.
+    fn movers(&self, targets: &Targets, index: usize) -> Option<Vec<ModuleId>> {
         let (problem, node) = (self.search.problem, &self.nodes[index]);
         if node.done.is_empty() {
             let wanted = targets.wanted_next(problem, &node.configuration);
             if !wanted.is_empty() {
-                return wanted;
+                return Some(wanted);
             }
         }
-        problem.module_ids().filter(|id| !node.done.contains(id)).collect()
+        let left: Vec<ModuleId> = problem.module_ids().filter(|id| !node.done.contains(id)).collect();
+        (!left.is_empty()).then_some(left)
     }
 
     /// Puts a configuration back whose modules are not all done.
-    fn again(&mut self, index: usize, movers: &[ModuleId]) {
-        let node = &mut self.nodes[index];
-        node.done.extend_from_slice(movers);
+    fn again(&mut self, index: usize) {
+        let node = &self.nodes[index];
         if node.done.len() < self.search.problem.modules.len() {
             let tie = mix(self.search.seed ^ index as u64);
             self.open.push(node.ranks, [tie, index as u64], index);

@@ -7,7 +7,7 @@ use crate::math::DVec3;
 use indexmap::IndexMap;
 use std::cell::{Cell, RefCell};
 use std::f64::consts::TAU;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A place on the free part of a rim.
 #[derive(Clone, Copy, Debug)]
@@ -58,7 +58,7 @@ pub(super) struct Tangents {
     /// Places where ways bend at the edges of decks.
     pub(super) corners: Vec<DVec3>,
     /// Free tangents of places.
-    of_place: RefCell<IndexMap<[u64; 3], Rc<[OnRim]>>>,
+    of_place: RefCell<IndexMap<[u64; 3], Arc<[OnRim]>>>,
 }
 
 impl Tangents {
@@ -121,10 +121,10 @@ impl Tangents {
     }
 
     /// Free straight ways from a place that touch rims, or go straight out to one from within its room.
-    pub(super) fn of_place(&self, face: &Face<'_>, place: DVec3) -> Rc<[OnRim]> {
+    pub(super) fn of_place(&self, face: &Face<'_>, place: DVec3) -> Arc<[OnRim]> {
         let key = place.to_array().map(f64::to_bits);
         if let Some(known) = self.of_place.borrow().get(&key) {
-            return Rc::clone(known);
+            return Arc::clone(known);
         }
         let mut found: Vec<OnRim> = Vec::new();
         for (index, ring) in face.rings.iter().enumerate() {
@@ -142,8 +142,8 @@ impl Tangents {
                 }
             }
         }
-        let found: Rc<[OnRim]> = found.into();
-        self.of_place.borrow_mut().insert(key, Rc::clone(&found));
+        let found: Arc<[OnRim]> = found.into();
+        self.of_place.borrow_mut().insert(key, Arc::clone(&found));
         found
     }
 }

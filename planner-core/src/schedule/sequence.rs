@@ -7,7 +7,7 @@ use crate::travel::Trip;
 
 /// The yaws, slides and hops of trips, in the order of the trips.
 ///
-/// Holds are decided later ([`side_by_side`](super::side_by_side)), so there is no brace and no release among them.
+/// Holds are decided later ([`side_by_side`](super::side_by_side())), so there is no brace and no release among them.
 ///
 /// # Errors
 /// When a move of a trip cannot be begun.

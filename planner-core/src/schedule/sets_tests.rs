@@ -49,12 +49,10 @@ fn maximal_unordered_sets_are_all_found_once() {
     for _ in 0..200 {
         let count = numbers.below(8);
         let mut beside = vec![vec![false; 8]; 8];
-        for a in 0..count {
-            for b in 0..a {
-                let joined = numbers.below(2) == 1;
-                beside[a][b] = joined;
-                beside[b][a] = joined;
-            }
+        for (a, b) in (0..count).flat_map(|a| (0..a).map(move |b| (a, b))) {
+            let joined = numbers.below(2) == 1;
+            beside[a][b] = joined;
+            beside[b][a] = joined;
         }
         let is_clique =
             |s: usize| (0..count).all(|a| (0..a).all(|b| s >> a & s >> b & 1 == 0 || beside[a][b]));

@@ -138,11 +138,7 @@ pub struct Cluster {
 /// When the shells do not fit.
 #[must_use]
 pub fn cluster(others: usize, room: f64) -> Cluster {
-    let mut problem = Fixture::Pair.problem();
-    problem.decks.clear();
-    problem.kinds[0].shell_reach_rad = std::f64::consts::PI;
-    problem.modules = vec![problem.modules[0].clone(); others + 1];
-    let diameter = 2.0 * problem.kinds[0].shell_radius_m;
+    let diameter = 2.0 * Fixture::Pair.problem().kinds[0].shell_radius_m;
     // A fixed linear congruential generator (Knuth, MMIX): the same cluster on every machine.
     let mut state = 12_345_u64;
     let mut random = || {
@@ -158,6 +154,16 @@ pub fn cluster(others: usize, room: f64) -> Cluster {
         }
     }
     assert_eq!(centres.len(), others, "the shells do not fit");
+    cluster_at(centres)
+}
+
+/// Shells with these centres and a mover far off, which is module 0.
+#[must_use]
+pub fn cluster_at(centres: Vec<DVec3>) -> Cluster {
+    let mut problem = Fixture::Pair.problem();
+    problem.decks.clear();
+    problem.kinds[0].shell_reach_rad = std::f64::consts::PI;
+    problem.modules = vec![problem.modules[0].clone(); centres.len() + 1];
     let far = DVec3::splat(100.0);
     let place = |position| Placement {
         position,

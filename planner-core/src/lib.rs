@@ -18,7 +18,7 @@
 //! | [`motion`] | the five moves, and what holds at every instant of them |
 //! | [`travel`] | where one module can go while the others stand |
 //! | [`search`] | the [`Planner`](search::Planner) trait, its planners, lower bounds |
-//! | [`schedule`] | a sequence of trips in, a timed plan with its braces out |
+//! | [`schedule`] | a sequence of moves in, a timed plan with its braces out |
 //! | [`check`] | replays a plan against the rules, without `travel`, `search` and `schedule` |
 //! | [`course`] | who is where at every instant of a plan, and what holds everybody: for pictures |
 //! | [`scene`] | text in and out: scenes, plans, schemas, diagnostics |
@@ -39,7 +39,10 @@
 //! assert_eq!(outcome.status, motion::Status::Solved);
 //!
 //! let note = motion::PlannerNote::new("astar", options.seed);
-//! let plan = schedule::one_by_one(&problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)?;
+//! let moves = schedule::moves_of_trips(&problem, &outcome.trips)?;
+//! let (status, bound_s) = (outcome.status, outcome.lower_bound_s);
+//! let timed = schedule::side_by_side(&problem, &moves, note, status, bound_s, schedule::Objective::Time, &budget)?;
+//! let plan = timed.plan;
 //! assert!(check::check_plan(&problem, &plan).is_sound());
 //! let file = scene::write_plan(&scenario, &problem, &plan)?;
 //! assert!(file.contains("clamber-plan/1"));

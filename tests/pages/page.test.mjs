@@ -91,6 +91,7 @@ describe("a page of a plan", () => {
       await page.selectOption("#speed", "1");
       await page.click("#play");
       await page.waitForFunction(() => clamber.clock.t > 1.4);
+      assert.match(await page.textContent("#now-text"), /m4 turns against \d\.\d\d of 0\.50/);
       assert.equal(await page.textContent("#play"), "Pause");
       assert.match(await page.textContent("#now-text"), /m1 slides .* carrying m2 and m3\.m4 yaws/);
       await page.selectOption("#speed", "8");

@@ -3,7 +3,7 @@
 use super::sheet::number_of;
 use clamber_core::course::{Course, Moment};
 use clamber_core::model::Body;
-use clamber_core::statics::Governs;
+use clamber_core::statics::{DriveReport, Governs};
 use serde::Serialize;
 
 /// One span; lists of figures have one entry for each instant in `at`, and one for each module in these.
@@ -23,6 +23,8 @@ pub(super) struct SpanEntry {
     pub(super) hosts: Vec<Vec<usize>>,
     /// Whether peeling is nearer its limit than slipping.
     peels: Vec<Vec<bool>>,
+    /// Of each mover that slides or yaws: its number, what its drive must do and can do, in N or N·m, and whether it turns.
+    drives: Vec<Vec<(usize, f64, f64, bool)>>,
     /// Whether forces balance at all.
     balanced: Vec<bool>,
     /// The smallest free gap: between which bodies, how wide.
@@ -60,11 +62,20 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
                 .iter()
                 .map(|moment| moment.bonds.iter().map(|bond| bond.governs == Governs::Peel).collect())
                 .collect(),
+            drives: moments.iter().map(drives).collect(),
             balanced: moments.iter().map(|moment| moment.utilisation.is_some()).collect(),
             gap: moments.iter().map(|moment| gap(course, moment)).collect(),
         }
     };
     course.spans.iter().map(entry).collect()
+}
+
+fn drives(moment: &Moment) -> Vec<(usize, f64, f64, bool)> {
+    let entry = |drive: &DriveReport| {
+        let needs = if drive.needs.is_finite() { drive.needs } else { 1e9 };
+        (drive.child.index(), round4(needs), drive.limit, drive.governs == Governs::Turn)
+    };
+    moment.drives.iter().map(entry).collect()
 }
 
 fn gap(course: &Course<'_>, moment: &Moment) -> Option<(usize, usize, f64)> {

@@ -123,3 +123,25 @@ fn arguments_out_of_range_exit_with_2() {
         assert_eq!((run.code, run.stdout.as_str()), (2, ""), "{wrong:?}: {}", run.stderr);
     }
 }
+
+/// Side by side is the default, and sooner; both are sound.
+#[test]
+fn moves_go_side_by_side_unless_asked_otherwise() {
+    let folder = Folder::with("pair.toml", include_str!("../../../fixtures/pair.toml"));
+    let run = folder.run(&["plan", "pair.toml", "-o", "side.json", "--trade-offs"]);
+    assert_eq!(run.code, 0, "{}", run.stderr);
+    assert!(run.stdout.contains("one move after the other would take "), "{}", run.stdout);
+    assert!(run.stdout.contains("none is better in everything"), "{}", run.stdout);
+    assert_eq!(folder.run(&["plan", "pair.toml", "-o", "one.json", "--one-by-one"]).code, 0);
+    let makespan = |name: &str| {
+        assert_eq!(folder.run(&["check", name]).code, 0, "{name}");
+        super::support::json(&folder.read(name))["summary"]["makespan_s"].as_f64().expect("a number")
+    };
+    assert!(makespan("side.json") < 0.6 * makespan("one.json"));
+    for objective in ["energy", "moves", "margin"] {
+        let run = folder.run(&["plan", "pair.toml", "-o", "other.json", "--goal-of", objective]);
+        assert_eq!(run.code, 0, "{}", run.stderr);
+    }
+    assert_eq!(folder.run(&["plan", "pair.toml", "--goal-of", "beauty"]).code, 2);
+    assert_eq!(folder.run(&["plan", "pair.toml", "--goal-of", "time", "--one-by-one"]).code, 2);
+}

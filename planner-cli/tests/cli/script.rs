@@ -78,3 +78,56 @@ fn lists_of_another_plan_are_not_mixed_in() {
     assert!(run.stderr.contains("m7.csv"), "{}", run.stderr);
     assert_eq!(folder.names("out"), ["m7.csv"]);
 }
+
+/// Two modules that keep out of each other's way move together; the plan needs no common clock, and its picture has a bar for every step.
+#[test]
+fn a_script_says_what_waits_for_what_and_draws_it() {
+    let folder = Folder::with("pair.toml", include_str!("../../../fixtures/pair.toml"));
+    assert_eq!(folder.run(&["plan", "pair.toml", "-o", "plan.json"]).code, 0);
+    let run = folder.run(&["script", "plan.json", "--json", "--timeline", "plan.svg"]);
+    assert_eq!(run.code, 0, "{}", run.stderr);
+    let answer = json(&run.stdout);
+    assert_eq!(answer["needs_clock"], false);
+    let scripts = answer["scripts"].as_array().expect("scripts");
+    let moves: Vec<_> = scripts.iter().flat_map(|s| s["moves"].as_array().expect("moves")).collect();
+    let plan = json(&folder.read("plan.json"));
+    let steps = plan["steps"].as_array().expect("steps");
+    assert_eq!(moves.len(), steps.len());
+    for one in &moves {
+        for event in one["waits_for"].as_array().expect("events") {
+            let step = event["step"].as_u64().expect("a number") as usize;
+            assert_eq!(event["module"], steps[step]["module"]);
+            let waited = moves.iter().find(|m| m["step"] == event["step"]).expect("the step");
+            let signals = waited["signals"].as_array().expect("events");
+            assert!(signals.iter().any(|s| s["step"] == one["step"]), "{waited}");
+        }
+        let stopped = if one["move"] == "hop" { "between_hosts" } else { "stands" };
+        assert_eq!(one["if_stopped"], stopped);
+    }
+    let picture = folder.read("plan.svg");
+    for step in steps {
+        let word = step["move"].as_str().expect("a word");
+        assert!(picture.contains(&format!("class=\"{word}\"")), "{word}");
+    }
+    let bars = picture.lines().filter(|l| l.starts_with("<rect") && l.contains("height=\"18\"")).count();
+    let critical = picture.lines().filter(|l| l.contains("height=\"18\" class=\"critical\"")).count();
+    assert_eq!(bars - critical, steps.len());
+    assert!(critical > 0);
+    assert!(picture.contains("Caution"));
+}
+
+/// A plan that rests on its start times alone says so.
+#[test]
+fn a_plan_without_its_waits_needs_the_clock() {
+    let folder = Folder::with("pair.toml", include_str!("../../../fixtures/pair.toml"));
+    assert_eq!(folder.run(&["plan", "pair.toml", "-o", "plan.json"]).code, 0);
+    folder.edit("plan.json", |plan| {
+        for step in plan["steps"].as_array_mut().expect("steps") {
+            step["after"] = serde_json::json!([]);
+        }
+    });
+    let run = folder.run(&["script", "plan.json", "--format", "jsonl"]);
+    assert_eq!(run.code, 0, "{}", run.stderr);
+    assert!(run.stderr.contains("a common clock is needed: step "), "{}", run.stderr);
+    assert!(run.stdout.contains("\"if_stopped\":\"not_proven\""), "{}", run.stdout);
+}

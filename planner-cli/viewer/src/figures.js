@@ -28,7 +28,11 @@ export function figuresAt(sheet, t) {
     other: nearest[1],
     width: span.gap[left] && span.gap[right] ? mix(span.gap[left][2], span.gap[right][2], share) : nearest[2],
   };
-  return { span, steps: span.steps, bonds, gap, balanced: span.balanced[near], worst: worstOf(bonds) };
+  const drives = span.drives[near].map(([module, needs, limit, turns], k) => {
+    const [a, b] = [span.drives[left][k], span.drives[right][k]];
+    return { module, needs: a && b ? mix(a[1], b[1], share) : needs, limit, turns };
+  });
+  return { span, steps: span.steps, bonds, gap, drives, balanced: span.balanced[near], worst: worstOf(bonds) };
 }
 
 /** The bond nearest its limit: one that stands by weight alone counts only if its weight does not do. */

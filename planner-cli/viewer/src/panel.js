@@ -1,6 +1,6 @@
 // The words beside the view: what happens now and why it holds, and the bonds one by one.
 import { colourOf, legend } from "./scale.js";
-import { bondWords, nameOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
+import { bondWords, howDriven, nameOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
 
 export class Panel {
   constructor(sheet, root) {
@@ -42,7 +42,9 @@ export class Panel {
   show(crew, figures, clusters, isStill) {
     const { sheet } = this;
     const moves = whoMoves(sheet, figures);
-    const reasons = [whyHolds(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters)].filter(Boolean);
+    const reasons = [
+      whyHolds(sheet, figures), howDriven(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters),
+    ].filter(Boolean);
     const lines = [...moves, ...reasons];
     this.now.replaceChildren(...lines.map((line, index) => {
       const element = document.createElement(index < moves.length ? "h2" : "p");

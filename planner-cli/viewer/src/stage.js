@@ -193,6 +193,12 @@ export class Stage {
     return p.z > 1 ? null : [((p.x + 1) / 2) * this.width, ((1 - p.y) / 2) * this.height];
   }
 
+  /** How long a length across the view is at a point, in CSS pixels. */
+  pixels(point, length) {
+    const far = this.camera.position.distanceTo(new Vector3(...point));
+    return (length / far / Math.tan((this.camera.fov * Math.PI) / 360)) * (this.height / 2);
+  }
+
   paint(theme) {
     this.scene.background.set(theme.paint.ground);
     this.fill.intensity = theme.name === "dark" ? 1.1 : 1.5;

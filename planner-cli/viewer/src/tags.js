@@ -71,7 +71,7 @@ export class Tags {
     put(this.gap, this.marks.gapAt, Boolean(this.marks.gapAt) && this.figures.gap.width < 0.06 * this.sheet.unit);
     for (const { position, index } of near) put(this.modules[index], position);
     this.slots.forEach((tag, index) => put(tag, this.sheet.slots[index].position, this.options.goal && !this.site.filled[index]));
-    this.decks.forEach((tag, index) => put(tag, deckPoint(this.sheet, index, this.stage.extent)));
+    this.decks.forEach((tag, index) => put(tag, deckPoint(this.sheet, index, this.stage, this.crew, tag)));
     put(this.staff, add(this.site.staffEnd, [0.03 * this.sheet.unit, 0, 0]));
   }
 }
@@ -82,8 +82,10 @@ function deckWords(sheet, deck) {
   return `${deck.name}${traits ? ` (${traits})` : ""}${gather}`;
 }
 
-/** A point of the deck near the crew, where its name stands: in front of it if no higher deck is in the way. */
-function deckPoint(sheet, index, { low, high }) {
+/** A point of the deck near the crew, where its name stands: one that is in the window, not under a higher
+ * deck and, if possible, not before a shell. */
+function deckPoint(sheet, index, stage, crew, tag) {
+  const { low, high } = stage.extent;
   const deck = sheet.decks[index];
   const xs = deck.outline.map((p) => p[0]);
   const ys = deck.outline.map((p) => p[1]);
@@ -94,7 +96,19 @@ function deckPoint(sheet, index, { low, high }) {
   ];
   const points = corners.map(([x, y]) => [clamp(x, xs), clamp(y, ys), deck.top]);
   const covered = (p) => sheet.decks.some((other) => other.top > deck.top && nearestOnDeck(other, p).slice(0, 2).every((v, k) => v === p[k]));
-  return points.find((p) => !covered(p)) ?? points[0];
+  const seen = (p) => {
+    const [x, y] = stage.project(p) ?? [-1, -1];
+    return x > 40 && y > 10 && x < stage.width - 40 && y < stage.height - 10;
+  };
+  const { width, height } = tag.hidden ? { width: 150, height: 16 } : sizeOf(tag);
+  const clear = (p) => crew.poses.every(({ position }, module) => {
+    const [at, shell] = [stage.project(p), stage.project(position)];
+    const radius = stage.pixels(position, sheet.kinds[sheet.modules[module].kind].shell);
+    return !at || !shell || Math.abs(at[0] - shell[0]) > radius + width / 2 || Math.abs(at[1] - shell[1]) > radius + height / 2;
+  });
+  const open = points.filter((p) => !covered(p));
+  const inWindow = open.filter(seen);
+  return inWindow.find(clear) ?? inWindow[0] ?? open[0] ?? points[0];
 }
 
 /** Where a tag may stand, in its own widths and heights from its point. */

@@ -56,6 +56,18 @@ function spareWeight(sheet, figures) {
   return ` By weight alone: ${foot} has least to spare, ${newtons(Math.max(0, -least.needs))} before it ${least.peels ? "tips" : "slips"}.`;
 }
 
+/** How hard tracks and feet must work. */
+export function howDriven(sheet, figures) {
+  return figures.drives
+    .map(({ module, needs, limit, turns }) => {
+      const { name } = sheet.modules[module];
+      return turns
+        ? `${name} turns against ${needs.toFixed(2)} of ${limit.toFixed(2)}\u00a0N\u00b7m.`
+        : `${name} drives against ${needs.toFixed(1)} of ${limit.toFixed(1)}\u00a0N.`;
+    })
+    .join(" ");
+}
+
 export function whichGap(sheet, figures) {
   if (!figures.gap) return "";
   const { module, other, width } = figures.gap;

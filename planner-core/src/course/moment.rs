@@ -2,7 +2,7 @@
 
 use super::{Course, Span};
 use crate::motion::{Gap, Status, load_with_payloads};
-use crate::statics::{BondReport, LoadCase, assess};
+use crate::statics::{BondReport, DriveReport, LoadCase, assess};
 
 /// Figures of one instant.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,6 +12,8 @@ pub struct Moment {
     /// The bond of every module, in the order of the crew, worst over the directions of gravity. A hopper's is the worse of its old and its
     /// new one.
     pub bonds: Vec<BondReport>,
+    /// What the movers' tracks and feet must do.
+    pub drives: Vec<DriveReport>,
     /// The least possible largest utilisation; absent where no forces balance.
     pub utilisation: Option<f64>,
     /// The smallest free gap between what moves and what it neither leaves, holds nor touches.
@@ -26,6 +28,7 @@ impl Course<'_> {
     pub fn moment(&self, span: &Span, share: f64) -> Moment {
         let stretch = span.stretch(self.problem, self.plan);
         let mut bonds: Vec<BondReport> = Vec::new();
+        let mut drives: Vec<DriveReport> = Vec::new();
         let mut utilisation = Some(0.0_f64);
         for hops_done in 0..1 << span.hop_ends.len().min(16) {
             let case = self.final_load(span).unwrap_or_else(|| stretch.load_at(share, hops_done));
@@ -38,13 +41,20 @@ impl Course<'_> {
                     None => bonds.push(bond),
                 }
             }
+            for drive in report.drives {
+                match drives.iter_mut().find(|known| known.child == drive.child) {
+                    Some(known) if drive.needs > known.needs => *known = drive,
+                    Some(_) => {}
+                    None => drives.push(drive),
+                }
+            }
         }
         bonds.sort_by_key(|bond| bond.child);
         let there = stretch.at(share);
         let gaps = span.attached.iter().filter_map(|attached| attached.gap_at(self.problem, &there));
         let gap = gaps.reduce(|a, b| if b.gap_m < a.gap_m { b } else { a }).map(|gap| Gap { share, ..gap });
         let at_s = span.from_s + share * (span.to_s - span.from_s);
-        Moment { at_s, bonds, utilisation, gap }
+        Moment { at_s, bonds, drives, utilisation, gap }
     }
 
     /// The load of the final shape with the slots' payloads on, if the span is the rest at the end and there are any.

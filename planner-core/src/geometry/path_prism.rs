@@ -4,6 +4,7 @@
 //! (one harmonic), a second wave (two harmonics) or, on a line, a parabola. The least value of a minimum of smooth functions
 //! is reached at an end, at a stationary point of one of them, or where one is zero: so it is enough to look there.
 
+use super::prism::distance_to_segment;
 use super::{Path, Prism};
 use crate::math::{DVec2, DVec3, SecondWave};
 
@@ -37,7 +38,7 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
             candidates.push(path.least_distance_to_point(a.extend(z)).1);
         }
     }
-    Some(least(candidates, |t| prism.distance(path.at(t))))
+    Some(least(candidates, |t| prism.distance(path.at(t)))).filter(|(distance, _)| *distance < below)
 }
 
 /// The least inset (distance inside the outline, negative outside) of the point's foot and the parameter where it is reached, or `None` when
@@ -56,12 +57,6 @@ pub fn least_inset(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)>
         push_outline_edge(path, a, b, &mut candidates);
     }
     Some(least(candidates, |t| prism.inset(path.at(t).truncate())))
-}
-
-fn distance_to_segment(p: DVec2, a: DVec2, b: DVec2) -> f64 {
-    let along = b - a;
-    let share = ((p - a).dot(along) / along.length_squared()).clamp(0.0, 1.0);
-    p.distance(a + along * share)
 }
 
 /// Stationary points and zeros of the horizontal distances to one edge of the outline: its line and its first corner.

@@ -90,6 +90,11 @@ fn nearest_on_boundary(outline: &[DVec2], p: DVec2) -> DVec2 {
     best.1
 }
 
+/// Distance from a point to a segment of the plane.
+pub(super) fn distance_to_segment(p: DVec2, a: DVec2, b: DVec2) -> f64 {
+    nearest_on_segment(p, a, b).distance(p)
+}
+
 fn nearest_on_segment(p: DVec2, a: DVec2, b: DVec2) -> DVec2 {
     let along = b - a;
     let share = (p - a).dot(along) / along.length_squared();

@@ -3,7 +3,7 @@
 use super::Move;
 use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3, angle_between, tolerance};
-use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
+use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 
 /// Why a move cannot even be begun.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
@@ -106,34 +106,55 @@ pub fn apply(
     mover: ModuleId,
     action: &Move,
 ) -> Result<Configuration, MoveError> {
-    may_begin(problem, configuration, mover, action)?;
+    let after = placed_after(problem, configuration, mover, action)?;
     let mut changed = configuration.clone();
+    if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
+        let group = configuration.carried_with(mover);
+        carry(&mut changed, &group, &sweep, 1.0);
+    }
+    *changed.get_mut(mover) = after;
+    Ok(changed)
+}
+
+/// Where the mover itself is after a whole move.
+///
+/// # Errors
+/// As [`apply`].
+pub(crate) fn placed_after(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    action: &Move,
+) -> Result<Placement, MoveError> {
+    may_begin(problem, configuration, mover, action)?;
+    let mut place = *configuration.get(mover);
     match *action {
-        Move::Brace => changed.get_mut(mover).hold = Hold::Braced,
-        Move::Release => changed.get_mut(mover).hold = Hold::Rolling,
+        Move::Brace => place.hold = Hold::Braced,
+        Move::Release => place.hold = Hold::Rolling,
         Move::Hop { to } => {
-            let place = changed.get_mut(mover);
             place.orientation = pivoted(problem, configuration, mover, to)?;
             place.host = to;
         }
         Move::Yaw { .. } | Move::Slide { .. } => {
             if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
-                let group = configuration.carried_with(mover);
-                carry(&mut changed, &group, &sweep, 1.0);
+                carry_one(&mut place, &sweep, sweep.rotation_at(1.0), 1.0);
             }
         }
     }
-    Ok(changed)
+    Ok(place)
 }
 
 /// Moves a rigid group by a share of a sweep.
 pub(crate) fn carry(configuration: &mut Configuration, group: &[ModuleId], sweep: &Sweep, share: f64) {
     let rotation = sweep.rotation_at(share);
     for &id in group {
-        let place = configuration.get_mut(id);
-        place.position = sweep.point_at(place.position, share);
-        place.orientation = (rotation * place.orientation).normalize();
+        carry_one(configuration.get_mut(id), sweep, rotation, share);
     }
+}
+
+fn carry_one(place: &mut Placement, sweep: &Sweep, rotation: DQuat, share: f64) {
+    place.position = sweep.point_at(place.position, share);
+    place.orientation = (rotation * place.orientation).normalize();
 }
 
 fn may_begin(

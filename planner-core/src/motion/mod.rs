@@ -14,6 +14,7 @@ mod stretch;
 pub use clearance::Gap;
 pub use fault::Fault;
 pub use figures::{Attached, gap_between};
+pub(crate) use kinematics::placed_after;
 pub use kinematics::{MoveError, apply, duration_s, energy_j, sweep_of};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary};
 pub use primitive::Move;

@@ -164,8 +164,8 @@ fn part_of(problem: &Problem, configuration: &Configuration, part: &[ModuleId]) 
     let there = Configuration::new(places.collect());
     let alone = Problem {
         name: String::new(),
-        site: problem.site.clone(),
-        limits: problem.limits.clone(),
+        site: problem.site,
+        limits: problem.limits,
         decks: problem.decks.clone(),
         kinds: problem.kinds.clone(),
         modules,

@@ -104,13 +104,12 @@ fn critical_pairs(order: &Order, fixed: &[FixedBitSet], pause_s: f64) -> Vec<(us
         let binds = |b: &usize| order.end_s[*b] + pause_s >= order.start_s[step] - SAME_S;
         next = order.waits_of(step).into_iter().find(binds);
     }
-    let pairs = (1..=FARTHEST).flat_map(|apart| {
-        path.iter().enumerate().filter_map(move |(k, &late)| Some((late, k + apart))).collect::<Vec<_>>()
-    });
+    let mut pairs = Vec::new();
+    for apart in 1..=FARTHEST {
+        let ahead = path.iter().zip(path.iter().skip(apart));
+        pairs.extend(ahead.map(|(&late, &early)| (late, early)).filter(|&(l, e)| !fixed[l].contains(e)));
+    }
     pairs
-        .filter_map(|(late, k)| path.get(k).map(|&early| (late, early)))
-        .filter(|&(late, early)| !fixed[late].contains(early))
-        .collect()
 }
 
 /// The sequence with a step, and what has to come before it, right before an earlier one.

@@ -25,6 +25,8 @@ mod order;
 #[cfg(test)]
 mod order_tests;
 mod sequence;
+#[cfg(test)]
+mod sets_tests;
 mod side_by_side;
 mod timing;
 

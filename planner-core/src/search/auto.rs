@@ -103,11 +103,9 @@ fn round(
                 let behind = solved.load(Ordering::Relaxed) < index;
                 (budget.interrupt)().or(behind.then_some(Stop::Spent))
             };
-            let own = Budget {
-                expansions: expansions.min(budget.expansions),
-                kept: budget.kept,
-                interrupt: &interrupt,
-            };
+            let share = if index == 0 { expansions } else { expansions / OTHERS };
+            let own =
+                Budget { expansions: share.min(budget.expansions), kept: budget.kept, interrupt: &interrupt };
             let outcome = planner.plan(problem, options, &own, &NoObserver)?;
             if outcome.status == Status::Solved {
                 solved.fetch_min(index, Ordering::Relaxed);

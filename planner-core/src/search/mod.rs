@@ -19,6 +19,7 @@ mod impossible;
 mod improver;
 mod novelty;
 mod outcome;
+mod over;
 mod planner;
 mod stances;
 mod stopped;

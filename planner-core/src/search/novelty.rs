@@ -1,12 +1,13 @@
 //! Novelty-guided best-first search (width-based search: Lipovetzky & Geffner, ECAI 2012; best-first: AAAI 2017).
 //!
 //! A configuration is described by facts: who stands on what, where, at which height. It is the more novel the fewer facts together were
-//! never seen before, among configurations that miss equally much of the goal. What is new is looked at first, whatever the estimate says:
+//! never seen before, among configurations that miss equally much of the goal and keep equally many modules from it. What is new is looked at first, whatever the estimate says:
 //! so helper structures are tried that lead away from the goal at first.
 
 use super::assignment::Targets;
 use super::best_first::{Order, Search};
 use super::goal::{is_met_apart_from_holds, missing};
+use super::over::leads_over;
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, impossible_goal};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
@@ -60,7 +61,8 @@ impl Novelty {
     ///
     /// Complexity: quadratic in the modules.
     pub(super) fn width_of(&mut self, problem: &Problem, configuration: &Configuration) -> u8 {
-        let missing = missing(problem, configuration);
+        let missing =
+            missing(problem, configuration) * (problem.modules.len() + 1) + kept_out(problem, configuration);
         let mut facts: Vec<Fact> =
             configuration.iter().map(|(id, place)| fact(problem, configuration, id, place)).collect();
         facts.sort_unstable();
@@ -77,6 +79,20 @@ impl Novelty {
         }
         width
     }
+}
+
+/// How many modules that are free to go cannot get to the deck to gather on while the others stand, by geometry alone.
+fn kept_out(problem: &Problem, configuration: &Configuration) -> usize {
+    let Some(gather) = problem.goal.gather else { return 0 };
+    let there = Body::Deck(gather.deck);
+    configuration
+        .iter()
+        .filter(|&(id, place)| {
+            place.host != there
+                && !configuration.is_stood_on(id)
+                && !leads_over(problem, configuration, id, gather.deck)
+        })
+        .count()
 }
 
 fn fact(problem: &Problem, configuration: &Configuration, id: ModuleId, place: &Placement) -> Fact {

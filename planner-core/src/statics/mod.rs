@@ -19,5 +19,5 @@ pub use bond::{BondLoad, Demand, Governs};
 pub use case::{Driving, LoadCase, Strain};
 pub use gravity::{DIRECTIONS, describe_direction, gravity_directions};
 pub use reason::Reason;
-pub use report::{BondReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
+pub use report::{BondReport, DriveReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
 pub use touching::PushHint;

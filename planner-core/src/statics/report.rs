@@ -48,6 +48,21 @@ pub struct BondReport {
     pub direction: usize,
 }
 
+/// What the tracks or the foot of a mover must do, worst over the directions, in the balance that the bonds are reported for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DriveReport {
+    /// The mover.
+    pub child: ModuleId,
+    /// Its host.
+    pub host: Body,
+    /// [`Governs::Drive`] or [`Governs::Turn`].
+    pub governs: Governs,
+    /// The force along the surface in newtons, or the torque about the normal in N·m.
+    pub needs: f64,
+    /// What there is, in the same unit.
+    pub limit: f64,
+}
+
 /// The full answer for one load case.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LoadReport {
@@ -57,6 +72,8 @@ pub struct LoadReport {
     pub utilisation: Option<f64>,
     /// Every bond, hosts before children.
     pub bonds: Vec<BondReport>,
+    /// Every mover that slides or yaws.
+    pub drives: Vec<DriveReport>,
     /// What fails, unless the load is carried.
     pub reason: Option<Reason>,
 }
@@ -69,6 +86,7 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
     let limit = problem.limits.utilisation();
     let program = (!case.touches.is_empty()).then(|| TouchProgram::new(case));
     let mut bonds: Vec<BondReport> = Vec::new();
+    let mut drives: Vec<DriveReport> = Vec::new();
     let mut utilisation = Some(0.0_f64);
     let mut worst: Option<(f64, Reason)> = None;
     for direction in 0..DIRECTIONS {
@@ -81,6 +99,7 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
             let wrench = wrenches.as_ref().map_or_else(|| bond.wrench(gravity), |w| w[index]);
             let demand = bond.demand(wrench);
             record(&mut bonds, index, bond_report(case, index, demand, direction));
+            record_drive(&mut drives, case, index, wrench);
             if !strain.within(limit) {
                 for (severity, reason) in failures(case, index, wrench, demand, direction, limit) {
                     if worst.is_none_or(|(w, _)| severity > w) {
@@ -98,7 +117,7 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
         Some(_) => LoadStatus::OverLimit,
     };
     let reason = worst.map(|(_, r)| r).filter(|_| status != LoadStatus::Carried);
-    LoadReport { status, utilisation, bonds, reason }
+    LoadReport { status, utilisation, bonds, drives, reason }
 }
 
 /// The largest tilt of gravity, in radians, at which the case still carries its load, to 1e-4 rad; `None` if it does not even
@@ -141,6 +160,21 @@ fn record(bonds: &mut Vec<BondReport>, index: usize, report: BondReport) {
         None => bonds.push(report),
         Some(known) if report.needs_n > known.needs_n => *known = report,
         Some(_) => {}
+    }
+}
+
+fn record_drive(drives: &mut Vec<DriveReport>, case: &LoadCase, index: usize, wrench: super::bond::Wrench) {
+    let bond = &case.bonds[index];
+    for &(_, driving, limit) in case.driven.iter().filter(|driven| driven.0 == index) {
+        let (excess, governs) = case.driving_excess(index, wrench, driving, limit);
+        let excess = if governs == Governs::Turn { excess * bond.spin_m } else { excess };
+        let report =
+            DriveReport { child: bond.child, host: bond.host, governs, needs: limit + excess, limit };
+        match drives.iter_mut().find(|known| known.child == report.child) {
+            Some(known) if report.needs > known.needs => *known = report,
+            Some(_) => {}
+            None => drives.push(report),
+        }
     }
 }
 

@@ -4,7 +4,7 @@ use super::Waypoint;
 use crate::geometry::Sweep;
 use crate::math::{DVec3, angle_between, heading_frame, perpendicular_part, wrap_angle};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
-use crate::motion::{Move, MoveError, apply};
+use crate::motion::{Move, MoveError, apply, placed_after};
 
 /// A yaw smaller than this is left out; the next drive makes up for it.
 const NO_YAW_RAD: f64 = 1e-9;
@@ -25,38 +25,66 @@ pub fn compile(
     waypoints: &[Waypoint],
 ) -> Result<Vec<(Move, Configuration)>, MoveError> {
     let mut moves: Vec<(Move, Configuration)> = Vec::new();
-    let mut push = |action: Move, before: &Configuration| -> Result<Configuration, MoveError> {
-        let after = apply(problem, before, mover, &action)?;
-        moves.push((action, after.clone()));
-        Ok(after)
-    };
     let mut now = start.clone();
+    drive_through(problem, &mut now, mover, waypoints, |now, action| {
+        *now = apply(problem, now, mover, &action)?;
+        moves.push((action, now.clone()));
+        Ok(())
+    })?;
+    Ok(moves)
+}
+
+/// The same for a mover with nothing on it: where it is itself after each move. `start` is left as it was.
+pub(super) fn compile_alone(
+    problem: &Problem,
+    start: &mut Configuration,
+    mover: ModuleId,
+    waypoints: &[Waypoint],
+) -> Result<Vec<(Move, Placement)>, MoveError> {
+    let mut moves: Vec<(Move, Placement)> = Vec::with_capacity(2 * waypoints.len());
+    let first = *start.get(mover);
+    let driven = drive_through(problem, start, mover, waypoints, |now, action| {
+        *now.get_mut(mover) = placed_after(problem, now, mover, &action)?;
+        moves.push((action, *now.get(mover)));
+        Ok(())
+    });
+    *start.get_mut(mover) = first;
+    driven.map(|()| moves)
+}
+
+/// Makes the moves through waypoints one by one; `step` brings the configuration up to date.
+fn drive_through(
+    problem: &Problem,
+    now: &mut Configuration,
+    mover: ModuleId,
+    waypoints: &[Waypoint],
+    mut step: impl FnMut(&mut Configuration, Move) -> Result<(), MoveError>,
+) -> Result<(), MoveError> {
     for waypoint in waypoints {
         let place = *now.get(mover);
         if waypoint.host == place.host {
-            let Some((direction, travel, curvature)) = way(problem, &now, mover, waypoint) else { continue };
+            let Some((direction, travel, curvature)) = way(problem, now, mover, waypoint) else { continue };
             if travel <= NO_TRAVEL_M {
                 continue;
             }
             let (yaw, forward) = yaw_to(&place, direction);
             if yaw.abs() > NO_YAW_RAD {
-                now = push(Move::Yaw { angle_rad: yaw }, &now)?;
+                step(now, Move::Yaw { angle_rad: yaw })?;
             }
             let sign = if forward { 1.0 } else { -1.0 };
-            let slide = Move::Slide { travel_m: sign * travel, curvature_per_m: sign * curvature };
-            now = push(slide, &now)?;
+            step(now, Move::Slide { travel_m: sign * travel, curvature_per_m: sign * curvature })?;
         } else {
-            let normal = normal_at(&now, waypoint);
+            let normal = normal_at(now, waypoint);
             if angle_between(place.up(), normal) > crate::math::tolerance::ANGLE_RAD {
                 let (yaw, _) = yaw_to(&place, perpendicular_part(normal, place.up()));
                 if yaw.abs() > NO_YAW_RAD {
-                    now = push(Move::Yaw { angle_rad: yaw }, &now)?;
+                    step(now, Move::Yaw { angle_rad: yaw })?;
                 }
             }
-            now = push(Move::Hop { to: waypoint.host }, &now)?;
+            step(now, Move::Hop { to: waypoint.host })?;
         }
     }
-    Ok(moves)
+    Ok(())
 }
 
 /// The foot's normal at a waypoint.

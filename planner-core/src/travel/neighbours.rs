@@ -2,20 +2,21 @@
 
 use crate::math::DVec3;
 use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
 
 /// Points in cubic cells. Answers come in the order in which points were put in within a cell, and cells in a fixed order, so that nothing
 /// depends on hashing.
 #[derive(Clone, Debug)]
 pub(super) struct Grid {
     cell: f64,
-    cells: IndexMap<[i64; 3], Vec<usize>>,
+    cells: IndexMap<[i64; 3], Vec<usize>, FxBuildHasher>,
 }
 
 impl Grid {
     /// A grid whose queries of up to `reach` metres look at 27 cells.
     #[must_use]
     pub(super) fn new(reach: f64, points: impl IntoIterator<Item = DVec3>) -> Self {
-        let mut grid = Self { cell: reach.max(f64::MIN_POSITIVE), cells: IndexMap::new() };
+        let mut grid = Self { cell: reach.max(f64::MIN_POSITIVE), cells: IndexMap::default() };
         for (index, point) in points.into_iter().enumerate() {
             let key = grid.key(point);
             grid.cells.entry(key).or_default().push(index);

@@ -1,11 +1,12 @@
 //! Shortest trips of one module to all rests it can reach.
 
+use super::drive::compile_alone;
 use super::drive::{normal_at, stand_at, yaw_to};
 use super::spots::{Interest, Spot, spots};
-use super::{Face, Waypoint, compile};
+use super::{Face, Waypoint};
 use crate::math::{LeastFirst, angle_between, perpendicular_part, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Move, Stretch, duration_s};
+use crate::motion::{Move, Stretch, Underway, duration_s};
 use crate::statics::PushHint;
 use indexmap::IndexMap;
 
@@ -191,7 +192,8 @@ impl<'a> Dijkstra<'a> {
         for (node, legs) in
             targets.into_iter().zip(face.routes_heading(place.position, Some(place.heading()), &places))
         {
-            let moves = legs.as_ref().and_then(|legs| compile(self.problem, &now, self.mover, legs).ok());
+            let moves =
+                legs.as_ref().and_then(|legs| compile_alone(self.problem, &mut now, self.mover, legs).ok());
             let (Some(legs), Some(moves)) = (legs, moves) else {
                 self.nodes[node].drive_refused |= place.host.module().is_some();
                 continue;
@@ -251,13 +253,13 @@ impl<'a> Dijkstra<'a> {
         let target = self.nodes[node].at;
         let mut now = self.start.clone();
         *now.get_mut(self.mover) = place;
-        let moves = compile(self.problem, &now, self.mover, &legs).ok()?;
-        if !self.carries(parent, node, &now, &moves) {
+        let moves = compile_alone(self.problem, &mut now, self.mover, &legs).ok()?;
+        if !self.carries(parent, node, now, &moves) {
             self.refused += 1;
             self.nodes[node].drive_refused |= target.host == place.host;
             return None;
         }
-        let mut place = moves.last().map_or(place, |(_, after)| *after.get(self.mover));
+        let mut place = moves.last().map_or(place, |(_, after)| *after);
         place.position = target.position;
         Some(Settled { time_s, place, parent: Some(parent), legs })
     }
@@ -267,13 +269,13 @@ impl<'a> Dijkstra<'a> {
         &mut self,
         from: usize,
         to: usize,
-        now: &Configuration,
-        moves: &[(Move, Configuration)],
+        mut now: Configuration,
+        moves: &[(Move, Placement)],
     ) -> bool {
         let (parent, target) = (self.nodes[from].at.host, self.nodes[to].at.host);
         if parent == target {
             if let Body::Deck(deck) = target {
-                return self.deck_drive_carries(deck.index(), now);
+                return self.deck_drive_carries(deck.index(), &now);
             }
             if !self.carried_moving(to) {
                 return false;
@@ -281,14 +283,16 @@ impl<'a> Dijkstra<'a> {
         } else if moves.len() > 1 && !self.carried_moving(from) {
             return false;
         }
-        let mut before = now;
-        moves.iter().all(|(action, after)| {
+        moves.iter().all(|&(action, after)| {
             // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides or was tested.
             let yaws = matches!(action, Move::Yaw { .. });
-            let carried = yaws
-                || Stretch::of_move(self.problem, before, self.mover, action, after)
-                    .carries_with(self.limit, &mut self.hint);
-            before = after;
+            let carried = yaws || {
+                let hop = matches!(action, Move::Hop { .. }).then_some((self.mover, after));
+                let underway = Underway { mover: self.mover, action, share: 1.0 };
+                Stretch::new(self.problem, now.clone(), &[underway], hop.as_slice())
+                    .carries_with(self.limit, &mut self.hint)
+            };
+            *now.get_mut(self.mover) = after;
             carried
         })
     }

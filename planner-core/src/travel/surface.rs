@@ -7,6 +7,7 @@ use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use indexmap::IndexMap;
 use petgraph::graph::{NodeIndex, UnGraph};
+use rustc_hash::FxBuildHasher;
 
 /// A connected part of the surface on one host.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,8 +47,8 @@ pub struct Surface {
     mover: ModuleId,
     grid: Grid,
     places: Vec<DVec3>,
-    regions: IndexMap<Body, Region>,
-    portals: IndexMap<[Body; 2], Vec<Portal>>,
+    regions: IndexMap<Body, Region, FxBuildHasher>,
+    portals: IndexMap<[Body; 2], Vec<Portal>, FxBuildHasher>,
 }
 
 impl Surface {
@@ -93,14 +94,16 @@ impl Surface {
     #[must_use]
     pub fn hop_arcs(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Vec<Portal> {
         let mut surface = Self::bare(problem, configuration, mover);
-        surface.rebuild_portals(problem, configuration, &surface.hosts(problem));
+        let hosts = surface.hosts(problem);
+        let near: Vec<_> = hosts.iter().map(|&host| surface.near(problem, host)).collect();
+        surface.rebuild_portals(problem, configuration, &hosts, &near);
         surface.portals.into_values().flatten().collect()
     }
 
     fn bare(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
         let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
         let grid = Grid::new(interaction_m(problem, mover), places.iter().copied());
-        Self { mover, grid, places, regions: IndexMap::new(), portals: IndexMap::new() }
+        Self { mover, grid, places, regions: IndexMap::default(), portals: IndexMap::default() }
     }
 
     fn hosts(&self, problem: &Problem) -> Vec<Body> {
@@ -109,18 +112,53 @@ impl Surface {
     }
 
     fn rebuild(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
-        for &host in hosts {
-            let near = self.near(problem, host);
-            let (carrier, obstacles) = face_obstacles(problem, configuration, self.mover, host, &near);
-            self.regions.insert(host, Region::new(carrier, obstacles));
+        let near: Vec<_> = hosts.iter().map(|&host| self.near(problem, host)).collect();
+        for (&host, near) in hosts.iter().zip(&near) {
+            let (carrier, obstacles) = face_obstacles(problem, configuration, self.mover, host, near);
+            let region = Region::new(carrier, obstacles);
+            if rides_on_its_shell(problem, self.mover) {
+                self.take_portals(problem, host, near, &region);
+            }
+            self.regions.insert(host, region);
         }
-        self.rebuild_portals(problem, configuration, hosts);
+        self.rebuild_portals(problem, configuration, hosts, &near);
     }
 
-    fn rebuild_portals(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
-        for &host in hosts {
-            let near = self.near(problem, host);
-            for &other in &near {
+    /// Riding as high as its shell is wide, the mover can hop where it touches: the hop arcs are boundary arcs of the faces. Those that
+    /// something else may cut as well (the other host's reach, the outline of a deck) are left for later.
+    fn take_portals(&mut self, problem: &Problem, host: Body, near: &[ModuleId], region: &Region) {
+        let Body::Module(id) = host else { return };
+        for &beside in near {
+            let other = Body::Module(beside);
+            let pair = if other < host { [other, host] } else { [host, other] };
+            let limit = problem.kind(beside).shell_reach_rad;
+            if self.portals.contains_key(&pair) || limit < std::f64::consts::PI {
+                continue;
+            }
+            let here = self.places[beside.index()];
+            let is_beside = |arc: &&Arc| matches!(region.obstacles[arc.obstacle], Obstacle::Ball { centre, .. } if centre == here);
+            let centre = self.places[id.index()];
+            let portals = region.arcs.iter().filter(is_beside).filter_map(|arc| {
+                let place = arc.at(0.0);
+                let pivot_rad = angle_between(place - centre, place - here);
+                let hops = pivot_rad <= problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD;
+                hops.then(|| Portal { hosts: pair, arc: arc.clone(), pivot_rad })
+            });
+            let portals = portals.collect();
+            self.portals.insert(pair, portals);
+        }
+    }
+
+    /// Hop arcs between hosts and the modules near each that are not known yet.
+    fn rebuild_portals(
+        &mut self,
+        problem: &Problem,
+        configuration: &Configuration,
+        hosts: &[Body],
+        near: &[Vec<ModuleId>],
+    ) {
+        for (&host, near) in hosts.iter().zip(near) {
+            for &other in near {
                 let other = Body::Module(other);
                 let pair = if other < host { [other, host] } else { [host, other] };
                 if self.portals.contains_key(&pair) {
@@ -215,7 +253,7 @@ impl Surface {
     #[must_use]
     pub fn graph(&self) -> UnGraph<SurfacePart, &Portal> {
         let mut graph = UnGraph::default();
-        let mut nodes: IndexMap<(Body, usize), NodeIndex> = IndexMap::new();
+        let mut nodes: IndexMap<(Body, usize), NodeIndex, FxBuildHasher> = IndexMap::default();
         for (&host, region) in &self.regions {
             for part in 0..region.parts {
                 let node = graph.add_node(SurfacePart { host, part, area_m2: region.part_area(part) });
@@ -224,8 +262,11 @@ impl Surface {
         }
         for portal in self.portals() {
             let middle = portal.arc.at(0.5);
-            let ends = portal.hosts.map(|host| {
-                let part = self.regions.get(&host)?.part_at(middle)?;
+            let [a, b] = portal.hosts;
+            let ends = [(a, b), (b, a)].map(|(host, other)| {
+                let region = self.regions.get(&host)?;
+                let beside = other.module().and_then(|m| region.part_beside(self.places[m.index()], middle));
+                let part = beside.or_else(|| region.part_at(middle))?;
                 nodes.get(&(host, part)).copied()
             });
             if let [Some(a), Some(b)] = ends {
@@ -268,6 +309,12 @@ impl Surface {
         });
         decks.map(Body::Deck).chain(modules.map(Body::Module)).collect()
     }
+}
+
+/// Whether the mover touches where it can stand.
+fn rides_on_its_shell(problem: &Problem, mover: ModuleId) -> bool {
+    let kind = problem.kind(mover);
+    kind.ride_height_m - kind.shell_radius_m <= 1e-12
 }
 
 /// Two bodies farther apart than this do not meet on any face of the mover.

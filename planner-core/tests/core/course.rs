@@ -1,11 +1,11 @@
 //! How a plan runs: places against the plan's own ends and a closed form, figures against the checker and against direct evaluation.
 
 use crate::planned::planned;
-use crate::support::{add, cobble, empty, on_deck, on_shell, steel};
+use crate::support::{add, bare_ground, cobble, empty, on_deck, on_shell, steel};
 use clamber_core::check::check_plan;
 use clamber_core::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
 use clamber_core::math::{DQuat, DVec3};
-use clamber_core::model::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem};
+use clamber_core::model::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
 use clamber_core::motion::{Move, MoveError, Plan, PlannerNote, Status, Step, Summary, duration_s};
 
 const NAMES: [&str; 5] = ["pair", "row", "column", "regroup", "stand"];
@@ -148,6 +148,63 @@ fn clusters_are_what_bonds_and_touches_join() {
     let plan = plan_of(vec![step(&problem, c, slide, 0.0, Hold::Rolling)]);
     let course = Course::new(&problem, &plan).expect("times make sense");
     assert_eq!(course.spans[0].clusters(&problem, &plan), [vec![a, b], vec![c], vec![d]]);
+}
+
+/// On a slope of 60° with gravity tilted by the sway down that slope, tracks push against `m g sin(60° + sway)`, times the motion factor.
+#[test]
+fn tracks_push_against_the_slope() {
+    let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
+    let below = on_deck(&mut problem, [0.0, 0.0]);
+    let slope = 60_f64.to_radians();
+    let above = on_shell(&mut problem, below, DVec3::new(slope.sin(), 0.0, slope.cos()));
+    let slide = Move::Slide { travel_m: -0.02, curvature_per_m: 0.0 };
+    let plan = plan_of(vec![step(&problem, above, slide, 0.0, Hold::Rolling)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    let moment = course.moment(&course.spans[0], 0.0);
+    let [drive] = moment.drives[..] else { panic!("{:?}", moment.drives) };
+    let weight_n = problem.mass_kg(above) * problem.site.gravity_mps2 * problem.limits.motion_factor;
+    assert_eq!((drive.child, drive.limit), (above, problem.kinds[0].drive_force_n));
+    assert!(
+        (drive.needs - weight_n * (slope + problem.limits.sway_rad).sin()).abs() < 1e-9,
+        "{}",
+        drive.needs
+    );
+    assert!(course.moment(&course.spans[1], 0.0).drives.is_empty(), "nobody drives at rest");
+}
+
+/// A foot that weight alone holds tips when the moment of the tilted weight about its rim outweighs it (section 5): the payload of the slot
+/// it fills counts when the plan has ended, and not before.
+#[test]
+fn payloads_are_on_at_the_end() {
+    let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
+    let m1 = on_deck(&mut problem, [0.0, 0.0]);
+    let payload_kg = 3.0;
+    problem.goal.slots.push(Slot {
+        name: "base".into(),
+        place: SlotPlace::OnDeck(DeckId(0), [0.0, 0.0].into()),
+        kind: None,
+        module: None,
+        hold: None,
+        payload_kg,
+    });
+    let yaw = Move::Yaw { angle_rad: 1.0 };
+    let plan = plan_of(vec![step(&problem, m1, yaw, 1.0, Hold::Rolling)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    let kind = &problem.kinds[0];
+    let needs = |payload_kg: f64| {
+        let (sin, cos) = problem.limits.sway_rad.sin_cos();
+        let mass_kg = kind.mass_kg + payload_kg;
+        let lever = kind.ride_height_m * mass_kg + kind.com_height_m * kind.mass_kg;
+        let tips = lever * sin / kind.foot_radius_m;
+        let slips = mass_kg * sin / (0.93 * 0.7);
+        let tilted = (tips.max(slips) - mass_kg * cos) * problem.site.gravity_mps2;
+        tilted.max(-mass_kg * problem.site.gravity_mps2)
+    };
+    let [before, .., after] = &course.spans[..] else { panic!("a rest before and one after") };
+    for (span, payload_kg) in [(before, 0.0), (after, payload_kg)] {
+        let moment = course.moment(span, 0.0);
+        assert!((moment.bonds[0].needs_n - needs(payload_kg)).abs() < 1e-9, "{:?}", moment.bonds);
+    }
 }
 
 #[test]

@@ -152,7 +152,8 @@ proptest! {
         for (kind, (found, dense)) in found.into_iter().zip(densest).enumerate() {
             // The bracket is closed to 1e-8; rounding of a newton in thousands is far below.
             prop_assert!(dense <= found + 1e-8, "an instant has {}, certified {} ({})", dense, found, kind);
-            prop_assert!(found <= dense + 1e-6, "certified {}, no instant over {} ({})", found, dense, kind);
+            // Between two instants a strain of many limits can rise by as many parts in a million.
+            prop_assert!(found <= dense + 1e-6 * dense.max(1.0), "certified {}, no instant over {} ({})", found, dense, kind);
         }
     }
 }

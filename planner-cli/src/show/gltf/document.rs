@@ -139,6 +139,8 @@ impl Meshes {
     fn of_kind(&mut self, buffer: &mut Buffer, kind: &KindEntry, has_slots: bool) -> KindMeshes {
         let &KindEntry { shell, ride, foot, .. } = kind;
         let ball = Shape::ball(shell);
+        // A little smaller, so that a module that fills the slot hides it.
+        let ghost = Shape::ball(0.98 * shell);
         let nose = Shape::block([shell, 0.0, 0.0], [0.12 * shell, 0.3 * shell, 0.3 * shell]);
         let depth = ride - (shell * shell - foot * foot).max(0.0).sqrt() + 0.1 * shell;
         let track = |side: f64| {
@@ -160,7 +162,7 @@ impl Meshes {
             shell: self.add(buffer, &format!("{name} shell"), &[(&ball, SHELL), (&nose, MARK)]),
             tracks: self.add(buffer, &format!("{name} tracks"), &[(&track(-1.0).and(track(1.0)), FOOT)]),
             bell: self.add(buffer, &format!("{name} bell"), &[(&bell, FOOT)]),
-            ghost: has_slots.then(|| self.add(buffer, &format!("{name} slot"), &[(&ball, SLOT)])),
+            ghost: has_slots.then(|| self.add(buffer, &format!("{name} slot"), &[(&ghost, SLOT)])),
         }
     }
 }

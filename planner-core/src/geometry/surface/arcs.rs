@@ -48,8 +48,12 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
         candidates.extend(boundary(carrier, obstacle)?.into_iter().map(|candidate| (index, candidate)));
         first.push(candidates.len());
     }
+    let hidden = hidden_caps(carrier, &candidates, &first);
     let mut arcs = Vec::new();
     for (number, (own, candidate)) in candidates.iter().enumerate() {
+        if hidden[*own] {
+            continue;
+        }
         let twin_of = |index: usize| {
             (first[index]..first[index + 1])
                 .find(|&k| k != number && same_circle(&candidates[k].1.curve, &candidate.curve))
@@ -63,7 +67,7 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
             if forbidden.is_all() {
                 break;
             }
-            if index == *own || apart(&candidate.curve, obstacle) {
+            if index == *own || hidden[index] || apart(&candidate.curve, obstacle) {
                 continue;
             }
             match twin_of(index) {
@@ -90,12 +94,38 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
     Some(arcs)
 }
 
+/// For each obstacle, whether it forbids a cap of a sphere that lies well within the cap of another: it bounds nothing and forbids nothing
+/// more.
+fn hidden_caps(carrier: &Carrier, candidates: &[(usize, Candidate)], first: &[usize]) -> Vec<bool> {
+    let mut hidden = vec![false; first.len() - 1];
+    let Carrier::Sphere { centre: c, radius } = carrier else { return hidden };
+    // Pole, cosine and sine of the angular radius.
+    let caps: Vec<(usize, DVec3, [f64; 2])> = (0..hidden.len())
+        .filter_map(|index| match &candidates[first[index]..first[index + 1]] {
+            [(_, Candidate { curve: Curve::Circle { centre, axis, u, .. }, within })]
+                if within.is_empty() =>
+            {
+                let cos = (*c - *centre).dot(*axis) / radius;
+                Some((index, -*axis, [cos, u.length() / radius]))
+            }
+            _ => None,
+        })
+        .collect();
+    for (index, pole, [cos, sin]) in &caps {
+        hidden[*index] = caps.iter().any(|(_, wider, [wide_cos, wide_sin])| {
+            // The wider radius is at least this one and the angle between the poles.
+            wide_cos < cos && pole.dot(*wider) > wide_cos * cos + wide_sin * sin + 1e-12
+        });
+    }
+    hidden
+}
+
 /// Whether a circle and a ball surely do not meet.
 fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
     match (curve, obstacle) {
         (Curve::Circle { centre: c, u, .. }, Obstacle::Ball { centre, radius }) => {
-            let sum = u.length() + radius;
-            c.distance_squared(*centre) > sum * sum
+            // No more than the squares, as (a + b)² ≤ 2a² + 2b².
+            c.distance_squared(*centre) > 2.0 * (u.length_squared() + radius * radius)
         }
         _ => false,
     }
@@ -164,7 +194,7 @@ fn forbid(curve: &Curve, obstacle: &Obstacle, rims: &[(usize, Candidate)], forbi
 
 /// Forbids where a wave is negative.
 fn forbid_negative(wave: Wave, forbidden: &mut Forbidden) {
-    let amplitude = wave.amplitude();
+    let amplitude = (wave.cosine * wave.cosine + wave.sine * wave.sine).sqrt();
     if wave.mean <= -amplitude {
         forbidden.all();
     } else if wave.mean < amplitude {

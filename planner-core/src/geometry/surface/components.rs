@@ -12,11 +12,10 @@ use petgraph::unionfind::UnionFind;
 /// Ends of arcs nearer than this are one vertex, in metres.
 const VERTEX_M: f64 = 1e-7;
 
-/// For each arc its part, and the number of parts.
-pub(super) fn components(carrier: &Carrier, arcs: &[Arc]) -> (Vec<usize>, usize) {
+/// For each arc its part, and the number of parts; `ends` are those of the arcs.
+pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)]) -> (Vec<usize>, usize) {
     let count = arcs.len();
     let mut joined: UnionFind<usize> = UnionFind::new(count);
-    let ends: Vec<(DVec3, DVec3)> = arcs.iter().map(|a| (a.at(0.0), a.at(1.0))).collect();
     for i in 0..count {
         for j in 0..count {
             if i != j && ends[i].1.distance_squared(ends[j].0) < VERTEX_M * VERTEX_M {
@@ -52,9 +51,9 @@ pub(super) fn components(carrier: &Carrier, arcs: &[Arc]) -> (Vec<usize>, usize)
 }
 
 /// An arc of the part in which a free point lies: the first on the way to some target, or the loop the target itself looks at.
-pub(super) fn first_arc_from(carrier: &Carrier, arcs: &[Arc], p: DVec3) -> Option<usize> {
+pub(super) fn first_arc_from(arcs: &[Arc], p: DVec3) -> Option<usize> {
     let nearest = (0..arcs.len())
-        .map(|i| (i, nearest_on(carrier, &arcs[i], p).0))
+        .map(|i| (i, nearest_on(&arcs[i], p).0))
         .min_by(|a, b| a.1.distance_squared(p).total_cmp(&b.1.distance_squared(p)))?;
     // Nothing lies between a free point and the nearest point of the boundary.
     Some(nearest.0)
@@ -84,8 +83,9 @@ fn nearest_point(
 ) -> (DVec3, bool) {
     let mut best: Option<(f64, DVec3, DVec3)> = None;
     for (arc, _) in arcs.iter().zip(loops).filter(|(_, l)| **l == label) {
-        let (point, tangent) = nearest_on(carrier, arc, target);
-        let distance = carrier.distance(point, target);
+        let (point, tangent) = nearest_on(arc, target);
+        // On a sphere chords grow with the way round.
+        let distance = point.distance_squared(target);
         if best.is_none_or(|(d, ..)| distance < d) {
             best = Some((distance, point, tangent));
         }
@@ -96,7 +96,7 @@ fn nearest_point(
 }
 
 /// The point of an arc nearest to `target` and the tangent there.
-fn nearest_on(carrier: &Carrier, arc: &Arc, target: DVec3) -> (DVec3, DVec3) {
+fn nearest_on(arc: &Arc, target: DVec3) -> (DVec3, DVec3) {
     let mut inside = Vec::with_capacity(3);
     match &arc.curve {
         Curve::Circle { centre, u, v, .. } => {
@@ -115,14 +115,11 @@ fn nearest_on(carrier: &Carrier, arc: &Arc, target: DVec3) -> (DVec3, DVec3) {
         }
     }
     inside.extend([0.0, arc.width]);
-    let nearest = inside
-        .into_iter()
-        .min_by(|a, b| {
-            let distance = |t: f64| carrier.distance(arc.curve.at(arc.from + t), target);
-            distance(*a).total_cmp(&distance(*b))
-        })
-        .unwrap_or(0.0);
-    (arc.curve.at(arc.from + nearest), arc.curve.tangent(arc.from + nearest))
+    let places = inside.into_iter().map(|t| (t, arc.curve.at(arc.from + t)));
+    let (nearest, point) = places
+        .min_by(|a, b| a.1.distance_squared(target).total_cmp(&b.1.distance_squared(target)))
+        .unwrap_or((0.0, arc.curve.at(arc.from)));
+    (point, arc.curve.tangent(arc.from + nearest))
 }
 
 /// The first arc that the straight way between two points crosses, apart from where it begins.

@@ -18,6 +18,8 @@ pub struct Region {
     pub part_of: Vec<usize>,
     /// Number of connected parts.
     pub parts: usize,
+    /// Area of each part in m².
+    areas: Vec<f64>,
     /// Whether nothing is free.
     empty: bool,
 }
@@ -30,16 +32,19 @@ impl Region {
     pub fn new(carrier: Carrier, obstacles: Vec<Obstacle>) -> Self {
         let arcs = free_arcs(&carrier, &obstacles);
         let Some(arcs) = arcs else {
-            return Self { carrier, obstacles, arcs: Vec::new(), part_of: Vec::new(), parts: 0, empty: true };
+            let (arcs, part_of, areas) = (Vec::new(), Vec::new(), Vec::new());
+            return Self { carrier, obstacles, arcs, part_of, parts: 0, areas, empty: true };
         };
+        let ends: Vec<(DVec3, DVec3)> = arcs.iter().map(|arc| (arc.at(0.0), arc.at(1.0))).collect();
         // Without a boundary it is all or nothing: any point tells.
         let somewhere = carrier.project(DVec3::new(0.123, -0.456, 0.789));
         let empty = arcs.is_empty()
             && (matches!(carrier, Carrier::Level { .. })
                 || obstacles.iter().any(|o| o.clearance(somewhere) < 0.0));
-        let (part_of, parts) = components(&carrier, &arcs);
+        let (part_of, parts) = components(&carrier, &arcs, &ends);
         let parts = if arcs.is_empty() { usize::from(!empty) } else { parts };
-        Self { carrier, obstacles, arcs, part_of, parts, empty }
+        let areas = area::areas(&carrier, &arcs, &ends, &part_of, parts);
+        Self { carrier, obstacles, arcs, part_of, parts, areas, empty }
     }
 
     /// Whether nothing is free.
@@ -51,29 +56,33 @@ impl Region {
     /// Area in m².
     #[must_use]
     pub fn area(&self) -> f64 {
-        if self.empty { 0.0 } else { area::area(&self.carrier, &self.arcs) }
+        self.areas.iter().sum()
     }
 
-    /// Area of one connected part in m².
+    /// Area of one connected part in m²; none of a part that is not there.
     #[must_use]
     pub fn part_area(&self, part: usize) -> f64 {
-        if self.parts == 1 {
-            return self.area();
-        }
-        let arcs: Vec<Arc> = self
-            .arcs
-            .iter()
-            .zip(&self.part_of)
-            .filter(|(_, p)| **p == part)
-            .map(|(a, _)| a.clone())
-            .collect();
-        area::area(&self.carrier, &arcs)
+        self.areas.get(part).copied().unwrap_or(0.0)
     }
 
     /// Least clearance of a point of the carrier from all obstacles; negative where it is forbidden.
     #[must_use]
     pub fn clearance(&self, p: DVec3) -> f64 {
         self.obstacles.iter().map(|o| o.clearance(p)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The connected part that an arc of the boundary round a ball bounds, when it is the one through this point.
+    #[must_use]
+    pub fn part_beside(&self, ball: DVec3, p: DVec3) -> Option<usize> {
+        if self.parts == 1 {
+            return Some(0);
+        }
+        let bounds = |arc: &Arc| {
+            let is_its =
+                matches!(self.obstacles[arc.obstacle], Obstacle::Ball { centre, .. } if centre == ball);
+            is_its && (arc.curve.parameter(p) - arc.from).rem_euclid(arc.curve.span()) <= arc.width
+        };
+        self.arcs.iter().position(bounds).map(|arc| self.part_of[arc])
     }
 
     /// The connected part in which a free point of the carrier lies; `None` if nothing is free.
@@ -87,6 +96,6 @@ impl Region {
         if self.parts <= 1 {
             return Some(0);
         }
-        super::components::first_arc_from(&self.carrier, &self.arcs, p).map(|arc| self.part_of[arc])
+        super::components::first_arc_from(&self.arcs, p).map(|arc| self.part_of[arc])
     }
 }

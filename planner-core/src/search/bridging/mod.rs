@@ -12,14 +12,19 @@ mod span;
 mod staging;
 mod take_down;
 
+use super::assignment::Targets;
+use super::best_first::{Order, Search};
+use super::goal::is_met_apart_from_holds;
+use super::over::leads_over;
 use super::planner::{InputError, Observer, Options, Planner, validate};
-use super::{Budget, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use super::{
+    Budget, NoObserver, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s,
+};
+use crate::model::{Body, Configuration, DeckId, Gather, Goal, ModuleId, Problem};
 use crate::motion::Status;
-use crate::travel::{Surface, Trip};
+use crate::travel::Trip;
 use journey::{Journey, Scout, free_on};
 use parking::{in_the_way, parking};
-use petgraph::algo::has_path_connecting;
 use shoring::{Shored, Shoring};
 use site::Site;
 use span::{Posts, Spans, count_on};
@@ -50,8 +55,11 @@ impl Planner for Bridging {
             unbreakable: unbreakable(problem),
             scout: Scout { problem, budget },
             journey: Journey::new(problem, &problem.start),
+            seed: options.seed,
+            statistics: Statistics::default(),
         };
         let ended = run.gather(observer);
+        let statistics = run.statistics;
         let (status, note) = match ended {
             Ok(true) => (Status::Solved, None),
             Ok(false) => (
@@ -66,7 +74,7 @@ impl Planner for Bridging {
             status,
             trips: run.journey.trips,
             lower_bound_s,
-            statistics: Statistics::default(),
+            statistics,
             note,
         })
     }
@@ -77,6 +85,8 @@ struct Run<'a, 'b> {
     unbreakable: Problem,
     scout: Scout<'a, 'b>,
     journey: Journey,
+    seed: u64,
+    statistics: Statistics,
 }
 
 /// Most posts of a structure on one deck, counterweights aside.
@@ -99,10 +109,33 @@ impl Run<'_, '_> {
                     break;
                 }
             }
-            observer.progress(&Progress { statistics: Statistics::default(), nearest_s: f64::INFINITY });
-            if self.there(gather.deck) <= before {
+            observer.progress(&Progress { statistics: self.statistics, nearest_s: f64::INFINITY });
+            if self.there(gather.deck) <= before && !self.feel_for_more(gather.deck, before + 1)? {
                 return Ok(false);
             }
+        }
+    }
+
+    /// Where no structure that was tried helps: a novelty-guided search for any way to one more module on the deck.
+    fn feel_for_more(&mut self, deck: DeckId, count: usize) -> Result<bool, Stop> {
+        let mut part = self.problem.clone();
+        part.start = self.journey.now.clone();
+        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count }) };
+        let targets = Targets::new(&part);
+        let search = Search {
+            problem: &part,
+            seed: self.seed,
+            order: Order::Novelty,
+            worth_s: f64::INFINITY,
+            is_goal: &|c| is_met_apart_from_holds(&part, c),
+            estimate: &|c| targets.time_to_go_s(&part, c),
+        };
+        let found = search.run(&targets, self.scout.budget, &NoObserver);
+        self.statistics = self.statistics.plus(found.statistics);
+        match found.unfinished {
+            None => Ok(found.trips.into_iter().all(|trip| self.journey.go(self.problem, trip))),
+            Some(Some(stop)) => Err(stop),
+            Some(None) => Ok(false),
         }
     }
 
@@ -195,7 +228,7 @@ impl Run<'_, '_> {
                 let (on_lower, on_upper) =
                     if source == site.lower { (on_source, on_target) } else { (on_target, on_source) };
                 for posts in spans.of_size(on_lower, on_upper) {
-                    if !self.connects(&shoring, &posts, source, target)? {
+                    if !self.connects(&shoring, &posts, target)? {
                         continue;
                     }
                     let tried = shoring.shore_up(&posts)?;
@@ -211,18 +244,14 @@ impl Run<'_, '_> {
     }
 
     /// Whether the mover's accessible surface leads over, by geometry alone.
-    fn connects(
-        &self,
-        shoring: &Shoring<'_, '_>,
-        posts: &Posts,
-        source: DeckId,
-        target: DeckId,
-    ) -> Result<bool, Stop> {
+    fn connects(&self, shoring: &Shoring<'_, '_>, posts: &Posts, target: DeckId) -> Result<bool, Stop> {
         if let Some(stop) = (self.scout.budget.interrupt)() {
             return Err(stop);
         }
         let enough = shoring.pools.iter().all(|(deck, pool)| count_on(posts, *deck) <= pool.len());
-        let Some(&landing) = shoring.landing.first().filter(|_| enough) else { return Ok(false) };
+        if !enough {
+            return Ok(false);
+        }
         let mut taken = [0, 0];
         let members: Vec<ModuleId> = (0..posts.len())
             .filter_map(|i| {
@@ -232,7 +261,7 @@ impl Run<'_, '_> {
             })
             .collect();
         let crew = staging::staged(shoring.rest, posts, &members);
-        Ok(leads_over(self.problem, &crew, shoring.mover, (source, target), landing))
+        Ok(leads_over(self.problem, &crew, shoring.mover, target))
     }
 
     /// Builds the structure and sends over all who can go.
@@ -285,24 +314,6 @@ impl Run<'_, '_> {
         }
         Ok(over > 0)
     }
-}
-
-fn leads_over(
-    problem: &Problem,
-    crew: &Configuration,
-    mover: ModuleId,
-    (source, target): (DeckId, DeckId),
-    landing: crate::math::DVec3,
-) -> bool {
-    let surface = Surface::new(problem, crew, mover);
-    let graph = surface.graph();
-    let node = |deck: DeckId, place| {
-        let host = Body::Deck(deck);
-        let part = surface.region(host)?.part_at(place)?;
-        graph.node_indices().find(|&n| graph[n].host == host && graph[n].part == part)
-    };
-    let ends = (node(source, crew.get(mover).position), node(target, landing));
-    matches!(ends, (Some(a), Some(b)) if has_path_connecting(&graph, a, b, None))
 }
 
 /// The same problem with bonds that nothing breaks.

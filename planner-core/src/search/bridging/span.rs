@@ -54,7 +54,7 @@ impl Spans<'_> {
     /// the other, and could not without any one of the posts.
     ///
     /// Links between posts go straight up, down, level or at multiples of 30° between, or so that the next post just touches the lower deck
-    /// or the wall: what a person would try. Complexity: about 14 to the power of the number of links.
+    /// or the wall, or along the edge: what a person would try. Complexity: about 14 to the power of the number of links.
     pub(super) fn of_size(&self, on_lower: usize, on_upper: usize) -> Vec<Posts> {
         let (stacks, chains) =
             (self.chains(on_lower, self.lower_anchors()), self.chains(on_upper, self.upper_anchors()));
@@ -113,9 +113,11 @@ impl Spans<'_> {
     fn longer(&self, chain: &Posts) -> Vec<Posts> {
         let Some(last) = chain.last() else { return Vec::new() };
         let distance = self.kind.standing_distance(self.kind);
+        let mut ups: Vec<DVec3> =
+            self.link_angles(last.centre).into_iter().map(|angle| self.site.direction(angle)).collect();
+        ups.extend(self.along_the_edge(last.centre));
         let mut longer: Vec<Posts> = Vec::new();
-        for angle in self.link_angles(last.centre) {
-            let up = self.site.direction(angle);
+        for up in ups {
             let centre = last.centre + up * distance;
             let in_reach = up.dot(last.up) >= self.kind.shell_reach_rad.cos() - 1e-9;
             let known = longer.iter().any(|c| c[c.len() - 1].centre.distance(centre) < 1e-6);
@@ -126,6 +128,16 @@ impl Spans<'_> {
             }
         }
         longer
+    }
+
+    /// Sideways along the edge and down, or up, to touch the lower deck: next to the wall there is room where in front there is none. One side
+    /// will do, the other is its mirror image.
+    fn along_the_edge(&self, from: DVec3) -> Option<DVec3> {
+        let distance = self.kind.standing_distance(self.kind);
+        let ground = self.problem.decks[self.site.lower.index()].solid.top + self.kind.shell_radius_m;
+        let rise = (ground - from.z) / distance;
+        let side = self.site.level_direction(std::f64::consts::FRAC_PI_2);
+        (rise.abs() < 1.0).then(|| side * (1.0 - rise * rise).sqrt() + DVec3::Z * rise)
     }
 
     /// Angles from straight up at which a next post may stand; those that make it touch something come first.

@@ -1,7 +1,7 @@
 //! The library against published numbers, closed forms, brute force and second methods.
 
-mod bounds;
 mod any_pace;
+mod bounds;
 mod cone_programme;
 mod course;
 mod critical_paths;

@@ -70,13 +70,7 @@ impl Planner for Bridging {
             Err(Stop::Cancelled) => (Status::Cancelled, None),
         };
         let lower_bound_s = makespan_lower_bound_s(problem);
-        Ok(Outcome {
-            status,
-            trips: run.journey.trips,
-            lower_bound_s,
-            statistics,
-            note,
-        })
+        Ok(Outcome { status, trips: run.journey.trips, lower_bound_s, statistics, note })
     }
 }
 

@@ -8,7 +8,7 @@ import re
 import sys
 
 KNOWN = {"$schema", "title", "description", "type", "properties", "required", "additionalProperties", "const", "enum", "oneOf", "anyOf",
-         "pattern", "minimum", "maximum", "minItems", "items", "default", "format"}
+         "allOf", "if", "then", "pattern", "minimum", "maximum", "minItems", "items", "default", "format"}
 TYPES = {"object": dict, "array": list, "string": str, "boolean": bool, "null": type(None)}
 
 
@@ -43,6 +43,10 @@ def misfits(schema, value, at):
     for choice in ("oneOf", "anyOf"):
         if choice in schema and all(list(misfits(one, value, at)) for one in schema[choice]):
             yield f"{at} fits no choice"
+    for rule in schema.get("allOf", []):
+        yield from misfits(rule, value, at)
+    if "if" in schema and not list(misfits(schema["if"], value, at)):
+        yield from misfits(schema.get("then", True), value, at)
     if "pattern" in schema and not re.search(schema["pattern"], value):
         yield f"{at} does not match {schema['pattern']}"
     if "minimum" in schema and value < schema["minimum"]:

@@ -96,6 +96,9 @@ BROKEN_ROWS = {
     "half a repeat": lambda row: row | {"repeat": 0.5},
     "moves in words": lambda row: row | {"plan": row["plan"] | {"moves": "many"}},
     "an unknown field of the plan": lambda row: row | {"plan": row["plan"] | {"beauty": 1}},
+    "solved and not checked": lambda row: {k: v for k, v in row.items() if k != "checked"},
+    "solved by a plan that failed": lambda row: row | {"checked": False},
+    "solved without a plan": lambda row: {k: v for k, v in row.items() if k != "plan"},
     "work without a time": lambda row: row | {"work": {k: v for k, v in row["work"].items() if k != "time_s"}},
 }
 

@@ -95,6 +95,10 @@ fn parse(path: &Path, bytes: &[u8]) -> Result<Vec<Row>, Failure> {
         if row.format != ROW_FORMAT {
             return Err(refuse(index + 1, format!("format {:?} was found", row.format)));
         }
+        if !row.is_honest() {
+            let found = "status \"solved\" was found without a plan that passed the check";
+            return Err(refuse(index + 1, found.into()));
+        }
         rows.push(row);
     }
     Ok(rows)

@@ -185,6 +185,12 @@ impl Row {
         format!("{}, {}, seed {}{repeat}", self.scene, called(&self.planner, &self.options), self.seed)
     }
 
+    /// Whether it is solved only if it has a plan that passed the check.
+    pub(crate) fn is_honest(&self) -> bool {
+        self.status != Ending::Solved
+            || (self.checked == Some(true) && self.plan.is_some() && self.work.is_some())
+    }
+
     /// Time to a plan that counts, in seconds.
     pub(crate) fn solved_s(&self) -> Option<f64> {
         self.work.filter(|_| self.status == Ending::Solved).map(|work| work.time_s)

@@ -4,7 +4,7 @@ use super::row::Row;
 use super::suite::SuiteFile;
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
-use serde_json::Value;
+use serde_json::{Value, json};
 
 /// JSON Schema (2020-12) of a suite.
 pub(crate) fn suite_schema() -> Value {
@@ -13,7 +13,15 @@ pub(crate) fn suite_schema() -> Value {
 
 /// JSON Schema (2020-12) of one line of a results file.
 pub(crate) fn results_schema() -> Value {
-    schema_of::<Row>("One line of a results file of clamber bench")
+    let mut schema = schema_of::<Row>("One line of a results file of clamber bench");
+    if let Value::Object(root) = &mut schema {
+        let solved = json!({
+            "if": { "properties": { "status": { "const": "solved" } } },
+            "then": { "required": ["checked", "plan", "work"], "properties": { "checked": { "const": true } } },
+        });
+        root.insert("allOf".into(), json!([solved]));
+    }
+    schema
 }
 
 fn schema_of<T: JsonSchema>(title: &str) -> Value {

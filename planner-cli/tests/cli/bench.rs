@@ -99,6 +99,7 @@ fn shards_together_are_the_whole() {
 fn a_scene_that_no_planner_takes_is_a_row_too() {
     let folder = Suite::new(&[("unsound", scenes::unsound()), ("tower", scenes::tower())])
         .with("time_s = 20", "time_s = 0.3")
+        .with(PLANNERS, ASTAR)
         .folder();
     let run = folder.run(&["bench", "suite.toml", "-o", "r.jsonl"]);
     assert_eq!(run.code, 0, "{}", run.stderr);
@@ -203,7 +204,10 @@ fn a_suite_with_mistakes_is_refused_with_all_of_them() {
 
 #[test]
 fn a_results_file_has_one_writer() {
-    let folder = Suite::new(&[("tower", scenes::tower())]).with("time_s = 20", "time_s = 600").folder();
+    let folder = Suite::new(&[("tower", scenes::tower())])
+        .with("time_s = 20", "time_s = 600")
+        .with(PLANNERS, ASTAR)
+        .folder();
     let mut first =
         folder.command(&["bench", "suite.toml", "-o", "r.jsonl"]).spawn().expect("the binary runs");
     let begin = std::time::Instant::now();

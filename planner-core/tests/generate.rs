@@ -129,7 +129,7 @@ fn climb() {
 
 #[test]
 fn cross() {
-    check_family(Family::Cross, 180);
+    check_family(Family::Cross, 170);
 }
 
 #[test]

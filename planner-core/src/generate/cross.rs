@@ -10,7 +10,7 @@ use crate::model::{Body, DeckId, ModuleId};
 /// All get over; of four or five all but three, who are the bridge and hold it down.
 pub(super) fn cross(title: String, modules: usize, random: &mut SplitMix64) -> Result<Draft, GenerateError> {
     let width = Draft::scattered_width_m(modules);
-    let gap = random.thousandths(0.005, 0.028);
+    let gap = random.thousandths(0.005, 0.025);
     let edge = 0.5 * width + 0.8;
     let decks = vec![
         concrete("near", [-width - 0.6, -edge], [0.0, edge], 0.0),

@@ -6,10 +6,17 @@ use super::random::SplitMix64;
 use super::rehearsal::Rehearsal;
 use crate::math::DVec3;
 use crate::model::{Body, ModuleId};
+use crate::motion::load_at_rest;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_6, PI};
 
 /// Random places offered for each trip, besides those that geometry offers.
 const OFFERS: usize = 4;
+/// Farther off than any touch.
+const FAR_M: f64 = 10.0;
+/// Modules of a shape, at least.
+const LEAST: usize = 3;
+/// Hubs, or rounds of trips, that are tried.
+const TRIES: usize = 16;
 
 /// Modules scattered on the ground; the shape grew from one of them.
 pub(super) fn scattered_to_shape(
@@ -18,9 +25,10 @@ pub(super) fn scattered_to_shape(
     random: &mut SplitMix64,
 ) -> Result<Draft, GenerateError> {
     let (mut draft, mut crew) = scattered(title, modules, random)?;
-    let hub = ModuleId::at(random.below(modules));
-    let shape = grow(&mut crew, hub, random);
-    draft.goal_from(&crew.now, &crew.problem, &shape);
+    let (_, shape) = grow(&mut crew, random);
+    // A shape that leans on somebody else is asked for with everybody.
+    let asked = if stands_alone(&crew, &shape) { shape } else { crew.problem.module_ids().collect() };
+    draft.goal_from(&crew.now, &crew.problem, &asked);
     draft.rehearsed = Some(crew.trips);
     Ok(draft)
 }
@@ -32,17 +40,23 @@ pub(super) fn shape_to_shape(
     random: &mut SplitMix64,
 ) -> Result<Draft, GenerateError> {
     let (mut draft, mut crew) = scattered(title, modules, random)?;
-    let hub = ModuleId::at(random.below(modules));
-    grow(&mut crew, hub, random);
+    let (hub, _) = grow(&mut crew, random);
     draft.start_from(&crew.problem, &crew.now);
     let mut crew = Rehearsal::new(draft.problem()?);
-    let mut order: Vec<ModuleId> = crew.problem.module_ids().filter(|m| *m != hub).collect();
-    random.shuffle(&mut order);
-    for mover in order.into_iter().take(modules.div_ceil(2)) {
-        step(&mut crew, hub, mover, random);
-    }
     let all: Vec<ModuleId> = crew.problem.module_ids().collect();
-    draft.goal_from(&crew.now, &crew.problem, &all);
+    let mut order: Vec<ModuleId> = all.iter().copied().filter(|m| *m != hub).collect();
+    for _ in 0..TRIES {
+        random.shuffle(&mut order);
+        for &mover in order.iter().take(modules.div_ceil(2)) {
+            step(&mut crew, hub, mover, random);
+        }
+        draft.goal_from(&crew.now, &crew.problem, &all);
+        let problem = draft.problem()?;
+        // Modules may have changed places, and nothing else.
+        if !problem.goal_is_met(&problem.start) {
+            break;
+        }
+    }
     draft.rehearsed = Some(crew.trips);
     Ok(draft)
 }
@@ -60,15 +74,35 @@ fn scattered(
     Ok((draft, crew))
 }
 
-/// Brings the others to a hub, each onto some shell of the shape where that can be; gives the shape.
-fn grow(crew: &mut Rehearsal, hub: ModuleId, random: &mut SplitMix64) -> Vec<ModuleId> {
-    let mut others: Vec<ModuleId> = crew.problem.module_ids().filter(|m| *m != hub).collect();
-    random.shuffle(&mut others);
-    for mover in others {
-        step(crew, hub, mover, random);
+/// Brings the others to a hub, each onto some shell of the shape where that can be; gives the hub and the shape. Where next to nobody gets
+/// there another hub is tried.
+fn grow(crew: &mut Rehearsal, random: &mut SplitMix64) -> (ModuleId, Vec<ModuleId>) {
+    let mut best = (ModuleId(0), Vec::new());
+    for _ in 0..TRIES {
+        let free: Vec<ModuleId> =
+            crew.problem.module_ids().filter(|m| crew.now.get(*m).host.deck().is_some()).collect();
+        let hub = free[random.below(free.len())];
+        let mut others: Vec<ModuleId> = crew.problem.module_ids().filter(|m| *m != hub).collect();
+        random.shuffle(&mut others);
+        for mover in others {
+            step(crew, hub, mover, random);
+        }
+        let belongs = |m: &ModuleId| *m == hub || crew.now.hosts_below(*m).any(|b| b == Body::Module(hub));
+        best = (hub, crew.problem.module_ids().filter(belongs).collect());
+        if best.1.len() >= LEAST {
+            break;
+        }
     }
-    let shape = |m: &ModuleId| *m == hub || crew.now.hosts_below(*m).any(|b| b == Body::Module(hub));
-    crew.problem.module_ids().filter(shape).collect()
+    best
+}
+
+/// Whether a shape bears its load when all others are far away.
+fn stands_alone(crew: &Rehearsal, shape: &[ModuleId]) -> bool {
+    let mut alone = crew.now.clone();
+    for id in crew.problem.module_ids().filter(|id| !shape.contains(id)) {
+        alone.get_mut(id).position.x += FAR_M * (1 + id.index()) as f64;
+    }
+    load_at_rest(&crew.problem, &alone).carries(crew.problem.limits.utilisation())
 }
 
 /// One random trip of a module onto the shape on a hub, if there is one.

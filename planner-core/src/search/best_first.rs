@@ -1,15 +1,19 @@
-//! Best-first search over shapes. One configuration is expanded at a time, its modules side by side, so that the number of threads changes
-//! nothing; first those modules that the estimate would move next, and the others only when the configuration is the best once more
-//! (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
+//! Best-first search over shapes, in batches of fixed size so that the number of threads changes nothing. Of a configuration first those modules
+//! are looked at that the estimate would move next. If they come nearer to the goal, the others wait until the configuration is the best once
+//! more (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
 
 use super::assignment::Targets;
 use super::novelty::Novelty;
-use super::successors::{braced, expand};
+use super::successors::{Expansion, braced, expand};
 use super::{Budget, Observer, Progress, Statistics, Stop};
 use crate::math::{LeastFirst, tolerance};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::travel::Trip;
 use indexmap::IndexMap;
+use rayon::prelude::*;
+
+/// Configurations expanded side by side. Fixed: results must not depend on the machine. Some variety also helps past dead ends.
+const BATCH: usize = 4;
 
 /// What to look for and how eagerly.
 pub(super) struct Search<'a> {
@@ -66,37 +70,50 @@ impl Search<'_> {
         };
         run.offer(braced(self.problem, &self.problem.start), None, 0.0);
         loop {
-            let index = match run.next() {
-                Next::Goal(index) => return run.finish(index, None),
-                Next::Nothing => return run.finish(run.nearest.1, Some(None)),
-                Next::Expand(index) => index,
-            };
+            let mut batch: Vec<usize> = Vec::with_capacity(BATCH);
+            while batch.len() < BATCH {
+                match run.next() {
+                    Next::Expand(index) => batch.push(index),
+                    Next::Nothing => break,
+                    // What came before it ranks no worse and is expanded first.
+                    Next::Goal(index) if batch.is_empty() => return run.finish(index, None),
+                    Next::Goal(index) => {
+                        run.push(index);
+                        break;
+                    }
+                }
+            }
+            if batch.is_empty() {
+                return run.finish(run.nearest.1, Some(None));
+            }
             if let Some(stop) = budget.spent(run.statistics.expanded, run.nodes.len()) {
                 return run.finish(run.nearest.1, Some(Some(stop)));
             }
-            run.statistics.expanded += 1;
+            run.statistics.expanded += batch.len() as u64;
             // Where those whom the goal wants elsewhere come no nearer to it, the others are looked at as well at once.
-            while let Some(movers) = run.movers(targets, index) {
-                let expansion =
-                    expand(self.problem, targets, &run.nodes[index].configuration, &movers, budget);
-                let expansion = match expansion {
-                    Ok(expansion) => expansion,
+            let mut stuck = batch.clone();
+            while !stuck.is_empty() {
+                let expansions: Result<Vec<_>, Stop> = stuck
+                    .par_iter()
+                    .map(|&index| {
+                        let movers = run.movers(targets, index);
+                        let here = &run.nodes[index].configuration;
+                        expand(self.problem, targets, here, &movers, budget).map(|found| (movers, found))
+                    })
+                    .collect();
+                let expansions = match expansions {
+                    Ok(expansions) => expansions,
                     Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
                 };
-                run.statistics.refused_by_load += expansion.refused_by_load;
-                let mut nearer = false;
-                for successor in expansion.successors {
-                    run.statistics.generated += 1;
-                    let time_s = run.nodes[index].time_s + successor.time_s;
-                    let offered = run.offer(successor.after, Some((index, successor.trip)), time_s);
-                    nearer |= offered.is_some_and(|s| s < run.nodes[index].ranks[1] - 1e-9);
+                let mut still_stuck = Vec::new();
+                for (&index, (movers, expansion)) in stuck.iter().zip(expansions) {
+                    if !run.take(index, movers, expansion) {
+                        still_stuck.push(index);
+                    }
                 }
-                run.nodes[index].done.extend(movers);
-                if nearer {
-                    break;
-                }
+                stuck = still_stuck;
             }
-            run.again(index);
+            batch.into_iter().for_each(|index| run.again(index));
             run.statistics.kept = run.seen.len() as u64;
             observer.progress(&Progress { statistics: run.statistics, nearest_s: run.nearest.0 });
         }
@@ -171,26 +188,43 @@ impl Run<'_> {
         Next::Nothing
     }
 
-    /// Whose trips to find next: those whom the goal wants elsewhere soonest, then all that are left, then nobody's.
-    fn movers(&self, targets: &Targets, index: usize) -> Option<Vec<ModuleId>> {
+    /// Takes in what an expansion found. Returns whether it leads nearer to the goal or nothing is left to expand.
+    fn take(&mut self, index: usize, movers: Vec<ModuleId>, expansion: Expansion) -> bool {
+        self.statistics.refused_by_load += expansion.refused_by_load;
+        let mut nearer = false;
+        for successor in expansion.successors {
+            self.statistics.generated += 1;
+            let time_s = self.nodes[index].time_s + successor.time_s;
+            let offered = self.offer(successor.after, Some((index, successor.trip)), time_s);
+            nearer |= offered.is_some_and(|estimate| estimate < self.nodes[index].ranks[1] - 1e-9);
+        }
+        let node = &mut self.nodes[index];
+        node.done.extend(movers);
+        nearer || node.done.len() >= self.search.problem.modules.len()
+    }
+
+    /// Whose trips to find next: those whom the goal wants elsewhere soonest, then all that are left.
+    fn movers(&self, targets: &Targets, index: usize) -> Vec<ModuleId> {
         let (problem, node) = (self.search.problem, &self.nodes[index]);
         if node.done.is_empty() {
             let wanted = targets.wanted_next(problem, &node.configuration);
             if !wanted.is_empty() {
-                return Some(wanted);
+                return wanted;
             }
         }
-        let left: Vec<ModuleId> = problem.module_ids().filter(|id| !node.done.contains(id)).collect();
-        (!left.is_empty()).then_some(left)
+        problem.module_ids().filter(|id| !node.done.contains(id)).collect()
     }
 
     /// Puts a configuration back whose modules are not all done.
     fn again(&mut self, index: usize) {
-        let node = &self.nodes[index];
-        if node.done.len() < self.search.problem.modules.len() {
-            let tie = mix(self.search.seed ^ index as u64);
-            self.open.push(node.ranks, [tie, index as u64], index);
+        if self.nodes[index].done.len() < self.search.problem.modules.len() {
+            self.push(index);
         }
+    }
+
+    fn push(&mut self, index: usize) {
+        let tie = mix(self.search.seed ^ index as u64);
+        self.open.push(self.nodes[index].ranks, [tie, index as u64], index);
     }
 
     fn finish(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {

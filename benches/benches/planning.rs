@@ -4,7 +4,7 @@ use clamber_benches::{Fixture, search, timed};
 use clamber_core::check::check_plan;
 use clamber_core::math::DVec3;
 use clamber_core::model::{Configuration, Hold, ModuleId, Problem, SlotPlace};
-use clamber_core::travel::{Interest, Reachable, compile, reachable, spots};
+use clamber_core::travel::{Interest, Reachable, reachable, spots};
 use divan::{Bencher, black_box};
 
 fn main() {
@@ -44,8 +44,7 @@ impl Movers {
             for trip in outcome.trips.iter().take(outcome.trips.len() / 2) {
                 let rolling =
                     there.with_holds(|id| if id == trip.module { Hold::Rolling } else { Hold::Braced });
-                let moves =
-                    compile(&problem, &rolling, trip.module, &trip.waypoints).expect("a trip of a plan");
+                let moves = trip.moves(&problem, &rolling).expect("a trip of a plan");
                 there = moves.last().expect("a trip moves").1.with_holds(|_| Hold::Braced);
             }
         }

@@ -194,7 +194,7 @@ impl Work<'_, '_> {
             return Err(Stop::Cancelled);
         }
         if found.unfinished.is_some() {
-            return Ok((self.budget.interrupt)().map_or(Ok(false), Err)?);
+            return (self.budget.interrupt)().map_or(Ok(false), Err);
         }
         // Like modules may have changed places: from here on each goes by the name of the one whose place it has.
         let Some(names) = names_by_place(shape, &found.last) else { return Ok(false) };

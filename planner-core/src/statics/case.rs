@@ -61,7 +61,7 @@ pub struct LoadCase {
     pub(super) driven: Vec<(usize, Driving, f64)>,
     /// The nine gravity vectors in m/s².
     pub(super) gravity: [DVec3; DIRECTIONS],
-    /// Added to every demand, in newtons, per bond: peel and slip. Empty for none. See [`LoadCase::set_margin`].
+    /// Added to every demand, in newtons, per bond: peel and slip. Empty for none. See `LoadCase::set_margin`.
     pub(super) margin: Vec<[f64; 2]>,
 }
 

@@ -44,7 +44,19 @@ fn same_on_all_pools(planner: PlannerName, names: &[&str], expansions: u64) {
 
 #[test]
 fn astar_on_one_two_and_four_threads() {
-    same_on_all_pools(PlannerName::AStar, &FIXTURES.map(|(name, _)| name), u64::MAX);
+    same_on_all_pools(PlannerName::AStar, &["pair", "row", "column", "stand"], u64::MAX);
+    same_on_all_pools(PlannerName::AStar, &["regroup"], 64);
+}
+
+#[test]
+fn the_portfolio_on_one_two_and_four_threads() {
+    same_on_all_pools(PlannerName::Auto, &["pair", "column"], u64::MAX);
+}
+
+#[test]
+fn novelty_and_beam_on_one_two_and_four_threads() {
+    same_on_all_pools(PlannerName::Novelty, &["pair", "regroup"], 40);
+    same_on_all_pools(PlannerName::Beam, &["pair", "regroup"], 40);
 }
 
 /// On column and stand the search is cut short to save time: that too must be the same.

@@ -14,6 +14,7 @@ mod kinematics;
 mod plan_mutations;
 mod planned;
 mod planners;
+mod portfolio;
 mod proofs;
 mod published_adhesion;
 mod published_geometry;

@@ -4,28 +4,28 @@ use crate::support::{FIXTURES, fixture};
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, PlannerNote, Status};
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{AStar, Budget, NoObserver, Options, Outcome, Planner};
+use clamber_core::search::{Auto, Budget, NoObserver, Options, Outcome, Planner};
 use std::sync::OnceLock;
 
-/// The scene and what A* finds with default options.
+/// The scene and what the portfolio finds with default options.
 pub(crate) fn outcome(name: &str) -> &'static (Problem, Outcome) {
     static FOUND: [OnceLock<(Problem, Outcome)>; FIXTURES.len()] =
         [const { OnceLock::new() }; FIXTURES.len()];
     let index = FIXTURES.iter().position(|(known, _)| *known == name).expect("a fixture");
     FOUND[index].get_or_init(|| {
         let (_, problem) = fixture(name);
-        let found = outcome_by(&AStar, &problem, &Options::default());
+        let found = outcome_by(&Auto, &problem, &Options::default());
         (problem, found)
     })
 }
 
-/// The scene and its plan by A* with default options, one move after the other.
+/// The scene and its plan by the portfolio with default options, one move after the other.
 pub(crate) fn planned(name: &str) -> &'static (Problem, Plan) {
     static PLANS: [OnceLock<(Problem, Plan)>; FIXTURES.len()] = [const { OnceLock::new() }; FIXTURES.len()];
     let index = FIXTURES.iter().position(|(known, _)| *known == name).expect("a fixture");
     PLANS[index].get_or_init(|| {
         let (problem, found) = outcome(name);
-        (problem.clone(), timed(&AStar, problem, found, &Options::default()))
+        (problem.clone(), timed(&Auto, problem, found, &Options::default()))
     })
 }
 

@@ -50,10 +50,10 @@ fn stacks() -> (Problem, Outcome) {
         slots.push(slot(format!("top{k}"), SlotPlace::OnSlot(SlotId(2 * k as u16), DVec3::Z)));
         let foot = at.extend(0.06);
         let (beside, peak) = (foot + DVec3::Y * 0.12, foot + DVec3::Z * 0.12);
-        trips.push(Trip { module: base, waypoints: vec![Waypoint::straight(deck, foot)] });
+        trips.push(Trip::alone(base, vec![Waypoint::straight(deck, foot)]));
         let on_base = |position| Waypoint::straight(Body::Module(base), position);
         let waypoints = vec![Waypoint::straight(deck, beside), on_base(beside), on_base(peak)];
-        trips.push(Trip { module: top, waypoints });
+        trips.push(Trip::alone(top, waypoints));
     }
     problem.goal = Goal { slots, gather: None };
     problem.assign_classes();

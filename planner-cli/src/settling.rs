@@ -6,12 +6,14 @@ use crate::findings;
 use crate::searching::Searched;
 use crate::wording;
 use clamber_core::check::check_plan;
-use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::model::{ModuleId, Problem};
+use clamber_core::motion::{Move, Plan, PlannerNote, Status};
 use clamber_core::schedule::{
     ScheduleError, SideBySide, moves_of_trips, one_by_one, side_by_side, trade_offs,
 };
 use clamber_core::search::Budget;
+use clamber_core::travel::Trip;
+use rayon::prelude::*;
 
 /// Most sequences of the moves to time in the search for a better one.
 const TRIES: u64 = 500;
@@ -53,10 +55,23 @@ pub(crate) fn timed(
         let plan = one_by_one(problem, &outcome.trips, note(), outcome.status, bound_s)?;
         return Ok(Settled { plan, holds: None, trade_offs: Vec::new() });
     }
-    let moves = moves_of_trips(problem, &outcome.trips)?;
     let interrupt = || searched.clock.interrupt();
     let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
-    let found = side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)?;
+    // What is shortest one trip after the other need not be so side by side.
+    let solutions: Vec<&Vec<Trip>> = std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect();
+    let timed: Result<Vec<(Vec<(ModuleId, Move)>, SideBySide)>, ScheduleError> = solutions
+        .par_iter()
+        .map(|trips| {
+            let moves = moves_of_trips(problem, trips)?;
+            let found =
+                side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)?;
+            Ok((moves, found))
+        })
+        .collect();
+    let best = timed?.into_iter().reduce(|best, other| {
+        if args.goal_of.prefers(&other.1.plan.summary, &best.1.plan.summary) { other } else { best }
+    });
+    let Some((moves, found)) = best else { return Err(ScheduleError::FinalShape) };
     let others = if args.trade_offs {
         trade_offs(problem, &moves, note(), outcome.status, bound_s, &budget)?
     } else {

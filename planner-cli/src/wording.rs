@@ -31,7 +31,8 @@ pub(crate) fn length(metres: f64) -> String {
 
 /// Millimetres, or a dash where there is no gap.
 pub(crate) fn gap(metres: Option<f64>) -> String {
-    metres.map_or_else(|| "-".into(), |metres| format!("{:.1}", metres * 1e3))
+    // A touch that rounds to nothing is no negative gap.
+    metres.map_or_else(|| "-".into(), |metres| format!("{:.1}", (metres * 1e4).round() / 10.0 + 0.0))
 }
 
 /// A count with its noun: `1 move`, `2 moves`.

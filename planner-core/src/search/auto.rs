@@ -1,29 +1,31 @@
 //! All planners side by side, each with little work at first and then with more; the first to solve wins, and its plan is shortened.
 
+use super::errand::sequence_time_s;
 use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
 use super::{
     AStar, Beam, Bridging, Budget, NoObserver, NoveltyFirst, Outcome, Statistics, Stop, TakingApart,
-    impossible_goal, improve, makespan_lower_bound_s,
+    impossible_goal, improve,
 };
 use crate::model::Problem;
 use crate::motion::Status;
+use crate::travel::Trip;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Configurations that the most promising planner may expand in the first round.
-const FIRST: u64 = 32;
+/// Configurations that the favoured planners may expand in the first round.
+const FIRST: u64 = 64;
 /// How many times less the others may.
 const OTHERS: u64 = 4;
 /// How much more in every next round.
-const MORE: u64 = 4;
-/// Rounds: after the last a planner may have expanded some four million configurations.
-const ROUNDS: u32 = 10;
+const MORE: u64 = 8;
+/// Rounds: in the last the favoured planners may expand some sixteen million configurations.
+const ROUNDS: u32 = 7;
 
 /// A portfolio of all planners.
 ///
 /// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the list that solves in the
 /// earliest round, however long the others take, so the answer depends on no clock and no number of threads; planners behind one that has
-/// solved are stopped. Then the plan is shortened by [`improve`].
+/// solved are stopped, but for the favoured ones, whose solutions are alternatives. Then the plan is shortened by [`improve`].
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Auto;
 
@@ -50,11 +52,10 @@ impl Planner for Auto {
             let outcomes = round(problem, options, budget, expansions)?;
             done = outcomes.iter().fold(done, |sum, outcome| sum.plus(outcome.statistics));
             observer.progress(&Progress { statistics: done, nearest_s: f64::INFINITY });
-            let ended = outcomes.iter().position(|o| {
-                matches!(o.status, Status::Solved | Status::ProvedImpossible | Status::Cancelled)
-            });
-            if let Some(index) = ended {
-                best = outcomes.into_iter().nth(index);
+            let is = |status: Status| outcomes.iter().position(|o| o.status == status);
+            if let Some(index) = is(Status::Solved).or(is(Status::ProvedImpossible)).or(is(Status::Cancelled))
+            {
+                best = Some(with_alternatives(outcomes, index));
                 break;
             }
             // Nobody is done: keep what leads farthest, by the number of trips it has to show.
@@ -65,25 +66,56 @@ impl Planner for Auto {
             }
             expansions *= MORE;
         }
-        let mut outcome = best.unwrap_or_else(|| unsolved(problem));
+        let mut outcome = best.unwrap_or_else(|| Outcome::stopped(problem, Stop::Spent));
         outcome.statistics = done;
         if outcome.status == Status::BudgetSpent && (budget.interrupt)() == Some(Stop::Cancelled) {
             outcome.status = Status::Cancelled;
         }
         if outcome.status == Status::Solved {
             observer.better(&outcome);
-            outcome.trips = improve(problem, &outcome.trips, options.polish, budget);
+            polish(problem, &mut outcome, options.polish, budget);
         }
         Ok(outcome)
     }
 }
 
-/// The planners that suit a goal, the most promising first.
-fn planners(problem: &Problem) -> Vec<Box<dyn Planner>> {
+/// One outcome with the trips of all others that solved as alternatives.
+fn with_alternatives(mut outcomes: Vec<Outcome>, index: usize) -> Outcome {
+    let mut best = outcomes.remove(index);
+    if best.status == Status::Solved {
+        best.alternatives =
+            outcomes.into_iter().filter(|o| o.status == Status::Solved).map(|o| o.trips).collect();
+    }
+    best
+}
+
+/// Shortens every solution; the shortest one trip after the other becomes the answer, the others and the winner as it was found stay as
+/// alternatives.
+fn polish(problem: &Problem, outcome: &mut Outcome, effort: u64, budget: &Budget<'_>) {
+    let found = std::mem::take(&mut outcome.trips);
+    let mut solutions: Vec<Vec<Trip>> = std::iter::once(&found)
+        .chain(&outcome.alternatives)
+        .map(|trips| improve(problem, trips, effort, budget))
+        .collect();
+    solutions.push(found);
+    let time_s = |trips: &Vec<Trip>| sequence_time_s(problem, trips);
+    let shortest =
+        (0..solutions.len()).min_by(|&a, &b| time_s(&solutions[a]).total_cmp(&time_s(&solutions[b])));
+    outcome.trips = shortest.map(|index| solutions.remove(index)).unwrap_or_default();
+    outcome.alternatives.clear();
+    for trips in solutions {
+        if trips != outcome.trips && !outcome.alternatives.contains(&trips) {
+            outcome.alternatives.push(trips);
+        }
+    }
+}
+
+/// The planners that suit a goal, the most promising first, and how many of them are favoured.
+fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
     if problem.goal.gather.is_some() {
-        vec![Box::new(Bridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)]
+        (vec![Box::new(Bridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)], 1)
     } else {
-        vec![Box::new(AStar), Box::new(TakingApart), Box::new(NoveltyFirst), Box::new(Beam)]
+        (vec![Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst), Box::new(Beam)], 2)
     }
 }
 
@@ -95,15 +127,16 @@ fn round(
     expansions: u64,
 ) -> Result<Vec<Outcome>, InputError> {
     let solved = AtomicUsize::new(usize::MAX);
-    planners(problem)
+    let (planners, favoured) = planners(problem);
+    planners
         .par_iter()
         .enumerate()
         .map(|(index, planner)| {
             let interrupt = || {
-                let behind = solved.load(Ordering::Relaxed) < index;
+                let behind = index >= favoured && solved.load(Ordering::Relaxed) < index;
                 (budget.interrupt)().or(behind.then_some(Stop::Spent))
             };
-            let share = if index == 0 { expansions } else { expansions / OTHERS };
+            let share = if index < favoured { expansions } else { expansions / OTHERS };
             let own =
                 Budget { expansions: share.min(budget.expansions), kept: budget.kept, interrupt: &interrupt };
             let outcome = planner.plan(problem, options, &own, &NoObserver)?;
@@ -113,14 +146,4 @@ fn round(
             Ok(outcome)
         })
         .collect()
-}
-
-fn unsolved(problem: &Problem) -> Outcome {
-    Outcome {
-        status: Status::BudgetSpent,
-        trips: Vec::new(),
-        lower_bound_s: makespan_lower_bound_s(problem),
-        statistics: Statistics::default(),
-        note: None,
-    }
 }

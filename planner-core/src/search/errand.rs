@@ -1,9 +1,11 @@
 //! What a trip is for: its module has to get to a place. How, is found anew where the others stand elsewhere.
 
+use super::successors::{after_trip, braced};
 use super::{Budget, Stop};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Move, Stretch, apply, duration_s};
+use crate::statics::PushHint;
 use crate::travel::{Interest, Trip, Way, reachable};
 
 /// The purpose of a trip.
@@ -92,5 +94,50 @@ pub(super) fn trip_time_s(problem: &Problem, before: &Configuration, trip: &Trip
     start.get_mut(trip.module).hold = hold;
     trip.moves(problem, &start).map_or(f64::INFINITY, |moves| {
         moves.iter().map(|(action, _)| duration_s(problem, trip.module, hold, action)).sum()
+    })
+}
+
+/// Time of trips one after the other from the start, in seconds; infinite when one cannot be made.
+pub(super) fn sequence_time_s(problem: &Problem, trips: &[Trip]) -> f64 {
+    let mut now = braced(problem, &problem.start);
+    let mut total = 0.0;
+    for trip in trips {
+        total += trip_time_s(problem, &now, trip);
+        let Some(after) = after_trip(problem, &now, trip) else { return f64::INFINITY };
+        now = after;
+    }
+    total
+}
+
+/// A trip that is sound from a configuration, every instant of it: the given one, or else another to the same end; and the configuration it
+/// leads to. A trip that was turned round or made for another heading may have to yaw where the load does not allow it.
+pub(super) fn sound_version(
+    problem: &Problem,
+    before: &Configuration,
+    trip: Trip,
+    budget: &Budget<'_>,
+) -> Result<Option<(Trip, Configuration)>, Stop> {
+    let Some(after) = after_trip(problem, before, &trip) else { return Ok(None) };
+    if is_sound(problem, before, &trip) {
+        return Ok(Some((trip, after)));
+    }
+    let other = Errand::of(&trip, &after).run(problem, before, budget)?;
+    Ok(other.map(|done| (done.trip, done.after)))
+}
+
+/// Whether every instant of a trip is sound, with everybody else as they are.
+pub(super) fn is_sound(problem: &Problem, before: &Configuration, trip: &Trip) -> bool {
+    let mut now = before.clone();
+    if matches!(trip.way, Way::Alone(_)) {
+        now.get_mut(trip.module).hold = Hold::Rolling;
+    }
+    let Ok(moves) = trip.moves(problem, &now) else { return false };
+    let limit = problem.limits.utilisation() - 1e-7;
+    let mut hint = PushHint::default();
+    moves.into_iter().all(|(action, after)| {
+        let stretch = Stretch::of_move(problem, &now, trip.module, &action, &after);
+        let sound = stretch.is_clear() && stretch.carries_with(limit, &mut hint);
+        now = after;
+        sound
     })
 }

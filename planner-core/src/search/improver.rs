@@ -2,7 +2,7 @@
 
 use super::assignment::Targets;
 use super::best_first::{Order, Search};
-use super::errand::{Done, Errand, trip_time_s};
+use super::errand::{Done, Errand, is_sound, trip_time_s};
 use super::goal::is_met_apart_from_holds;
 use super::planner::NoObserver;
 use super::successors::{after_trip, braced};
@@ -32,7 +32,7 @@ pub fn improve(problem: &Problem, trips: &[Trip], effort: u64, budget: &Budget<'
     tour.trips
 }
 
-/// Trips with the configurations between them.
+/// Sound trips with the configurations between them.
 #[derive(Clone, Debug)]
 struct Tour {
     trips: Vec<Trip>,
@@ -47,6 +47,9 @@ impl Tour {
         let mut times_s = Vec::with_capacity(trips.len());
         for trip in trips {
             let now = &stops[stops.len() - 1];
+            if !is_sound(problem, now, trip) {
+                return None;
+            }
             times_s.push(trip_time_s(problem, now, trip));
             let after = after_trip(problem, now, trip)?;
             stops.push(after);
@@ -62,11 +65,12 @@ impl Tour {
         Errand::of(&self.trips[index], &self.stops[index + 1])
     }
 
-    /// Puts other trips in the place of those from `from` to before `to`.
-    fn splice(&mut self, from: usize, to: usize, done: Vec<Done>) {
-        self.times_s.splice(from..to, done.iter().map(|d| d.time_s));
-        self.stops.splice(from + 1..=to, done.iter().map(|d| d.after.clone()));
-        self.trips.splice(from..to, done.into_iter().map(|d| d.trip));
+    /// The same with other trips in the place of those from `from` to before `to`; `None` if a later one is not sound any more, as headings
+    /// may have changed.
+    fn with(&self, problem: &Problem, from: usize, to: usize, done: Vec<Done>) -> Option<Self> {
+        let mut trips = self.trips.clone();
+        trips.splice(from..to, done.into_iter().map(|d| d.trip));
+        Self::new(problem, &trips)
     }
 }
 
@@ -131,8 +135,9 @@ impl Work<'_, '_> {
             let after = done.last().map_or(&tour.stops[first], |d| &d.after);
             let same = is_same(after, &tour.stops[end]);
             let good = same || (end == tour.trips.len() && is_met_apart_from_holds(self.problem, after));
-            if good {
-                tour.splice(first, end, done);
+            let changed = if good { tour.with(self.problem, first, end, done) } else { None };
+            if let Some(changed) = changed {
+                *tour = changed;
                 return Ok(true);
             }
         }

@@ -21,6 +21,7 @@ mod novelty;
 mod outcome;
 mod over;
 mod planner;
+mod rebuilding;
 mod stances;
 mod stopped;
 mod successors;

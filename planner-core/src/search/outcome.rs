@@ -45,6 +45,8 @@ pub struct Outcome {
     pub status: Status,
     /// The trips, one after the other.
     pub trips: Vec<Trip>,
+    /// Other solutions that were found on the way. They take longer one trip after the other, but may take less time side by side.
+    pub alternatives: Vec<Vec<Trip>>,
     /// No plan for the problem has a shorter makespan.
     pub lower_bound_s: f64,
     /// What the search did.
@@ -58,9 +60,36 @@ impl Outcome {
         Self {
             status: Status::ProvedImpossible,
             trips: Vec::new(),
+            alternatives: Vec::new(),
             lower_bound_s: f64::INFINITY,
             statistics: Statistics::default(),
             note: Some(proof.describe(problem)),
+        }
+    }
+
+    /// Solved by something quicker than a search.
+    pub(super) fn solved(problem: &Problem, trips: Vec<Trip>) -> Self {
+        let expanded = trips.len() as u64;
+        Self {
+            status: Status::Solved,
+            trips,
+            alternatives: Vec::new(),
+            lower_bound_s: makespan_lower_bound_s(problem),
+            statistics: Statistics { expanded, ..Statistics::default() },
+            note: None,
+        }
+    }
+
+    /// Stopped before anything was found.
+    pub(super) fn stopped(problem: &Problem, stop: Stop) -> Self {
+        let status = if stop == Stop::Cancelled { Status::Cancelled } else { Status::BudgetSpent };
+        Self {
+            status,
+            trips: Vec::new(),
+            alternatives: Vec::new(),
+            lower_bound_s: makespan_lower_bound_s(problem),
+            statistics: Statistics::default(),
+            note: None,
         }
     }
 
@@ -75,6 +104,13 @@ impl Outcome {
             }
         };
         let lower_bound_s = makespan_lower_bound_s(problem);
-        Self { status, trips: found.trips, lower_bound_s, statistics: found.statistics, note }
+        Self {
+            status,
+            trips: found.trips,
+            alternatives: Vec::new(),
+            lower_bound_s,
+            statistics: found.statistics,
+            note,
+        }
     }
 }

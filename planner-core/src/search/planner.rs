@@ -40,7 +40,7 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { seed: 1, greed: 5.0, worth_s: f64::INFINITY, polish: 1500 }
+        Self { seed: 1, greed: 5.0, worth_s: f64::INFINITY, polish: 800 }
     }
 }
 

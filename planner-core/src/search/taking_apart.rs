@@ -1,12 +1,15 @@
 //! Plans how the target comes apart into the start, and runs that backwards.
 //!
 //! Undoing a sequence of sound moves is sound: every configuration, gap and load is the same. A finished shape has few free modules and so
-//! few first moves, where the scattered start has many.
+//! few first moves, where the scattered start has many. First depth-first with backtracking, every module once (`rebuilding.rs`); where that is
+//! not enough, because one has to lend its weight on the way, best-first.
 
 use super::assignment::Targets;
 use super::best_first::{Order, Search};
+use super::bridging::{Journey, Scout};
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::rebuilding::rebuild;
 use super::successors::after_trip;
 use super::{Budget, Outcome, impossible_goal};
 use crate::math::DVec3;
@@ -42,6 +45,11 @@ impl Planner for TakingApart {
             );
             return Ok(outcome);
         };
+        match rebuild(problem, &backwards.start, budget) {
+            Ok(Some(trips)) if leads_to_goal(problem, &trips) => return Ok(Outcome::solved(problem, trips)),
+            Ok(_) => {}
+            Err(stop) => return Ok(Outcome::stopped(problem, stop)),
+        }
         let targets = Targets::new(&backwards);
         let search = Search {
             problem: &backwards,
@@ -52,8 +60,11 @@ impl Planner for TakingApart {
             estimate: &|c| targets.estimate_s(&backwards, c, options.greed),
         };
         let found = search.run(&targets, budget, observer);
-        let reached =
-            found.unfinished.is_none().then(|| forwards(&backwards, &found.trips, &found.last)).flatten();
+        let reached = match found.unfinished {
+            None => forwards(&backwards, &found.trips, &found.last)
+                .and_then(|trips| sound_from_the_start(problem, trips, budget)),
+            Some(_) => None,
+        };
         let mut outcome = Outcome::of_search(problem, found);
         outcome.trips = reached.unwrap_or_default();
         if outcome.trips.is_empty()
@@ -65,6 +76,20 @@ impl Planner for TakingApart {
         }
         Ok(outcome)
     }
+}
+
+/// The same trips, or others to the same ends, sound with the headings that modules really have; `None` if there are none.
+fn sound_from_the_start(problem: &Problem, trips: Vec<Trip>, budget: &Budget<'_>) -> Option<Vec<Trip>> {
+    let scout = Scout { problem, budget };
+    let mut journey = Journey::new(problem, &problem.start);
+    journey.go_all(&scout, trips).ok()?.then_some(journey.trips)
+}
+
+/// Whether the trips end in the goal.
+fn leads_to_goal(problem: &Problem, trips: &[Trip]) -> bool {
+    let start = super::successors::braced(problem, &problem.start);
+    let end = trips.iter().try_fold(start, |now, trip| after_trip(problem, &now, trip));
+    end.is_some_and(|end| is_met_apart_from_holds(problem, &end))
 }
 
 /// The problem that starts at the target shape and asks for the start; `None` if the goal does not fix a whole, sound shape.

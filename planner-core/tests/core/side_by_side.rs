@@ -61,6 +61,7 @@ fn stacks() -> (Problem, Outcome) {
     let outcome = Outcome {
         status: Status::Solved,
         trips,
+        alternatives: Vec::new(),
         lower_bound_s,
         statistics: Statistics::default(),
         note: None,

@@ -2,42 +2,59 @@
 
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
-use crate::search::successors::{after_trip, braced};
+use crate::search::errand::sound_version;
+use crate::search::successors::braced;
 use crate::search::{Budget, Stop};
 use crate::travel::{Interest, Reach, Trip, reachable};
 
 /// Trips one after the other from the start.
 #[derive(Clone, Debug)]
-pub(super) struct Journey {
-    pub(super) trips: Vec<Trip>,
+pub(in crate::search) struct Journey {
+    pub(in crate::search) trips: Vec<Trip>,
     /// How the crew stands after them, everybody braced who can be.
-    pub(super) now: Configuration,
+    pub(in crate::search) now: Configuration,
 }
 
 impl Journey {
-    pub(super) fn new(problem: &Problem, start: &Configuration) -> Self {
+    pub(in crate::search) fn new(problem: &Problem, start: &Configuration) -> Self {
         Self { trips: Vec::new(), now: braced(problem, start) }
     }
 
-    /// Makes a trip. `false`, and nothing done, when it cannot be begun.
-    pub(super) fn go(&mut self, problem: &Problem, trip: Trip) -> bool {
-        let Some(after) = after_trip(problem, &self.now, &trip) else { return false };
+    /// Makes a trip, or another to the same end where it is not sound. `false`, and nothing done, when there is none.
+    pub(in crate::search) fn go(&mut self, scout: &Scout<'_, '_>, trip: Trip) -> Result<bool, Stop> {
+        let Some((trip, after)) = sound_version(scout.problem, &self.now, trip, scout.budget)? else {
+            return Ok(false);
+        };
         self.now = after;
         self.trips.push(trip);
-        true
+        Ok(true)
+    }
+
+    /// Makes several; `false` at the first that cannot be made.
+    pub(in crate::search) fn go_all(
+        &mut self,
+        scout: &Scout<'_, '_>,
+        trips: impl IntoIterator<Item = Trip>,
+    ) -> Result<bool, Stop> {
+        for trip in trips {
+            if !self.go(scout, trip)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 }
 
 /// What a search by single trips needs at every step.
 #[derive(Clone, Copy)]
-pub(super) struct Scout<'a, 'b> {
-    pub(super) problem: &'a Problem,
-    pub(super) budget: &'a Budget<'b>,
+pub(in crate::search) struct Scout<'a, 'b> {
+    pub(in crate::search) problem: &'a Problem,
+    pub(in crate::search) budget: &'a Budget<'b>,
 }
 
 impl Scout<'_, '_> {
     /// The quickest trip of a module to one of several places on a deck, if there is one.
-    pub(super) fn trip_to_deck(
+    pub(in crate::search) fn trip_to_deck(
         &self,
         configuration: &Configuration,
         mover: ModuleId,
@@ -61,7 +78,7 @@ impl Scout<'_, '_> {
 }
 
 /// The modules that stand on a deck with nothing on them.
-pub(super) fn free_on(configuration: &Configuration, deck: DeckId) -> Vec<ModuleId> {
+pub(in crate::search) fn free_on(configuration: &Configuration, deck: DeckId) -> Vec<ModuleId> {
     let mut free: Vec<ModuleId> = configuration.standing_on(Body::Deck(deck)).collect();
     free.retain(|&m| !configuration.is_stood_on(m));
     free

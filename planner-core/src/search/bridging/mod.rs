@@ -16,6 +16,11 @@ use super::assignment::Targets;
 use super::best_first::{Order, Search};
 use super::goal::is_met_apart_from_holds;
 use super::over::leads_over;
+pub(super) use journey::{Journey, Scout};
+pub(super) use parking::parking;
+pub(super) use site::Site;
+pub(super) use take_down::{Home, raised, take_down};
+
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{
     Budget, NoObserver, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s,
@@ -23,12 +28,10 @@ use super::{
 use crate::model::{Body, Configuration, DeckId, Gather, Goal, ModuleId, Problem};
 use crate::motion::Status;
 use crate::travel::Trip;
-use journey::{Journey, Scout, free_on};
-use parking::{in_the_way, parking};
+use journey::free_on;
+use parking::in_the_way;
 use shoring::{Shored, Shoring};
-use site::Site;
 use span::{Posts, Spans, count_on};
-use take_down::{Home, raised, take_down};
 
 /// Builds bridges of modules.
 #[derive(Clone, Copy, Debug, Default)]
@@ -70,7 +73,14 @@ impl Planner for Bridging {
             Err(Stop::Cancelled) => (Status::Cancelled, None),
         };
         let lower_bound_s = makespan_lower_bound_s(problem);
-        Ok(Outcome { status, trips: run.journey.trips, lower_bound_s, statistics, note })
+        Ok(Outcome {
+            status,
+            trips: run.journey.trips,
+            alternatives: Vec::new(),
+            lower_bound_s,
+            statistics,
+            note,
+        })
     }
 }
 
@@ -127,7 +137,7 @@ impl Run<'_, '_> {
         let found = search.run(&targets, self.scout.budget, &NoObserver);
         self.statistics = self.statistics.plus(found.statistics);
         match found.unfinished {
-            None => Ok(found.trips.into_iter().all(|trip| self.journey.go(self.problem, trip))),
+            None => self.journey.go_all(&self.scout, found.trips),
             Some(Some(stop)) => Err(stop),
             Some(None) => Ok(false),
         }
@@ -171,10 +181,8 @@ impl Run<'_, '_> {
         let Some(descents) = take_down(&self.scout, &self.journey.now, &up, &homes)? else {
             return Ok(false);
         };
-        for descent in descents {
-            if !self.journey.go(problem, descent.trip) {
-                return Ok(false);
-            }
+        if !self.journey.go_all(&self.scout, descents.into_iter().map(|d| d.trip))? {
+            return Ok(false);
         }
         for module in problem.module_ids() {
             let place = *self.journey.now.get(module);
@@ -183,7 +191,7 @@ impl Run<'_, '_> {
                 let places = parking(problem, &self.journey.now, module, deck, site, 1);
                 if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, deck, &places)? {
                     let trip = Trip::alone(module, end.waypoints);
-                    self.journey.go(problem, trip);
+                    self.journey.go(&self.scout, trip)?;
                 }
             }
         }
@@ -267,10 +275,8 @@ impl Run<'_, '_> {
         target: DeckId,
     ) -> Result<bool, Stop> {
         let problem = self.problem;
-        for trip in raised(&shored.descents) {
-            if !self.journey.go(problem, trip) {
-                return Ok(false);
-            }
+        if !self.journey.go_all(&self.scout, raised(&shored.descents))? {
+            return Ok(false);
         }
         let mut over = 0;
         // First those who are no part of the structure, then whoever of it can be spared.
@@ -290,7 +296,7 @@ impl Run<'_, '_> {
                 let places = parking(problem, &self.journey.now, module, target, site, LANDINGS);
                 if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, target, &places)? {
                     let trip = Trip::alone(module, end.waypoints);
-                    if self.journey.go(problem, trip) {
+                    if self.journey.go(&self.scout, trip)? {
                         (went, over) = (true, over + 1);
                         break;
                     }

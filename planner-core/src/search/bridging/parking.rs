@@ -14,7 +14,7 @@ const AWAY: f64 = 5.0;
 ///
 /// Places lie in rows along the edge of the site, with room for a module to pass between any two of them where the deck is large enough.
 /// Complexity: the area of the deck in modules, times the modules.
-pub(super) fn parking(
+pub(in crate::search) fn parking(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
@@ -78,7 +78,7 @@ fn largest_radius(problem: &Problem) -> f64 {
 const MOST: f64 = 40.0;
 
 /// Whether a module is in the way of structures at a site.
-pub(super) fn in_the_way(problem: &Problem, site: &Site, place: DVec3) -> bool {
+pub(in crate::search) fn in_the_way(problem: &Problem, site: &Site, place: DVec3) -> bool {
     site.distance(place) < AWAY * largest_radius(problem)
 }
 

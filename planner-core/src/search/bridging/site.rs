@@ -8,22 +8,28 @@ use crate::model::{Body, Configuration, DeckId, Kind, Problem};
 /// All structures considered here stand in the vertical plane through the brink, square to the edge. Places in it have two coordinates:
 /// `u`, how far out from the edge (negative over the upper deck), and `z`.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Site {
+pub(in crate::search) struct Site {
     /// The deck whose edge it is.
-    pub(super) upper: DeckId,
+    pub(in crate::search) upper: DeckId,
     /// The other deck.
-    pub(super) lower: DeckId,
+    pub(in crate::search) lower: DeckId,
     /// Point of the edge.
     brink: DVec2,
     /// Unit direction away from the upper deck, square to the edge.
     out: DVec2,
     /// Least `u` at which a foot stands on the lower deck and the shell is clear of the upper.
-    pub(super) landing_u: f64,
+    pub(in crate::search) landing_u: f64,
 }
 
 impl Site {
+    /// No edge at all, but a place on one deck to keep clear of.
+    pub(in crate::search) fn about(place: DVec2) -> Self {
+        let deck = DeckId::at(0);
+        Self { upper: deck, lower: deck, brink: place, out: DVec2::X, landing_u: 0.0 }
+    }
+
     /// The sites between two decks for modules of a kind, nearest to the crew first: one for each edge of the upper deck that faces the lower.
-    pub(super) fn between(
+    pub(in crate::search) fn between(
         problem: &Problem,
         configuration: &Configuration,
         kind: &Kind,
@@ -57,28 +63,28 @@ impl Site {
     }
 
     /// The point `u` out from the edge at height `z`.
-    pub(super) fn at(&self, u: f64, z: f64) -> DVec3 {
+    pub(in crate::search) fn at(&self, u: f64, z: f64) -> DVec3 {
         (self.brink + self.out * u).extend(z)
     }
 
     /// The unit direction in the plane at an angle from straight up, positive outward.
-    pub(super) fn direction(&self, from_up_rad: f64) -> DVec3 {
+    pub(in crate::search) fn direction(&self, from_up_rad: f64) -> DVec3 {
         let (sin, cos) = from_up_rad.sin_cos();
         (self.out * sin).extend(cos)
     }
 
     /// How far out a place is.
-    pub(super) fn u(&self, place: DVec3) -> f64 {
+    pub(in crate::search) fn u(&self, place: DVec3) -> f64 {
         (place.truncate() - self.brink).dot(self.out)
     }
 
     /// Level distance of a place from the brink.
-    pub(super) fn distance(&self, place: DVec3) -> f64 {
+    pub(in crate::search) fn distance(&self, place: DVec3) -> f64 {
         place.truncate().distance(self.brink)
     }
 
     /// A level unit direction, turned from straight out.
-    pub(super) fn level_direction(&self, turned_rad: f64) -> DVec3 {
+    pub(in crate::search) fn level_direction(&self, turned_rad: f64) -> DVec3 {
         DVec2::from_angle(turned_rad).rotate(self.out).extend(0.0)
     }
 

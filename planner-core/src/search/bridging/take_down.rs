@@ -9,27 +9,27 @@ use indexmap::IndexSet;
 
 /// A place on a deck for a module that comes down.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Home {
-    pub(super) deck: DeckId,
-    pub(super) place: DVec3,
+pub(in crate::search) struct Home {
+    pub(in crate::search) deck: DeckId,
+    pub(in crate::search) place: DVec3,
     /// Whose place it was or will be.
-    pub(super) owner: ModuleId,
+    pub(in crate::search) owner: ModuleId,
 }
 
 /// One module's way down.
 #[derive(Clone, Debug)]
-pub(super) struct Descent {
-    pub(super) trip: Trip,
+pub(in crate::search) struct Descent {
+    pub(in crate::search) trip: Trip,
     /// Where it began.
-    pub(super) from: Waypoint,
-    pub(super) home: Home,
+    pub(in crate::search) from: Waypoint,
+    pub(in crate::search) home: Home,
 }
 
 /// Depth-first search for an order in which `leaving` go to homes, each by a sound trip while the others stand, outermost first.
 ///
 /// A set of modules that was found to lead nowhere is not tried again, wherever its members came down. Complexity: at most one search for
 /// trips for each subset and each module free to go; without dead ends, one for each module.
-pub(super) fn take_down(
+pub(in crate::search) fn take_down(
     scout: &Scout<'_, '_>,
     standing: &Configuration,
     leaving: &[ModuleId],
@@ -78,7 +78,7 @@ impl TakeDown<'_, '_, '_> {
         Ok(false)
     }
 
-    /// The quickest way of one module to a home of its class on the deck below it.
+    /// The quickest way of one module to its own home, or else to another of its class, on the deck below it.
     fn descent(
         &self,
         now: &Configuration,
@@ -89,8 +89,15 @@ impl TakeDown<'_, '_, '_> {
         let class = |m: ModuleId| problem.modules[m.index()].class;
         let Some(deck) = now.hosts_below(mover).find_map(Body::deck) else { return Ok(None) };
         let suits = |home: &&Home| home.deck == deck && class(home.owner) == class(mover);
-        let places: Vec<DVec3> = homes.iter().filter(suits).map(|home| home.place).collect();
-        let Some(end) = self.scout.trip_to_deck(now, mover, deck, &places)? else { return Ok(None) };
+        // Its own place first: who will be who was chosen with care.
+        let own: Vec<DVec3> =
+            homes.iter().filter(suits).filter(|h| h.owner == mover).map(|h| h.place).collect();
+        let any: Vec<DVec3> = homes.iter().filter(suits).map(|home| home.place).collect();
+        let end = match self.scout.trip_to_deck(now, mover, deck, &own)? {
+            None if any.len() > own.len() => self.scout.trip_to_deck(now, mover, deck, &any)?,
+            found => found,
+        };
+        let Some(end) = end else { return Ok(None) };
         let Some(home) = homes.iter().filter(suits).find(|h| h.place.distance(end.place.position) < 1e-9)
         else {
             return Ok(None);
@@ -108,7 +115,7 @@ impl TakeDown<'_, '_, '_> {
 
 /// The trips by which the owners of the homes raise what `descents` takes down: all backwards, every module under the name of the one at
 /// whose home it came down.
-pub(super) fn raised(descents: &[Descent]) -> Vec<Trip> {
+pub(in crate::search) fn raised(descents: &[Descent]) -> Vec<Trip> {
     let named =
         |id: ModuleId| descents.iter().find(|d| d.trip.module == id).map_or(id, |descent| descent.home.owner);
     let turned = |descent: &Descent| descent.trip.reversed(descent.from).renamed(named);

@@ -6,8 +6,8 @@ use crate::findings;
 use crate::searching::Searched;
 use crate::wording;
 use clamber_core::check::check_plan;
-use clamber_core::model::{ModuleId, Problem};
-use clamber_core::motion::{Move, Plan, PlannerNote, Status};
+use clamber_core::model::Problem;
+use clamber_core::motion::{Plan, PlannerNote, Status};
 use clamber_core::schedule::{
     ScheduleError, SideBySide, moves_of_trips, one_by_one, side_by_side, trade_offs,
 };
@@ -59,13 +59,12 @@ pub(crate) fn timed(
     let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
     // What is shortest one trip after the other need not be so side by side.
     let solutions: Vec<&Vec<Trip>> = std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect();
-    let timed: Result<Vec<(Vec<(ModuleId, Move)>, SideBySide)>, ScheduleError> = solutions
+    let timed: Result<Vec<_>, ScheduleError> = solutions
         .par_iter()
         .map(|trips| {
             let moves = moves_of_trips(problem, trips)?;
-            let found =
-                side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)?;
-            Ok((moves, found))
+            side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)
+                .map(|found| (moves, found))
         })
         .collect();
     let best = timed?.into_iter().reduce(|best, other| {

@@ -50,6 +50,7 @@ impl Planner for Auto {
         let mut best: Option<Outcome> = None;
         for _ in 0..ROUNDS {
             let outcomes = round(problem, options, budget, expansions)?;
+            let outcomes = decided(outcomes, planners(problem).1);
             done = outcomes.iter().fold(done, |sum, outcome| sum.plus(outcome.statistics));
             observer.progress(&Progress { statistics: done, nearest_s: f64::INFINITY });
             let is = |status: Status| outcomes.iter().position(|o| o.status == status);
@@ -77,6 +78,14 @@ impl Planner for Auto {
         }
         Ok(outcome)
     }
+}
+
+/// Without those who were, or might have been, stopped because somebody before them in the list had solved: how far they came is chance.
+fn decided(mut outcomes: Vec<Outcome>, favoured: usize) -> Vec<Outcome> {
+    if let Some(winner) = outcomes.iter().position(|o| o.status == Status::Solved) {
+        outcomes.truncate(favoured.max(winner + 1));
+    }
+    outcomes
 }
 
 /// One outcome with the trips of all others that solved as alternatives.

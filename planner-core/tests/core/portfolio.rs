@@ -103,10 +103,10 @@ fn detours_are_left_out() {
     let first = &found.trips[0];
     let place = *problem.start.get(first.module);
     let Body::Deck(deck) = place.host else { panic!("the pair starts on the ground") };
-    let away = [DVec3::new(0.9, 0.9, place.position.z), DVec3::new(-0.9, 0.9, place.position.z)]
-        .into_iter()
-        .max_by(|a, b| a.distance(place.position).total_cmp(&b.distance(place.position)))
-        .expect("two places");
+    // Straight away from all others, so that nothing is in the way.
+    let others: DVec3 = problem.start.iter().map(|(_, p)| p.position).sum();
+    let from_others = (place.position - others / problem.modules.len() as f64).with_z(0.0);
+    let away = place.position + from_others.normalize() * 0.2;
     let go = |position| Waypoint::straight(Body::Deck(deck), position);
     let mut longer =
         vec![Trip::alone(first.module, vec![go(away)]), Trip::alone(first.module, vec![go(place.position)])];

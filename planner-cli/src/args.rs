@@ -105,6 +105,9 @@ pub(crate) struct PlanArgs {
     /// Also print the timings of these moves of which none is better in everything (a Pareto table)
     #[arg(long)]
     pub(crate) trade_offs: bool,
+    /// How much to work on shortening a solution, in searches for trips of one module; only `auto` does
+    #[arg(long, value_name = "N", default_value_t = clamber_core::search::Options::default().polish)]
+    pub(crate) polish: u64,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,

@@ -1,15 +1,16 @@
 //! A line about the running search on stderr; nothing unless that is a terminal.
 
-use clamber_core::search::{Observer, Progress};
+use clamber_core::search::{Observer, Outcome, Progress};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::IsTerminal;
 use std::sync::Mutex;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// The line, and the last it heard.
 pub(crate) struct ProgressLine {
     bar: ProgressBar,
     last: Mutex<Option<Progress>>,
+    found: Mutex<Option<Instant>>,
 }
 
 impl ProgressLine {
@@ -22,7 +23,7 @@ impl ProgressLine {
         }
         bar.set_message("searching");
         bar.enable_steady_tick(Duration::from_millis(150));
-        Self { bar, last: Mutex::new(None) }
+        Self { bar, last: Mutex::new(None), found: Mutex::new(None) }
     }
 
     /// The search is over, the rest is not.
@@ -33,6 +34,11 @@ impl ProgressLine {
     /// What was heard last.
     pub(crate) fn last(&self) -> Option<Progress> {
         self.last.lock().ok().and_then(|last| *last)
+    }
+
+    /// When the first solution was found, if the planner has gone on since.
+    pub(crate) fn found(&self) -> Option<Instant> {
+        self.found.lock().ok().and_then(|found| *found)
     }
 }
 
@@ -48,9 +54,21 @@ impl Observer for ProgressLine {
             *last = Some(*progress);
         }
         let statistics = &progress.statistics;
+        let nearest = if progress.nearest_s.is_finite() {
+            format!(", nearest {:.1} s from the goal", progress.nearest_s)
+        } else {
+            String::new()
+        };
         self.bar.set_message(format!(
-            "searching: {} expanded, {} kept, nearest {:.1} s from the goal",
-            statistics.expanded, statistics.kept, progress.nearest_s
+            "searching: {} expanded, {} kept{nearest}",
+            statistics.expanded, statistics.kept
         ));
+    }
+
+    fn better(&self, _: &Outcome) {
+        if let Ok(mut found) = self.found.lock() {
+            found.get_or_insert_with(Instant::now);
+        }
+        self.bar.set_message("solved; making it shorter, searched");
     }
 }

@@ -13,6 +13,9 @@ use std::time::{Duration, Instant};
 /// Most configurations to keep: some gigabytes for a large crew.
 const KEPT: usize = 2_000_000;
 
+/// Of the time that is left when a solution is found, this share may go into making it shorter; the rest is for timing its moves.
+const SHORTENING: f64 = 0.4;
+
 /// The time that was given, and Ctrl-C.
 pub(crate) struct Clock {
     cancelled: Arc<AtomicBool>,
@@ -34,6 +37,8 @@ impl Clock {
 /// What came of a search.
 pub(crate) struct Searched {
     pub(crate) clock: Clock,
+    /// The threads that were asked for.
+    pub(crate) pool: rayon::ThreadPool,
     pub(crate) outcome: Outcome,
     pub(crate) elapsed: Duration,
     /// Estimated time from the best configuration found to the goal, in seconds.
@@ -45,9 +50,15 @@ pub(crate) struct Searched {
 /// Searches until there is an answer, the time is up, or Ctrl-C.
 pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) -> Result<Searched, Failure> {
     let clock = Clock { cancelled: cancel_flag()?, begin: Instant::now(), seconds: args.time };
-    let interrupt = || clock.interrupt();
+    let interrupt = || {
+        let long_enough = |found: Instant| {
+            let left_s = args.time - (found - clock.begin).as_secs_f64();
+            found.elapsed().as_secs_f64() > SHORTENING * left_s
+        };
+        clock.interrupt().or_else(|| line.found().is_some_and(long_enough).then_some(Stop::Spent))
+    };
     let budget = Budget { expansions: u64::MAX, kept: KEPT, interrupt: &interrupt };
-    let options = Options { seed: args.seed, greed: args.greed, ..Options::default() };
+    let options = Options { seed: args.seed, greed: args.greed, polish: args.polish, ..Options::default() };
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(args.threads.map_or(0, usize::from))
         .build()
@@ -59,7 +70,7 @@ pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) ->
     let elapsed = clock.begin.elapsed();
     let nearest_s = line.last().map(|progress| progress.nearest_s).filter(|s| s.is_finite());
     let time_is_up = elapsed.as_secs_f64() >= args.time;
-    Ok(Searched { clock, outcome, elapsed, nearest_s, time_is_up })
+    Ok(Searched { clock, pool, outcome, elapsed, nearest_s, time_is_up })
 }
 
 /// A flag that the first Ctrl-C sets; the second ends the program.

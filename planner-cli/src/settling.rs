@@ -59,14 +59,13 @@ pub(crate) fn timed(
     let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
     // What is shortest one trip after the other need not be so side by side.
     let solutions: Vec<&Vec<Trip>> = std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect();
-    let timed: Result<Vec<_>, ScheduleError> = solutions
-        .par_iter()
-        .map(|trips| {
-            let moves = moves_of_trips(problem, trips)?;
-            side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)
-                .map(|found| (moves, found))
-        })
-        .collect();
+    let time_one = |trips: &&Vec<Trip>| {
+        let moves = moves_of_trips(problem, trips)?;
+        side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)
+            .map(|found| (moves, found))
+    };
+    let timed: Result<Vec<_>, ScheduleError> =
+        searched.pool.install(|| solutions.par_iter().map(time_one).collect());
     let best = timed?.into_iter().reduce(|best, other| {
         if args.goal_of.prefers(&other.1.plan.summary, &best.1.plan.summary) { other } else { best }
     });

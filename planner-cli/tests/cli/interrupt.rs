@@ -8,8 +8,8 @@ use std::time::Duration;
 
 #[test]
 fn the_first_interrupt_ends_the_search_with_the_best_so_far() {
-    let folder = Folder::with("tower.toml", &scenes::tower());
-    let mut command = folder.command(&["plan", "tower.toml", "--time", "600", "--json"]);
+    let folder = Folder::with("hard.toml", &scenes::hard());
+    let mut command = folder.command(&["plan", "hard.toml", "--time", "600", "--json"]);
     let child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the binary runs");
     std::thread::sleep(Duration::from_millis(1500));
     let killed =

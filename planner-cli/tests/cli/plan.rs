@@ -44,10 +44,10 @@ fn an_earlier_plan_stays_whole_when_a_run_fails() {
     folder.write("broken.toml", &scenes::broken());
     folder.write("unsound.toml", &scenes::unsound());
     folder.write("impossible.toml", &scenes::impossible());
-    folder.write("tower.toml", &scenes::tower());
+    folder.write("hard.toml", &scenes::hard());
     folder.write("goalless.toml", &scenes::crew(&["m1"]));
     for (scene, code) in
-        [("broken", 2), ("unsound", 1), ("impossible", 1), ("tower", 1), ("goalless", 2), ("none", 2)]
+        [("broken", 2), ("unsound", 1), ("impossible", 1), ("hard", 1), ("goalless", 2), ("none", 2)]
     {
         let run = folder.run(&["plan", &format!("{scene}.toml"), "-o", "plan.json", "--time", "0.5"]);
         assert_eq!(run.code, code, "{scene}: {}{}", run.stdout, run.stderr);
@@ -69,8 +69,8 @@ fn an_impossible_scene_says_why_and_still_gives_json() {
 
 #[test]
 fn when_the_time_is_up_the_best_so_far_is_no_solution() {
-    let folder = Folder::with("tower.toml", &scenes::tower());
-    let run = folder.run(&["plan", "tower.toml", "--time", "0.3", "--json", "-o", "part.json"]);
+    let folder = Folder::with("hard.toml", &scenes::hard());
+    let run = folder.run(&["plan", "hard.toml", "--time", "0.3", "--json", "-o", "part.json"]);
     assert_eq!(run.code, 1, "{}", run.stderr);
     let plan = json(&run.stdout);
     assert_eq!(plan["status"], "budget_spent");

@@ -99,3 +99,8 @@ pub(crate) fn unsound() -> String {
 pub(crate) fn broken() -> String {
     drive(&["m1"]).replace("mass_kg = 0.50", "mass_kg = \"half\"").replace("at_m = [-1.5", "att_m = [-1.5")
 }
+
+/// Four modules and a wall of 9 cm: it can be solved, as a sequence made by hand shows, but no planner finds a way soon.
+pub(crate) fn hard() -> String {
+    include_str!("../../../fixtures/headwall-low.toml").to_owned()
+}

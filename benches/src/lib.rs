@@ -5,7 +5,7 @@ use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Proble
 use clamber_core::motion::{Plan, PlannerNote, Status, is_sound_at_rest};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{AStar, Budget, NoObserver, Options, Outcome, Planner};
+use clamber_core::search::{Auto, Budget, NoObserver, Options, Outcome, Planner};
 
 /// The five scenes of the repository.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,7 +53,7 @@ impl Fixture {
 /// When a fixture is not solved.
 #[must_use]
 pub fn search(problem: &Problem) -> Outcome {
-    let outcome = AStar.plan(problem, &Options::default(), &Budget::unlimited(), &NoObserver);
+    let outcome = Auto.plan(problem, &Options::default(), &Budget::unlimited(), &NoObserver);
     let outcome = outcome.expect("fixtures make sense");
     assert_eq!(outcome.status, Status::Solved);
     outcome

@@ -224,15 +224,19 @@ impl Run<'_, '_> {
             landing: &landing,
         };
         let mut found: Option<Shored> = None;
+        // Structures looked at, and those that would lead over.
+        let (mut generated, mut expanded) = (0, 0);
         // Whoever is needed on this side stays behind: as few as possible.
         'sizes: for on_source in 0..=most_here {
             for on_target in 0..=most_there {
                 let (on_lower, on_upper) =
                     if source == site.lower { (on_source, on_target) } else { (on_target, on_source) };
                 for posts in spans.of_size(on_lower, on_upper) {
+                    generated += 1;
                     if !self.connects(&shoring, &posts, target)? {
                         continue;
                     }
+                    expanded += 1;
                     let tried = shoring.shore_up(&posts)?;
                     if let Some(shored) = tried {
                         found = Some(shored);
@@ -241,6 +245,8 @@ impl Run<'_, '_> {
                 }
             }
         }
+        let looked_at = Statistics { generated, expanded, ..Statistics::default() };
+        self.statistics = self.statistics.plus(looked_at);
         let Some(shored) = found else { return Ok(false) };
         self.use_structure(&shored, site, source, target)
     }

@@ -74,7 +74,7 @@ fn spots_of_all_movers(bencher: Bencher<'_, '_>, half_way: bool) {
 fn trips_of_all_movers(bencher: Bencher<'_, '_>, half_way: bool) {
     let scene = Movers::new(half_way);
     let ends = |mover: &ModuleId| black_box(&scene).reachable(*mover).ends.len();
-    assert!(scene.movers.iter().all(|mover| ends(mover) > 10));
+    assert!(scene.movers.iter().map(ends).sum::<usize>() > 10 * scene.movers.len());
     bencher.bench_local(|| scene.movers.iter().map(ends).sum::<usize>());
 }
 

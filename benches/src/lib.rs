@@ -47,7 +47,7 @@ impl Fixture {
     }
 }
 
-/// What A* finds with default options.
+/// What the portfolio finds with default options.
 ///
 /// # Panics
 /// When a fixture is not solved.
@@ -65,7 +65,7 @@ pub fn search(problem: &Problem) -> Outcome {
 /// When its trips cannot be timed.
 #[must_use]
 pub fn timed(problem: &Problem, outcome: &Outcome) -> Plan {
-    let note = PlannerNote::new("astar", Options::default().seed);
+    let note = PlannerNote::new("auto", Options::default().seed);
     one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
         .expect("trips can be timed")
 }

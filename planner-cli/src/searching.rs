@@ -24,6 +24,11 @@ pub(crate) struct Clock {
 }
 
 impl Clock {
+    /// How much of the time is used up, from 0 to 1 and beyond.
+    pub(crate) fn share_used(&self) -> f64 {
+        self.begin.elapsed().as_secs_f64() / self.seconds
+    }
+
     /// Why to stop now, if at all.
     pub(crate) fn interrupt(&self) -> Option<Stop> {
         if self.cancelled.load(Ordering::Relaxed) {

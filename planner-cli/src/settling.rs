@@ -18,6 +18,9 @@ use rayon::prelude::*;
 /// Most sequences of the moves to time in the search for a better one.
 const TRIES: u64 = 500;
 
+/// When this share of the time is used up, no further solution is timed.
+const LATE: f64 = 0.6;
+
 /// The timed plan, and what else was asked for.
 pub(crate) struct Settled {
     pub(crate) plan: Plan,
@@ -59,14 +62,17 @@ pub(crate) fn timed(
     let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
     // What is shortest one trip after the other need not be so side by side.
     let solutions: Vec<&Vec<Trip>> = std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect();
-    let time_one = |trips: &&Vec<Trip>| {
+    let time_one = |(index, trips): (usize, &&Vec<Trip>)| {
+        if index > 0 && searched.clock.share_used() > LATE {
+            return Ok(None);
+        }
         let moves = moves_of_trips(problem, trips)?;
         side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)
-            .map(|found| (moves, found))
+            .map(|found| Some((moves, found)))
     };
     let timed: Result<Vec<_>, ScheduleError> =
-        searched.pool.install(|| solutions.par_iter().map(time_one).collect());
-    let best = timed?.into_iter().reduce(|best, other| {
+        searched.pool.install(|| solutions.par_iter().enumerate().map(time_one).collect());
+    let best = timed?.into_iter().flatten().reduce(|best, other| {
         if args.goal_of.prefers(&other.1.plan.summary, &best.1.plan.summary) { other } else { best }
     });
     let Some((moves, found)) = best else { return Err(ScheduleError::FinalShape) };

@@ -93,7 +93,9 @@ impl<'a> Course<'a> {
 /// A step under way.
 struct Active {
     step: usize,
+    before: Configuration,
     group_end: Vec<(ModuleId, Placement)>,
+    /// By what it touches when it starts; what it touches when it ends is known only then.
     attached: Attached,
 }
 
@@ -128,8 +130,17 @@ impl Builder<'_> {
             .into_iter()
             .partition(|a| plan.steps[a.step].end_s() <= instant + tolerance::TIME_S);
         self.active = active;
-        for (id, place) in ended.into_iter().flat_map(|active| active.group_end) {
+        for &(id, place) in ended.iter().flat_map(|active| &active.group_end) {
             *self.now.get_mut(id) = place;
+        }
+        for Active { step, before, .. } in ended {
+            let Step { module, action, .. } = &plan.steps[step];
+            let attached = Attached::new(self.course.problem, *module, action, &before, &self.now);
+            for span in &mut self.course.spans {
+                if let Some(index) = span.steps.iter().position(|known| *known == step) {
+                    span.attached[index] = attached.clone();
+                }
+            }
         }
     }
 
@@ -165,7 +176,7 @@ impl Builder<'_> {
             }
             let attached = Attached::new(problem, step.module, &step.action, &before, &after);
             let group_end = members.iter().map(|&m| (m, *after.get(m))).collect();
-            self.active.push(Active { step: index, group_end, attached });
+            self.active.push(Active { step: index, before, group_end, attached });
         }
     }
 

@@ -23,9 +23,10 @@ const ROUNDS: u32 = 7;
 
 /// A portfolio of all planners.
 ///
-/// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the list that solves in the
-/// earliest round, however long the others take, so the answer depends on no clock and no number of threads; planners behind one that has
-/// solved are stopped, but for the favoured ones, whose solutions are alternatives. Then the plan is shortened by [`improve`].
+/// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the
+/// list that solves in the earliest round, however long the others take, so the answer depends on no clock and no number of threads.
+/// Planners behind one that has solved are stopped, but for the favoured ones, whose solutions are alternatives. Then all solutions are
+/// shortened by [`improve`]; the shortest is the answer.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Auto;
 

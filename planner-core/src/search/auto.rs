@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Configurations that the favoured planners may expand in the first round.
-const FIRST: u64 = 64;
+const FIRST: u64 = 128;
 /// How many times less the others may.
 const OTHERS: u64 = 4;
 /// How much more in every next round.

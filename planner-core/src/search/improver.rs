@@ -227,7 +227,7 @@ fn is_same(a: &Configuration, b: &Configuration) -> bool {
 }
 
 /// For each module of `shape`, the one that has its place in `other`.
-fn names_by_place(shape: &Configuration, other: &Configuration) -> Option<Vec<ModuleId>> {
+pub(super) fn names_by_place(shape: &Configuration, other: &Configuration) -> Option<Vec<ModuleId>> {
     shape
         .iter()
         .map(|(_, place)| {

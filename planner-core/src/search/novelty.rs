@@ -1,8 +1,8 @@
 //! Novelty-guided best-first search (width-based search: Lipovetzky & Geffner, ECAI 2012; best-first: AAAI 2017).
 //!
 //! A configuration is described by facts: who stands on what, where, at which height. It is the more novel the fewer facts together were
-//! never seen before, among configurations that miss equally much of the goal and keep equally many modules from it. What is new is looked at first, whatever the estimate says:
-//! so helper structures are tried that lead away from the goal at first.
+//! never seen before, among configurations that lack equally much of the goal. What is new is looked at first, whatever the estimate says: so
+//! helper structures are tried that lead away from the goal at first.
 
 use super::assignment::Targets;
 use super::best_first::{Order, Search};
@@ -10,7 +10,7 @@ use super::goal::{is_met_apart_from_holds, missing};
 use super::over::leads_over;
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, impossible_goal};
-use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
+use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem, Touch, touches};
 use indexmap::IndexSet;
 
 /// Novelty-guided best-first search.
@@ -49,36 +49,53 @@ impl Planner for NoveltyFirst {
 /// What was seen so far.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Novelty {
-    single: IndexSet<(usize, Fact)>,
-    pairs: IndexSet<(usize, Fact, Fact)>,
+    single: IndexSet<(Lack, Fact)>,
+    pairs: IndexSet<(Lack, Fact, Fact)>,
 }
 
-/// Class of a module, what it stands on, and the cell its centre is in.
-type Fact = (u16, i32, [i16; 3]);
+/// What a configuration lacks of the goal: how much of it is missing; how many modules stand on the deck to gather on in the end, whoever is
+/// between; how many are kept out.
+type Lack = [usize; 3];
+
+/// Class of a module, what it stands on, the cell its centre is in, and how many bodies it touches.
+type Fact = (u16, i32, [i16; 3], usize);
 
 impl Novelty {
     /// 1 when a fact is new, 2 when only a pair of facts is, 3 when nothing is. Notes all of them.
     ///
     /// Complexity: quadratic in the modules.
     pub(super) fn width_of(&mut self, problem: &Problem, configuration: &Configuration) -> u8 {
-        let missing =
-            missing(problem, configuration) * (problem.modules.len() + 1) + kept_out(problem, configuration);
-        let mut facts: Vec<Fact> =
-            configuration.iter().map(|(id, place)| fact(problem, configuration, id, place)).collect();
+        let lack = lack(problem, configuration);
+        let touches = touches(problem, configuration);
+        let mut facts: Vec<Fact> = configuration
+            .iter()
+            .map(|(id, place)| fact(problem, configuration, &touches, id, place))
+            .collect();
         facts.sort_unstable();
         let mut width = 3;
         for (index, &a) in facts.iter().enumerate() {
             for &b in &facts[..index] {
-                if self.pairs.insert((missing, b, a)) {
+                if self.pairs.insert((lack, b, a)) {
                     width = width.min(2);
                 }
             }
-            if self.single.insert((missing, a)) {
+            if self.single.insert((lack, a)) {
                 width = 1;
             }
         }
         width
     }
+}
+
+fn lack(problem: &Problem, configuration: &Configuration) -> Lack {
+    let rooted = problem.goal.gather.map_or(0, |gather| rooted_on(configuration, gather.deck));
+    [missing(problem, configuration), problem.modules.len() - rooted, kept_out(problem, configuration)]
+}
+
+/// How many modules' chains of hosts end on a deck.
+fn rooted_on(configuration: &Configuration, deck: DeckId) -> usize {
+    let ends_there = |m: ModuleId| configuration.hosts_below(m).find_map(Body::deck) == Some(deck);
+    configuration.iter().filter(|(m, _)| ends_there(*m)).count()
 }
 
 /// How many modules that are free to go cannot get to the deck to gather on while the others stand, by geometry alone.
@@ -95,7 +112,13 @@ fn kept_out(problem: &Problem, configuration: &Configuration) -> usize {
         .count()
 }
 
-fn fact(problem: &Problem, configuration: &Configuration, id: ModuleId, place: &Placement) -> Fact {
+fn fact(
+    problem: &Problem,
+    configuration: &Configuration,
+    touches: &[Touch],
+    id: ModuleId,
+    place: &Placement,
+) -> Fact {
     let cell_m = problem.kind(id).shell_radius_m;
     let p = place.position;
     let host = match place.host {
@@ -104,5 +127,27 @@ fn fact(problem: &Problem, configuration: &Configuration, id: ModuleId, place: &
         Body::Module(_) => configuration.hosts_below(id).filter(|b| b.module().is_some()).count() as i32,
     };
     let class = problem.modules[id.index()].class;
-    (class, host, [p.x, p.y, p.z].map(|v| (v / cell_m).round() as i16))
+    let touching = touches.iter().filter(|t| t.module == id || t.other == Body::Module(id)).count();
+    let cell = if is_alone(problem, configuration, id, place) {
+        NOWHERE
+    } else {
+        [p.x, p.y, p.z].map(|v| (v / cell_m).round() as i16)
+    };
+    (class, host, cell, touching)
+}
+
+/// The cell of those for whom it does not matter where they are.
+const NOWHERE: [i16; 3] = [i16::MAX; 3];
+
+/// Whether a module stands on a deck with nobody and no other deck near enough to touch one that stands on it.
+fn is_alone(problem: &Problem, configuration: &Configuration, id: ModuleId, place: &Placement) -> bool {
+    let Body::Deck(deck) = place.host else { return false };
+    let kind = problem.kind(id);
+    let far_m = 2.0 * (kind.shell_radius_m + kind.ride_height_m);
+    let others = configuration.iter().filter(|(other, _)| *other != id);
+    let decks = problem.deck_ids().filter(|other| *other != deck);
+    others.map(|(_, p)| p.position.distance(place.position)).all(|apart_m| apart_m > far_m)
+        && decks
+            .map(|d| problem.decks[d.index()].solid.distance(place.position))
+            .all(|gap_m| gap_m > 0.5 * far_m)
 }

@@ -6,7 +6,7 @@
 
 use super::assignment::Targets;
 use super::best_first::{Order, Search};
-use super::bridging::{Journey, Scout};
+use super::bridging::{Journey, Scout, turned_round};
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::rebuilding::rebuild;
@@ -15,7 +15,7 @@ use super::{Budget, Outcome, impossible_goal};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Goal, Hold, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace};
 use crate::motion::{Status, is_sound_at_rest};
-use crate::travel::{Trip, Waypoint};
+use crate::travel::Trip;
 
 /// Reverse taking-apart.
 #[derive(Clone, Copy, Debug, Default)]
@@ -173,14 +173,6 @@ fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option
         let name = backwards.modules.iter().position(|m| m.name == slot.name)?;
         renamed[module.index()] = ModuleId::at(name);
     }
-    let mut now = backwards.start.clone();
-    let mut turned = Vec::with_capacity(trips.len());
-    for trip in trips {
-        let place = *now.get(trip.module);
-        let back = trip.reversed(Waypoint::straight(place.host, place.position));
-        turned.push(back.renamed(|module| renamed[module.index()]));
-        now = after_trip(backwards, &now, trip)?;
-    }
-    turned.reverse();
-    Some(turned)
+    let turned = turned_round(backwards, &backwards.start, trips)?;
+    Some(turned.into_iter().map(|trip| trip.renamed(|module| renamed[module.index()])).collect())
 }

@@ -3,9 +3,9 @@
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::search::errand::sound_version;
-use crate::search::successors::braced;
+use crate::search::successors::{after_trip, braced};
 use crate::search::{Budget, Stop};
-use crate::travel::{Interest, Reach, Trip, reachable};
+use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};
 
 /// Trips one after the other from the start.
 #[derive(Clone, Debug)]
@@ -43,6 +43,23 @@ impl Journey {
         }
         Ok(true)
     }
+}
+
+/// Trips from `start` turned round: from where they lead to back to `start`. `None` when one cannot be made.
+pub(in crate::search) fn turned_round(
+    problem: &Problem,
+    start: &Configuration,
+    trips: &[Trip],
+) -> Option<Vec<Trip>> {
+    let mut now = start.clone();
+    let mut turned = Vec::with_capacity(trips.len());
+    for trip in trips {
+        let place = *now.get(trip.module);
+        turned.push(trip.reversed(Waypoint::straight(place.host, place.position)));
+        now = after_trip(problem, &now, trip)?;
+    }
+    turned.reverse();
+    Some(turned)
 }
 
 /// What a search by single trips needs at every step.

@@ -5,33 +5,25 @@
 //! then for the order in which they are built, backwards from the finished structure.
 
 mod journey;
+mod keystone;
 mod parking;
+mod run;
 mod shoring;
 mod site;
 mod span;
 mod staging;
 mod take_down;
 
-use super::assignment::Targets;
-use super::best_first::{Order, Search};
-use super::goal::is_met_apart_from_holds;
-use super::over::leads_over;
-pub(super) use journey::{Journey, Scout};
+pub(super) use journey::{Journey, Scout, turned_round};
 pub(super) use parking::parking;
 pub(super) use site::Site;
 pub(super) use take_down::{Home, raised, take_down};
 
 use super::planner::{InputError, Observer, Options, Planner, validate};
-use super::{
-    Budget, NoObserver, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s,
-};
-use crate::model::{Body, Configuration, DeckId, Gather, Goal, ModuleId, Problem};
+use super::{Budget, Outcome, Stop, impossible_goal, makespan_lower_bound_s};
+use crate::model::Problem;
 use crate::motion::Status;
-use crate::travel::Trip;
-use journey::free_on;
-use parking::in_the_way;
-use shoring::{Shored, Shoring};
-use span::{Posts, Spans, count_on};
+use run::Run;
 
 /// Builds bridges of modules.
 #[derive(Clone, Copy, Debug, Default)]
@@ -53,14 +45,7 @@ impl Planner for Bridging {
         if let Some(proof) = impossible_goal(problem) {
             return Ok(Outcome::impossible(problem, &proof));
         }
-        let mut run = Run {
-            problem,
-            unbreakable: unbreakable(problem),
-            scout: Scout { problem, budget },
-            journey: Journey::new(problem, &problem.start),
-            seed: options.seed,
-            statistics: Statistics::default(),
-        };
+        let mut run = Run::new(problem, options.seed, budget);
         let ended = run.gather(observer);
         let statistics = run.statistics;
         let (status, note) = match ended {
@@ -82,258 +67,4 @@ impl Planner for Bridging {
             note,
         })
     }
-}
-
-struct Run<'a, 'b> {
-    problem: &'a Problem,
-    unbreakable: Problem,
-    scout: Scout<'a, 'b>,
-    journey: Journey,
-    seed: u64,
-    statistics: Statistics,
-}
-
-/// Most posts of a structure on one deck, counterweights aside.
-const LONGEST: usize = 3;
-/// Landing places offered to one who goes over.
-const LANDINGS: usize = 3;
-
-impl Run<'_, '_> {
-    fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stop> {
-        let Some(gather) = self.problem.goal.gather else { return Ok(false) };
-        loop {
-            if self.there(gather.deck) >= gather.count {
-                return Ok(true);
-            }
-            let mut sources: Vec<DeckId> = self.problem.deck_ids().filter(|d| *d != gather.deck).collect();
-            sources.retain(|&d| self.journey.now.iter().any(|(m, _)| self.root(m) == Some(d)));
-            let before = self.there(gather.deck);
-            for source in sources {
-                if self.cross(source, gather.deck)? {
-                    break;
-                }
-            }
-            observer.progress(&Progress { statistics: self.statistics, nearest_s: f64::INFINITY });
-            if self.there(gather.deck) <= before && !self.feel_for_more(gather.deck, before + 1)? {
-                return Ok(false);
-            }
-        }
-    }
-
-    /// Where no structure that was tried helps: a novelty-guided search for any way to one more module on the deck.
-    fn feel_for_more(&mut self, deck: DeckId, count: usize) -> Result<bool, Stop> {
-        let mut part = self.problem.clone();
-        part.start = self.journey.now.clone();
-        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count }) };
-        let targets = Targets::new(&part);
-        let search = Search {
-            problem: &part,
-            seed: self.seed,
-            order: Order::Novelty,
-            worth_s: f64::INFINITY,
-            is_goal: &|c| is_met_apart_from_holds(&part, c),
-            estimate: &|c| targets.time_to_go_s(&part, c),
-        };
-        let found = search.run(&targets, self.scout.budget, &NoObserver);
-        self.statistics = self.statistics.plus(found.statistics);
-        match found.unfinished {
-            None => self.journey.go_all(&self.scout, found.trips),
-            Some(Some(stop)) => Err(stop),
-            Some(None) => Ok(false),
-        }
-    }
-
-    /// Modules that stand on a deck by themselves.
-    fn there(&self, deck: DeckId) -> usize {
-        self.journey.now.standing_on(Body::Deck(deck)).count()
-    }
-
-    fn root(&self, module: ModuleId) -> Option<DeckId> {
-        self.journey.now.hosts_below(module).find_map(Body::deck)
-    }
-
-    /// Gets at least one more module over, and takes down what was built; `false` and nothing changed when that is not found.
-    fn cross(&mut self, source: DeckId, target: DeckId) -> Result<bool, Stop> {
-        let kind = self.problem.kinds.first();
-        let Some(kind) = kind else { return Ok(false) };
-        for site in Site::between(self.problem, &self.journey.now, kind, [source, target]) {
-            let kept = self.journey.clone();
-            if self.tidy(&site)? && self.cross_at(&site, source, target)? {
-                return Ok(true);
-            }
-            self.journey = kept;
-        }
-        Ok(false)
-    }
-
-    /// Takes down all structures, and parks whoever is in the way of a new one.
-    fn tidy(&mut self, site: &Site) -> Result<bool, Stop> {
-        let problem = self.problem;
-        let up: Vec<ModuleId> =
-            problem.module_ids().filter(|&m| self.journey.now.get(m).host.module().is_some()).collect();
-        let mut homes: Vec<Home> = Vec::new();
-        for deck in [site.lower, site.upper] {
-            let mine: Vec<ModuleId> = up.iter().copied().filter(|&m| self.root(m) == Some(deck)).collect();
-            let Some(&first) = mine.first() else { continue };
-            let places = parking(problem, &self.journey.now, first, deck, site, mine.len());
-            homes.extend(mine.into_iter().zip(places).map(|(owner, place)| Home { deck, place, owner }));
-        }
-        let Some(descents) = take_down(&self.scout, &self.journey.now, &up, &homes)? else {
-            return Ok(false);
-        };
-        if !self.journey.go_all(&self.scout, descents.into_iter().map(|d| d.trip))? {
-            return Ok(false);
-        }
-        for module in problem.module_ids() {
-            let place = *self.journey.now.get(module);
-            let Body::Deck(deck) = place.host else { continue };
-            if in_the_way(problem, site, place.position) {
-                let places = parking(problem, &self.journey.now, module, deck, site, 1);
-                if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, deck, &places)? {
-                    let trip = Trip::alone(module, end.waypoints);
-                    self.journey.go(&self.scout, trip)?;
-                }
-            }
-        }
-        Ok(true)
-    }
-
-    fn cross_at(&mut self, site: &Site, source: DeckId, target: DeckId) -> Result<bool, Stop> {
-        let rest = self.journey.now.clone();
-        let near = |deck: DeckId| {
-            let mut free = free_on(&rest, deck);
-            free.retain(|m| !self.problem.modules[m.index()].stuck);
-            let distance = |m: &ModuleId| site.distance(rest.get(*m).position);
-            free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
-            free
-        };
-        let (mut here, there) = (near(source), near(target));
-        let Some(mover) = here.pop() else { return Ok(false) };
-        let landing = parking(self.problem, &rest, mover, target, site, LANDINGS);
-        let (most_here, most_there) = (here.len().min(LONGEST), there.len().min(LONGEST));
-        let spans = Spans { problem: self.problem, site: *site, kind: self.problem.kind(mover) };
-        let scout = self.scout;
-        let shoring = Shoring {
-            scout: &scout,
-            unbreakable: &self.unbreakable,
-            site: *site,
-            rest: &rest,
-            pools: [(source, here), (target, there)],
-            mover,
-            target,
-            landing: &landing,
-        };
-        let mut found: Option<Shored> = None;
-        // Structures looked at, and those that would lead over.
-        let (mut generated, mut expanded) = (0, 0);
-        // Whoever is needed on this side stays behind: as few as possible.
-        'sizes: for on_source in 0..=most_here {
-            for on_target in 0..=most_there {
-                let (on_lower, on_upper) =
-                    if source == site.lower { (on_source, on_target) } else { (on_target, on_source) };
-                for posts in spans.of_size(on_lower, on_upper) {
-                    generated += 1;
-                    if !self.connects(&shoring, &posts, target)? {
-                        continue;
-                    }
-                    expanded += 1;
-                    let tried = shoring.shore_up(&posts)?;
-                    if let Some(shored) = tried {
-                        found = Some(shored);
-                        break 'sizes;
-                    }
-                }
-            }
-        }
-        let looked_at = Statistics { generated, expanded, ..Statistics::default() };
-        self.statistics = self.statistics.plus(looked_at);
-        let Some(shored) = found else { return Ok(false) };
-        self.use_structure(&shored, site, source, target)
-    }
-
-    /// Whether the mover's accessible surface leads over, by geometry alone.
-    fn connects(&self, shoring: &Shoring<'_, '_>, posts: &Posts, target: DeckId) -> Result<bool, Stop> {
-        if let Some(stop) = (self.scout.budget.interrupt)() {
-            return Err(stop);
-        }
-        let enough = shoring.pools.iter().all(|(deck, pool)| count_on(posts, *deck) <= pool.len());
-        if !enough {
-            return Ok(false);
-        }
-        let mut taken = [0, 0];
-        let members: Vec<ModuleId> = (0..posts.len())
-            .filter_map(|i| {
-                let side = usize::from(shoring.pools[1].0 == span::root_of(posts, i));
-                taken[side] += 1;
-                shoring.pools[side].1.get(taken[side] - 1).copied()
-            })
-            .collect();
-        let crew = staging::staged(shoring.rest, posts, &members);
-        Ok(leads_over(self.problem, &crew, shoring.mover, target))
-    }
-
-    /// Builds the structure and sends over all who can go.
-    fn use_structure(
-        &mut self,
-        shored: &Shored,
-        site: &Site,
-        source: DeckId,
-        target: DeckId,
-    ) -> Result<bool, Stop> {
-        let problem = self.problem;
-        if !self.journey.go_all(&self.scout, raised(&shored.descents))? {
-            return Ok(false);
-        }
-        let mut over = 0;
-        // First those who are no part of the structure, then whoever of it can be spared.
-        let mut last_come = false;
-        loop {
-            let mut movers = free_on(&self.journey.now, source);
-            if !last_come {
-                movers.retain(|m| !shored.members.contains(m));
-            } else {
-                movers = self.problem.module_ids().collect();
-                movers.retain(|&m| self.root(m) == Some(source) && !self.journey.now.is_stood_on(m));
-            }
-            let distance = |m: &ModuleId| site.distance(self.journey.now.get(*m).position);
-            movers.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
-            let mut went = false;
-            for module in movers {
-                let places = parking(problem, &self.journey.now, module, target, site, LANDINGS);
-                if let Some(end) = self.scout.trip_to_deck(&self.journey.now, module, target, &places)? {
-                    let trip = Trip::alone(module, end.waypoints);
-                    if self.journey.go(&self.scout, trip)? {
-                        (went, over) = (true, over + 1);
-                        break;
-                    }
-                }
-            }
-            if !went && last_come {
-                break;
-            }
-            last_come |= !went;
-        }
-        let left = Configuration::clone(&self.journey.now);
-        if over > 0 && free_on(&left, source).is_empty() {
-            // Nobody is left to come: what stands on the target comes down.
-            return self.tidy(site);
-        }
-        Ok(over > 0)
-    }
-}
-
-/// The same problem with bonds that nothing breaks.
-fn unbreakable(problem: &Problem) -> Problem {
-    const ENOUGH_N: f64 = 1e9;
-    let mut easy = problem.clone();
-    for kind in &mut easy.kinds {
-        kind.magnet_force_n = ENOUGH_N;
-        kind.drive_force_n = ENOUGH_N;
-        kind.bond_friction = kind.bond_friction.max(0.5);
-    }
-    for deck in &mut easy.decks {
-        deck.ferrous = true;
-        deck.friction = deck.friction.max(0.5);
-    }
-    easy
 }

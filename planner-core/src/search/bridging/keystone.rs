@@ -1,0 +1,152 @@
+//! Where crossing one after the other ends in a dead end: a *keystone*, a structure from which the crew can go both ways.
+//!
+//! How many are over is a treacherous guide: who is over is not there to hold the last one's ladder from below. So a structure is chosen that
+//! hangs on the far deck and lets the last one over, whoever is in it, and two searches begin there: all over to the far deck, and all back
+//! to where the crew stands. The way back, turned round, builds the structure.
+
+use super::journey::{Journey, turned_round};
+use super::parking::parking;
+use super::run::{LANDINGS, LONGEST, Run};
+use super::site::Site;
+use super::span::Spans;
+use super::staging::staged;
+use crate::math::DVec3;
+use crate::model::{Configuration, DeckId, Gather, Goal, ModuleId};
+use crate::motion::is_sound_at_rest;
+use crate::search::improver::names_by_place;
+use crate::search::over::leads_over;
+use crate::search::rebuilding::rebuild;
+use crate::search::{Budget, NoObserver, Stop};
+
+/// Keystones followed up.
+const TRIED: usize = 4;
+/// How much less may be spent on the way over from a keystone than on the way back: a good one leads over soon.
+const OVER: u64 = 8;
+
+impl Run<'_, '_> {
+    /// Gets everybody over through a keystone; `false` and nothing changed when that is not found.
+    pub(super) fn through_a_keystone(&mut self, target: DeckId) -> Result<bool, Stop> {
+        if !std::mem::take(&mut self.keystones_left) {
+            return Ok(false);
+        }
+        let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
+        let Some(kind) = self.problem.kinds.first() else { return Ok(false) };
+        let rest = Journey::new(self.problem, &self.problem.start).now;
+        let mut tried = 0;
+        for site in Site::between(self.problem, &rest, kind, [source, target]) {
+            let Some((mover, crew)) = self.nearest_first(&rest, &site) else { continue };
+            let landing = parking(self.problem, &rest, mover, target, &site, LANDINGS);
+            let spans = Spans { problem: self.problem, site, kind: self.problem.kind(mover) };
+            for (near, far) in sizes(crew.len()) {
+                let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
+                for posts in spans.of_size(on_lower, on_upper) {
+                    let keystone = staged(&rest, &posts, &crew);
+                    if !self.lets_over(&keystone, mover, target, &landing)? {
+                        continue;
+                    }
+                    if let Some(journey) = self.both_ways(&keystone, source, target)? {
+                        self.journey = journey;
+                        return Ok(true);
+                    }
+                    tried += 1;
+                    if tried >= TRIED {
+                        return Ok(false);
+                    }
+                }
+            }
+        }
+        Ok(false)
+    }
+
+    /// The module farthest from a site, and the others, nearest first.
+    fn nearest_first(&self, crew: &Configuration, site: &Site) -> Option<(ModuleId, Vec<ModuleId>)> {
+        let mut free: Vec<ModuleId> =
+            self.problem.module_ids().filter(|m| !self.problem.modules[m.index()].stuck).collect();
+        let distance = |m: &ModuleId| site.distance(crew.get(*m).position);
+        free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+        Some((free.pop()?, free))
+    }
+
+    /// Whether a configuration is sound and a module gets over.
+    fn lets_over(
+        &self,
+        crew: &Configuration,
+        mover: ModuleId,
+        target: DeckId,
+        landing: &[DVec3],
+    ) -> Result<bool, Stop> {
+        if let Some(stop) = (self.scout.budget.interrupt)() {
+            return Err(stop);
+        }
+        let stands = leads_over(self.problem, crew, mover, target) && is_sound_at_rest(self.problem, crew);
+        Ok(stands && self.scout.trip_to_deck(crew, mover, target, landing)?.is_some())
+    }
+
+    /// From the start through the keystone to the far deck.
+    fn both_ways(
+        &mut self,
+        keystone: &Configuration,
+        source: DeckId,
+        target: DeckId,
+    ) -> Result<Option<Journey>, Stop> {
+        let problem = self.problem;
+        let most = self.scout.budget.expansions;
+        if self.all_gather(keystone, target, most / OVER)?.is_none() {
+            return Ok(None);
+        }
+        let Some(back) = self.all_gather(keystone, source, most)? else { return Ok(None) };
+        let built = turned_round(problem, keystone, &back.trips);
+        let (Some(built), Some(first)) = (built, rebuild(problem, &back.now, self.scout.budget)?) else {
+            return Ok(None);
+        };
+        let mut journey = Journey::new(problem, &problem.start);
+        if !journey.go_all(&self.scout, first)? {
+            return Ok(None);
+        }
+        // Like modules may have changed places on the way to where the building begins.
+        let Some(names) = names_by_place(&back.now, &journey.now) else { return Ok(None) };
+        let built = built.into_iter().map(|trip| trip.renamed(|m| names[m.index()]));
+        if !journey.go_all(&self.scout, built)? {
+            return Ok(None);
+        }
+        // Those who stand there now have other headings than those who were put there.
+        let Some(over) = self.all_gather(&journey.now, target, most)? else { return Ok(None) };
+        Ok(journey.go_all(&self.scout, over.trips)?.then_some(journey))
+    }
+
+    /// The way of everybody onto a deck by themselves, with a number of expansions for each search.
+    fn all_gather(
+        &mut self,
+        crew: &Configuration,
+        deck: DeckId,
+        expansions: u64,
+    ) -> Result<Option<Journey>, Stop> {
+        let mut part = self.problem.clone();
+        part.start = crew.clone();
+        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: crew.len() }) };
+        let budget = Budget { expansions, ..*self.scout.budget };
+        let mut run = Run::new(&part, self.seed, &budget);
+        run.keystones_left = false;
+        let done = run.gather(&NoObserver);
+        self.statistics = self.statistics.plus(run.statistics);
+        Ok(done?.then_some(run.journey))
+    }
+}
+
+/// The deck on which everybody stands with nothing on them.
+fn all_on_one_deck(crew: &Configuration) -> Option<DeckId> {
+    let mut decks = crew.iter().map(|(_, place)| place.host.deck());
+    let first = decks.next()??;
+    decks.all(|deck| deck == Some(first)).then_some(first)
+}
+
+/// How many posts stand on the near deck in the end, and how many on the far: at least one; as few as possible on the near deck first.
+fn sizes(crew: usize) -> Vec<(usize, usize)> {
+    let most = crew.min(LONGEST);
+    let mut sizes: Vec<(usize, usize)> = (0..=most)
+        .flat_map(|near| (1..=most).map(move |far| (near, far)))
+        .filter(|(near, far)| near + far <= crew)
+        .collect();
+    sizes.sort_unstable();
+    sizes
+}

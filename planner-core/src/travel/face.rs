@@ -53,16 +53,6 @@ impl<'a> Face<'a> {
     /// quadratic in the obstacles near the host. What does not depend on the places is kept for the next search.
     #[must_use]
     pub fn routes(&self, from: DVec3, targets: &[DVec3]) -> Vec<Option<Vec<Waypoint>>> {
-        self.routes_heading(from, None, targets)
-    }
-
-    /// The same for a mover that heads somewhere: where there are several ways round, the yaw before the first drive counts by the time it takes.
-    pub(super) fn routes_heading(
-        &self,
-        from: DVec3,
-        heading: Option<DVec3>,
-        targets: &[DVec3],
-    ) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> = targets
             .iter()
             .map(|&target| {
@@ -71,15 +61,37 @@ impl<'a> Face<'a> {
             })
             .collect();
         let hidden: Vec<usize> = (0..targets.len()).filter(|&t| routes[t].is_none()).collect();
-        if !hidden.is_empty() && !self.rings.is_empty() {
-            let places: Vec<DVec3> = hidden.iter().map(|&t| targets[t]).collect();
-            let tangents = self.tangents.get_or_init(|| Tangents::new(self));
-            let found = Network::new(self, tangents, from, heading, &places).search();
-            for (target, route) in hidden.into_iter().zip(found) {
-                routes[target] = route;
-            }
+        let places: Vec<DVec3> = hidden.iter().map(|&t| targets[t]).collect();
+        for (target, route) in hidden.into_iter().zip(self.routes_past(from, None, &places)) {
+            routes[target] = route;
         }
         routes
+    }
+
+    /// Shortest drives to places that are not in sight. For a mover that heads somewhere the yaw before the first drive counts by the time it
+    /// takes.
+    pub(super) fn routes_past(
+        &self,
+        from: DVec3,
+        heading: Option<DVec3>,
+        hidden: &[DVec3],
+    ) -> Vec<Option<Vec<Waypoint>>> {
+        if hidden.is_empty() || self.rings.is_empty() {
+            return vec![None; hidden.len()];
+        }
+        let tangents = self.tangents.get_or_init(|| Tangents::new(self));
+        Network::new(self, tangents, from, heading, hidden).search()
+    }
+
+    /// The least way of the sole between places whose centres are this far apart.
+    pub(super) fn sole_m(&self, chord: f64) -> f64 {
+        match self.carrier {
+            Carrier::Level { .. } => chord,
+            Carrier::Sphere { radius, .. } => {
+                2.0 * (radius - self.problem.kind(self.mover).ride_height_m)
+                    * (0.5 * chord / radius).min(1.0).asin()
+            }
+        }
     }
 
     /// A yaw as the length of a drive that takes as long.

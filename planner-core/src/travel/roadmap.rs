@@ -6,6 +6,7 @@ use super::spots::{Interest, Spot, spots};
 use super::{Face, Waypoint};
 use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
+use std::rc::Rc;
 
 /// One place a trip can end at.
 #[derive(Clone, Debug, PartialEq)]
@@ -99,7 +100,7 @@ struct HostView<'a> {
     body: Body,
     ground: Ground,
     nodes: Vec<usize>,
-    face: Option<Face<'a>>,
+    face: Option<Rc<Face<'a>>>,
     /// Whether drives carry the load on a deck: where it is level that does not depend on where.
     deck_carries: Option<bool>,
 }
@@ -238,16 +239,16 @@ impl<'a> Dijkstra<'a> {
     /// Pushes shortest drives from a node to others of its host that are still to be reached. Those that would take longer than what is known
     /// already are put off.
     fn push_drives(&mut self, from: usize, targets: &[usize]) {
-        let Some((stance, begun_s)) = self.stance(from) else { return };
+        let Some((stance, begun_s)) = self.stance(from).filter(|_| self.may_drive_at(from)) else { return };
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let view = &mut self.hosts[self.nodes[from].host];
         let (start, mover, body, ground) = (self.start, self.mover, view.body, view.ground);
-        let face = view.face.get_or_insert_with(|| Face::new(problem, start, mover, body));
-        let mut found: Vec<Candidate> = Vec::new();
+        let face = view.face.get_or_insert_with(|| Rc::new(Face::new(problem, start, mover, body)));
+        let face = Rc::clone(face);
         let mut hidden: Vec<usize> = Vec::new();
         for &to in targets {
             let node = &mut self.nodes[to];
-            if to == from || node.settled.is_some() || node.carried_moving == Some(false) {
+            if to == from || node.settled.is_some() {
                 continue;
             }
             let sole_m = face.sole_m(stance.position.distance(node.at.position));
@@ -255,24 +256,19 @@ impl<'a> Dijkstra<'a> {
                 node.put_off.push(from);
                 continue;
             }
-            if !face.is_clear(stance.position, &node.at) {
+            if !self.may_drive_at(to) {
+                continue;
+            }
+            let at = self.nodes[to].at;
+            if !face.is_clear(stance.position, &at) {
                 hidden.push(to);
                 continue;
             }
             let mut end = stance;
-            if let Some(way_s) = end.drive(kind, ground, &node.at) {
+            if let Some(way_s) = end.drive(kind, ground, &at) {
                 let time_s = begun_s + way_s;
-                if time_s >= node.hoped_s {
-                    node.put_off.push(from);
-                } else {
-                    found.push(Candidate {
-                        time_s,
-                        node: to,
-                        parent: from,
-                        heading: end.heading,
-                        legs: None,
-                    });
-                }
+                let way = Candidate { time_s, node: to, parent: from, heading: end.heading, legs: None };
+                self.push_or_put_off(way);
             }
         }
         let places: Vec<DVec3> = hidden.iter().map(|&to| self.nodes[to].at.position).collect();
@@ -282,15 +278,23 @@ impl<'a> Dijkstra<'a> {
             let way_s = legs
                 .as_ref()
                 .and_then(|legs| legs.iter().map(|leg| end.drive(kind, ground, leg)).sum::<Option<f64>>());
-            let (Some(way_s), Some(legs)) = (way_s, legs) else {
+            if let (Some(way_s), Some(legs)) = (way_s, legs) {
+                let (time_s, legs) = (begun_s + way_s, Some(legs.into()));
+                let way = Candidate { time_s, node: to, parent: from, heading: end.heading, legs };
+                self.push_or_put_off(way);
+            } else {
                 self.nodes[to].drive_refused |= ground.is_some();
-                continue;
-            };
-            let (time_s, legs) = (begun_s + way_s, Some(legs.into()));
-            found.push(Candidate { time_s, node: to, parent: from, heading: end.heading, legs });
+            }
         }
-        for candidate in found {
-            self.push(candidate);
+    }
+
+    /// Keeps a drive for when the quickest way known is refused, unless it is that itself.
+    fn push_or_put_off(&mut self, way: Candidate) {
+        let node = &mut self.nodes[way.node];
+        if way.time_s < node.hoped_s {
+            self.push(way);
+        } else {
+            node.put_off.push(way.parent);
         }
     }
 
@@ -339,18 +343,21 @@ impl<'a> Dijkstra<'a> {
     }
 
     /// A way that the load forbids leaves those that were put off for it.
-    fn refuse(&mut self, candidate: &Candidate) {
+    fn refuse(&mut self, way: &Candidate) {
         self.refused += 1;
-        let host = self.nodes[candidate.parent].host;
-        let node = &mut self.nodes[candidate.node];
+        let host = self.nodes[way.parent].host;
+        let node = &mut self.nodes[way.node];
         node.drive_refused |= host == node.host;
         node.hoped_s = f64::INFINITY;
-        for from in std::mem::take(&mut node.put_off) {
-            self.push_drives(from, &[candidate.node]);
+        let put_off = std::mem::take(&mut node.put_off);
+        if !put_off.is_empty() && self.may_drive_at(way.node) {
+            for from in put_off {
+                self.push_drives(from, &[way.node]);
+            }
         }
     }
 
-    /// Whether the load is carried all along a way.
+    /// Whether the load is carried all along a way between places where the mover may drive, or hop.
     fn carries(&mut self, candidate: &Candidate) -> bool {
         let Candidate { node: to, parent: from, .. } = *candidate;
         let Some((stance, _)) = self.stance(from) else { return false };
@@ -359,25 +366,29 @@ impl<'a> Dijkstra<'a> {
             let yaws = stance.yaw_before_hop(up).0 != 0.0;
             return self.carries_hopping(from)
                 && self.carries_hopping(to)
-                && (!yaws || self.carries_moving(from));
+                && (!yaws || self.may_drive_at(from));
         }
         match self.hosts[host].body {
-            Body::Deck(_) => {
-                let at = self.nodes[from].at;
-                let (bearing, known) = (&mut self.bearing, &mut self.hosts[host].deck_carries);
-                *known.get_or_insert_with(|| bearing.carries_moving(&at))
-            }
+            Body::Deck(_) => true,
             Body::Module(host) => {
                 let at = [self.nodes[to].at];
-                self.carries_moving(to)
-                    && self.bearing.carries_drives(&stance, host, candidate.legs.as_deref().unwrap_or(&at))
+                self.bearing.carries_drives(&stance, host, candidate.legs.as_deref().unwrap_or(&at))
             }
         }
     }
 
-    fn carries_moving(&mut self, node: usize) -> bool {
-        let (bearing, node) = (&mut self.bearing, &mut self.nodes[node]);
-        *node.carried_moving.get_or_insert_with(|| bearing.carries_moving(&node.at))
+    /// Whether the load is carried at a node while the mover drives or yaws there.
+    fn may_drive_at(&mut self, node: usize) -> bool {
+        let Node { at, host, .. } = self.nodes[node];
+        let known = match at.host {
+            Body::Deck(_) => &mut self.hosts[host].deck_carries,
+            Body::Module(_) => &mut self.nodes[node].carried_moving,
+        };
+        *known.get_or_insert_with(|| {
+            let carried = self.bearing.carries_moving(&at);
+            self.refused += usize::from(!carried);
+            carried
+        })
     }
 
     fn carries_hopping(&mut self, node: usize) -> bool {

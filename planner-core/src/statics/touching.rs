@@ -102,11 +102,23 @@ impl TouchProgram {
 
     /// Whether the load is carried along all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
-        self.untouched.iter().all(|&bond| case.bond_carries(bond, limit))
+        self.untouched_carry(case, limit)
             && (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint))
     }
 
-    fn carries_along(&self, case: &LoadCase, direction: usize, limit: f64, hint: &mut PushHint) -> bool {
+    /// Whether the bonds that no touch reaches carry.
+    pub(super) fn untouched_carry(&self, case: &LoadCase, limit: f64) -> bool {
+        self.untouched.iter().all(|&bond| case.bond_carries(bond, limit))
+    }
+
+    /// Whether the others do along one direction.
+    pub(super) fn carries_along(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        limit: f64,
+        hint: &mut PushHint,
+    ) -> bool {
         if self.bare_strain(case, direction).within(limit) {
             return true;
         }

@@ -201,6 +201,15 @@ impl<'a> Roominess<'a> {
         free_stretches(circle, &obstacles)
     }
 
+    /// Whether all of a circle is free of decks.
+    pub(super) fn circle_clears_solids(&self, circle: &Curve) -> bool {
+        if self.solids.is_empty() && self.outline.is_none() {
+            return true;
+        }
+        let Curve::Circle { centre, u, v, .. } = *circle else { return false };
+        self.clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
+    }
+
     /// Whether a piece of a circle that is free of shells is free of decks as well.
     pub(super) fn piece_clears_solids(&self, from: DVec3, to: &Waypoint) -> bool {
         (self.solids.is_empty() && self.outline.is_none())

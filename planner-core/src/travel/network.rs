@@ -76,32 +76,34 @@ impl<'a> Network<'a> {
         let mut reached = Reached { settled: vec![None; count], sure_m: vec![f64::INFINITY; count] };
         let mut left = self.targets;
         let mut open = LeastFirst::default();
-        reached.settled[START] = Some(Way { from: START, knot: START, by: By::Free });
+        reached.settled[START] = Some(Way { from: 0, knot: 0, by: By::Free });
         self.push_ways(START, 0.0, &mut reached, &mut open);
-        while let Some((length, way)) = open.pop() {
-            if reached.settled[way.knot].is_some() || !self.is_free(&way) {
+        while let Some(([length, _], way)) = open.pop_ranked() {
+            let [_, knot] = way.ends();
+            if reached.settled[knot].is_some() || !self.is_free(&way) {
                 continue;
             }
-            reached.settled[way.knot] = Some(way);
-            if (1..=self.targets).contains(&way.knot) {
+            reached.settled[knot] = Some(way);
+            if (1..=self.targets).contains(&knot) {
                 left -= 1;
                 if left == 0 {
                     break;
                 }
                 continue; // a shortest way does not bend at a target
             }
-            self.push_ways(way.knot, length, &mut reached, &mut open);
+            self.push_ways(knot, length, &mut reached, &mut open);
         }
         (1..=self.targets).map(|target| self.way_to(target, &reached.settled)).collect()
     }
 
     fn is_free(&self, way: &Way) -> bool {
+        let [from, _] = way.ends();
         match way.by {
             By::Free => true,
-            By::Link(link) => self.tangents.is_clear(self.face, &self.tangents.links[link]),
-            By::Straight => self.face.is_clear(self.position(way.from), &self.waypoint(way)),
+            By::Link(link) => self.tangents.is_clear(self.face, &self.tangents.links[link as usize]),
+            By::Straight => self.face.is_clear(self.position(from), &self.waypoint(way)),
             By::Rim { .. } => {
-                let on = &self.rims[way.from - self.places.len()];
+                let on = &self.rims[from - self.places.len()];
                 self.tangents.stretches[on.stretch].clears_solids
                     || self.face.roominess.piece_clears_solids(on.position, &self.waypoint(way))
             }
@@ -110,17 +112,18 @@ impl<'a> Network<'a> {
 
     /// Where a way leads, and how.
     fn waypoint(&self, way: &Way) -> Waypoint {
+        let [from, knot] = way.ends();
         let round = match way.by {
             By::Rim { forward } => {
-                let round = self.tangents.stretches[self.rims[way.from - self.places.len()].stretch].round;
+                let round = self.tangents.stretches[self.rims[from - self.places.len()].stretch].round;
                 Some(if forward { round } else { round.reversed() })
             }
             By::Free | By::Link(_) | By::Straight => None,
         };
-        Waypoint { host: self.face.host, position: self.position(way.knot), round }
+        Waypoint { host: self.face.host, position: self.position(knot), round }
     }
 
-    fn push_ways(&self, knot: usize, length: f64, reached: &mut Reached, open: &mut LeastFirst<(f64, Way)>) {
+    fn push_ways(&self, knot: usize, length: f64, reached: &mut Reached, open: &mut LeastFirst<Way>) {
         let here = self.position(knot);
         let mut push = |next: usize, way_m: f64, by: By| {
             let length = length + way_m;
@@ -133,7 +136,7 @@ impl<'a> Network<'a> {
             open.push(
                 [length, 0.0],
                 [next as u64, knot as u64],
-                (length, Way { from: knot, knot: next, by }),
+                Way { from: knot as u32, knot: next as u32, by },
             );
         };
         let straight_m = |next: usize| {
@@ -160,7 +163,7 @@ impl<'a> Network<'a> {
             for &link in links {
                 let [a, b] = self.tangents.links[link].ends;
                 let next = self.places.len() + if a == index { b } else { a };
-                push(next, self.tangents.links[link].length, By::Link(link));
+                push(next, self.tangents.links[link].length, By::Link(link as u32));
             }
         } else {
             let place = self.place_of[knot - first_own];
@@ -195,11 +198,12 @@ impl<'a> Network<'a> {
             let waypoint = self.waypoint(way);
             let goes_on =
                 legs.last().is_some_and(|next| next.round.is_some() && next.round == waypoint.round);
-            let stays = waypoint.position.distance_squared(self.position(way.from)) < 1e-20;
+            let [from, _] = way.ends();
+            let stays = waypoint.position.distance_squared(self.position(from)) < 1e-20;
             if !goes_on && !stays {
                 legs.push(waypoint);
             }
-            at = way.from;
+            at = from;
         }
         legs.reverse();
         Some(legs)
@@ -217,9 +221,15 @@ struct Reached {
 /// A way from knot to knot that is still to be tested.
 #[derive(Clone, Copy)]
 struct Way {
-    from: usize,
-    knot: usize,
+    from: u32,
+    knot: u32,
     by: By,
+}
+
+impl Way {
+    const fn ends(&self) -> [usize; 2] {
+        [self.from as usize, self.knot as usize]
+    }
 }
 
 /// What a way is, which tells what is not known of it.
@@ -228,7 +238,7 @@ enum By {
     /// Straight and known to be free.
     Free,
     /// Straight between two rims, tested once for all searches.
-    Link(usize),
+    Link(u32),
     /// A piece of a rim, which may still meet decks.
     Rim { forward: bool },
     /// Straight.

@@ -63,8 +63,8 @@ struct Node {
     settled: Option<Settled>,
     /// Least time of the ways here that are still to be looked at.
     hoped_s: f64,
-    /// Where drives here would begin that take longer than that.
-    put_off: Vec<usize>,
+    /// The last of the ways here that take longer than that, in the list of all of them.
+    put_off: Option<usize>,
     /// Whether the load is carried here while the mover yaws or slides; unknown at first.
     carried_moving: Option<bool>,
     /// Whether it is while the mover hops from or to this host.
@@ -113,7 +113,11 @@ struct Dijkstra<'a> {
     /// The nodes of a spot are next to each other.
     nodes: Vec<Node>,
     hosts: Vec<HostView<'a>>,
-    open: LeastFirst<Candidate>,
+    /// Ways that may be the quickest, and which of them to look at next.
+    ways: Vec<Candidate>,
+    open: LeastFirst<usize>,
+    /// Where ways begin that are looked at only if the load forbids quicker ones, each with the one before to the same node.
+    put_off: Vec<(usize, Option<usize>)>,
     bearing: Bearing<'a>,
     refused: usize,
 }
@@ -129,8 +133,20 @@ impl<'a> Dijkstra<'a> {
         let bearing = Bearing::new(problem, start, mover, limit);
         let count = spots.iter().map(|spot| spot.hosts.len()).sum::<usize>() + 1;
         let (nodes, hosts, open) = (Vec::with_capacity(count), Vec::new(), LeastFirst::default());
-        let mut new =
-            Self { problem, start, mover, spots: Vec::new(), nodes, hosts, open, bearing, refused: 0 };
+        let (ways, put_off) = (Vec::with_capacity(2 * count), Vec::new());
+        let mut new = Self {
+            problem,
+            start,
+            mover,
+            spots: Vec::new(),
+            nodes,
+            hosts,
+            ways,
+            open,
+            put_off,
+            bearing,
+            refused: 0,
+        };
         for (index, spot) in spots.iter().enumerate() {
             for &host in &spot.hosts {
                 new.add_node(Some(index), Waypoint::straight(host, spot.position));
@@ -155,7 +171,7 @@ impl<'a> Dijkstra<'a> {
             host,
             settled: None,
             hoped_s: f64::INFINITY,
-            put_off: Vec::new(),
+            put_off: None,
             carried_moving: None,
             carried_hopping: None,
             drive_refused: false,
@@ -175,17 +191,17 @@ impl<'a> Dijkstra<'a> {
         self.nodes[first].settled = Some(settled);
         self.expand(first);
         loop {
-            while let Some(candidate) = self.open.pop() {
-                if self.nodes[candidate.node].settled.is_some() {
+            while let Some(index) = self.open.pop() {
+                let Candidate { time_s, node, parent, heading, .. } = self.ways[index];
+                if self.nodes[node].settled.is_some() {
                     continue;
                 }
-                let node = candidate.node;
-                if self.carries(&candidate) {
-                    let Candidate { time_s, parent, heading, legs, .. } = candidate;
+                let legs = self.ways[index].legs.take();
+                if self.carries(parent, node, legs.as_deref()) {
                     self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
                     self.expand(node);
                 } else {
-                    self.refuse(&candidate);
+                    self.refuse(parent, node);
                 }
             }
             if !self.try_detours() {
@@ -206,7 +222,8 @@ impl<'a> Dijkstra<'a> {
         let node = &mut self.nodes[candidate.node];
         node.hoped_s = node.hoped_s.min(candidate.time_s);
         let ties = [candidate.node as u64, candidate.parent as u64];
-        self.open.push([candidate.time_s, 0.0], ties, candidate);
+        self.open.push([candidate.time_s, 0.0], ties, self.ways.len());
+        self.ways.push(candidate);
     }
 
     /// Pushes hops out of a node, and drives if none has led there on this host: a shortest drive does not bend at a rest.
@@ -247,13 +264,13 @@ impl<'a> Dijkstra<'a> {
         let face = Rc::clone(face);
         let mut hidden: Vec<usize> = Vec::new();
         for &to in targets {
-            let node = &mut self.nodes[to];
-            if to == from || node.settled.is_some() {
+            let node = &self.nodes[to];
+            if to == from || node.settled.is_some() || node.carried_moving == Some(false) {
                 continue;
             }
             let sole_m = face.sole_m(stance.position.distance(node.at.position));
             if begun_s + sole_m / kind.slide_speed_mps >= node.hoped_s {
-                node.put_off.push(from);
+                self.put_off(from, to);
                 continue;
             }
             if !self.may_drive_at(to) {
@@ -288,14 +305,18 @@ impl<'a> Dijkstra<'a> {
         }
     }
 
-    /// Keeps a drive for when the quickest way known is refused, unless it is that itself.
+    /// Keeps a way for when the quickest one known is refused, unless it is that itself.
     fn push_or_put_off(&mut self, way: Candidate) {
-        let node = &mut self.nodes[way.node];
-        if way.time_s < node.hoped_s {
+        if way.time_s < self.nodes[way.node].hoped_s {
             self.push(way);
         } else {
-            node.put_off.push(way.parent);
+            self.put_off(way.parent, way.node);
         }
+    }
+
+    fn put_off(&mut self, from: usize, to: usize) {
+        let before = self.nodes[to].put_off.replace(self.put_off.len());
+        self.put_off.push((from, before));
     }
 
     fn push_hop(&mut self, from: usize, to: usize) {
@@ -311,7 +332,13 @@ impl<'a> Dijkstra<'a> {
             return;
         }
         let time_s = begun_s + stance.hop(kind, there.up);
-        self.push(Candidate { time_s, node: to, parent: from, heading: stance.heading, legs: None });
+        self.push_or_put_off(Candidate {
+            time_s,
+            node: to,
+            parent: from,
+            heading: stance.heading,
+            legs: None,
+        });
     }
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
@@ -343,23 +370,25 @@ impl<'a> Dijkstra<'a> {
     }
 
     /// A way that the load forbids leaves those that were put off for it.
-    fn refuse(&mut self, way: &Candidate) {
+    fn refuse(&mut self, from: usize, to: usize) {
         self.refused += 1;
-        let host = self.nodes[way.parent].host;
-        let node = &mut self.nodes[way.node];
+        let host = self.nodes[from].host;
+        let node = &mut self.nodes[to];
         node.drive_refused |= host == node.host;
         node.hoped_s = f64::INFINITY;
-        let put_off = std::mem::take(&mut node.put_off);
-        if !put_off.is_empty() && self.may_drive_at(way.node) {
-            for from in put_off {
-                self.push_drives(from, &[way.node]);
+        let mut next = node.put_off.take();
+        while let Some((from, before)) = next.map(|index| self.put_off[index]) {
+            next = before;
+            if self.nodes[from].host == self.nodes[to].host {
+                self.push_drives(from, &[to]);
+            } else {
+                self.push_hop(from, to);
             }
         }
     }
 
     /// Whether the load is carried all along a way between places where the mover may drive, or hop.
-    fn carries(&mut self, candidate: &Candidate) -> bool {
-        let Candidate { node: to, parent: from, .. } = *candidate;
+    fn carries(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> bool {
         let Some((stance, _)) = self.stance(from) else { return false };
         let (host, up) = (self.nodes[to].host, self.nodes[to].up);
         if self.nodes[from].host != host {
@@ -372,7 +401,7 @@ impl<'a> Dijkstra<'a> {
             Body::Deck(_) => true,
             Body::Module(host) => {
                 let at = [self.nodes[to].at];
-                self.bearing.carries_drives(&stance, host, candidate.legs.as_deref().unwrap_or(&at))
+                self.bearing.carries_drives(&stance, host, legs.unwrap_or(&at))
             }
         }
     }

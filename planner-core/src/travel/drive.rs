@@ -146,11 +146,11 @@ fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg>
     (found.travel_m > NO_TRAVEL_M).then_some(found)
 }
 
-/// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards.
+/// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards; square to it they do, whatever rounding says.
 pub(super) fn yaw_to(up: DVec3, heading: DVec3, direction: DVec3) -> (f64, bool) {
     let left = up.cross(heading);
     let angle = direction.dot(left).atan2(direction.dot(heading));
-    if angle.abs() <= std::f64::consts::FRAC_PI_2 {
+    if angle.abs() <= std::f64::consts::FRAC_PI_2 + NO_YAW_RAD {
         (angle, true)
     } else {
         (wrap_angle(angle + std::f64::consts::PI), false)
@@ -184,6 +184,16 @@ impl Stance {
             self.up = (target.position - centre).normalize();
         }
         Some(yaw_time_s(kind, yaw) + leg.travel_m / kind.slide_speed_mps)
+    }
+
+    /// How long the yaw and the slide of a straight drive take, of which the sole's way is known.
+    pub(super) fn straight_s(&self, kind: &Kind, sole_m: f64, target: DVec3) -> f64 {
+        if sole_m <= NO_TRAVEL_M {
+            return 0.0;
+        }
+        // A great circle begins along the chord, seen from above.
+        let (yaw, _) = yaw_to(self.up, self.heading, target - self.position);
+        yaw_time_s(kind, yaw) + sole_m / kind.slide_speed_mps
     }
 
     /// Hops to a host whose normal is `up`, and returns how long that takes with the yaw before, in seconds.

@@ -9,6 +9,7 @@ use super::obstacles::bends_round;
 use super::roominess::Roominess;
 use super::surface::carrier_of;
 use super::tangents::Tangents;
+use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Ring};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem};
@@ -76,11 +77,33 @@ impl<'a> Face<'a> {
         heading: Option<DVec3>,
         hidden: &[DVec3],
     ) -> Vec<Option<Vec<Waypoint>>> {
-        if hidden.is_empty() || self.rings.is_empty() {
-            return vec![None; hidden.len()];
+        let mut routes: Vec<Option<Vec<Waypoint>>> =
+            hidden.iter().map(|&target| self.half_round(from, heading, target)).collect();
+        let left: Vec<usize> = (0..hidden.len()).filter(|&t| routes[t].is_none()).collect();
+        if !left.is_empty() && !self.rings.is_empty() {
+            let tangents = self.tangents.get_or_init(|| Tangents::new(self));
+            let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
+            let found = Network::new(self, tangents, from, heading, &places).search();
+            left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
         }
-        let tangents = self.tangents.get_or_init(|| Tangents::new(self));
-        Network::new(self, tangents, from, heading, hidden).search()
+        routes
+    }
+
+    /// To the opposite point of a shell all ways are as short: straight on, back, or to either side, whichever is free.
+    fn half_round(&self, from: DVec3, heading: Option<DVec3>, target: DVec3) -> Option<Vec<Waypoint>> {
+        let Carrier::Sphere { centre, radius } = self.carrier else { return None };
+        if !are_opposite(from - centre, target - centre) {
+            return None;
+        }
+        let up = (from - centre).normalize();
+        let ahead = heading.unwrap_or_else(|| up.any_orthonormal_vector());
+        let left = up.cross(ahead);
+        [ahead, -ahead, left, -left].into_iter().find_map(|direction| {
+            let quarter = Waypoint::straight(self.host, centre + direction * radius);
+            let end = Waypoint::straight(self.host, target);
+            let is_free = self.is_clear(from, &quarter) && self.is_clear(quarter.position, &end);
+            is_free.then(|| vec![quarter, end])
+        })
     }
 
     /// The least way of the sole between places whose centres are this far apart.

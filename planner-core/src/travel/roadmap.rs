@@ -90,8 +90,6 @@ struct Candidate {
     time_s: f64,
     node: usize,
     parent: usize,
-    /// Where the mover heads in the end.
-    heading: DVec3,
     legs: Legs,
 }
 
@@ -192,12 +190,13 @@ impl<'a> Dijkstra<'a> {
         self.expand(first);
         loop {
             while let Some(index) = self.open.pop() {
-                let Candidate { time_s, node, parent, heading, .. } = self.ways[index];
+                let Candidate { time_s, node, parent, .. } = self.ways[index];
                 if self.nodes[node].settled.is_some() {
                     continue;
                 }
                 let legs = self.ways[index].legs.take();
                 if self.carries(parent, node, legs.as_deref()) {
+                    let heading = self.heading_after(parent, node, legs.as_deref());
                     self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
                     self.expand(node);
                 } else {
@@ -216,6 +215,21 @@ impl<'a> Dijkstra<'a> {
         settled.as_ref().map(|settled| {
             (Stance { position: at.position, up: *up, heading: settled.heading }, settled.time_s)
         })
+    }
+
+    /// Where the mover heads after a way from one node to another.
+    fn heading_after(&self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> DVec3 {
+        let Some((mut stance, _)) = self.stance(from) else { return DVec3::X };
+        let (kind, node) = (self.problem.kind(self.mover), &self.nodes[to]);
+        if self.nodes[from].host == node.host {
+            let ground = self.hosts[node.host].ground;
+            for leg in legs.unwrap_or(&[node.at]) {
+                stance.drive(kind, ground, leg);
+            }
+        } else {
+            stance.hop(kind, node.up);
+        }
+        stance.heading
     }
 
     fn push(&mut self, candidate: Candidate) {
@@ -281,12 +295,8 @@ impl<'a> Dijkstra<'a> {
                 hidden.push(to);
                 continue;
             }
-            let mut end = stance;
-            if let Some(way_s) = end.drive(kind, ground, &at) {
-                let time_s = begun_s + way_s;
-                let way = Candidate { time_s, node: to, parent: from, heading: end.heading, legs: None };
-                self.push_or_put_off(way);
-            }
+            let time_s = begun_s + stance.straight_s(kind, sole_m, at.position);
+            self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None });
         }
         let places: Vec<DVec3> = hidden.iter().map(|&to| self.nodes[to].at.position).collect();
         let routes = face.routes_past(stance.position, Some(stance.heading), &places);
@@ -297,7 +307,7 @@ impl<'a> Dijkstra<'a> {
                 .and_then(|legs| legs.iter().map(|leg| end.drive(kind, ground, leg)).sum::<Option<f64>>());
             if let (Some(way_s), Some(legs)) = (way_s, legs) {
                 let (time_s, legs) = (begun_s + way_s, Some(legs.into()));
-                let way = Candidate { time_s, node: to, parent: from, heading: end.heading, legs };
+                let way = Candidate { time_s, node: to, parent: from, legs };
                 self.push_or_put_off(way);
             } else {
                 self.nodes[to].drive_refused |= ground.is_some();
@@ -332,13 +342,7 @@ impl<'a> Dijkstra<'a> {
             return;
         }
         let time_s = begun_s + stance.hop(kind, there.up);
-        self.push_or_put_off(Candidate {
-            time_s,
-            node: to,
-            parent: from,
-            heading: stance.heading,
-            legs: None,
-        });
+        self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None });
     }
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
@@ -425,14 +429,24 @@ impl<'a> Dijkstra<'a> {
         *node.carried_hopping.get_or_insert_with(|| bearing.carries_hopping(&node.at))
     }
 
+    /// Number of waypoints on the way to a node.
+    fn waypoints_to(&self, node: usize) -> usize {
+        let (mut count, mut step) = (0, node);
+        while let Some(Settled { parent: Some(parent), legs, .. }) = &self.nodes[step].settled {
+            count += legs.as_ref().map_or(1, |legs| legs.len());
+            step = *parent;
+        }
+        count
+    }
+
     fn into_reachable(self) -> Reachable {
         let like = self.start.get(self.mover);
-        let mut ends: Vec<Reach> = Vec::new();
+        let mut ends: Vec<Reach> = Vec::with_capacity(self.nodes.len());
         for (index, node) in self.nodes.iter().enumerate() {
             let rests = node.spot.is_some_and(|spot| self.spots[spot].rest);
             let came = node.settled.as_ref().is_some_and(|settled| settled.parent.is_some());
             let Some((stance, time_s)) = self.stance(index).filter(|_| rests && came) else { continue };
-            let mut waypoints: Vec<Waypoint> = Vec::new();
+            let mut waypoints: Vec<Waypoint> = Vec::with_capacity(self.waypoints_to(index));
             let mut step = index;
             while let Some(Settled { parent: Some(parent), legs, .. }) = &self.nodes[step].settled {
                 match legs {

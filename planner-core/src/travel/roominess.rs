@@ -4,6 +4,7 @@
 //! pole stays small, which needs no angle. What is no cap (walls and edges) is looked at with exact distances.
 
 use super::Waypoint;
+use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
 use crate::geometry::{Path, Prism, least_distance_to_prism, least_inset};
 use crate::math::{DVec2, DVec3};
@@ -142,6 +143,9 @@ impl<'a> Roominess<'a> {
                 let Some(axis) = to.round.map(|round| round.axis).or_else(|| across.try_normalize()) else {
                     return false;
                 };
+                if to.round.is_none() && are_opposite(first, last) {
+                    return false;
+                }
                 let is_wide = axis.dot(across) < 0.0 && first.distance_squared(last) > 1e-18;
                 let (level, turned) = (axis.dot(first), axis.cross(first));
                 let arc = CapArc { first, last, turned, axis, level, is_wide };

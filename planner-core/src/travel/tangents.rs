@@ -5,6 +5,7 @@ use super::{Face, Round, Waypoint};
 use crate::geometry::surface::{Carrier, Curve};
 use crate::math::DVec3;
 use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
 use std::cell::{Cell, RefCell};
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -60,7 +61,7 @@ pub(super) struct Tangents {
     /// Places where ways bend at the edges of decks.
     pub(super) corners: Vec<DVec3>,
     /// Free tangents of places.
-    of_place: RefCell<IndexMap<[u64; 3], Arc<[OnRim]>>>,
+    of_place: RefCell<IndexMap<[u64; 3], Arc<[OnRim]>, FxBuildHasher>>,
 }
 
 impl Tangents {

@@ -89,16 +89,19 @@ impl<'a> Face<'a> {
         routes
     }
 
-    /// To the opposite point of a shell all ways are as short: straight on, back, or to either side, whichever is free.
+    /// To the opposite point of a shell all ways are as short: of those that are free, the one with the least yaw. It goes straight on or back,
+    /// or touches a rim.
     fn half_round(&self, from: DVec3, heading: Option<DVec3>, target: DVec3) -> Option<Vec<Waypoint>> {
         let Carrier::Sphere { centre, radius } = self.carrier else { return None };
         if !are_opposite(from - centre, target - centre) {
             return None;
         }
-        let up = (from - centre).normalize();
-        let ahead = heading.unwrap_or_else(|| up.any_orthonormal_vector());
-        let left = up.cross(ahead);
-        [ahead, -ahead, left, -left].into_iter().find_map(|direction| {
+        let ahead = heading.unwrap_or_else(|| (from - centre).normalize().any_orthonormal_vector());
+        let touching = self.rings.iter().flat_map(|ring| self.carrier.tangents(from, ring));
+        let past = touching.filter_map(|touch| self.carrier.along(from, touch - from).try_normalize());
+        let mut directions: Vec<DVec3> = [ahead, -ahead].into_iter().chain(past).collect();
+        directions.sort_by(|a, b| b.dot(ahead).abs().total_cmp(&a.dot(ahead).abs()));
+        directions.into_iter().find_map(|direction| {
             let quarter = Waypoint::straight(self.host, centre + direction * radius);
             let end = Waypoint::straight(self.host, target);
             let is_free = self.is_clear(from, &quarter) && self.is_clear(quarter.position, &end);

@@ -160,3 +160,25 @@ fn past_one_cap_on_a_shell() {
         assert!(end.distance(to) < 1e-9, "ends {} m off", end.distance(to));
     }
 }
+
+/// The opposite point of a sphere is half a great circle away whichever way one goes; of all the ways one must be taken that is free, although
+/// rounding names none. Level with the host's centre, between the ground below and an obstacle above.
+#[test]
+fn to_the_opposite_point_it_is_half_a_turn() {
+    let problem = scene(1.0, 0.3, 1.0);
+    let (host, mover) = (ModuleId(0), ModuleId(2));
+    let centre = problem.start.get(host).position;
+    let face = Face::new(&problem, &problem.start, mover, Body::Module(host));
+    for k in 0..40 {
+        let azimuth = 0.37 * f64::from(k);
+        let arm = DVec3::new(azimuth.cos(), azimuth.sin(), 0.0) * 2.0;
+        let way = face.routes(centre + arm, &[centre - arm]).remove(0).expect("there is a way");
+        let found = length(Some(centre), centre + arm, &way) / 2.0;
+        assert!((found - PI).abs() < 1e-9, "{k}: {found}");
+        let mut from = centre + arm;
+        for leg in &way {
+            assert!(face.is_clear(from, leg), "{k}");
+            from = leg.position;
+        }
+    }
+}

@@ -84,6 +84,17 @@ impl Path {
         Wave::new((centre - origin).dot(direction), cosine.dot(direction), sine.dot(direction))
     }
 
+    /// Least coordinate along a direction.
+    #[must_use]
+    pub fn least_along(&self, direction: DVec3) -> f64 {
+        match *self {
+            Self::Arc { centre, cosine, sine, span } => {
+                Self::wave(centre, cosine, sine, direction, DVec3::ZERO).least(span)
+            }
+            Self::Line { from, step } => from.dot(direction) + step.dot(direction).min(0.0),
+        }
+    }
+
     /// Least distance to a fixed point, and the parameter where it is reached.
     ///
     /// The squared distance is a wave on an arc and a parabola on a line, so this is exact.

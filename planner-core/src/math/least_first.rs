@@ -34,6 +34,11 @@ impl<T> LeastFirst<T> {
         self.heap.pop().map(|entry| entry.item)
     }
 
+    /// Takes the least item out with its ranks.
+    pub fn pop_ranked(&mut self) -> Option<([f64; 2], T)> {
+        self.heap.pop().map(|entry| (entry.ranks, entry.item))
+    }
+
     /// The ranks of the least item.
     #[must_use]
     pub fn peek_ranks(&self) -> Option<[f64; 2]> {

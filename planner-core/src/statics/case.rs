@@ -60,7 +60,7 @@ pub struct LoadCase {
     /// Movers' bonds with their limit: index into `bonds`, which limit, its value in N or N·m.
     pub(super) driven: Vec<(usize, Driving, f64)>,
     /// The nine gravity vectors in m/s².
-    pub(super) gravity: [DVec3; DIRECTIONS],
+    pub gravity: [DVec3; DIRECTIONS],
     /// Added to every demand, in newtons, per bond: peel and slip. Empty for none. See `LoadCase::set_margin`.
     pub(super) margin: Vec<[f64; 2]>,
 }
@@ -172,7 +172,7 @@ impl LoadCase {
             return (0..DIRECTIONS).map(|k| self.strain_without_touches(k)).fold(NO_STRAIN, Strain::worse);
         }
         let program = touching::TouchProgram::new(self);
-        (0..DIRECTIONS).map(|k| program.strain(k)).fold(NO_STRAIN, Strain::worse)
+        (0..DIRECTIONS).map(|k| program.strain(self, k)).fold(NO_STRAIN, Strain::worse)
     }
 
     /// Whether the load is carried with every utilisation at most `limit`, in all directions.
@@ -191,7 +191,7 @@ impl LoadCase {
         if self.touches.is_empty() {
             return (0..self.bonds.len()).all(carried);
         }
-        (0..self.bonds.len()).all(carried) || touching::carries(self, limit, hint)
+        (0..self.bonds.len()).all(carried) || touching::TouchProgram::new(self).carries(self, limit, hint)
     }
 
     /// Whether one bond carries its load along all directions if no touch pushes.

@@ -13,6 +13,7 @@ mod cone_program_tests;
 mod gravity;
 mod reason;
 mod report;
+mod rider;
 mod touching;
 
 pub use bond::{BondLoad, Demand, Governs};
@@ -20,4 +21,5 @@ pub use case::{Driving, LoadCase, Strain};
 pub use gravity::{DIRECTIONS, describe_direction, gravity_directions};
 pub use reason::Reason;
 pub use report::{BondReport, DriveReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
+pub use rider::Rider;
 pub use touching::PushHint;

@@ -90,10 +90,10 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
     let mut utilisation = Some(0.0_f64);
     let mut worst: Option<(f64, Reason)> = None;
     for direction in 0..DIRECTIONS {
-        let strain = program.as_ref().map_or_else(|| case.strain(direction), |p| p.strain(direction));
+        let strain = program.as_ref().map_or_else(|| case.strain(direction), |p| p.strain(case, direction));
         let balanced = strain.within(f64::INFINITY);
         utilisation = if balanced { utilisation.map(|u| u.max(strain.utilisation)) } else { None };
-        let wrenches = program.as_ref().and_then(|p| p.balance(direction, !balanced));
+        let wrenches = program.as_ref().and_then(|p| p.balance(case, direction, !balanced));
         let gravity = case.gravity[direction];
         for (index, bond) in case.bonds.iter().enumerate() {
             let wrench = wrenches.as_ref().map_or_else(|| bond.wrench(gravity), |w| w[index]);

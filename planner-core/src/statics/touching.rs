@@ -13,7 +13,7 @@ const NO_FRICTION: f64 = 1e-9;
 
 /// The strain along one direction.
 pub(super) fn strain(case: &LoadCase, direction: usize) -> Strain {
-    TouchProgram::new(case).strain(direction)
+    TouchProgram::new(case).strain(case, direction)
 }
 
 /// What answered similar cases: touch forces that balanced them, and certificates that nothing could. Tried first, each tested in full on the
@@ -53,47 +53,9 @@ impl<T> Remembered<T> {
     }
 }
 
-/// Whether the load is carried along all directions.
-pub(super) fn carries(case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
-    let program = TouchProgram::new(case);
-    if !program.untouched.iter().all(|&bond| case.bond_carries(bond, limit)) {
-        return false;
-    }
-    (0..DIRECTIONS).all(|direction| {
-        if program.bare_strain(direction).within(limit) {
-            return true;
-        }
-        let will_do = |pushes: &[f64]| program.reached_strain(direction, pushes).within(limit);
-        let unknowns = program.unknowns.len();
-        let known = |p: &Vec<f64>| p.len() == unknowns && program.is_admissible(p) && will_do(p);
-        if hint.pushes.any(known) {
-            return true;
-        }
-        let cones = program.program(direction, false);
-        if hint.refusals.any(|z| cones.is_refused_by(z, limit)) {
-            return false;
-        }
-        match cones.solve(limit, |x| will_do(&program.admissible(x))) {
-            Solution::Optimal(x) | Solution::GoodEnough(x) => {
-                let pushes = program.admissible(&x);
-                let carried = will_do(&pushes);
-                if carried {
-                    hint.pushes.add(pushes);
-                }
-                carried
-            }
-            Solution::Infeasible(certificate) => {
-                hint.refusals.add(certificate);
-                false
-            }
-            Solution::Stuck => false,
-        }
-    })
-}
-
-/// The bonds that touches reach, and how.
-pub(super) struct TouchProgram<'a> {
-    case: &'a LoadCase,
+/// The bonds that touches reach, and how. It knows where bonds and touches are, and not how much they bear: that is the case's.
+#[derive(Clone, Debug)]
+pub(super) struct TouchProgram {
     /// Unit of force in newtons.
     unit: f64,
     /// For each unknown: touch and direction of its force on the touch's module.
@@ -106,8 +68,8 @@ pub(super) struct TouchProgram<'a> {
     relief: Vec<Vec<Wrench>>,
 }
 
-impl<'a> TouchProgram<'a> {
-    pub(super) fn new(case: &'a LoadCase) -> Self {
+impl TouchProgram {
+    pub(super) fn new(case: &LoadCase) -> Self {
         let total: f64 = case.bonds.iter().filter(|b| b.host.deck().is_some()).map(|b| b.mass_kg).sum();
         let unit = (total * case.gravity[0].length() / case.bonds.len().max(1) as f64).max(f64::MIN_POSITIVE);
         let mut unknowns = Vec::new();
@@ -135,59 +97,108 @@ impl<'a> TouchProgram<'a> {
                     .collect()
             })
             .collect();
-        Self { case, unit, unknowns, reached, untouched, relief }
+        Self { unit, unknowns, reached, untouched, relief }
+    }
+
+    /// Whether the load is carried along all directions.
+    pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
+        self.untouched_carry(case, limit)
+            && (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint))
+    }
+
+    /// Whether the bonds that no touch reaches carry.
+    pub(super) fn untouched_carry(&self, case: &LoadCase, limit: f64) -> bool {
+        self.untouched.iter().all(|&bond| case.bond_carries(bond, limit))
+    }
+
+    /// Whether the others do along one direction.
+    pub(super) fn carries_along(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        limit: f64,
+        hint: &mut PushHint,
+    ) -> bool {
+        if self.bare_strain(case, direction).within(limit) {
+            return true;
+        }
+        let will_do = |pushes: &[f64]| self.reached_strain(case, direction, pushes).within(limit);
+        let known =
+            |p: &Vec<f64>| p.len() == self.unknowns.len() && self.is_admissible(case, p) && will_do(p);
+        if hint.pushes.any(known) {
+            return true;
+        }
+        let cones = self.program(case, direction, false);
+        if hint.refusals.any(|z| cones.is_refused_by(z, limit)) {
+            return false;
+        }
+        match cones.solve(limit, |x| will_do(&self.admissible(case, x))) {
+            Solution::Optimal(x) | Solution::GoodEnough(x) => {
+                let pushes = self.admissible(case, &x);
+                let carried = will_do(&pushes);
+                if carried {
+                    hint.pushes.add(pushes);
+                }
+                carried
+            }
+            Solution::Infeasible(certificate) => {
+                hint.refusals.add(certificate);
+                false
+            }
+            Solution::Stuck => false,
+        }
     }
 
     /// The strain along a direction, by solving the programme.
-    pub(super) fn strain(&self, direction: usize) -> Strain {
-        let outside = self.untouched_strain(direction);
-        match self.solve(direction) {
-            Some(pushes) => self.reached_strain(direction, &pushes).worse(outside),
+    pub(super) fn strain(&self, case: &LoadCase, direction: usize) -> Strain {
+        let outside = self.untouched_strain(case, direction);
+        match self.solve(case, direction) {
+            Some(pushes) => self.reached_strain(case, direction, &pushes).worse(outside),
             None => Strain { excess_n: f64::INFINITY, ..outside },
         }
     }
 
     /// The wrench of every bond in a balance that strains the worst bond least, in the order of the case's bonds; with `soft`,
     /// hard conditions give way as little as possible instead of being met.
-    pub(super) fn balance(&self, direction: usize, soft: bool) -> Option<Vec<Wrench>> {
-        let program = self.program(direction, soft);
+    pub(super) fn balance(&self, case: &LoadCase, direction: usize, soft: bool) -> Option<Vec<Wrench>> {
+        let program = self.program(case, direction, soft);
         let pushes = match program.solve(f64::INFINITY, |_| false) {
-            Solution::Optimal(x) | Solution::GoodEnough(x) => self.admissible(&x),
+            Solution::Optimal(x) | Solution::GoodEnough(x) => self.admissible(case, &x),
             Solution::Infeasible(_) | Solution::Stuck => return None,
         };
-        let gravity = self.case.gravity[direction];
-        let mut wrenches: Vec<Wrench> = self.case.bonds.iter().map(|b| b.wrench(gravity)).collect();
+        let gravity = case.gravity[direction];
+        let mut wrenches: Vec<Wrench> = case.bonds.iter().map(|b| b.wrench(gravity)).collect();
         for (row, &bond) in self.reached.iter().enumerate() {
-            wrenches[bond] = self.wrench_under(direction, row, &pushes);
+            wrenches[bond] = self.wrench_under(case, direction, row, &pushes);
         }
         Some(wrenches)
     }
 
     /// The strain of the bonds that no touch reaches.
-    fn untouched_strain(&self, direction: usize) -> Strain {
-        let gravity = self.case.gravity[direction];
+    fn untouched_strain(&self, case: &LoadCase, direction: usize) -> Strain {
+        let gravity = case.gravity[direction];
         self.untouched
             .iter()
-            .map(|&b| self.case.strain_of_bond(b, self.case.bonds[b].wrench(gravity)))
+            .map(|&b| case.strain_of_bond(b, case.bonds[b].wrench(gravity)))
             .fold(NO_STRAIN, Strain::worse)
     }
 
     /// The strain of the reached bonds if no touch pushes.
-    fn bare_strain(&self, direction: usize) -> Strain {
-        let gravity = self.case.gravity[direction];
+    fn bare_strain(&self, case: &LoadCase, direction: usize) -> Strain {
+        let gravity = case.gravity[direction];
         self.reached
             .iter()
-            .map(|&b| self.case.strain_of_bond(b, self.case.bonds[b].wrench(gravity)))
+            .map(|&b| case.strain_of_bond(b, case.bonds[b].wrench(gravity)))
             .fold(NO_STRAIN, Strain::worse)
     }
 
     /// Touch forces in newtons that do best, or `None` if none meet the hard conditions.
-    fn solve(&self, direction: usize) -> Option<Vec<f64>> {
-        match self.program(direction, false).solve(f64::INFINITY, |_| false) {
+    fn solve(&self, case: &LoadCase, direction: usize) -> Option<Vec<f64>> {
+        match self.program(case, direction, false).solve(f64::INFINITY, |_| false) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => {
-                let pushes = self.admissible(&x);
-                let outside = self.untouched_strain(direction);
-                let strain = self.reached_strain(direction, &pushes).worse(outside);
+                let pushes = self.admissible(case, &x);
+                let outside = self.untouched_strain(case, direction);
+                let strain = self.reached_strain(case, direction, &pushes).worse(outside);
                 (strain.excess_n <= HARD_N).then_some(pushes)
             }
             Solution::Infeasible(_) | Solution::Stuck => None,
@@ -195,15 +206,15 @@ impl<'a> TouchProgram<'a> {
     }
 
     /// Touch forces in newtons from a solution, brought into their friction cones against rounding.
-    fn admissible(&self, x: &[f64]) -> Vec<f64> {
+    fn admissible(&self, case: &LoadCase, x: &[f64]) -> Vec<f64> {
         let mut pushes: Vec<f64> = x[..self.unknowns.len()].iter().map(|v| v * self.unit).collect();
         let mut first = 0;
         while first < pushes.len() {
             let touch = self.unknowns[first].0;
-            let width = if self.case.touches[touch].friction > NO_FRICTION { 3 } else { 1 };
+            let width = if case.touches[touch].friction > NO_FRICTION { 3 } else { 1 };
             pushes[first] = pushes[first].max(0.0);
             if width == 3 {
-                let most = self.case.touches[touch].friction * pushes[first];
+                let most = case.touches[touch].friction * pushes[first];
                 let rub = pushes[first + 1].hypot(pushes[first + 2]);
                 if rub > most {
                     let share = if rub > 0.0 { most / rub } else { 0.0 };
@@ -217,9 +228,9 @@ impl<'a> TouchProgram<'a> {
     }
 
     /// Whether forces found for another case are in the friction cones of this one.
-    fn is_admissible(&self, pushes: &[f64]) -> bool {
+    fn is_admissible(&self, case: &LoadCase, pushes: &[f64]) -> bool {
         self.unknowns.iter().enumerate().all(|(first, &(touch, direction))| {
-            let Touch { normal, friction, .. } = self.case.touches[touch];
+            let Touch { normal, friction, .. } = case.touches[touch];
             if direction != normal {
                 return true; // looked at with its normal
             }
@@ -229,17 +240,17 @@ impl<'a> TouchProgram<'a> {
     }
 
     /// Strain of the reached bonds under given touch forces.
-    fn reached_strain(&self, direction: usize, pushes: &[f64]) -> Strain {
+    fn reached_strain(&self, case: &LoadCase, direction: usize, pushes: &[f64]) -> Strain {
         (0..self.reached.len())
             .map(|row| {
-                let wrench = self.wrench_under(direction, row, pushes);
-                self.case.strain_of_bond(self.reached[row], wrench)
+                let wrench = self.wrench_under(case, direction, row, pushes);
+                case.strain_of_bond(self.reached[row], wrench)
             })
             .fold(NO_STRAIN, Strain::worse)
     }
 
-    fn wrench_under(&self, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
-        let mut wrench = self.case.bonds[self.reached[row]].wrench(self.case.gravity[direction]);
+    fn wrench_under(&self, case: &LoadCase, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
+        let mut wrench = case.bonds[self.reached[row]].wrench(case.gravity[direction]);
         for (relief, &push) in self.relief.iter().zip(pushes) {
             wrench.force -= relief[row].force * push;
             wrench.moment -= relief[row].moment * push;
@@ -248,13 +259,12 @@ impl<'a> TouchProgram<'a> {
     }
 
     /// The programme in units of [`unit`](Self::unit): unknowns are the touch forces and the utilisation.
-    fn program(&self, direction: usize, soft: bool) -> ConeProgram {
-        let case = self.case;
+    fn program(&self, case: &LoadCase, direction: usize, soft: bool) -> ConeProgram {
         let last = self.unknowns.len();
         let mut cost = vec![0.0; last + 1];
         cost[last] = 1.0;
         let mut rows = ConeProgram::new(cost);
-        self.push_friction_cones(&mut rows);
+        self.push_friction_cones(case, &mut rows);
         let gravity = case.gravity[direction];
         for (row, &index) in self.reached.iter().enumerate() {
             let bond = &case.bonds[index];
@@ -316,15 +326,15 @@ impl<'a> TouchProgram<'a> {
                 }
             }
         }
-        let floor = self.untouched_strain(direction).utilisation.min(1e6);
+        let floor = self.untouched_strain(case, direction).utilisation.min(1e6);
         rows.push([-floor, 0.0, 0.0, 0.0], [(last, [-1.0, 0.0, 0.0, 0.0])]);
         rows
     }
 
-    fn push_friction_cones(&self, rows: &mut ConeProgram) {
+    fn push_friction_cones(&self, case: &LoadCase, rows: &mut ConeProgram) {
         let mut first = 0;
         while first < self.unknowns.len() {
-            let friction = self.case.touches[self.unknowns[first].0].friction;
+            let friction = case.touches[self.unknowns[first].0].friction;
             if friction > NO_FRICTION {
                 let columns = [
                     (first, [-friction, 0.0, 0.0, 0.0]),

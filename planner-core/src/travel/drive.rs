@@ -2,8 +2,8 @@
 
 use super::Waypoint;
 use crate::geometry::Sweep;
-use crate::math::{DVec3, angle_between, heading_frame, perpendicular_part, wrap_angle};
-use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
+use crate::math::{DVec3, angle_between, heading_frame, perpendicular_part, tolerance, wrap_angle};
+use crate::model::{Body, Configuration, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
 
 /// A yaw smaller than this is left out; the next drive makes up for it.
@@ -63,23 +63,20 @@ fn drive_through(
     for waypoint in waypoints {
         let place = *now.get(mover);
         if waypoint.host == place.host {
-            let Some((direction, travel, curvature)) = way(problem, now, mover, waypoint) else { continue };
-            if travel <= NO_TRAVEL_M {
-                continue;
-            }
-            let (yaw, forward) = yaw_to(&place, direction);
+            let ground = ground(problem, now, place.host);
+            let Some(leg) = leg(ground, place.position, place.up(), waypoint) else { continue };
+            let (yaw, forward) = yaw_to(place.up(), place.heading(), leg.begins);
             if yaw.abs() > NO_YAW_RAD {
                 step(now, Move::Yaw { angle_rad: yaw })?;
             }
             let sign = if forward { 1.0 } else { -1.0 };
-            step(now, Move::Slide { travel_m: sign * travel, curvature_per_m: sign * curvature })?;
+            let (travel_m, curvature_per_m) = (sign * leg.travel_m, sign * leg.curvature_per_m);
+            step(now, Move::Slide { travel_m, curvature_per_m })?;
         } else {
             let normal = normal_at(now, waypoint);
-            if angle_between(place.up(), normal) > crate::math::tolerance::ANGLE_RAD {
-                let (yaw, _) = yaw_to(&place, perpendicular_part(normal, place.up()));
-                if yaw.abs() > NO_YAW_RAD {
-                    step(now, Move::Yaw { angle_rad: yaw })?;
-                }
+            let (yaw, _) = Stance::of(&place).yaw_before_hop(normal);
+            if yaw != 0.0 {
+                step(now, Move::Yaw { angle_rad: yaw })?;
             }
             step(now, Move::Hop { to: waypoint.host })?;
         }
@@ -106,56 +103,128 @@ pub(super) fn stand_at(configuration: &Configuration, mover: ModuleId, waypoint:
     Placement { position: waypoint.position, orientation, host: waypoint.host, hold: place.hold }
 }
 
-/// Direction in which the way to a waypoint on the same host begins, the sole's way in metres, and its curvature when driven forwards;
-/// `None` between opposite points.
-pub(super) fn way(
-    problem: &Problem,
-    configuration: &Configuration,
-    mover: ModuleId,
-    target: &Waypoint,
-) -> Option<(DVec3, f64, f64)> {
-    let place = configuration.get(mover);
-    let host = place.host.module();
-    let centre = host.map(|h| configuration.get(h).position);
-    let sweep = target.sweep_from(place.position, centre);
-    let Some(sweep) = sweep else {
-        return (place.position.distance(target.position) < NO_TRAVEL_M).then_some((
-            place.heading(),
-            0.0,
-            0.0,
-        ));
-    };
-    match sweep {
-        Sweep::Shift { step } => Some((step, step.truncate().length(), 0.0)),
+/// One slide: which way it begins and ends (not normalised, driven forwards), the sole's way in metres, and its curvature.
+pub(super) struct Leg {
+    begins: DVec3,
+    ends: DVec3,
+    travel_m: f64,
+    curvature_per_m: f64,
+}
+
+/// What a mover drives on: for a shell its centre and radius, `None` for a deck.
+pub(super) type Ground = Option<(DVec3, f64)>;
+
+/// The ground that a host is.
+pub(super) fn ground(problem: &Problem, configuration: &Configuration, host: Body) -> Ground {
+    host.module().map(|h| (configuration.get(h).position, problem.kind(h).shell_radius_m))
+}
+
+/// The slide from a place with this normal to a waypoint on the same host; `None` between opposite points and where there is nothing to drive.
+fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg> {
+    let found = match target.sweep_from(from, ground.map(|(centre, _)| centre))? {
+        Sweep::Shift { step } => {
+            Leg { begins: step, ends: step, travel_m: step.truncate().length(), curvature_per_m: 0.0 }
+        }
         Sweep::Turn { point, axis, angle } => {
-            let arm = place.position - point;
-            let forward = axis.cross(arm);
-            let up = place.up();
-            match host {
-                Some(host) => {
+            let arm = from - point;
+            let (begins, ends) = (axis.cross(arm), axis.cross(target.position - point));
+            let (travel_m, curvature_per_m) = match ground {
+                Some((_, radius)) => {
                     // The axis is sin ρ·left + cos ρ·up for a circle of angular radius ρ (the left of the drive).
-                    let radius = problem.kind(host).shell_radius_m;
                     let (sin, cos) = (axis.cross(up).length(), axis.dot(up));
                     let curvature = if target.round.is_some() { cos / sin / radius } else { 0.0 };
-                    Some((forward, radius * sin * angle, curvature))
+                    (radius * sin * angle, curvature)
                 }
                 None => {
                     let radius = arm.truncate().length();
-                    Some((forward, radius * angle, axis.z.signum() / radius))
+                    (radius * angle, axis.z.signum() / radius)
                 }
-            }
+            };
+            Leg { begins, ends, travel_m, curvature_per_m }
         }
-    }
+    };
+    (found.travel_m > NO_TRAVEL_M).then_some(found)
 }
 
-/// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards.
-pub(super) fn yaw_to(place: &Placement, direction: DVec3) -> (f64, bool) {
-    let (up, heading) = (place.up(), place.heading());
+/// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards; square to it they do, whatever rounding says.
+pub(super) fn yaw_to(up: DVec3, heading: DVec3, direction: DVec3) -> (f64, bool) {
     let left = up.cross(heading);
     let angle = direction.dot(left).atan2(direction.dot(heading));
-    if angle.abs() <= std::f64::consts::FRAC_PI_2 {
+    if angle.abs() <= std::f64::consts::FRAC_PI_2 + NO_YAW_RAD {
         (angle, true)
     } else {
         (wrap_angle(angle + std::f64::consts::PI), false)
     }
+}
+
+/// How a mover stands while it goes through waypoints: as much as its pace depends on.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stance {
+    pub(super) position: DVec3,
+    pub(super) up: DVec3,
+    pub(super) heading: DVec3,
+}
+
+impl Stance {
+    pub(super) fn of(place: &Placement) -> Self {
+        Self { position: place.position, up: place.up(), heading: place.heading() }
+    }
+
+    /// Drives to a waypoint on the same host, and returns how long the yaw and the slide of [`compile`] take, in seconds; `None` between
+    /// opposite points.
+    pub(super) fn drive(&mut self, kind: &Kind, ground: Ground, target: &Waypoint) -> Option<f64> {
+        let Some(leg) = leg(ground, self.position, self.up, target) else {
+            return (self.position.distance(target.position) < NO_TRAVEL_M).then_some(0.0);
+        };
+        let (yaw, forward) = yaw_to(self.up, self.heading, leg.begins);
+        let ends = leg.ends.normalize();
+        self.heading = if forward { ends } else { -ends };
+        self.position = target.position;
+        if let Some((centre, _)) = ground {
+            self.up = (target.position - centre).normalize();
+        }
+        Some(yaw_time_s(kind, yaw) + leg.travel_m / kind.slide_speed_mps)
+    }
+
+    /// How long the yaw and the slide of a straight drive take, of which the sole's way is known.
+    pub(super) fn straight_s(&self, kind: &Kind, sole_m: f64, target: DVec3) -> f64 {
+        if sole_m <= NO_TRAVEL_M {
+            return 0.0;
+        }
+        // A great circle begins along the chord, seen from above.
+        let (yaw, _) = yaw_to(self.up, self.heading, target - self.position);
+        yaw_time_s(kind, yaw) + sole_m / kind.slide_speed_mps
+    }
+
+    /// Hops to a host whose normal is `up`, and returns how long that takes with the yaw before, in seconds.
+    pub(super) fn hop(&mut self, kind: &Kind, up: DVec3) -> f64 {
+        let (yaw_rad, forward) = self.yaw_before_hop(up);
+        if angle_between(self.up, up) > tolerance::ANGLE_RAD {
+            // The pivot takes the old normal to the new one, and the heading with it.
+            let ahead = perpendicular_part(up, self.up).normalize();
+            let pivoted = ahead * self.up.dot(up) - self.up * ahead.dot(up);
+            self.heading = if forward { pivoted } else { -pivoted };
+        }
+        self.up = up;
+        yaw_time_s(kind, yaw_rad) + kind.hop_time_s
+    }
+
+    /// The yaw that a hop to a host with the normal `up` needs, and whether the module then hops forwards.
+    pub(super) fn yaw_before_hop(&self, up: DVec3) -> (f64, bool) {
+        if angle_between(self.up, up) <= tolerance::ANGLE_RAD {
+            return (0.0, true);
+        }
+        let (yaw, forward) = yaw_to(self.up, self.heading, perpendicular_part(up, self.up));
+        (if yaw.abs() > NO_YAW_RAD { yaw } else { 0.0 }, forward)
+    }
+
+    /// The placement on a host.
+    pub(super) fn placed(&self, host: Body, like: &Placement) -> Placement {
+        let orientation = heading_frame(self.up, self.heading).unwrap_or(like.orientation);
+        Placement { position: self.position, orientation, host, hold: like.hold }
+    }
+}
+
+fn yaw_time_s(kind: &Kind, yaw_rad: f64) -> f64 {
+    if yaw_rad.abs() > NO_YAW_RAD { yaw_rad.abs() / kind.yaw_rate_rolling_radps } else { 0.0 }
 }

@@ -9,6 +9,7 @@ use super::obstacles::bends_round;
 use super::roominess::Roominess;
 use super::surface::carrier_of;
 use super::tangents::Tangents;
+use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Ring};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem};
@@ -53,16 +54,6 @@ impl<'a> Face<'a> {
     /// quadratic in the obstacles near the host. What does not depend on the places is kept for the next search.
     #[must_use]
     pub fn routes(&self, from: DVec3, targets: &[DVec3]) -> Vec<Option<Vec<Waypoint>>> {
-        self.routes_heading(from, None, targets)
-    }
-
-    /// The same for a mover that heads somewhere: where there are several ways round, the yaw before the first drive counts by the time it takes.
-    pub(super) fn routes_heading(
-        &self,
-        from: DVec3,
-        heading: Option<DVec3>,
-        targets: &[DVec3],
-    ) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> = targets
             .iter()
             .map(|&target| {
@@ -71,15 +62,62 @@ impl<'a> Face<'a> {
             })
             .collect();
         let hidden: Vec<usize> = (0..targets.len()).filter(|&t| routes[t].is_none()).collect();
-        if !hidden.is_empty() && !self.rings.is_empty() {
-            let places: Vec<DVec3> = hidden.iter().map(|&t| targets[t]).collect();
-            let tangents = self.tangents.get_or_init(|| Tangents::new(self));
-            let found = Network::new(self, tangents, from, heading, &places).search();
-            for (target, route) in hidden.into_iter().zip(found) {
-                routes[target] = route;
-            }
+        let places: Vec<DVec3> = hidden.iter().map(|&t| targets[t]).collect();
+        for (target, route) in hidden.into_iter().zip(self.routes_past(from, None, &places)) {
+            routes[target] = route;
         }
         routes
+    }
+
+    /// Shortest drives to places that are not in sight. For a mover that heads somewhere the yaw before the first drive counts by the time it
+    /// takes.
+    pub(super) fn routes_past(
+        &self,
+        from: DVec3,
+        heading: Option<DVec3>,
+        hidden: &[DVec3],
+    ) -> Vec<Option<Vec<Waypoint>>> {
+        let mut routes: Vec<Option<Vec<Waypoint>>> =
+            hidden.iter().map(|&target| self.half_round(from, heading, target)).collect();
+        let left: Vec<usize> = (0..hidden.len()).filter(|&t| routes[t].is_none()).collect();
+        if !left.is_empty() && !self.rings.is_empty() {
+            let tangents = self.tangents.get_or_init(|| Tangents::new(self));
+            let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
+            let found = Network::new(self, tangents, from, heading, &places).search();
+            left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
+        }
+        routes
+    }
+
+    /// To the opposite point of a shell all ways are as short: of those that are free, the one with the least yaw. It goes straight on or back,
+    /// or touches a rim.
+    fn half_round(&self, from: DVec3, heading: Option<DVec3>, target: DVec3) -> Option<Vec<Waypoint>> {
+        let Carrier::Sphere { centre, radius } = self.carrier else { return None };
+        if !are_opposite(from - centre, target - centre) {
+            return None;
+        }
+        let ahead = heading.unwrap_or_else(|| (from - centre).normalize().any_orthonormal_vector());
+        let touching = self.rings.iter().flat_map(|ring| self.carrier.tangents(from, ring));
+        let past = touching.filter_map(|touch| self.carrier.along(from, touch - from).try_normalize());
+        let mut directions: Vec<DVec3> = [ahead, -ahead].into_iter().chain(past).collect();
+        directions.sort_by(|a, b| b.dot(ahead).abs().total_cmp(&a.dot(ahead).abs()));
+        directions.into_iter().find_map(|direction| {
+            let quarter = Waypoint::straight(self.host, centre + direction * radius);
+            let end = Waypoint::straight(self.host, target);
+            let is_free = self.is_clear(from, &quarter) && self.is_clear(quarter.position, &end);
+            is_free.then(|| vec![quarter, end])
+        })
+    }
+
+    /// The least way of the sole between places whose centres are this far apart.
+    pub(super) fn sole_m(&self, chord: f64) -> f64 {
+        match self.carrier {
+            Carrier::Level { .. } => chord,
+            Carrier::Sphere { radius, .. } => {
+                2.0 * (radius - self.problem.kind(self.mover).ride_height_m)
+                    * (0.5 * chord / radius).min(1.0).asin()
+            }
+        }
     }
 
     /// A yaw as the length of a drive that takes as long.

@@ -5,6 +5,7 @@
 //! round obstacles: great circles and straight lines that touch rims, and pieces of rims. Gaps are in closed form, loads by
 //! certificate.
 
+mod bearing;
 mod drive;
 mod face;
 mod neighbours;

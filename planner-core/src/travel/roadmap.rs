@@ -1,14 +1,12 @@
 //! Shortest trips of one module to all rests it can reach.
 
-use super::drive::compile_alone;
-use super::drive::{normal_at, stand_at, yaw_to};
+use super::bearing::Bearing;
+use super::drive::{Ground, Stance, ground, normal_at};
 use super::spots::{Interest, Spot, spots};
 use super::{Face, Waypoint};
-use crate::math::{LeastFirst, angle_between, perpendicular_part, tolerance};
+use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Move, Stretch, Underway, duration_s};
-use crate::statics::PushHint;
-use indexmap::IndexMap;
+use std::rc::Rc;
 
 /// One place a trip can end at.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,7 +31,7 @@ pub struct Reachable {
 }
 
 /// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
-/// utilisations up to `limit`.
+/// utilisations up to `limit`. An infinite `limit` leaves loads aside: trips are then sound but for them.
 ///
 /// The mover must stand with nothing on it; it is taken as rolling. Complexity: Dijkstra over the spots; one search for shortest drives
 /// for each host and each place where a hop comes down on it, one load certificate for each drive that is the next to be used.
@@ -58,49 +56,68 @@ struct Node {
     /// Index of the spot; none for a start that is no spot.
     spot: Option<usize>,
     at: Waypoint,
+    /// The foot's normal.
+    up: DVec3,
+    /// Index of the host.
+    host: usize,
     settled: Option<Settled>,
-    /// Whether the load is carried here while the mover yaws or slides, that is without its own touches; unknown at first.
+    /// Least time of the ways here that are still to be looked at.
+    hoped_s: f64,
+    /// The last of the ways here that take longer than that, in the list of all of them.
+    put_off: Option<usize>,
+    /// Whether the load is carried here while the mover yaws or slides; unknown at first.
     carried_moving: Option<bool>,
+    /// Whether it is while the mover hops from or to this host.
+    carried_hopping: Option<bool>,
     /// Whether a drive here was refused by the load, or none was found past what stands in the way.
     drive_refused: bool,
     /// Whether detours past here have been tried.
     was_via: bool,
 }
 
-impl Node {
-    const fn new(spot: Option<usize>, at: Waypoint) -> Self {
-        Self { spot, at, settled: None, carried_moving: None, drive_refused: false, was_via: false }
-    }
-}
-
 struct Settled {
     time_s: f64,
-    place: Placement,
+    heading: DVec3,
     parent: Option<usize>,
-    legs: Vec<Waypoint>,
+    legs: Legs,
 }
+
+/// A way from one node to the next: waypoints on one host, or nothing where it goes straight or hops.
+type Legs = Option<Box<[Waypoint]>>;
 
 /// A way to a node whose load is still to be looked at.
 struct Candidate {
     time_s: f64,
     node: usize,
     parent: usize,
-    legs: Vec<Waypoint>,
+    legs: Legs,
+}
+
+/// A host, and which nodes are on it.
+struct HostView<'a> {
+    body: Body,
+    ground: Ground,
+    nodes: Vec<usize>,
+    face: Option<Rc<Face<'a>>>,
+    /// Whether drives carry the load on a deck: where it is level that does not depend on where.
+    deck_carries: Option<bool>,
 }
 
 struct Dijkstra<'a> {
     problem: &'a Problem,
     start: &'a Configuration,
     mover: ModuleId,
-    limit: f64,
     spots: Vec<Spot>,
+    /// The nodes of a spot are next to each other.
     nodes: Vec<Node>,
-    open: LeastFirst<Candidate>,
-    faces: IndexMap<Body, Face<'a>>,
-    /// Whether drives on a deck carry the load: on a level deck it does not depend on where.
-    deck_carries: Vec<Option<bool>>,
+    hosts: Vec<HostView<'a>>,
+    /// Ways that may be the quickest, and which of them to look at next.
+    ways: Vec<Candidate>,
+    open: LeastFirst<usize>,
+    /// Where ways begin that are looked at only if the load forbids quicker ones, each with the one before to the same node.
+    put_off: Vec<(usize, Option<usize>)>,
+    bearing: Bearing<'a>,
     refused: usize,
-    hint: PushHint,
 }
 
 impl<'a> Dijkstra<'a> {
@@ -111,42 +128,79 @@ impl<'a> Dijkstra<'a> {
         spots: Vec<Spot>,
         limit: f64,
     ) -> Self {
-        let mut nodes: Vec<Node> = Vec::new();
-        let mut faces: IndexMap<Body, Face<'a>> = IndexMap::new();
-        let hosts =
-            spots.iter().enumerate().flat_map(|(i, s)| s.hosts.iter().map(move |&h| (i, s.position, h)));
-        for (index, position, host) in hosts {
-            let at = Waypoint::straight(host, position);
-            nodes.push(Node::new(Some(index), at));
-            faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
+        let bearing = Bearing::new(problem, start, mover, limit);
+        let count = spots.iter().map(|spot| spot.hosts.len()).sum::<usize>() + 1;
+        let (nodes, hosts, open) = (Vec::with_capacity(count), Vec::new(), LeastFirst::default());
+        let (ways, put_off) = (Vec::with_capacity(2 * count), Vec::new());
+        let mut new = Self {
+            problem,
+            start,
+            mover,
+            spots: Vec::new(),
+            nodes,
+            hosts,
+            ways,
+            open,
+            put_off,
+            bearing,
+            refused: 0,
+        };
+        for (index, spot) in spots.iter().enumerate() {
+            for &host in &spot.hosts {
+                new.add_node(Some(index), Waypoint::straight(host, spot.position));
+            }
         }
-        let host = start.get(mover).host;
-        faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
-        let deck_carries = vec![None; problem.decks.len()];
-        let (open, hint) = (LeastFirst::default(), PushHint::default());
-        Self { problem, start, mover, limit, spots, nodes, open, faces, deck_carries, refused: 0, hint }
+        new.spots = spots;
+        new
+    }
+
+    fn add_node(&mut self, spot: Option<usize>, at: Waypoint) -> usize {
+        let host = self.hosts.iter().position(|view| view.body == at.host).unwrap_or_else(|| {
+            let ground = ground(self.problem, self.start, at.host);
+            let (body, nodes) = (at.host, Vec::new());
+            self.hosts.push(HostView { body, ground, nodes, face: None, deck_carries: None });
+            self.hosts.len() - 1
+        });
+        self.hosts[host].nodes.push(self.nodes.len());
+        self.nodes.push(Node {
+            spot,
+            at,
+            up: normal_at(self.start, &at),
+            host,
+            settled: None,
+            hoped_s: f64::INFINITY,
+            put_off: None,
+            carried_moving: None,
+            carried_hopping: None,
+            drive_refused: false,
+            was_via: false,
+        });
+        self.nodes.len() - 1
     }
 
     fn run(&mut self) {
-        let place = *self.start.get(self.mover);
+        let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
         let is_start = |n: &Node| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
-        let first = self.nodes.iter().position(is_start).unwrap_or_else(|| {
-            // The start may touch other bodies without being one of the spots.
-            self.nodes.push(Node::new(None, at));
-            self.nodes.len() - 1
-        });
-        self.nodes[first].settled = Some(Settled { time_s: 0.0, place, parent: None, legs: Vec::new() });
+        // The start may touch other bodies without being one of the spots.
+        let first = self.nodes.iter().position(is_start).unwrap_or_else(|| self.add_node(None, at));
+        self.nodes[first].at = at;
+        let settled = Settled { time_s: 0.0, heading: place.heading(), parent: None, legs: None };
+        self.nodes[first].settled = Some(settled);
         self.expand(first);
         loop {
-            while let Some(candidate) = self.open.pop() {
-                if self.nodes[candidate.node].settled.is_some() {
+            while let Some(index) = self.open.pop() {
+                let Candidate { time_s, node, parent, .. } = self.ways[index];
+                if self.nodes[node].settled.is_some() {
                     continue;
                 }
-                let node = candidate.node;
-                if let Some(settled) = self.arrive(candidate) {
-                    self.nodes[node].settled = Some(settled);
+                let legs = self.ways[index].legs.take();
+                if self.carries(parent, node, legs.as_deref()) {
+                    let heading = self.heading_after(parent, node, legs.as_deref());
+                    self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
                     self.expand(node);
+                } else {
+                    self.refuse(parent, node);
                 }
             }
             if !self.try_detours() {
@@ -155,191 +209,254 @@ impl<'a> Dijkstra<'a> {
         }
     }
 
+    /// How the mover stands at a settled node.
+    fn stance(&self, node: usize) -> Option<(Stance, f64)> {
+        let Node { at, up, settled, .. } = &self.nodes[node];
+        settled.as_ref().map(|settled| {
+            (Stance { position: at.position, up: *up, heading: settled.heading }, settled.time_s)
+        })
+    }
+
+    /// Where the mover heads after a way from one node to another.
+    fn heading_after(&self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> DVec3 {
+        let Some((mut stance, _)) = self.stance(from) else { return DVec3::X };
+        let (kind, node) = (self.problem.kind(self.mover), &self.nodes[to]);
+        if self.nodes[from].host == node.host {
+            let ground = self.hosts[node.host].ground;
+            for leg in legs.unwrap_or(&[node.at]) {
+                stance.drive(kind, ground, leg);
+            }
+        } else {
+            stance.hop(kind, node.up);
+        }
+        stance.heading
+    }
+
     fn push(&mut self, candidate: Candidate) {
+        let node = &mut self.nodes[candidate.node];
+        node.hoped_s = node.hoped_s.min(candidate.time_s);
         let ties = [candidate.node as u64, candidate.parent as u64];
-        self.open.push([candidate.time_s, 0.0], ties, candidate);
+        self.open.push([candidate.time_s, 0.0], ties, self.ways.len());
+        self.ways.push(candidate);
     }
 
     /// Pushes hops out of a node, and drives if none has led there on this host: a shortest drive does not bend at a rest.
     fn expand(&mut self, from: usize) {
-        let Some(settled) = &self.nodes[from].settled else { return };
-        let (place, time_s) = (settled.place, settled.time_s);
-        let came_by_hop = settled.parent.is_none_or(|p| self.nodes[p].at.host != self.nodes[from].at.host);
-        let position = self.nodes[from].at.position;
-        for to in 0..self.nodes.len() {
+        let Node { at, spot, host, .. } = self.nodes[from];
+        let nearby = |node: &Node| match spot {
+            Some(_) => node.spot == spot,
+            None => node.at.position.distance_squared(at.position) < 1e-18,
+        };
+        let first = if spot.is_some() {
+            from - self.nodes[..from].iter().rev().take_while(|node| nearby(node)).count()
+        } else {
+            0
+        };
+        let last =
+            first + self.nodes[first..].iter().take_while(|node| spot.is_none() || nearby(node)).count();
+        for to in first..last {
             let node = &self.nodes[to];
-            if to != from && node.settled.is_none() && node.at.position.distance_squared(position) < 1e-18 {
-                self.push_hop(from, to, &place, time_s);
+            if to != from && node.settled.is_none() && nearby(node) {
+                self.push_hop(from, to);
             }
         }
-        if came_by_hop {
-            let open = |node: &Node| node.settled.is_none() && node.carried_moving != Some(false);
-            self.push_drives(from, open);
+        let came_by = self.nodes[from].settled.as_ref().and_then(|settled| settled.parent);
+        if came_by.is_none_or(|parent| self.nodes[parent].host != host) {
+            let targets = self.hosts[host].nodes.clone();
+            self.push_drives(from, &targets);
         }
     }
 
-    /// Pushes shortest drives from a node to those nodes of its host that are wanted.
-    fn push_drives(&mut self, from: usize, wanted: impl Fn(&Node) -> bool) {
-        let Some(settled) = &self.nodes[from].settled else { return };
-        let (place, begun_s) = (settled.place, settled.time_s);
-        let Some(face) = self.faces.get(&place.host) else { return };
-        let targets: Vec<usize> = (0..self.nodes.len())
-            .filter(|&to| to != from && self.nodes[to].at.host == place.host && wanted(&self.nodes[to]))
-            .collect();
-        let places: Vec<_> = targets.iter().map(|&to| self.nodes[to].at.position).collect();
-        let mut now = self.start.clone();
-        *now.get_mut(self.mover) = place;
-        for (node, legs) in
-            targets.into_iter().zip(face.routes_heading(place.position, Some(place.heading()), &places))
-        {
-            let moves =
-                legs.as_ref().and_then(|legs| compile_alone(self.problem, &mut now, self.mover, legs).ok());
-            let (Some(legs), Some(moves)) = (legs, moves) else {
-                self.nodes[node].drive_refused |= place.host.module().is_some();
+    /// Pushes shortest drives from a node to others of its host that are still to be reached. Those that would take longer than what is known
+    /// already are put off.
+    fn push_drives(&mut self, from: usize, targets: &[usize]) {
+        let Some((stance, begun_s)) = self.stance(from).filter(|_| self.may_drive_at(from)) else { return };
+        let (problem, kind) = (self.problem, self.problem.kind(self.mover));
+        let view = &mut self.hosts[self.nodes[from].host];
+        let (start, mover, body, ground) = (self.start, self.mover, view.body, view.ground);
+        let face = view.face.get_or_insert_with(|| Rc::new(Face::new(problem, start, mover, body)));
+        let face = Rc::clone(face);
+        let mut hidden: Vec<usize> = Vec::new();
+        for &to in targets {
+            let node = &self.nodes[to];
+            if to == from || node.settled.is_some() || node.carried_moving == Some(false) {
                 continue;
-            };
-            let way_s: f64 = moves
-                .iter()
-                .map(|(action, _)| duration_s(self.problem, self.mover, Hold::Rolling, action))
-                .sum();
-            self.push(Candidate { time_s: begun_s + way_s, node, parent: from, legs });
+            }
+            let sole_m = face.sole_m(stance.position.distance(node.at.position));
+            if begun_s + sole_m / kind.slide_speed_mps >= node.hoped_s {
+                self.put_off(from, to);
+                continue;
+            }
+            if !self.may_drive_at(to) {
+                continue;
+            }
+            let at = self.nodes[to].at;
+            if !face.is_clear(stance.position, &at) {
+                hidden.push(to);
+                continue;
+            }
+            let time_s = begun_s + stance.straight_s(kind, sole_m, at.position);
+            self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None });
         }
+        let places: Vec<DVec3> = hidden.iter().map(|&to| self.nodes[to].at.position).collect();
+        let routes = face.routes_past(stance.position, Some(stance.heading), &places);
+        for (to, legs) in hidden.into_iter().zip(routes) {
+            let mut end = stance;
+            let way_s = legs
+                .as_ref()
+                .and_then(|legs| legs.iter().map(|leg| end.drive(kind, ground, leg)).sum::<Option<f64>>());
+            if let (Some(way_s), Some(legs)) = (way_s, legs) {
+                let (time_s, legs) = (begun_s + way_s, Some(legs.into()));
+                let way = Candidate { time_s, node: to, parent: from, legs };
+                self.push_or_put_off(way);
+            } else {
+                self.nodes[to].drive_refused |= ground.is_some();
+            }
+        }
+    }
+
+    /// Keeps a way for when the quickest one known is refused, unless it is that itself.
+    fn push_or_put_off(&mut self, way: Candidate) {
+        if way.time_s < self.nodes[way.node].hoped_s {
+            self.push(way);
+        } else {
+            self.put_off(way.parent, way.node);
+        }
+    }
+
+    fn put_off(&mut self, from: usize, to: usize) {
+        let before = self.nodes[to].put_off.replace(self.put_off.len());
+        self.put_off.push((from, before));
+    }
+
+    fn push_hop(&mut self, from: usize, to: usize) {
+        let Some((mut stance, begun_s)) = self.stance(from) else { return };
+        let kind = self.problem.kind(self.mover);
+        let (here, there) = (&self.nodes[from], &self.nodes[to]);
+        let both_decks = here.at.host.deck().is_some() && there.at.host.deck().is_some();
+        if both_decks
+            || here.host == there.host
+            || there.carried_hopping == Some(false)
+            || angle_between(stance.up, there.up) > kind.hop_limit_rad + tolerance::ANGLE_RAD
+        {
+            return;
+        }
+        let time_s = begun_s + stance.hop(kind, there.up);
+        self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None });
     }
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
     /// the host, may be come to past another rest.
     fn try_detours(&mut self) -> bool {
-        let refused: Vec<usize> = (0..self.nodes.len())
-            .filter(|&n| {
-                let node = &self.nodes[n];
-                node.drive_refused && node.settled.is_none() && node.carried_moving != Some(false)
-            })
-            .collect();
-        let vias: Vec<usize> = (0..self.nodes.len())
-            .filter(|&n| {
-                let node = &self.nodes[n];
-                !node.was_via
-                    && node.settled.is_some()
-                    && refused.iter().any(|&r| self.nodes[r].at.host == node.at.host)
-            })
-            .collect();
-        for &via in &vias {
-            self.nodes[via].was_via = true;
-            self.push_drives(via, |node| node.drive_refused && node.settled.is_none());
-        }
-        !vias.is_empty()
-    }
-
-    fn push_hop(&mut self, from: usize, to: usize, place: &Placement, time_s: f64) {
-        let kind = self.problem.kind(self.mover);
-        let at = self.nodes[to].at;
-        let normal = normal_at(self.start, &at);
-        let both_decks = place.host.deck().is_some() && at.host.deck().is_some();
-        if both_decks
-            || at.host == place.host
-            || angle_between(place.up(), normal) > kind.hop_limit_rad + tolerance::ANGLE_RAD
-        {
-            return;
-        }
-        let (yaw, _) = yaw_to(place, perpendicular_part(normal, place.up()));
-        let time_s = time_s + yaw.abs() / kind.yaw_rate_rolling_radps + kind.hop_time_s;
-        self.push(Candidate { time_s, node: to, parent: from, legs: vec![at] });
-    }
-
-    /// Tests the load of a way; `Some` when it is carried.
-    fn arrive(&mut self, candidate: Candidate) -> Option<Settled> {
-        let Candidate { time_s, node, parent, legs } = candidate;
-        let place = self.nodes[parent].settled.as_ref()?.place;
-        let target = self.nodes[node].at;
-        let mut now = self.start.clone();
-        *now.get_mut(self.mover) = place;
-        let moves = compile_alone(self.problem, &mut now, self.mover, &legs).ok()?;
-        if !self.carries(parent, node, now, &moves) {
-            self.refused += 1;
-            self.nodes[node].drive_refused |= target.host == place.host;
-            return None;
-        }
-        let mut place = moves.last().map_or(place, |(_, after)| *after);
-        place.position = target.position;
-        Some(Settled { time_s, place, parent: Some(parent), legs })
-    }
-
-    /// Whether the moves from one node to the next carry their load.
-    fn carries(
-        &mut self,
-        from: usize,
-        to: usize,
-        mut now: Configuration,
-        moves: &[(Move, Placement)],
-    ) -> bool {
-        let (parent, target) = (self.nodes[from].at.host, self.nodes[to].at.host);
-        if parent == target {
-            if let Body::Deck(deck) = target {
-                return self.deck_drive_carries(deck.index(), &now);
+        let mut tried = false;
+        for host in 0..self.hosts.len() {
+            let nodes = &self.hosts[host].nodes;
+            let refused: Vec<usize> = nodes
+                .iter()
+                .copied()
+                .filter(|&n| {
+                    let node = &self.nodes[n];
+                    node.drive_refused && node.settled.is_none() && node.carried_moving != Some(false)
+                })
+                .collect();
+            if refused.is_empty() {
+                continue;
             }
-            if !self.carried_moving(to) {
-                return false;
+            let is_new = |n: &usize| !self.nodes[*n].was_via && self.nodes[*n].settled.is_some();
+            let vias: Vec<usize> = nodes.iter().copied().filter(is_new).collect();
+            for via in vias {
+                tried = true;
+                self.nodes[via].was_via = true;
+                self.push_drives(via, &refused);
             }
-        } else if moves.len() > 1 && !self.carried_moving(from) {
-            return false;
         }
-        moves.iter().all(|&(action, after)| {
-            // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides or was tested.
-            let yaws = matches!(action, Move::Yaw { .. });
-            let carried = yaws || {
-                let hop = matches!(action, Move::Hop { .. }).then_some((self.mover, after));
-                let underway = Underway { mover: self.mover, action, share: 1.0 };
-                Stretch::new(self.problem, now.clone(), &[underway], hop.as_slice())
-                    .carries_with(self.limit, &mut self.hint)
-            };
-            *now.get_mut(self.mover) = after;
+        tried
+    }
+
+    /// A way that the load forbids leaves those that were put off for it.
+    fn refuse(&mut self, from: usize, to: usize) {
+        self.refused += 1;
+        let host = self.nodes[from].host;
+        let node = &mut self.nodes[to];
+        node.drive_refused |= host == node.host;
+        node.hoped_s = f64::INFINITY;
+        let mut next = node.put_off.take();
+        while let Some((from, before)) = next.map(|index| self.put_off[index]) {
+            next = before;
+            if self.nodes[from].host == self.nodes[to].host {
+                self.push_drives(from, &[to]);
+            } else {
+                self.push_hop(from, to);
+            }
+        }
+    }
+
+    /// Whether the load is carried all along a way between places where the mover may drive, or hop.
+    fn carries(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> bool {
+        let Some((stance, _)) = self.stance(from) else { return false };
+        let (host, up) = (self.nodes[to].host, self.nodes[to].up);
+        if self.nodes[from].host != host {
+            let yaws = stance.yaw_before_hop(up).0 != 0.0;
+            return self.carries_hopping(from)
+                && self.carries_hopping(to)
+                && (!yaws || self.may_drive_at(from));
+        }
+        match self.hosts[host].body {
+            Body::Deck(_) => true,
+            Body::Module(host) => {
+                let at = [self.nodes[to].at];
+                self.bearing.carries_drives(&stance, host, legs.unwrap_or(&at))
+            }
+        }
+    }
+
+    /// Whether the load is carried at a node while the mover drives or yaws there.
+    fn may_drive_at(&mut self, node: usize) -> bool {
+        let Node { at, host, .. } = self.nodes[node];
+        let known = match at.host {
+            Body::Deck(_) => &mut self.hosts[host].deck_carries,
+            Body::Module(_) => &mut self.nodes[node].carried_moving,
+        };
+        *known.get_or_insert_with(|| {
+            let carried = self.bearing.carries_moving(&at);
+            self.refused += usize::from(!carried);
             carried
         })
     }
 
-    /// Whether the load is carried at a node while the mover slides or yaws there: no touch of its own counts.
-    fn carried_moving(&mut self, node: usize) -> bool {
-        if let Some(known) = self.nodes[node].carried_moving {
-            return known;
-        }
-        let mut there = self.start.clone();
-        *there.get_mut(self.mover) = stand_at(self.start, self.mover, &self.nodes[node].at);
-        let carried = self.standing_still_carries(&there);
-        self.nodes[node].carried_moving = Some(carried);
-        carried
+    fn carries_hopping(&mut self, node: usize) -> bool {
+        let (bearing, node) = (&mut self.bearing, &mut self.nodes[node]);
+        *node.carried_hopping.get_or_insert_with(|| bearing.carries_hopping(&node.at))
     }
 
-    fn deck_drive_carries(&mut self, deck: usize, now: &Configuration) -> bool {
-        if let Some(known) = self.deck_carries[deck] {
-            return known;
+    /// Number of waypoints on the way to a node.
+    fn waypoints_to(&self, node: usize) -> usize {
+        let (mut count, mut step) = (0, node);
+        while let Some(Settled { parent: Some(parent), legs, .. }) = &self.nodes[step].settled {
+            count += legs.as_ref().map_or(1, |legs| legs.len());
+            step = *parent;
         }
-        let carries = self.standing_still_carries(now);
-        self.deck_carries[deck] = Some(carries);
-        carries
-    }
-
-    /// The load of a slide that goes nowhere.
-    fn standing_still_carries(&mut self, there: &Configuration) -> bool {
-        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        Stretch::of_move(self.problem, there, self.mover, &nothing, there)
-            .carries_with(self.limit, &mut self.hint)
+        count
     }
 
     fn into_reachable(self) -> Reachable {
-        let mut ends: Vec<Reach> = Vec::new();
-        for node in &self.nodes {
+        let like = self.start.get(self.mover);
+        let mut ends: Vec<Reach> = Vec::with_capacity(self.nodes.len());
+        for (index, node) in self.nodes.iter().enumerate() {
             let rests = node.spot.is_some_and(|spot| self.spots[spot].rest);
-            let Some(settled) = node.settled.as_ref().filter(|s| rests && s.parent.is_some()) else {
-                continue;
-            };
-            let mut waypoints: Vec<Waypoint> = Vec::new();
-            let mut step = Some(settled);
-            while let Some(here) = step {
-                waypoints.extend(here.legs.iter().rev());
-                step = here.parent.and_then(|p| self.nodes[p].settled.as_ref());
+            let came = node.settled.as_ref().is_some_and(|settled| settled.parent.is_some());
+            let Some((stance, time_s)) = self.stance(index).filter(|_| rests && came) else { continue };
+            let mut waypoints: Vec<Waypoint> = Vec::with_capacity(self.waypoints_to(index));
+            let mut step = index;
+            while let Some(Settled { parent: Some(parent), legs, .. }) = &self.nodes[step].settled {
+                match legs {
+                    Some(legs) => waypoints.extend(legs.iter().rev()),
+                    None => waypoints.push(self.nodes[step].at),
+                }
+                step = *parent;
             }
             waypoints.reverse();
-            ends.push(Reach { place: settled.place, time_s: settled.time_s, waypoints });
+            ends.push(Reach { place: stance.placed(node.at.host, like), time_s, waypoints });
         }
         ends.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
         Reachable { ends, spots: self.spots.len(), refused_by_load: self.refused }

@@ -4,9 +4,10 @@
 //! pole stays small, which needs no angle. What is no cap (walls and edges) is looked at with exact distances.
 
 use super::Waypoint;
+use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
 use crate::geometry::{Path, Prism, least_distance_to_prism, least_inset};
-use crate::math::DVec3;
+use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
 /// Shells may be this deep in each other: half the model's tolerance.
@@ -24,6 +25,18 @@ struct Cap {
 struct Ball {
     centre: DVec3,
     keep: f64,
+    /// Square of the radius of the disc that it forbids.
+    disc: f64,
+}
+
+impl Ball {
+    /// Whether a straight level way keeps out of it.
+    fn is_clear_of(&self, a: DVec2, b: DVec2) -> bool {
+        let (way, to) = (b - a, self.centre.truncate() - a);
+        let length = way.length_squared();
+        let share = if length > 0.0 { (to.dot(way) / length).clamp(0.0, 1.0) } else { 0.0 };
+        (to - way * share).length_squared() >= self.disc
+    }
 }
 
 /// All that a drive on one face has to keep clear of.
@@ -35,8 +48,10 @@ pub(super) struct Roominess<'a> {
     /// Solids that are no caps, and the distance to keep from them.
     solids: Vec<&'a Prism>,
     keep: f64,
-    /// For a deck its own solid, the inset to keep, and whether it is convex.
-    outline: Option<(&'a Prism, f64, bool)>,
+    /// For a deck its own solid, and the inset to keep.
+    outline: Option<(&'a Prism, f64)>,
+    /// For a convex deck the sides within which a straight way may begin and end, as half-planes.
+    sides: Vec<(DVec2, f64)>,
 }
 
 impl<'a> Roominess<'a> {
@@ -49,8 +64,8 @@ impl<'a> Roominess<'a> {
     ) -> Self {
         let kind = problem.kind(mover);
         let keep = kind.shell_radius_m - CLEAR_M;
-        let mut found =
-            Self { carrier, caps: Vec::new(), balls: Vec::new(), solids: Vec::new(), keep, outline: None };
+        let (caps, balls, solids, sides) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides };
         for (id, other) in others.iter().filter(|(id, _)| *id != mover && Body::Module(*id) != host) {
             found.add_ball(other.position, kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M);
         }
@@ -64,7 +79,14 @@ impl<'a> Roominess<'a> {
             }
             (Body::Deck(deck), _) => {
                 let solid = &problem.decks[deck.index()].solid;
-                found.outline = Some((solid, kind.foot_radius_m - CLEAR_M, solid.is_convex()));
+                let inset = kind.foot_radius_m - CLEAR_M;
+                found.outline = Some((solid, inset));
+                if solid.is_convex() {
+                    found.sides.extend(solid.edges().map(|(a, b)| {
+                        let inwards = (b - a).perp().normalize();
+                        (inwards, inwards.dot(a) + inset)
+                    }));
+                }
             }
             (Body::Module(_), Carrier::Level { .. }) => {}
         }
@@ -82,8 +104,9 @@ impl<'a> Roominess<'a> {
                 }
             }
             Carrier::Level { height } => {
-                if (height - ball.z).abs() < keep {
-                    self.balls.push(Ball { centre: ball, keep });
+                let disc = keep * keep - (height - ball.z).powi(2);
+                if disc > 0.0 {
+                    self.balls.push(Ball { centre: ball, keep, disc });
                 }
             }
         }
@@ -120,6 +143,9 @@ impl<'a> Roominess<'a> {
                 let Some(axis) = to.round.map(|round| round.axis).or_else(|| across.try_normalize()) else {
                     return false;
                 };
+                if to.round.is_none() && are_opposite(first, last) {
+                    return false;
+                }
                 let is_wide = axis.dot(across) < 0.0 && first.distance_squared(last) > 1e-18;
                 let (level, turned) = (axis.dot(first), axis.cross(first));
                 let arc = CapArc { first, last, turned, axis, level, is_wide };
@@ -128,6 +154,11 @@ impl<'a> Roominess<'a> {
                         || to
                             .sweep_from(from, Some(centre))
                             .is_some_and(|sweep| self.clears_solids(&sweep.path_of(from))))
+            }
+            Carrier::Level { .. } if to.round.is_none() => {
+                let (a, b) = (from.truncate(), to.position.truncate());
+                self.balls.iter().all(|ball| ball.is_clear_of(a, b))
+                    && self.clears_solids(&Path::Line { from, step: to.position - from })
             }
             Carrier::Level { .. } => to.sweep_from(from, None).is_some_and(|sweep| {
                 let path = sweep.path_of(from);
@@ -151,9 +182,10 @@ impl<'a> Roominess<'a> {
             least_distance_to_prism(path, solid, self.keep).is_none_or(|(d, _)| d >= self.keep)
         };
         self.solids.iter().all(clears)
-            && self.outline.is_none_or(|(solid, foot, convex)| match (convex, path) {
-                (true, &Path::Line { from, step }) => {
-                    [from, from + step].iter().all(|p| solid.inset(p.truncate()) >= foot)
+            && self.outline.is_none_or(|(solid, foot)| match path {
+                Path::Line { from, step } if !self.sides.is_empty() => {
+                    let ends = [*from, *from + *step].map(DVec3::truncate);
+                    self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
                 }
                 _ => least_inset(path, solid, foot).is_none_or(|(inset, _)| inset >= foot),
             })
@@ -171,6 +203,15 @@ impl<'a> Roominess<'a> {
             }));
         }
         free_stretches(circle, &obstacles)
+    }
+
+    /// Whether all of a circle is free of decks.
+    pub(super) fn circle_clears_solids(&self, circle: &Curve) -> bool {
+        if self.solids.is_empty() && self.outline.is_none() {
+            return true;
+        }
+        let Curve::Circle { centre, u, v, .. } = *circle else { return false };
+        self.clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
     }
 
     /// Whether a piece of a circle that is free of shells is free of decks as well.

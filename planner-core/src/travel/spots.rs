@@ -40,7 +40,7 @@ const ON_HOST_M: f64 = 1e-9;
 /// points facing beacons are for passing. Complexity: that of the hop arcs, each spot tested against all bodies.
 #[must_use]
 pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest: &Interest) -> Vec<Spot> {
-    let mut scan = Scan { problem, bare, mover, found: Vec::new() };
+    let mut scan = Scan { problem, bare, mover, found: Vec::new(), places: Vec::new() };
     for &place in &interest.places {
         scan.offer(place, true);
     }
@@ -60,6 +60,8 @@ struct Scan<'a> {
     bare: &'a Configuration,
     mover: ModuleId,
     found: Vec<Spot>,
+    /// Where they are, next to each other in memory.
+    places: Vec<DVec3>,
 }
 
 impl Scan<'_> {
@@ -104,13 +106,14 @@ impl Scan<'_> {
 
     /// Takes a position if the mover can be there and stand on something.
     fn offer(&mut self, position: DVec3, rest: bool) {
-        if let Some(known) = self.found.iter_mut().find(|s| s.position.distance_squared(position) < 1e-14) {
-            known.rest |= rest;
+        if let Some(known) = self.places.iter().position(|p| p.distance_squared(position) < 1e-14) {
+            self.found[known].rest |= rest;
             return;
         }
         let hosts = self.hosts_at(position);
         if !hosts.is_empty() {
             self.found.push(Spot { position, hosts, rest });
+            self.places.push(position);
         }
     }
 

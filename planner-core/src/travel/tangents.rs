@@ -2,9 +2,10 @@
 //! places already asked about.
 
 use super::{Face, Round, Waypoint};
-use crate::geometry::surface::Carrier;
+use crate::geometry::surface::{Carrier, Curve};
 use crate::math::DVec3;
 use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
 use std::cell::{Cell, RefCell};
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -32,6 +33,8 @@ pub(super) struct Stretch {
     pub(super) radius: f64,
     /// Whether it is a whole circle.
     pub(super) is_ring: bool,
+    /// Whether all of it is known to be free of decks.
+    pub(super) clears_solids: bool,
 }
 
 /// A straight way between two places on rims.
@@ -45,6 +48,8 @@ pub(super) struct Link {
 
 #[derive(Clone, Debug, Default)]
 pub(super) struct Tangents {
+    /// The rings as curves.
+    rims: Vec<Curve>,
     pub(super) stretches: Vec<Stretch>,
     /// Stretches of each ring.
     of_ring: Vec<std::ops::Range<usize>>,
@@ -53,12 +58,10 @@ pub(super) struct Tangents {
     pub(super) links: Vec<Link>,
     /// Links of each knot.
     pub(super) links_of: Vec<Vec<usize>>,
-    /// Knots of each stretch by offset.
-    pub(super) along: Vec<Vec<usize>>,
     /// Places where ways bend at the edges of decks.
     pub(super) corners: Vec<DVec3>,
     /// Free tangents of places.
-    of_place: RefCell<IndexMap<[u64; 3], Arc<[OnRim]>>>,
+    of_place: RefCell<IndexMap<[u64; 3], Arc<[OnRim]>, FxBuildHasher>>,
 }
 
 impl Tangents {
@@ -72,15 +75,19 @@ impl Tangents {
             };
             let first = found.stretches.len();
             let radius = rim.radius().unwrap_or(0.0);
-            found.stretches.extend(face.roominess.free_stretches(&rim).into_iter().map(|(from, width)| {
-                Stretch { from, width, round, radius, is_ring: width >= TAU * (1.0 - 1e-12) }
+            let free = face.roominess.free_stretches(&rim);
+            let clears_solids = !free.is_empty() && face.roominess.circle_clears_solids(&rim);
+            found.stretches.extend(free.into_iter().map(|(from, width)| {
+                let is_ring = width >= TAU * (1.0 - 1e-12);
+                Stretch { from, width, round, radius, is_ring, clears_solids }
             }));
+            found.rims.push(rim);
             found.of_ring.push(first..found.stretches.len());
         }
         for (index, ring) in face.rings.iter().enumerate() {
             for (other, beside) in face.rings.iter().enumerate().take(index) {
                 for (p, q) in face.carrier.bitangents(ring, beside) {
-                    let ends = (found.on_rim(face, index, p), found.on_rim(face, other, q));
+                    let ends = (found.on_rim(index, p), found.on_rim(other, q));
                     let (Some(p), Some(q)) = ends else { continue };
                     let length = face.carrier.distance(p.position, q.position);
                     let a = found.knots.len();
@@ -90,19 +97,15 @@ impl Tangents {
                 }
             }
         }
-        found.along = vec![Vec::new(); found.stretches.len()];
-        for (knot, on) in found.knots.iter().enumerate() {
-            found.along[on.stretch].push(knot);
-        }
-        for knots in &mut found.along {
-            knots.sort_by(|&a, &b| found.knots[a].offset.total_cmp(&found.knots[b].offset).then(a.cmp(&b)));
-        }
         found
     }
 
     /// Where a point of a rim is on its free part; `None` where it is not free.
-    fn on_rim(&self, face: &Face<'_>, ring: usize, position: DVec3) -> Option<OnRim> {
-        let angle = face.carrier.rim(&face.rings[ring]).parameter(position);
+    fn on_rim(&self, ring: usize, position: DVec3) -> Option<OnRim> {
+        if self.of_ring[ring].is_empty() {
+            return None;
+        }
+        let angle = self.rims[ring].parameter(position);
         self.of_ring[ring].clone().find_map(|stretch| {
             let Stretch { from, width, .. } = self.stretches[stretch];
             let offset = (angle - from).rem_euclid(TAU);
@@ -128,6 +131,9 @@ impl Tangents {
         }
         let mut found: Vec<OnRim> = Vec::new();
         for (index, ring) in face.rings.iter().enumerate() {
+            if self.of_ring[index].is_empty() {
+                continue;
+            }
             let within_room = face.carrier.from_pole(ring, place) <= ring.radius;
             let touching = if within_room {
                 face.carrier.onto_ring(place, ring).into_iter().collect()
@@ -135,7 +141,7 @@ impl Tangents {
                 face.carrier.tangents(place, ring)
             };
             for position in touching {
-                let Some(on) = self.on_rim(face, index, position) else { continue };
+                let Some(on) = self.on_rim(index, position) else { continue };
                 let stays = position.distance_squared(place) < 1e-20;
                 if stays || face.is_clear(place, &Waypoint::straight(face.host, position)) {
                     found.push(OnRim { is_square: within_room && !stays, ..on });

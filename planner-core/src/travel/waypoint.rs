@@ -61,9 +61,17 @@ impl Waypoint {
             (None, None) => Some(Sweep::Shift { step: self.position - from }),
             (None, Some(centre)) => {
                 let (a, b) = (from - centre, self.position - centre);
+                if are_opposite(a, b) {
+                    return None;
+                }
                 let axis = a.cross(b).try_normalize()?;
                 Some(Sweep::Turn { point: centre, axis, angle: angle_between(a, b) })
             }
         }
     }
+}
+
+/// Two points of a sphere, from its centre, so nearly opposite that rounding would decide which way is the shortest.
+pub(super) fn are_opposite(a: DVec3, b: DVec3) -> bool {
+    (a + b).length_squared() < 1e-12 * a.length_squared()
 }

@@ -32,7 +32,7 @@ pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)
         let target = carrier.project(DVec3::new(0.317, 0.291, 0.883) * 10.0);
         let mut reaches_target: Vec<usize> = Vec::new();
         for &label in &first_loops {
-            let (from, into_free) = nearest_point(carrier, arcs, &loops, label, target);
+            let (from, into_free) = nearest_point(carrier, arcs, ends, &loops, label, target);
             if !into_free {
                 continue;
             }
@@ -53,7 +53,7 @@ pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)
 /// An arc of the part in which a free point lies: the first on the way to some target, or the loop the target itself looks at.
 pub(super) fn first_arc_from(arcs: &[Arc], p: DVec3) -> Option<usize> {
     let nearest = (0..arcs.len())
-        .map(|i| (i, nearest_on(&arcs[i], p).0))
+        .map(|i| (i, nearest_on(&arcs[i], (arcs[i].at(0.0), arcs[i].at(1.0)), p)))
         .min_by(|a, b| a.1.distance_squared(p).total_cmp(&b.1.distance_squared(p)))?;
     // Nothing lies between a free point and the nearest point of the boundary.
     Some(nearest.0)
@@ -77,49 +77,43 @@ fn number(labels: &[usize]) -> (Vec<usize>, usize) {
 fn nearest_point(
     carrier: &Carrier,
     arcs: &[Arc],
+    ends: &[(DVec3, DVec3)],
     loops: &[usize],
     label: usize,
     target: DVec3,
 ) -> (DVec3, bool) {
-    let mut best: Option<(f64, DVec3, DVec3)> = None;
-    for (arc, _) in arcs.iter().zip(loops).filter(|(_, l)| **l == label) {
-        let (point, tangent) = nearest_on(arc, target);
+    let mut best: Option<(f64, DVec3, usize)> = None;
+    for index in (0..arcs.len()).filter(|index| loops[*index] == label) {
+        let point = nearest_on(&arcs[index], ends[index], target);
         // On a sphere chords grow with the way round.
         let distance = point.distance_squared(target);
         if best.is_none_or(|(d, ..)| distance < d) {
-            best = Some((distance, point, tangent));
+            best = Some((distance, point, index));
         }
     }
-    let Some((_, point, tangent)) = best else { return (target, false) };
+    let Some((_, point, index)) = best else { return (target, false) };
+    let tangent = arcs[index].curve.tangent_at(point);
     let left = carrier.normal(point).cross(tangent);
     (point, carrier.along(point, target - point).dot(left) > 0.0)
 }
 
-/// The point of an arc nearest to `target` and the tangent there.
-fn nearest_on(arc: &Arc, target: DVec3) -> (DVec3, DVec3) {
-    let mut inside = Vec::with_capacity(3);
-    match &arc.curve {
+/// The point of an arc with these ends that is nearest to `target`.
+fn nearest_on(arc: &Arc, (first, last): (DVec3, DVec3), target: DVec3) -> DVec3 {
+    let inside = match &arc.curve {
         Curve::Circle { centre, u, v, .. } => {
             let arm = target - *centre;
-            let angle = arm.dot(*v).atan2(arm.dot(*u));
-            let offset = (angle - arc.from).rem_euclid(std::f64::consts::TAU);
-            if offset <= arc.width {
-                inside.push(offset);
-            }
+            let (x, y) = (arm.dot(*u), arm.dot(*v));
+            let offset = (y.atan2(x) - arc.from).rem_euclid(std::f64::consts::TAU);
+            let length = x.hypot(y);
+            (offset <= arc.width && length > 0.0).then(|| *centre + (*u * x + *v * y) / length)
         }
         Curve::Line { from, direction, .. } => {
-            let offset = (target - *from).dot(*direction) - arc.from;
-            if (0.0..=arc.width).contains(&offset) {
-                inside.push(offset);
-            }
+            let along = (target - *from).dot(*direction);
+            (0.0..=arc.width).contains(&(along - arc.from)).then(|| arc.curve.at(along))
         }
-    }
-    inside.extend([0.0, arc.width]);
-    let places = inside.into_iter().map(|t| (t, arc.curve.at(arc.from + t)));
-    let (nearest, point) = places
-        .min_by(|a, b| a.1.distance_squared(target).total_cmp(&b.1.distance_squared(target)))
-        .unwrap_or((0.0, arc.curve.at(arc.from)));
-    (point, arc.curve.tangent(arc.from + nearest))
+    };
+    let ends = if first.distance_squared(target) <= last.distance_squared(target) { first } else { last };
+    inside.filter(|p| p.distance_squared(target) <= ends.distance_squared(target)).unwrap_or(ends)
 }
 
 /// The first arc that the straight way between two points crosses, apart from where it begins.

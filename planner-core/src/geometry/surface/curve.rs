@@ -92,14 +92,11 @@ impl Curve {
         }
     }
 
-    /// Unit direction of growing parameter.
+    /// Unit direction of growing parameter at a point on the curve.
     #[must_use]
-    pub fn tangent(&self, t: f64) -> DVec3 {
+    pub fn tangent_at(&self, p: DVec3) -> DVec3 {
         match self {
-            Self::Circle { u, v, .. } => {
-                let (sin, cos) = t.sin_cos();
-                (*v * cos - *u * sin).normalize()
-            }
+            Self::Circle { centre, axis, .. } => axis.cross(p - *centre).normalize(),
             Self::Line { direction, .. } => *direction,
         }
     }

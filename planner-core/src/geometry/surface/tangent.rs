@@ -25,18 +25,21 @@ impl Carrier {
     /// The two points at which shortest ways from `p` touch a ring; none from inside it.
     #[must_use]
     pub fn tangents(&self, p: DVec3, ring: &Ring) -> Vec<DVec3> {
-        let away = self.from_pole(ring, p);
-        if away <= ring.radius {
-            return Vec::new();
-        }
         // The angle at the pole of the right triangle pole, tangent point, p (Napier's rules on a sphere).
         let (cos, along) = match self {
             Self::Sphere { centre, .. } => {
-                (ring.radius.tan() / away.tan(), crate::math::perpendicular_part(p - *centre, ring.pole))
+                let arm = p - *centre;
+                let along = crate::math::perpendicular_part(arm, ring.pole);
+                let cos = ring.radius.tan() * arm.dot(ring.pole) / along.length();
+                (cos, along)
             }
-            Self::Level { .. } => (ring.radius / away, (p - ring.pole).with_z(0.0)),
+            Self::Level { .. } => {
+                let along = (p - ring.pole).with_z(0.0);
+                (ring.radius / along.length(), along)
+            }
         };
-        if cos.abs() > 1.0 {
+        // Within the ring it is 1 or more; NaN at its pole.
+        if cos.is_nan() || cos.abs() >= 1.0 {
             return Vec::new();
         }
         let Some(first) = along.try_normalize() else { return Vec::new() };

@@ -1,8 +1,8 @@
 //! Why a part is not reached.
 
-use super::super::drive::{normal_at, stand_at, yaw_to};
+use super::super::drive::{Stance, normal_at, stand_at};
 use super::super::{Portal, Waypoint, compile};
-use crate::math::{DQuat, DVec3, angle_between, perpendicular_part, tolerance};
+use crate::math::{DQuat, DVec3, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, Stretch};
 use crate::statics::{Reason, assess};
@@ -81,11 +81,8 @@ impl Asked<'_> {
         // Headed square to the pivot's axis, as a yaw on the spot would leave it.
         let at = Waypoint::straight(to, position);
         let normal = normal_at(self.start, &at);
-        if angle_between(place.up(), normal) > tolerance::ANGLE_RAD {
-            let (yaw, _) = yaw_to(&place, perpendicular_part(normal, place.up()));
-            there.get_mut(self.mover).orientation =
-                DQuat::from_axis_angle(place.up(), yaw) * place.orientation;
-        }
+        let (yaw, _) = Stance::of(&place).yaw_before_hop(normal);
+        there.get_mut(self.mover).orientation = DQuat::from_axis_angle(place.up(), yaw) * place.orientation;
         let moves = compile(self.problem, &there, self.mover, &[at]).ok()?;
         let mut before = &there;
         for (action, after) in &moves {

@@ -1,0 +1,176 @@
+//! The load while one module with nothing on it is anywhere on one host and everybody else stands.
+//!
+//! Its weight pulls at each bond below it with a moment that is affine in where it is, and the utilisation (with touches: the optimal value of
+//! the cone programme) is convex in the wrenches. So the places at which the bonds below carry form a convex set: what holds at the corners of a
+//! triangle holds all over it. Its own bond depends only on how steeply its foot stands.
+
+use super::LoadCase;
+use super::bond::{BondLoad, LIMIT_SURFACE};
+use super::touching::{PushHint, TouchProgram};
+use crate::math::DVec3;
+use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
+
+/// A load case in which the place of one module, the rider, is left open.
+#[derive(Clone, Debug)]
+pub struct Rider {
+    /// Everybody, the rider without weight.
+    case: LoadCase,
+    /// Bonds below the rider, and the moment that the others' weight has about each.
+    below: Vec<(usize, DVec3)>,
+    /// Whether the bonds that the rider does not reach carry without any touch.
+    others_carry: bool,
+    touching: Option<TouchProgram>,
+    mass_kg: f64,
+    /// A point of the host, and how much farther from it the rider's centre of mass is than its centre.
+    pivot: DVec3,
+    stretch: f64,
+    limit: f64,
+    /// Least cosine between the foot's normal and the vertical at which the rider's own bond carries in a slide or yaw, and in a hop.
+    steepest: [f64; 2],
+}
+
+impl Rider {
+    /// The rider on `host`, while all others stand as in `others` with `touches` between them, gravity as while it moves.
+    ///
+    /// The bonds must form a forest, and nothing may stand on the rider or touch it. Complexity: modules times depth.
+    #[must_use]
+    pub fn new(
+        problem: &Problem,
+        others: &Configuration,
+        rider: ModuleId,
+        host: Body,
+        touches: Vec<Touch>,
+        limit: f64,
+    ) -> Self {
+        let kind = problem.kind(rider);
+        let mut there = others.clone();
+        there.get_mut(rider).host = host;
+        let mut case =
+            LoadCase::new(problem, &there, touches).with_gravity_factor(problem.limits.motion_factor);
+        let own = case.bonds.iter().position(|bond| bond.child == rider);
+        let bond = own.map(|own| case.bonds[own]);
+        let mass_kg = bond.map_or(0.0, |bond| bond.mass_kg);
+        let lever = bond.map_or(0.0, |bond| bond.moment_kgm.dot(bond.normal) / mass_kg);
+        let (pivot, stretch) = match host {
+            Body::Deck(_) => (DVec3::ZERO, 1.0),
+            Body::Module(host) => {
+                let host_m = problem.kind(host).shell_radius_m;
+                (others.get(host).position, (host_m + lever) / kind.standing_distance(problem.kind(host)))
+            }
+        };
+        let mut below = Vec::new();
+        for id in there.hosts_below(rider).filter_map(Body::module) {
+            if let Some(index) = case.bonds.iter().position(|bond| bond.child == id)
+                && let Some(own) = bond
+            {
+                let bond = &mut case.bonds[index];
+                let its_moment = own.moment_kgm + (own.sole - bond.sole) * mass_kg;
+                below.push((index, bond.moment_kgm - its_moment - bond.sole * mass_kg));
+            }
+        }
+        let steepest = bond.map_or([f64::INFINITY; 2], |bond| {
+            let strength = case.gravity[0].length();
+            let sliding = steepest(&bond, limit, strength, kind.drive_force_n);
+            let weakened = BondLoad { adhesion_n: bond.adhesion_n * kind.hop_hold, ..bond };
+            [sliding, steepest(&weakened, limit, strength, f64::INFINITY)].map(|angle| {
+                let tilt = angle - problem.limits.sway_rad;
+                if tilt < 0.0 { f64::INFINITY } else { tilt.min(std::f64::consts::PI).cos() }
+            })
+        });
+        if let Some(own) = own {
+            case.bonds[own].mass_kg = 0.0;
+            case.bonds[own].moment_kgm = DVec3::ZERO;
+        }
+        let others_carry = (0..case.bonds.len())
+            .all(|bond| below.iter().any(|(b, _)| *b == bond) || case.bond_carries(bond, limit));
+        let touching = (!case.touches.is_empty()).then(|| TouchProgram::new(&case));
+        Self { case, below, others_carry, touching, mass_kg, pivot, stretch, limit, steepest }
+    }
+
+    /// Whether all bonds but the rider's own carry along all directions with the rider's centre at a place, which may be off its host for the
+    /// sake of convexity. `true` is proven, `false` but for what the cone programme could not settle.
+    ///
+    /// Complexity: that of the bonds below; where they need touches, a few cone programmes at most.
+    pub fn others_carry_at(&mut self, centre: DVec3, hint: &mut PushHint) -> bool {
+        let centre_of_mass = self.pivot + (centre - self.pivot) * self.stretch;
+        for (bond, moment) in &self.below {
+            self.case.bonds[*bond].moment_kgm = *moment + centre_of_mass * self.mass_kg;
+        }
+        let carried = |(bond, _): &(usize, DVec3)| self.case.bond_carries(*bond, self.limit);
+        if self.others_carry && self.below.iter().all(carried) {
+            return true;
+        }
+        self.touching.as_ref().is_some_and(|program| program.carries(&self.case, self.limit, hint))
+    }
+
+    /// Whether the rider's own bond surely carries in a slide or a yaw where the foot's normal has this z.
+    #[must_use]
+    pub fn grips_moving(&self, normal_z: f64) -> bool {
+        normal_z >= self.steepest[0]
+    }
+
+    /// The same while it hops from or to this host.
+    #[must_use]
+    pub fn grips_hopping(&self, normal_z: f64) -> bool {
+        normal_z >= self.steepest[1]
+    }
+}
+
+/// The largest angle between a foot's normal and the vertical up to which a bond carries the weight of its own module only, with the drive
+/// force limited to `drive_n`; gravity of this strength straight down.
+///
+/// At an angle θ the demands against peeling and slipping are `M g (k sin θ − cos θ)` with `k` the lever of the centre of mass over the foot's
+/// radius, or `1/(0.93 μ)`. They grow until they are at their most.
+fn steepest(bond: &BondLoad, limit: f64, gravity: f64, drive_n: f64) -> f64 {
+    let weight = bond.mass_kg * gravity;
+    let held = limit * bond.adhesion_n / weight;
+    let up_to = |k: f64| {
+        let most = k.hypot(1.0);
+        let reached = held / most;
+        if reached >= 1.0 { std::f64::consts::PI } else { 1.0_f64.atan2(k) + reached.max(-1.0).asin() }
+    };
+    let peel = up_to(bond.moment_kgm.length() / bond.mass_kg / bond.foot_m);
+    let slip = up_to(1.0 / (LIMIT_SURFACE * bond.friction));
+    let drive = if weight <= drive_n { std::f64::consts::PI } else { (drive_n / weight).asin() };
+    peel.min(slip).min(drive)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::DeckId;
+
+    /// Turned to the very angle, bonds with and without adhesion are at their limit and no more.
+    #[test]
+    fn the_steepest_angle_is_the_limit() {
+        let bond = BondLoad {
+            child: ModuleId(0),
+            host: Body::Deck(DeckId(0)),
+            normal: DVec3::Z,
+            sole: DVec3::ZERO,
+            adhesion_n: 0.0,
+            friction: 0.6,
+            foot_m: 0.04,
+            spin_m: 0.08 / 3.0,
+            mass_kg: 0.5,
+            moment_kgm: DVec3::Z * 0.025,
+        };
+        for (adhesion_n, drive_n) in [(0.0, 99.0), (2.0, 99.0), (5.5, 99.0), (30.0, 99.0), (30.0, 3.0)] {
+            let bond = BondLoad { adhesion_n, ..bond };
+            let angle = steepest(&bond, 0.5, 9.8, drive_n);
+            let excess = |angle: f64| {
+                let normal = DVec3::new(angle.sin(), 0.0, angle.cos());
+                let turned = BondLoad { normal, moment_kgm: normal * 0.025, ..bond };
+                let gravity = DVec3::NEG_Z * 9.8;
+                let drive = turned.wrench(gravity).force.cross(normal).length() - drive_n;
+                (turned.demand_under(gravity).worst_n() - 0.5 * adhesion_n).max(drive)
+            };
+            if angle < std::f64::consts::PI {
+                assert!(excess(angle).abs() < 1e-12, "{adhesion_n}: {}", excess(angle));
+            }
+            for k in 0..1000 {
+                assert!(excess(angle * f64::from(k) / 1000.0) < 1e-12, "{adhesion_n}, {k}");
+            }
+        }
+    }
+}

@@ -1,0 +1,158 @@
+//! Whether the crew bears a mover on its way: quickly where the places that carry it are known to be convex, else by the certificate of a stretch.
+
+use super::Waypoint;
+use super::drive::{Stance, compile_alone, normal_at, stand_at};
+use crate::geometry::Path;
+use crate::math::DVec3;
+use crate::model::{Body, Configuration, ModuleId, Problem, Touch, touches};
+use crate::motion::{Move, Stretch, Underway};
+use crate::statics::{PushHint, Rider};
+use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
+use std::f64::consts::FRAC_PI_3;
+
+/// Halvings after which a drive counts as not carried.
+const DEEPEST: u32 = 10;
+
+/// What bears one mover with nothing on it, while all others stand; its answers do not depend on where it heads.
+pub(super) struct Bearing<'a> {
+    problem: &'a Problem,
+    start: &'a Configuration,
+    mover: ModuleId,
+    limit: f64,
+    /// Touches that the mover has no part in.
+    between: Vec<Touch>,
+    riders: IndexMap<Body, Rider, FxBuildHasher>,
+    hint: PushHint,
+    hop_hint: PushHint,
+}
+
+impl<'a> Bearing<'a> {
+    /// For utilisations up to `limit`; an infinite one leaves loads aside.
+    pub(super) fn new(problem: &'a Problem, start: &'a Configuration, mover: ModuleId, limit: f64) -> Self {
+        let mut between = touches(problem, start);
+        between.retain(|touch| touch.module != mover && touch.other != Body::Module(mover));
+        let (hint, hop_hint) = (PushHint::default(), PushHint::default());
+        Self { problem, start, mover, limit, between, riders: IndexMap::default(), hint, hop_hint }
+    }
+
+    /// Whether the load is carried at a place while the mover slides or yaws there: no touch of its own counts.
+    pub(super) fn carries_moving(&mut self, at: &Waypoint) -> bool {
+        if self.limit == f64::INFINITY {
+            return true;
+        }
+        let normal = normal_at(self.start, at);
+        if !self.others_carry(at.host, at.position) {
+            return false;
+        }
+        self.rider(at.host).grips_moving(normal.z) || {
+            let mut there = self.start.clone();
+            *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
+            let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+            Stretch::of_move(self.problem, &there, self.mover, &nothing, &there)
+                .carries_with(self.limit, &mut self.hint)
+        }
+    }
+
+    /// Whether the load is carried at a place while the mover hops from or to the host it has there: its touches count.
+    pub(super) fn carries_hopping(&mut self, at: &Waypoint) -> bool {
+        if self.limit == f64::INFINITY {
+            return true;
+        }
+        let normal = normal_at(self.start, at);
+        if self.rider(at.host).grips_hopping(normal.z) && self.others_carry(at.host, at.position) {
+            return true;
+        }
+        let place = stand_at(self.start, self.mover, at);
+        let mut there = self.start.clone();
+        *there.get_mut(self.mover) = place;
+        Stretch::new(self.problem, there, &[], &[(self.mover, place)])
+            .load_at(0.0, 0)
+            .carries_with(self.limit, &mut self.hop_hint)
+    }
+
+    /// Whether the load is carried all along drives on one shell. The ends of the drives have to be looked at as well.
+    pub(super) fn carries_drives(&mut self, from: &Stance, host: ModuleId, legs: &[Waypoint]) -> bool {
+        if self.limit == f64::INFINITY {
+            return true;
+        }
+        let (body, centre) = (Body::Module(host), self.start.get(host).position);
+        let mut begins = from.position;
+        let mut grips = true;
+        for leg in legs {
+            let Some(sweep) = leg.sweep_from(begins, Some(centre)) else { continue };
+            let path = sweep.path_of(begins);
+            if !self.others_carry_along(body, &path) {
+                return false;
+            }
+            let steepest = (path.least_along(DVec3::Z) - centre.z) / begins.distance(centre);
+            grips &= self.rider(body).grips_moving(steepest);
+            begins = leg.position;
+        }
+        grips || self.carries_stretches(from, body, legs)
+    }
+
+    /// The same by the certificates of the slides.
+    fn carries_stretches(&mut self, from: &Stance, host: Body, legs: &[Waypoint]) -> bool {
+        let mut now = self.start.clone();
+        *now.get_mut(self.mover) = from.placed(host, self.start.get(self.mover));
+        let Ok(moves) = compile_alone(self.problem, &mut now, self.mover, legs) else { return false };
+        moves.into_iter().all(|(action, after)| {
+            // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides.
+            let carried = matches!(action, Move::Yaw { .. }) || {
+                let underway = Underway { mover: self.mover, action, share: 1.0 };
+                Stretch::new(self.problem, now.clone(), &[underway], &[])
+                    .carries_with(self.limit, &mut self.hint)
+            };
+            *now.get_mut(self.mover) = after;
+            carried
+        })
+    }
+
+    /// Whether all bonds but the mover's own carry it along a path of its centre.
+    fn others_carry_along(&mut self, host: Body, path: &Path) -> bool {
+        let span = path.span();
+        self.others_carry(host, path.at(0.0))
+            && self.others_carry(host, path.at(span))
+            && match *path {
+                // The places that carry it are convex.
+                Path::Line { .. } => true,
+                Path::Arc { centre, cosine, sine, .. } => {
+                    self.others_carry_between(host, [centre, cosine, sine], (0.0, span), 0)
+                }
+            }
+    }
+
+    /// The same between two angles of an arc at which they do: the arc is within the triangle of its chord and its tangents there.
+    fn others_carry_between(
+        &mut self,
+        host: Body,
+        arc: [DVec3; 3],
+        (from, to): (f64, f64),
+        depth: u32,
+    ) -> bool {
+        let (half, middle) = (0.5 * (to - from), 0.5 * (from + to));
+        let (sin, cos) = middle.sin_cos();
+        let out = arc[1] * cos + arc[2] * sin;
+        if half.abs() < FRAC_PI_3 && self.others_carry(host, arc[0] + out / half.cos()) {
+            return true;
+        }
+        depth < DEEPEST
+            && self.others_carry(host, arc[0] + out)
+            && self.others_carry_between(host, arc, (from, middle), depth + 1)
+            && self.others_carry_between(host, arc, (middle, to), depth + 1)
+    }
+
+    fn others_carry(&mut self, host: Body, position: DVec3) -> bool {
+        self.rider(host);
+        let rider = self.riders.get_mut(&host);
+        rider.is_some_and(|rider| rider.others_carry_at(position, &mut self.hint))
+    }
+
+    fn rider(&mut self, host: Body) -> &Rider {
+        let Self { problem, start, mover, limit, between, .. } = self;
+        self.riders
+            .entry(host)
+            .or_insert_with(|| Rider::new(problem, start, *mover, host, between.clone(), *limit))
+    }
+}

@@ -38,6 +38,8 @@ struct Spell {
 
 /// Chooses holds for drives in an order. `solved` says that the end is the goal, with its holds and payloads.
 ///
+/// When the search for the fewest has to stop, everybody is braced who stands.
+///
 /// # Errors
 /// When a drive, or the end, does not carry its load with everybody braced.
 pub(super) fn choose_holds(
@@ -50,7 +52,7 @@ pub(super) fn choose_holds(
     let costs: Vec<usize> = chooser.spells.iter().map(|s| s.cost).collect();
     let mut proofs: Vec<Vec<usize>> = Vec::new();
     loop {
-        let hitting = least_hitting_set(&costs, &proofs, BRANCHES);
+        let hitting = least_hitting_set(&costs, &proofs, BRANCHES, &mut || chooser.loads.is_stopped());
         let braced = chooser.braced_with(&hitting.chosen);
         let failing: Vec<usize> = (0..=sequence.len()).filter(|&at| chooser.fails(&braced, at)).collect();
         if failing.is_empty() {
@@ -60,6 +62,11 @@ pub(super) fn choose_holds(
         }
         for at in failing {
             let proof = chooser.proof(&hitting.chosen, at);
+            if chooser.loads.stopped {
+                let all: Vec<usize> = (0..costs.len()).collect();
+                let braced = chooser.braced_with(&all);
+                return Ok(Holds { braced, last: chooser.last, at_least: 0 });
+            }
             if proof.is_empty() {
                 return Err(chooser.no_bracing(at));
             }

@@ -5,7 +5,8 @@ use super::assignment::Targets;
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
 use super::successors::{Expansion, braced, expand};
-use super::{Budget, Outcome, Statistics, Stop, impossible_goal};
+use super::symmetry::Symmetries;
+use super::{Budget, Outcome, Statistics, Stop, Stoppers, impossible_goal, memory};
 use crate::math::tolerance;
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::search::best_first::Found;
@@ -42,10 +43,13 @@ impl Planner for Beam {
         let mut run = Run {
             problem,
             targets: &targets,
+            symmetries: Symmetries::of(problem),
             greed: options.greed,
             worth_s: options.worth_s,
             nodes: Vec::new(),
             statistics: Statistics::default(),
+            stoppers: Stoppers::default(),
+            owned: 0,
             nearest: (f64::INFINITY, 0),
             dropped: 0,
         };
@@ -72,10 +76,14 @@ struct Node {
 struct Run<'a> {
     problem: &'a Problem,
     targets: &'a Targets,
+    symmetries: Symmetries,
     greed: f64,
     worth_s: f64,
     nodes: Vec<Node>,
     statistics: Statistics,
+    stoppers: Stoppers,
+    /// What nodes and keys own besides their rows and entries, in bytes.
+    owned: usize,
     nearest: (f64, usize),
     /// Configurations left out because the beam was full.
     dropped: usize,
@@ -90,7 +98,7 @@ impl Run<'_> {
         observer: &dyn Observer,
     ) -> Result<Option<usize>, Stop> {
         self.nodes.clear();
-        self.dropped = 0;
+        (self.dropped, self.owned) = (0, 0);
         self.nearest = (f64::INFINITY, 0);
         let mut seen: IndexSet<Vec<[i32; 6]>> = IndexSet::new();
         let all: Vec<ModuleId> = self.problem.module_ids().collect();
@@ -102,8 +110,8 @@ impl Run<'_> {
             {
                 return Ok(Some(goal));
             }
-            if let Some(stop) = budget.spent(self.statistics.expanded + layer.len() as u64, self.nodes.len())
-            {
+            let expanded = self.statistics.expanded + layer.len() as u64;
+            if let Some(stop) = budget.spent(expanded, self.bytes(seen.len())) {
                 return Err(stop);
             }
             let expansions: Result<Vec<Expansion>, Stop> = layer
@@ -114,7 +122,10 @@ impl Run<'_> {
             for (parent, expansion) in layer.into_iter().zip(expansions?) {
                 self.statistics.expanded += 1;
                 self.statistics.refused_by_load += expansion.refused_by_load;
+                self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
+                self.stoppers.merge(&expansion.stoppers);
                 for successor in expansion.successors {
+                    budget.go_on()?;
                     self.statistics.generated += 1;
                     let time_s = self.nodes[parent].time_s + successor.time_s;
                     next.extend(self.offer(
@@ -133,6 +144,7 @@ impl Run<'_> {
                 break;
             }
             self.statistics.kept = self.nodes.len() as u64;
+            self.statistics.bytes = self.bytes(seen.len());
             observer.progress(&Progress { statistics: self.statistics, nearest_s: self.nearest.0 });
         }
         Ok(None)
@@ -145,10 +157,19 @@ impl Run<'_> {
         parent: Option<(usize, Trip)>,
         time_s: f64,
     ) -> Option<usize> {
-        if !seen.insert(configuration.shape_key(self.problem, tolerance::SAME_PLACE_M)) {
+        let key = configuration.shape_key(self.problem, tolerance::SAME_PLACE_M);
+        if seen.contains(&key) {
             self.statistics.duplicates += 1;
             return None;
         }
+        if self.symmetries.image_keys(self.problem, &configuration).any(|image| seen.contains(&image)) {
+            self.statistics.duplicates += 1;
+            self.statistics.mirrored += 1;
+            return None;
+        }
+        let modules = configuration.len();
+        self.owned += memory::list::<[i32; 6]>(modules);
+        seen.insert(key);
         let estimate = self.targets.estimate_s(self.problem, &configuration, self.greed);
         if parent.is_some() && (!estimate.is_finite() || time_s >= self.worth_s) {
             return None;
@@ -157,8 +178,17 @@ impl Run<'_> {
         if estimate < self.nearest.0 - 1e-9 {
             self.nearest = (estimate, index);
         }
+        self.owned +=
+            memory::configuration(modules) + parent.as_ref().map_or(0, |(_, trip)| memory::trip(trip));
         self.nodes.push(Node { configuration, parent, time_s, rank: time_s + self.greed * estimate });
         Some(index)
+    }
+
+    /// What is kept, in bytes.
+    fn bytes(&self, keys: usize) -> u64 {
+        let (nodes, keys) =
+            (self.nodes.len() * memory::row::<Node>(), keys * memory::entry::<Vec<[i32; 6]>>());
+        (nodes + keys + self.owned) as u64
     }
 
     fn found(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {
@@ -170,6 +200,6 @@ impl Run<'_> {
         }
         trips.reverse();
         let last = self.nodes[index].configuration.clone();
-        Found { trips, last, unfinished, statistics: self.statistics }
+        Found { trips, last, unfinished, statistics: self.statistics, stoppers: self.stoppers.clone() }
     }
 }

@@ -9,7 +9,7 @@ use super::best_first::{Order, Search};
 use super::goal::{is_met_apart_from_holds, missing};
 use super::over::leads_over;
 use super::planner::{InputError, Observer, Options, Planner, validate};
-use super::{Budget, Outcome, impossible_goal};
+use super::{Budget, Outcome, impossible_goal, memory};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
 use indexmap::IndexSet;
 
@@ -78,6 +78,13 @@ impl Novelty {
             }
         }
         width
+    }
+
+    /// What is kept, in bytes.
+    pub(super) fn bytes(&self) -> u64 {
+        let single = self.single.len() * memory::entry::<(usize, Fact)>();
+        let pairs = self.pairs.len() * memory::entry::<(usize, Fact, Fact)>();
+        (single + pairs) as u64
     }
 }
 

@@ -6,8 +6,8 @@ use super::spots::{Interest, Spot, spots};
 use super::{Face, Waypoint};
 use crate::math::{LeastFirst, angle_between, perpendicular_part, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Move, Stretch, Underway, duration_s};
-use crate::statics::PushHint;
+use crate::motion::{Move, Refused, Stretch, Underway, duration_s};
+use crate::statics::{PushHint, Reason};
 use indexmap::IndexMap;
 
 /// One place a trip can end at.
@@ -30,6 +30,23 @@ pub struct Reachable {
     pub spots: usize,
     /// Drives and hops refused because the load was not carried.
     pub refused_by_load: usize,
+    /// Why one of these was refused, each as likely as any other.
+    pub reason: Option<Reason>,
+    /// What was worked out and what was known already.
+    pub reuse: Reuse,
+}
+
+/// What one search for trips worked out, and how often it used it again.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Reuse {
+    /// Load cases of rests that were judged.
+    pub loads: u64,
+    /// Times that such a judgement was known already.
+    pub loads_known: u64,
+    /// Faces with all that is in the way there.
+    pub faces: u64,
+    /// Times that such a face was there already.
+    pub faces_known: u64,
 }
 
 /// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
@@ -45,12 +62,38 @@ pub fn reachable(
     interest: &Interest,
     limit: f64,
 ) -> Reachable {
+    reachable_unless(problem, configuration, mover, interest, limit, &|| false).unwrap_or_default()
+}
+
+/// The same, given up as soon as `enough` says so, which is asked before every way that is looked for or tested.
+#[must_use]
+pub fn reachable_unless(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    interest: &Interest,
+    limit: f64,
+    enough: &dyn Fn() -> bool,
+) -> Option<Reachable> {
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, interest);
     let mut sweep = Dijkstra::new(problem, &start, mover, spots, limit);
-    sweep.run();
-    sweep.into_reachable()
+    sweep.run(enough)?;
+    Some(sweep.into_reachable())
+}
+
+impl Reuse {
+    /// Both together.
+    #[must_use]
+    pub const fn plus(self, other: Self) -> Self {
+        Self {
+            loads: self.loads + other.loads,
+            loads_known: self.loads_known + other.loads_known,
+            faces: self.faces + other.faces,
+            faces_known: self.faces_known + other.faces_known,
+        }
+    }
 }
 
 /// A spot on one of its hosts.
@@ -99,7 +142,8 @@ struct Dijkstra<'a> {
     faces: IndexMap<Body, Face<'a>>,
     /// Whether drives on a deck carry the load: on a level deck it does not depend on where.
     deck_carries: Vec<Option<bool>>,
-    refused: usize,
+    refused: Refused,
+    reuse: Reuse,
     hint: PushHint,
 }
 
@@ -124,10 +168,13 @@ impl<'a> Dijkstra<'a> {
         faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
         let deck_carries = vec![None; problem.decks.len()];
         let (open, hint) = (LeastFirst::default(), PushHint::default());
-        Self { problem, start, mover, limit, spots, nodes, open, faces, deck_carries, refused: 0, hint }
+        let reuse = Reuse { faces: faces.len() as u64, ..Reuse::default() };
+        let refused = Refused::default();
+        Self { problem, start, mover, limit, spots, nodes, open, faces, deck_carries, refused, reuse, hint }
     }
 
-    fn run(&mut self) {
+    /// Settles all nodes that can be; `None` when there is enough before that.
+    fn run(&mut self, enough: &dyn Fn() -> bool) -> Option<()> {
         let place = *self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
         let is_start = |n: &Node| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
@@ -143,14 +190,17 @@ impl<'a> Dijkstra<'a> {
                 if self.nodes[candidate.node].settled.is_some() {
                     continue;
                 }
+                if enough() {
+                    return None;
+                }
                 let node = candidate.node;
                 if let Some(settled) = self.arrive(candidate) {
                     self.nodes[node].settled = Some(settled);
                     self.expand(node);
                 }
             }
-            if !self.try_detours() {
-                break;
+            if !self.try_detours(enough)? {
+                return Some(());
             }
         }
     }
@@ -183,6 +233,7 @@ impl<'a> Dijkstra<'a> {
         let Some(settled) = &self.nodes[from].settled else { return };
         let (place, begun_s) = (settled.place, settled.time_s);
         let Some(face) = self.faces.get(&place.host) else { return };
+        self.reuse.faces_known += 1;
         let targets: Vec<usize> = (0..self.nodes.len())
             .filter(|&to| to != from && self.nodes[to].at.host == place.host && wanted(&self.nodes[to]))
             .collect();
@@ -208,7 +259,7 @@ impl<'a> Dijkstra<'a> {
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
     /// the host, may be come to past another rest.
-    fn try_detours(&mut self) -> bool {
+    fn try_detours(&mut self, enough: &dyn Fn() -> bool) -> Option<bool> {
         let refused: Vec<usize> = (0..self.nodes.len())
             .filter(|&n| {
                 let node = &self.nodes[n];
@@ -224,10 +275,13 @@ impl<'a> Dijkstra<'a> {
             })
             .collect();
         for &via in &vias {
+            if enough() {
+                return None;
+            }
             self.nodes[via].was_via = true;
             self.push_drives(via, |node| node.drive_refused && node.settled.is_none());
         }
-        !vias.is_empty()
+        Some(!vias.is_empty())
     }
 
     fn push_hop(&mut self, from: usize, to: usize, place: &Placement, time_s: f64) {
@@ -254,8 +308,8 @@ impl<'a> Dijkstra<'a> {
         let mut now = self.start.clone();
         *now.get_mut(self.mover) = place;
         let moves = compile_alone(self.problem, &mut now, self.mover, &legs).ok()?;
-        if !self.carries(parent, node, now, &moves) {
-            self.refused += 1;
+        if !self.carries(parent, node, now.clone(), &moves) {
+            self.refused.note(&now, self.mover, &moves);
             self.nodes[node].drive_refused |= target.host == place.host;
             return None;
         }
@@ -300,6 +354,7 @@ impl<'a> Dijkstra<'a> {
     /// Whether the load is carried at a node while the mover slides or yaws there: no touch of its own counts.
     fn carried_moving(&mut self, node: usize) -> bool {
         if let Some(known) = self.nodes[node].carried_moving {
+            self.reuse.loads_known += 1;
             return known;
         }
         let mut there = self.start.clone();
@@ -311,6 +366,7 @@ impl<'a> Dijkstra<'a> {
 
     fn deck_drive_carries(&mut self, deck: usize, now: &Configuration) -> bool {
         if let Some(known) = self.deck_carries[deck] {
+            self.reuse.loads_known += 1;
             return known;
         }
         let carries = self.standing_still_carries(now);
@@ -320,6 +376,7 @@ impl<'a> Dijkstra<'a> {
 
     /// The load of a slide that goes nowhere.
     fn standing_still_carries(&mut self, there: &Configuration) -> bool {
+        self.reuse.loads += 1;
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
         Stretch::of_move(self.problem, there, self.mover, &nothing, there)
             .carries_with(self.limit, &mut self.hint)
@@ -342,6 +399,15 @@ impl<'a> Dijkstra<'a> {
             ends.push(Reach { place: settled.place, time_s: settled.time_s, waypoints });
         }
         ends.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        Reachable { ends, spots: self.spots.len(), refused_by_load: self.refused }
+        Reachable {
+            ends,
+            spots: self.spots.len(),
+            refused_by_load: self.refused.count() as usize,
+            reason: self.refused.reason(self.problem, self.limit),
+            reuse: Reuse {
+                faces_known: self.reuse.faces_known.saturating_sub(self.reuse.faces),
+                ..self.reuse
+            },
+        }
     }
 }

@@ -23,7 +23,8 @@ pub(super) use take_down::{Home, raised, take_down};
 
 use super::planner::{InputError, Observer, Options, Planner, validate};
 use super::{
-    Budget, NoObserver, Outcome, Progress, Statistics, Stop, impossible_goal, makespan_lower_bound_s,
+    Budget, NoObserver, Outcome, Progress, Statistics, Stop, Stoppers, impossible_goal,
+    makespan_lower_bound_s,
 };
 use crate::model::{Body, Configuration, DeckId, Gather, Goal, ModuleId, Problem};
 use crate::motion::Status;
@@ -60,16 +61,17 @@ impl Planner for Bridging {
             journey: Journey::new(problem, &problem.start),
             seed: options.seed,
             statistics: Statistics::default(),
+            stoppers: Stoppers::default(),
         };
         let ended = run.gather(observer);
-        let statistics = run.statistics;
+        let (statistics, stoppers, stop) = (run.statistics, run.stoppers, ended.err());
         let (status, note) = match ended {
             Ok(true) => (Status::Solved, None),
             Ok(false) => (
                 Status::BudgetSpent,
                 Some("no structure that was tried lets the rest of the crew over".to_owned()),
             ),
-            Err(Stop::Spent) => (Status::BudgetSpent, None),
+            Err(Stop::Spent | Stop::Full) => (Status::BudgetSpent, None),
             Err(Stop::Cancelled) => (Status::Cancelled, None),
         };
         let lower_bound_s = makespan_lower_bound_s(problem);
@@ -80,6 +82,8 @@ impl Planner for Bridging {
             lower_bound_s,
             statistics,
             note,
+            stop,
+            stoppers,
         })
     }
 }
@@ -91,6 +95,7 @@ struct Run<'a, 'b> {
     journey: Journey,
     seed: u64,
     statistics: Statistics,
+    stoppers: Stoppers,
 }
 
 /// Most posts of a structure on one deck, counterweights aside.
@@ -136,6 +141,7 @@ impl Run<'_, '_> {
         };
         let found = search.run(&targets, self.scout.budget, &NoObserver);
         self.statistics = self.statistics.plus(found.statistics);
+        self.stoppers.merge(&found.stoppers);
         match found.unfinished {
             None => self.journey.go_all(&self.scout, found.trips),
             Some(Some(stop)) => Err(stop),

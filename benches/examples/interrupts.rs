@@ -1,7 +1,8 @@
 //! How long planners and the timing go on after a cancel: `cargo run --release -p clamber-benches --example interrupts -- TRIALS SCENE...`.
 //!
 //! Every planner, and the timing of a solution, is cancelled at random instants of its run on every scene. Prints the median, the 99th
-//! percentile and the worst time from the cancel to the answer in milliseconds, and the scene of the worst.
+//! percentile and the worst time from the cancel to the answer in milliseconds, and the scene of the worst; where the system tells it, also
+//! the processor time that all threads together used meanwhile, which other programs on the machine do not disturb.
 
 use clamber_core::model::Problem;
 use clamber_core::motion::{PlannerNote, Status};
@@ -16,8 +17,8 @@ const LATEST_S: f64 = 3.0;
 /// Longest search for a solution to time, in seconds.
 const SEARCH_S: f64 = 20.0;
 
-/// Time from a cancel to the answer, and of which scene.
-type Latency = (f64, String);
+/// Time from a cancel to the answer, processor time of it, and of which scene.
+type Latency = ([f64; 2], String);
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut arguments = std::env::args().skip(1);
@@ -29,7 +30,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let trips = solution(&problem)?;
         scenes.push((file, problem, trips));
     }
-    println!("{:<14} {:>7} {:>9} {:>9} {:>9}  worst on", "what", "cancels", "median", "99 %", "worst");
+    println!("{:<14} {:>7} {:>27}   {:>27}", "", "", "on the clock, ms", "processors, ms");
+    print!("{:<14} {:>7}", "what", "cancels");
+    println!(" {0:>8} {1:>9} {2:>8}   {0:>8} {1:>9} {2:>8}  worst on", "median", "99 %", "worst");
     let mut all: Vec<Latency> = Vec::new();
     for (_, name) in PlannerName::ALL {
         let job = |problem: &Problem, _: &[Trip], budget: &Budget<'_>| {
@@ -99,18 +102,41 @@ fn run(
     trips: &[Trip],
     instant_s: f64,
     job: &(dyn Fn(&Problem, &[Trip], &Budget<'_>) + Sync),
-) -> Option<f64> {
+) -> Option<[f64; 2]> {
     let end = Instant::now() + Duration::from_secs_f64(instant_s);
     let interrupt = || (Instant::now() >= end).then_some(Stop::Cancelled);
-    job(problem, trips, &Budget { interrupt: &interrupt, ..Budget::unlimited() });
-    Instant::now().checked_duration_since(end).map(|late| late.as_secs_f64())
+    std::thread::scope(|scope| {
+        let used_s = scope.spawn(move || {
+            std::thread::sleep(Duration::from_secs_f64(instant_s));
+            processors_s()
+        });
+        job(problem, trips, &Budget { interrupt: &interrupt, ..Budget::unlimited() });
+        let late_s = Instant::now().checked_duration_since(end).map(|late| late.as_secs_f64());
+        let used_s = processors_s() - used_s.join().unwrap_or(f64::NAN);
+        late_s.map(|late_s| [late_s, used_s])
+    })
+}
+
+/// Processor time of all threads so far, in seconds; not a number where the system does not tell.
+fn processors_s() -> f64 {
+    let Ok(threads) = std::fs::read_dir("/proc/self/task") else { return f64::NAN };
+    let of = |path: std::path::PathBuf| {
+        let text = std::fs::read_to_string(path.join("schedstat")).ok()?;
+        text.split_whitespace().next()?.parse::<f64>().ok()
+    };
+    threads.flatten().filter_map(|thread| of(thread.path())).sum::<f64>() * 1e-9
 }
 
 fn tell(name: &str, found: &mut [Latency]) {
-    found.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let at =
-        |share: f64| found.get(((found.len() as f64 * share) as usize).min(found.len().saturating_sub(1)));
-    let ms = |share: f64| at(share).map_or(f64::NAN, |l| 1e3 * l.0);
-    let scene = at(1.0).map_or("", |l| l.1.as_str());
-    println!("{name:<14} {:>7} {:>9.1} {:>9.1} {:>9.1}  {scene}", found.len(), ms(0.5), ms(0.99), ms(1.0));
+    print!("{name:<14} {:>7}", found.len());
+    let mut worst = String::new();
+    for k in [0, 1] {
+        found.sort_by(|a, b| a.0[k].total_cmp(&b.0[k]));
+        let last = found.len().saturating_sub(1);
+        let at = |share: f64| found.get(((found.len() as f64 * share) as usize).min(last));
+        let ms = |share: f64| at(share).map_or(f64::NAN, |latency| 1e3 * latency.0[k]);
+        print!(" {:>8.1} {:>9.1} {:>8.1}  ", ms(0.5), ms(0.99), ms(1.0));
+        worst = at(1.0).map_or(String::new(), |latency| latency.1.clone());
+    }
+    println!("{worst}");
 }

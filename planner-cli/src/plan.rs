@@ -167,7 +167,7 @@ fn statistics(args: &PlanArgs, searched: &Searched) -> String {
             text,
             "of the shapes known before {} had like modules in each other's place, {} were mirrored or turned\n\
              loads at rests: {} worked out, {} known already; faces of hosts: {} worked out, {} times used again\n\
-             memory for configurations: {:.1} MiB by their sizes",
+             what is kept weighs at most {:.1} MiB, by its sizes",
             s.renamed,
             s.mirrored,
             r.loads,

@@ -16,6 +16,8 @@ use rayon::prelude::*;
 
 /// Configurations kept of every number of trips, at first.
 const NARROWEST: usize = 8;
+/// Configurations expanded side by side: what is found waits in memory until all are done.
+const SIDE_BY_SIDE: usize = 8;
 /// Trips after which a beam is given up, for each module.
 const LONGEST: usize = 8;
 
@@ -50,6 +52,7 @@ impl Planner for Beam {
             statistics: Statistics::default(),
             stoppers: Stoppers::default(),
             owned: 0,
+            keys: 0,
             nearest: (f64::INFINITY, 0),
             dropped: 0,
         };
@@ -84,6 +87,8 @@ struct Run<'a> {
     stoppers: Stoppers,
     /// What nodes and keys own besides their rows and entries, in bytes.
     owned: usize,
+    /// Keys kept.
+    keys: usize,
     nearest: (f64, usize),
     /// Configurations left out because the beam was full.
     dropped: usize,
@@ -98,7 +103,7 @@ impl Run<'_> {
         observer: &dyn Observer,
     ) -> Result<Option<usize>, Stop> {
         self.nodes.clear();
-        (self.dropped, self.owned) = (0, 0);
+        (self.dropped, self.owned, self.keys) = (0, 0, 0);
         self.nearest = (f64::INFINITY, 0);
         let mut seen: IndexSet<Vec<[i32; 6]>> = IndexSet::new();
         let all: Vec<ModuleId> = self.problem.module_ids().collect();
@@ -111,29 +116,17 @@ impl Run<'_> {
                 return Ok(Some(goal));
             }
             let expanded = self.statistics.expanded + layer.len() as u64;
-            if let Some(stop) = budget.spent(expanded, self.bytes(seen.len())) {
+            if let Some(stop) = budget.spent(expanded, self.bytes()) {
                 return Err(stop);
             }
-            let expansions: Result<Vec<Expansion>, Stop> = layer
-                .par_iter()
-                .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, &all, budget))
-                .collect();
             let mut next: Vec<usize> = Vec::new();
-            for (parent, expansion) in layer.into_iter().zip(expansions?) {
-                self.statistics.expanded += 1;
-                self.statistics.refused_by_load += expansion.refused_by_load;
-                self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
-                self.stoppers.merge(&expansion.stoppers);
-                for successor in expansion.successors {
-                    budget.go_on()?;
-                    self.statistics.generated += 1;
-                    let time_s = self.nodes[parent].time_s + successor.time_s;
-                    next.extend(self.offer(
-                        &mut seen,
-                        successor.after,
-                        Some((parent, successor.trip)),
-                        time_s,
-                    ));
+            for part in layer.chunks(SIDE_BY_SIDE) {
+                let expansions: Result<Vec<Expansion>, Stop> = part
+                    .par_iter()
+                    .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, &all, budget))
+                    .collect();
+                for (&parent, expansion) in part.iter().zip(expansions?) {
+                    self.take(&mut seen, &mut next, parent, expansion, budget)?;
                 }
             }
             next.sort_by(|&a, &b| self.nodes[a].rank.total_cmp(&self.nodes[b].rank).then(a.cmp(&b)));
@@ -143,11 +136,33 @@ impl Run<'_> {
             if layer.is_empty() {
                 break;
             }
-            self.statistics.kept = self.nodes.len() as u64;
-            self.statistics.bytes = self.bytes(seen.len());
-            observer.progress(&Progress { statistics: self.statistics, nearest_s: self.nearest.0 });
+            observer.progress(&Progress { statistics: self.statistics(), nearest_s: self.nearest.0 });
         }
         Ok(None)
+    }
+
+    /// Takes in what an expansion found.
+    fn take(
+        &mut self,
+        seen: &mut IndexSet<Vec<[i32; 6]>>,
+        next: &mut Vec<usize>,
+        parent: usize,
+        expansion: Expansion,
+        budget: &Budget<'_>,
+    ) -> Result<(), Stop> {
+        self.statistics.expanded += 1;
+        self.statistics.refused_by_load += expansion.refused_by_load;
+        self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
+        self.stoppers.merge(&expansion.stoppers);
+        for successor in expansion.successors {
+            if let Some(stop) = budget.spent(0, self.bytes()) {
+                return Err(stop);
+            }
+            self.statistics.generated += 1;
+            let time_s = self.nodes[parent].time_s + successor.time_s;
+            next.extend(self.offer(seen, successor.after, Some((parent, successor.trip)), time_s));
+        }
+        Ok(())
     }
 
     fn offer(
@@ -170,6 +185,7 @@ impl Run<'_> {
         let modules = configuration.len();
         self.owned += memory::list::<[i32; 6]>(modules);
         seen.insert(key);
+        self.keys = seen.len();
         let estimate = self.targets.estimate_s(self.problem, &configuration, self.greed);
         if parent.is_some() && (!estimate.is_finite() || time_s >= self.worth_s) {
             return None;
@@ -184,11 +200,14 @@ impl Run<'_> {
         Some(index)
     }
 
+    fn statistics(&self) -> Statistics {
+        Statistics { kept: self.nodes.len() as u64, bytes: self.bytes(), ..self.statistics }
+    }
+
     /// What is kept, in bytes.
-    fn bytes(&self, keys: usize) -> u64 {
-        let (nodes, keys) =
-            (self.nodes.len() * memory::row::<Node>(), keys * memory::entry::<Vec<[i32; 6]>>());
-        (nodes + keys + self.owned) as u64
+    fn bytes(&self) -> u64 {
+        let (node, key) = (memory::row::<Node>(), memory::entry::<Vec<[i32; 6]>>());
+        (self.nodes.len() * node + self.keys * key + self.owned) as u64
     }
 
     fn found(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {
@@ -200,6 +219,6 @@ impl Run<'_> {
         }
         trips.reverse();
         let last = self.nodes[index].configuration.clone();
-        Found { trips, last, unfinished, statistics: self.statistics, stoppers: self.stoppers.clone() }
+        Found { trips, last, unfinished, statistics: self.statistics(), stoppers: self.stoppers.clone() }
     }
 }

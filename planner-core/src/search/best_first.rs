@@ -121,9 +121,7 @@ impl Search<'_> {
                 stuck = still_stuck;
             }
             batch.into_iter().for_each(|index| run.again(index));
-            run.statistics.kept = run.seen.len() as u64;
-            run.statistics.bytes = run.bytes();
-            observer.progress(&Progress { statistics: run.statistics, nearest_s: run.nearest.0 });
+            observer.progress(&Progress { statistics: run.statistics(), nearest_s: run.nearest.0 });
         }
     }
 }
@@ -210,6 +208,10 @@ impl Run<'_> {
         mirrored
     }
 
+    fn statistics(&self) -> Statistics {
+        Statistics { kept: self.seen.len() as u64, bytes: self.bytes(), ..self.statistics }
+    }
+
     /// What is kept, in bytes.
     fn bytes(&self) -> u64 {
         let node = memory::row::<Node>() + memory::entry::<(Key, usize)>() + memory::row::<[u64; 5]>();
@@ -247,7 +249,9 @@ impl Run<'_> {
         self.stoppers.merge(&expansion.stoppers);
         let mut nearer = false;
         for successor in expansion.successors {
-            budget.go_on()?;
+            if let Some(stop) = budget.spent(0, self.bytes()) {
+                return Err(stop);
+            }
             self.statistics.generated += 1;
             let time_s = self.nodes[index].time_s + successor.time_s;
             let offered = self.offer(successor.after, Some((index, successor.trip)), time_s);
@@ -291,6 +295,6 @@ impl Run<'_> {
         }
         trips.reverse();
         let last = self.nodes[index].configuration.clone();
-        Found { trips, last, unfinished, statistics: self.statistics, stoppers: self.stoppers.clone() }
+        Found { trips, last, unfinished, statistics: self.statistics(), stoppers: self.stoppers.clone() }
     }
 }

@@ -25,12 +25,12 @@ pub struct Statistics {
     pub refused_by_load: u64,
     /// What the searches for trips worked out and what they knew already.
     pub reuse: Reuse,
-    /// What is kept, reckoned in bytes; of several searches the sum.
+    /// What is kept, reckoned in bytes; of several searches the most.
     pub bytes: u64,
 }
 
 impl Statistics {
-    /// Both together.
+    /// Both together; of the bytes the most.
     #[must_use]
     pub fn plus(self, other: Self) -> Self {
         Self {
@@ -42,7 +42,7 @@ impl Statistics {
             kept: self.kept + other.kept,
             refused_by_load: self.refused_by_load + other.refused_by_load,
             reuse: self.reuse.plus(other.reuse),
-            bytes: self.bytes + other.bytes,
+            bytes: self.bytes.max(other.bytes),
         }
     }
 }

@@ -120,17 +120,28 @@ impl Stoppers {
         // Stable: ties keep the order in which they came.
         causes.sort_by_key(|(_, tally)| std::cmp::Reverse(tally.times));
         let total = self.total();
-        let is_rare = |tally: &Tally| tally.times as f64 * RARE > total as f64;
+        let is_rare = |tally: &Tally| tally.times as f64 * RARE < total as f64;
         let told =
             causes.into_iter().take(2).enumerate().filter(|(at, (_, tally))| *at == 0 || !is_rare(tally));
-        told.map(|(_, (cause, tally))| clause(problem, *cause, tally, total)).collect()
+        let mut helps: Vec<&str> = Vec::new();
+        told.map(|(_, (cause, tally))| {
+            let (mut text, help) = clause(problem, *cause, tally, total);
+            if !help.is_empty() && !helps.contains(&help) {
+                text += ": ";
+                text += help;
+                helps.push(help);
+            }
+            text
+        })
+        .collect()
     }
 }
 
 /// One in so many is rare.
 const RARE: f64 = 5.0;
 
-fn clause(problem: &Problem, cause: Cause, tally: &Tally, total: u64) -> String {
+/// The clause, and what would help.
+fn clause(problem: &Problem, cause: Cause, tally: &Tally, total: u64) -> (String, &'static str) {
     let (what, unit, help) = words(problem, cause);
     let share = (100.0 * tally.times as f64 / total as f64).round();
     let mut text = format!("{what} ({share} % of {total} refused moves");
@@ -141,11 +152,7 @@ fn clause(problem: &Problem, cause: Cause, tally: &Tally, total: u64) -> String 
         text += &format!("; nearest: {} {unit} short", short(missed.max(0.0) * factor));
     }
     text += ")";
-    if !help.is_empty() {
-        text += ": ";
-        text += help;
-    }
-    text
+    (text, help)
 }
 
 /// Two significant figures.

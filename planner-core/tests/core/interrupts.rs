@@ -33,12 +33,12 @@ impl Asks {
     }
 }
 
-/// Runs with an interrupt from the k-th ask on; also gives the asks that came after it.
-fn interrupted<T>(from: u64, stop: Stop, run: impl FnOnce(&Budget<'_>) -> T) -> (T, u64) {
+/// Runs with an interrupt from the k-th ask on; also gives the asks that came after it, if there were so many.
+fn interrupted<T>(from: u64, stop: Stop, run: impl FnOnce(&Budget<'_>) -> T) -> (T, Option<u64>) {
     let asks = Asks::new(from, stop);
     let interrupt = || asks.answer();
     let found = run(&Budget { interrupt: &interrupt, ..Budget::unlimited() });
-    (found, asks.count().saturating_sub(from))
+    (found, asks.count().checked_sub(from))
 }
 
 fn scenes() -> Vec<Problem> {
@@ -72,8 +72,8 @@ fn every_planner_hears_a_cancel_at_once() {
                 let whose = format!("{name} on {}, ask {from}", problem.name);
                 // Each module of each configuration under way in each planner asks at most once more, and each loop round them.
                 let under_way = 4 * 5 * problem.modules.len() as u64 + 40;
-                assert!(more <= under_way, "{whose}: {more} more asks");
-                if found.status != Status::Solved {
+                assert!(more.is_none_or(|more| more <= under_way), "{whose}: {more:?} more asks");
+                if more.is_some() && found.status != Status::Solved {
                     assert_eq!(found.status, Status::Cancelled, "{whose}");
                     assert_eq!(found.stop, Some(Stop::Cancelled), "{whose}");
                 }
@@ -109,7 +109,8 @@ fn shortening_that_is_cancelled_keeps_what_it_has() {
     for from in [1, 30, 300] {
         let run = |budget: &Budget<'_>| improve(problem, &found.trips, u64::MAX, budget);
         let (trips, more) = interrupted(from, Stop::Cancelled, run);
-        assert!(more <= 4 * problem.modules.len() as u64 + 10, "ask {from}: {more} more asks");
+        let under_way = 4 * problem.modules.len() as u64 + 10;
+        assert!(more.is_some_and(|more| more <= under_way), "ask {from}: {more:?} more asks");
         assert_leads_part_of_the_way(problem, &trips, Status::Solved, "improve");
     }
 }
@@ -120,7 +121,7 @@ fn timing_that_is_stopped_is_sound() {
     let moves = moves_of_trips(problem, &found.trips).expect("trips can be made");
     let note = || PlannerNote::new("test", 1);
     for objective in [Objective::Time, Objective::Margin] {
-        for from in [1, 10, 100, 1000, 4000] {
+        for from in (1..3000).step_by(293) {
             let run = |budget: &Budget<'_>| {
                 side_by_side(problem, &moves, note(), Status::Solved, 0.0, objective, budget)
             };
@@ -129,7 +130,8 @@ fn timing_that_is_stopped_is_sound() {
             assert!(check_plan(problem, &timed.expect("there is a plan").plan).is_sound(), "ask {from}");
             // Cancelled, there is one or it says that there is none.
             let (timed, more) = interrupted(from, Stop::Cancelled, run);
-            assert!(more < 2 * moves.len() as u64 + 100, "ask {from}: {more} more asks");
+            let under_way = 2 * moves.len() as u64 + 100;
+            assert!(more.is_none_or(|more| more < under_way), "ask {from}: {more:?} more asks");
             match timed {
                 Ok(timed) => assert!(check_plan(problem, &timed.plan).is_sound(), "ask {from}"),
                 Err(error) => assert_eq!(error, ScheduleError::Stopped, "ask {from}"),

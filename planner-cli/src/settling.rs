@@ -21,8 +21,8 @@ const TRIES: u64 = 500;
 /// When this share of the time is used up, no further solution is timed.
 const LATE: f64 = 0.6;
 
-/// Figures and check of a plan take at most this many times as long as they did for the plan that is kept ready.
-const LONGER: f64 = 2.0;
+/// Figures and check of a plan may take this many times as long as they did for the plan that is kept ready.
+const LONGER: f64 = 1.5;
 /// As long as that is not known, this share of the time is kept back for them.
 const KEPT_BACK: f64 = 0.1;
 

@@ -29,8 +29,8 @@ pub fn one_by_one(
     one_by_one_within(problem, trips, planner, status, lower_bound_s, &Budget::unlimited())
 }
 
-/// The same, with everybody braced who stands as soon as `budget` is spent: that needs no search, only time for the figures. Its expansions and
-/// bytes do not count.
+/// The same without a search for the fewest braces once `budget` is spent: then everybody is braced who stands wherever the load is not carried
+/// without. Expansions and bytes do not count.
 ///
 /// # Errors
 /// See [`one_by_one`], and when cancelled.

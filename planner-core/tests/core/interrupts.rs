@@ -149,10 +149,11 @@ fn timing_that_is_stopped_is_sound() {
     }
 }
 
-/// With no time for a search for the fewest braces everybody is braced who stands, and that is as sound.
+/// With no time for a search for the fewest braces there are more, and the plan is as sound.
 #[test]
-fn without_time_everybody_is_braced() {
-    for name in ["pair", "row", "column", "stand"] {
+fn without_time_there_are_more_braces() {
+    let mut more = 0;
+    for name in ["pair", "row", "column", "regroup", "stand"] {
         let (problem, found) = outcome(name);
         let run = |budget: &Budget<'_>| {
             one_by_one_within(problem, &found.trips, PlannerNote::new("test", 1), Status::Solved, 0.0, budget)
@@ -160,6 +161,8 @@ fn without_time_everybody_is_braced() {
         let hasty = interrupted(1, Stop::Spent, run).0.expect("there is a plan");
         let careful = run(&Budget::unlimited()).expect("there is a plan");
         assert!(check_plan(problem, &hasty).is_sound(), "{name}");
-        assert!(hasty.steps.len() > careful.steps.len(), "{name}: braces were not looked for");
+        assert!(hasty.steps.len() >= careful.steps.len(), "{name}: fewer than the fewest");
+        more += hasty.steps.len() - careful.steps.len();
     }
+    assert!(more > 0, "the fewest were looked for all the same");
 }

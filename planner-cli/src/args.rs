@@ -1,7 +1,7 @@
 //! The command line as it is typed.
 
 use crate::bench::Shard;
-use crate::cautions;
+use crate::{cautions, memory};
 use clamber_core::generate::{Family, MODULES};
 use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
@@ -87,7 +87,7 @@ pub(crate) struct PlanArgs {
     /// The planner
     #[arg(long, value_name = "NAME", default_value = "auto", value_parser = planner_parser())]
     pub(crate) planner: PlannerName,
-    /// Longest time to search, in seconds
+    /// Longest time for all of it, in seconds: the search, the timing of the moves and the check
     #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds, allow_negative_numbers = true)]
     pub(crate) time: f64,
     /// Breaks ties: another seed may find another plan
@@ -111,6 +111,12 @@ pub(crate) struct PlanArgs {
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
+    /// Most memory for the whole program, such as 500M or 2G (binary units); the search stops there with the best plan so far
+    #[arg(long, value_name = "SIZE", default_value = "2G", value_parser = memory::parse_mib)]
+    pub(crate) memory: u64,
+    /// Also print what was known already: mirror images, like modules in each other's place, loads and faces used again
+    #[arg(short, long)]
+    pub(crate) verbose: bool,
     /// Print the plan file to stdout instead of tables
     #[arg(long)]
     pub(crate) json: bool,

@@ -9,6 +9,7 @@ use crate::{cautions, diagnostics, exit_code, files, output, reached, verdict};
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, Status};
 use clamber_core::scene::{read_plan, read_scenario, write_plan};
+use clamber_core::search::{PlannerName, Stop};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -34,7 +35,8 @@ pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
     let plan_text = write_plan(&scenario, &problem, plan)
         .map_err(|error| Failure::not_sound(format!("internal error: {error}; nothing was written")))?;
     let written = args.output.as_deref().map(|path| write(path, plan, &plan_text)).transpose()?;
-    let told = tell(&problem, &settled, &searched) + &written.map(|line| line + "\n").unwrap_or_default();
+    let told =
+        tell(&problem, args, &settled, &searched) + &written.map(|line| line + "\n").unwrap_or_default();
     if args.json {
         output::complain(told.trim_end());
         output::print(&plan_text)?;
@@ -67,7 +69,7 @@ fn is_unsolved_plan(path: &Path) -> bool {
 }
 
 /// Verdict, lower bound and statistics.
-fn tell(problem: &Problem, settled: &Settled, searched: &Searched) -> String {
+fn tell(problem: &Problem, args: &PlanArgs, settled: &Settled, searched: &Searched) -> String {
     let plan = &settled.plan;
     let mut text = String::new();
     let figures = verdict::figures(problem, &plan.summary);
@@ -78,6 +80,9 @@ fn tell(problem: &Problem, settled: &Settled, searched: &Searched) -> String {
         Status::Solved => {
             let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
             text += &verdict::timing(settled);
+            if settled.in_haste.is_some() {
+                text += "there was no time to let them move side by side: these are the moves as they were found first\n";
+            }
             let bound_s = plan.summary.lower_bound_s;
             if bound_s > 0.0 {
                 let ratio = plan.summary.makespan_s / bound_s;
@@ -94,22 +99,41 @@ fn tell(problem: &Problem, settled: &Settled, searched: &Searched) -> String {
         Status::BudgetSpent | Status::Cancelled => {
             let _ = writeln!(text, "not solved: {}", stopped_by(plan, searched));
             text += &best_so_far(problem, plan, searched, &figures);
+            text += &stoppers(problem, args, searched);
         }
     }
     text += &verdict::trade_offs(&settled.trade_offs);
     if plan.status != Status::ProvedImpossible {
-        text += &statistics(searched);
+        text += &statistics(args, searched);
     }
     text
 }
 
 fn stopped_by(plan: &Plan, searched: &Searched) -> String {
-    match (&searched.outcome.note, plan.status) {
-        (_, Status::Cancelled) => "interrupted".into(),
-        (Some(note), _) => note.clone(),
-        (None, _) if searched.time_is_up => "the time is up; --time gives more, --greed makes haste".into(),
-        (None, _) => "the memory for configurations is used up".into(),
+    let outcome = &searched.outcome;
+    match (plan.status, outcome.stop, &outcome.note) {
+        (Status::Cancelled, ..) => "interrupted".into(),
+        (_, Some(Stop::Full), _) => "the memory is used up; --memory gives more".into(),
+        _ if searched.time_is_up => "the time is up; --time gives more, --greed makes haste".into(),
+        (_, _, Some(note)) => note.clone(),
+        _ => "nothing is left to try".into(),
     }
+}
+
+/// What stopped the crew: the loads that were not carried, or geometry if there were none.
+fn stoppers(problem: &Problem, args: &PlanArgs, searched: &Searched) -> String {
+    let outcome = &searched.outcome;
+    let clauses = outcome.stoppers.clauses(problem);
+    let intros = ["what stopped it most often: ", "next: "];
+    let mut text: String =
+        intros.iter().zip(&clauses).map(|(intro, clause)| format!("{intro}{clause}\n")).collect();
+    // `bridging` keeps no count of what its loads refuse.
+    if clauses.is_empty() && outcome.statistics.generated > 0 && args.planner != PlannerName::Bridging {
+        let file = files::name(&args.scene);
+        text += "no move was refused for its load: what is in the way is geometry; ";
+        let _ = writeln!(text, "`clamber inspect {file} --module NAME` shows where one of them gets to");
+    }
+    text
 }
 
 fn best_so_far(problem: &Problem, plan: &Plan, searched: &Searched, figures: &str) -> String {
@@ -126,9 +150,9 @@ fn best_so_far(problem: &Problem, plan: &Plan, searched: &Searched, figures: &st
     )
 }
 
-fn statistics(searched: &Searched) -> String {
+fn statistics(args: &PlanArgs, searched: &Searched) -> String {
     let s = searched.outcome.statistics;
-    format!(
+    let mut text = format!(
         "searched {:.1} s: {} configurations expanded, {} kept, {} trips found, {} to shapes known before, {} moves refused by load\n",
         searched.elapsed.as_secs_f64(),
         s.expanded,
@@ -136,5 +160,22 @@ fn statistics(searched: &Searched) -> String {
         s.generated,
         s.duplicates,
         s.refused_by_load
-    )
+    );
+    if args.verbose {
+        let r = s.reuse;
+        let _ = writeln!(
+            text,
+            "of the shapes known before {} had like modules in each other's place, {} were mirrored or turned\n\
+             loads at rests: {} worked out, {} known already; faces of hosts: {} worked out, {} times used again\n\
+             what is kept weighs at most {:.1} MiB, by its sizes",
+            s.renamed,
+            s.mirrored,
+            r.loads,
+            r.loads_known,
+            r.faces,
+            r.faces_known,
+            s.bytes as f64 / f64::from(1 << 20)
+        );
+    }
+    text
 }

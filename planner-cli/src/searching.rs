@@ -3,15 +3,14 @@
 use crate::args::PlanArgs;
 use crate::exit_code;
 use crate::failure::Failure;
+use crate::memory;
 use crate::progress::ProgressLine;
+use crate::standby::Standby;
 use clamber_core::model::Problem;
-use clamber_core::search::{Budget, InputError, Options, Outcome, Stop};
+use clamber_core::search::{Budget, InputError, Observer, Options, Outcome, Progress, Stop};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
-
-/// Most configurations to keep: some gigabytes for a large crew.
-const KEPT: usize = 2_000_000;
 
 /// Of the time that is left when a solution is found, this share may go into making it shorter; the rest is for timing its moves.
 const SHORTENING: f64 = 0.4;
@@ -29,12 +28,17 @@ impl Clock {
         self.begin.elapsed().as_secs_f64() / self.seconds
     }
 
-    /// Why to stop now, if at all.
-    pub(crate) fn interrupt(&self) -> Option<Stop> {
+    /// The time that was given.
+    pub(crate) const fn seconds(&self) -> f64 {
+        self.seconds
+    }
+
+    /// Why to stop now, if at all, with so many seconds kept back for what comes after.
+    pub(crate) fn interrupt(&self, reserve_s: f64) -> Option<Stop> {
         if self.cancelled.load(Ordering::Relaxed) {
             Some(Stop::Cancelled)
         } else {
-            (self.begin.elapsed().as_secs_f64() >= self.seconds).then_some(Stop::Spent)
+            (self.begin.elapsed().as_secs_f64() + reserve_s >= self.seconds).then_some(Stop::Spent)
         }
     }
 }
@@ -42,6 +46,8 @@ impl Clock {
 /// What came of a search.
 pub(crate) struct Searched {
     pub(crate) clock: Clock,
+    /// A plan that is ready before the best one is.
+    pub(crate) standby: Standby,
     /// The threads that were asked for.
     pub(crate) pool: rayon::ThreadPool,
     pub(crate) outcome: Outcome,
@@ -55,14 +61,16 @@ pub(crate) struct Searched {
 /// Searches until there is an answer, the time is up, or Ctrl-C.
 pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) -> Result<Searched, Failure> {
     let clock = Clock { cancelled: cancel_flag()?, begin: Instant::now(), seconds: args.time };
+    let standby = Standby::default();
     let interrupt = || {
         let long_enough = |found: Instant| {
             let left_s = args.time - (found - clock.begin).as_secs_f64();
             found.elapsed().as_secs_f64() > SHORTENING * left_s
         };
-        clock.interrupt().or_else(|| line.found().is_some_and(long_enough).then_some(Stop::Spent))
+        clock.interrupt(0.0).or_else(|| line.found().is_some_and(long_enough).then_some(Stop::Spent))
     };
-    let budget = Budget { expansions: u64::MAX, kept: KEPT, interrupt: &interrupt };
+    let bytes = memory::for_search(args.memory);
+    let budget = Budget { expansions: u64::MAX, bytes, interrupt: &interrupt };
     let options = Options { seed: args.seed, greed: args.greed, polish: args.polish, ..Options::default() };
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(args.threads.map_or(0, usize::from))
@@ -71,11 +79,31 @@ pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) ->
             Failure::unreadable(format!("error: no threads to search with: {error}; give fewer --threads"))
         })?;
     let planner = args.planner.planner();
-    let outcome = pool.install(|| planner.plan(problem, &options, &budget, line)).map_err(refusal)?;
+    let watch = Watch { problem, args, line, standby: &standby };
+    let outcome = pool.install(|| planner.plan(problem, &options, &budget, &watch)).map_err(refusal)?;
     let elapsed = clock.begin.elapsed();
     let nearest_s = line.last().map(|progress| progress.nearest_s).filter(|s| s.is_finite());
     let time_is_up = elapsed.as_secs_f64() >= args.time;
-    Ok(Searched { clock, pool, outcome, elapsed, nearest_s, time_is_up })
+    Ok(Searched { clock, standby, pool, outcome, elapsed, nearest_s, time_is_up })
+}
+
+/// Tells of progress, and has a plan made ready of the first solution.
+struct Watch<'a> {
+    problem: &'a Problem,
+    args: &'a PlanArgs,
+    line: &'a ProgressLine,
+    standby: &'a Standby,
+}
+
+impl Observer for Watch<'_> {
+    fn progress(&self, progress: &Progress) {
+        self.line.progress(progress);
+    }
+
+    fn better(&self, outcome: &Outcome) {
+        self.standby.begin(self.problem, self.args, outcome);
+        self.line.better(outcome);
+    }
 }
 
 /// A flag that the first Ctrl-C sets; the second ends the program.

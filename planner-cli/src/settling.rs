@@ -2,16 +2,16 @@
 
 use crate::args::PlanArgs;
 use crate::failure::Failure;
-use crate::findings;
 use crate::searching::Searched;
+use crate::standby::{Ready, bound_s, findings, note};
 use crate::wording;
-use clamber_core::check::check_plan;
+use clamber_core::check::Finding;
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::motion::Plan;
 use clamber_core::schedule::{
-    ScheduleError, SideBySide, moves_of_trips, one_by_one, side_by_side, trade_offs,
+    ScheduleError, SideBySide, moves_of_trips, one_by_one_within, side_by_side, trade_offs,
 };
-use clamber_core::search::Budget;
+use clamber_core::search::{Budget, Stop};
 use clamber_core::travel::Trip;
 use rayon::prelude::*;
 
@@ -21,6 +21,11 @@ const TRIES: u64 = 500;
 /// When this share of the time is used up, no further solution is timed.
 const LATE: f64 = 0.6;
 
+/// Figures and check of a plan may take this many times as long as they did for the plan that is kept ready.
+const LONGER: f64 = 1.5;
+/// As long as that is not known, this share of the time is kept back for them.
+const KEPT_BACK: f64 = 0.1;
+
 /// The timed plan, and what else was asked for.
 pub(crate) struct Settled {
     pub(crate) plan: Plan,
@@ -28,38 +33,77 @@ pub(crate) struct Settled {
     pub(crate) holds: Option<(usize, usize)>,
     /// Other timings of the same moves.
     pub(crate) trade_offs: Vec<SideBySide>,
+    /// What the checker found, if this is the plan that was kept ready because there was no time for a better one.
+    pub(crate) in_haste: Option<Vec<Finding>>,
 }
 
 /// The plan of an outcome, checked. For an unsolved scene it leads part of the way and is sound as far as it goes.
 pub(crate) fn settle(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Result<Settled, Failure> {
-    let settled = timed(problem, args, searched).map_err(|error| {
+    let refused = |error: ScheduleError| {
         Failure::not_sound(format!(
             "not solved: a sequence of {} was found, but it cannot be timed: {error}; nothing was written",
             wording::count(searched.outcome.trips.len(), "trip")
         ))
-    })?;
-    for plan in std::iter::once(&settled.plan).chain(settled.trade_offs.iter().map(|t| &t.plan)) {
-        check(problem, args, plan)?;
+    };
+    let enough = || urgency(searched) == Some(Stop::Cancelled);
+    let mut settled = timed(problem, args, searched).map_err(refused)?;
+    if settled.in_haste.is_none() {
+        let plans = std::iter::once(&settled.plan).chain(settled.trade_offs.iter().map(|t| &t.plan));
+        for plan in plans {
+            let Some(found) = findings(problem, plan, &enough) else {
+                settled = in_haste(searched).map_err(refused)?;
+                break;
+            };
+            approve(problem, args, plan, &found)?;
+        }
+    }
+    if let Some(found) = &settled.in_haste {
+        approve(problem, args, &settled.plan, found)?;
     }
     Ok(settled)
 }
 
-/// The plan of an outcome and what else was asked for, timed but not checked.
+/// The plan of an outcome and what else was asked for, timed but not checked; the plan that is kept ready if there is no time for more.
 pub(crate) fn timed(
     problem: &Problem,
     args: &PlanArgs,
     searched: &Searched,
 ) -> Result<Settled, ScheduleError> {
-    let outcome = &searched.outcome;
-    let note = || PlannerNote::new(args.planner.planner().name(), args.seed);
-    // A scene that was proved impossible has no finite bound, and files hold finite numbers only.
-    let bound_s = if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 };
-    if args.one_by_one {
-        let plan = one_by_one(problem, &outcome.trips, note(), outcome.status, bound_s)?;
-        return Ok(Settled { plan, holds: None, trade_offs: Vec::new() });
+    searched.standby.begin(problem, args, &searched.outcome);
+    let interrupt = || urgency(searched);
+    let budget = Budget { expansions: TRIES, interrupt: &interrupt, ..Budget::unlimited() };
+    match best_timing(problem, args, searched, &budget) {
+        Err(ScheduleError::Stopped) => in_haste(searched),
+        timed => timed,
     }
-    let interrupt = || searched.clock.interrupt();
-    let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
+}
+
+/// Why to hurry: the time that is left is needed for figures and check; and why to stop at once: nobody wants to wait any more, or the time is up and
+/// there is a plan ready.
+fn urgency(searched: &Searched) -> Option<Stop> {
+    let ready_s = searched.standby.took_s();
+    match searched.clock.interrupt(0.0) {
+        Some(Stop::Spent) if ready_s.is_some() => Some(Stop::Cancelled),
+        Some(stop) => Some(stop),
+        None => {
+            let reserve_s = ready_s.map_or(KEPT_BACK * searched.clock.seconds(), |took_s| LONGER * took_s);
+            searched.clock.interrupt(reserve_s)
+        }
+    }
+}
+
+fn best_timing(
+    problem: &Problem,
+    args: &PlanArgs,
+    searched: &Searched,
+    budget: &Budget<'_>,
+) -> Result<Settled, ScheduleError> {
+    let outcome = &searched.outcome;
+    let (status, bound_s) = (outcome.status, bound_s(outcome));
+    if args.one_by_one {
+        let plan = one_by_one_within(problem, &outcome.trips, note(args), status, bound_s, budget)?;
+        return Ok(Settled { plan, holds: None, trade_offs: Vec::new(), in_haste: None });
+    }
     // What is shortest one trip after the other need not be so side by side.
     let solutions: Vec<&Vec<Trip>> = std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect();
     let time_one = |(index, trips): (usize, &&Vec<Trip>)| {
@@ -67,36 +111,40 @@ pub(crate) fn timed(
             return Ok(None);
         }
         let moves = moves_of_trips(problem, trips)?;
-        side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)
-            .map(|found| Some((moves, found)))
+        match side_by_side(problem, &moves, note(args), status, bound_s, args.goal_of, budget) {
+            Err(ScheduleError::Stopped) => Ok(None),
+            found => Ok(Some((moves, found?))),
+        }
     };
     let timed: Result<Vec<_>, ScheduleError> =
         searched.pool.install(|| solutions.par_iter().enumerate().map(time_one).collect());
     let best = timed?.into_iter().flatten().reduce(|best, other| {
         if args.goal_of.prefers(&other.1.plan.summary, &best.1.plan.summary) { other } else { best }
     });
-    let Some((moves, found)) = best else { return Err(ScheduleError::FinalShape) };
+    let Some((moves, found)) = best else { return Err(ScheduleError::Stopped) };
     let others = if args.trade_offs {
-        trade_offs(problem, &moves, note(), outcome.status, bound_s, &budget)?
+        trade_offs(problem, &moves, note(args), status, bound_s, budget)?
     } else {
         Vec::new()
     };
     let holds = Some((found.hold_moves, found.hold_moves_at_least));
-    Ok(Settled { plan: found.plan, holds, trade_offs: others })
+    Ok(Settled { plan: found.plan, holds, trade_offs: others, in_haste: None })
 }
 
-fn check(problem: &Problem, args: &PlanArgs, plan: &Plan) -> Result<(), Failure> {
-    let solved = plan.status == Status::Solved;
-    let mut found = check_plan(problem, plan).findings;
-    // That a part of the way does not reach the goal is no fault of it.
-    found.retain(|finding| solved || finding.rule != "goal");
+/// The plan that is kept ready.
+fn in_haste(searched: &Searched) -> Result<Settled, ScheduleError> {
+    let Ready { plan, findings, .. } = searched.standby.wait().unwrap_or(Err(ScheduleError::Stopped))?;
+    Ok(Settled { plan, holds: None, trade_offs: Vec::new(), in_haste: Some(findings) })
+}
+
+fn approve(problem: &Problem, args: &PlanArgs, plan: &Plan, found: &[Finding]) -> Result<(), Failure> {
     if found.is_empty() {
         return Ok(());
     }
     Err(Failure::not_sound(format!(
         "{}internal error: the plan that was found does not pass the check: {}; nothing was written\n\
          Please report this with the scene, planner {}, seed {} and greed {}.",
-        findings::list(problem, plan, &found),
+        crate::findings::list(problem, plan, found),
         wording::count(found.len(), "finding"),
         plan.planner.name,
         args.seed,

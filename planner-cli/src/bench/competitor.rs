@@ -6,7 +6,8 @@ use clamber_core::search::PlannerName;
 use clap::Parser;
 
 /// Options of `clamber plan` that the suite gives elsewhere, or that are no matter of planning.
-const NOT_HERE: [&str; 7] = ["planner", "seed", "time", "threads", "output", "json", "help"];
+const NOT_HERE: [&str; 9] =
+    ["planner", "seed", "time", "threads", "memory", "output", "json", "verbose", "help"];
 
 /// A planner and how it is set.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,8 +28,7 @@ impl Competitor {
     /// A planner whose name and options `clamber plan` understands.
     pub(crate) fn new(entry: &CompetitorEntry) -> Result<Self, Problem> {
         if let Some(key) = entry.options.keys().find(|key| NOT_HERE.contains(&key.as_str())) {
-            let allowed =
-                "options of `clamber plan` are allowed, but for planner, seed, time, threads and output";
+            let allowed = "options of `clamber plan` are allowed, but for planner, seed, time, threads, memory and output";
             return Err(Problem {
                 field: "options",
                 found: format!("{key} was found"),

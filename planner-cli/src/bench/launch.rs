@@ -51,6 +51,7 @@ fn converse(child: &mut Child, job: &Job<'_>) -> (Vec<u8>, Vec<u8>, bool) {
     arguments.push(format!("--seed={}", job.seed));
     arguments.push(format!("--time={}", limits.time_s));
     arguments.push(format!("--threads={}", limits.threads));
+    arguments.extend(limits.memory_mib.map(|mib| format!("--memory={mib}M")));
     let order = Order { arguments, scene: job.scene.json.clone(), memory_mib: limits.memory_mib };
     let order = serde_json::to_string(&order).unwrap_or_default() + "\n";
     let mut stdin = child.stdin.take();

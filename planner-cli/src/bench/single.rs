@@ -13,6 +13,7 @@ use crate::{exit_code, output, wording};
 use clamber_core::model::Problem;
 use clamber_core::motion::Status;
 use clamber_core::scene::{Scenario, read_scenario, write_plan};
+use clamber_core::search::Stop;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::time::Instant;
@@ -97,9 +98,13 @@ fn tell(scenario: &Scenario, problem: &Problem, args: &PlanArgs) -> Result<Optio
     let told = match outcome.status {
         Status::Cancelled => return Ok(None),
         Status::ProvedImpossible => Told::new(Ending::ProvedImpossible, note, Some(work)),
+        Status::BudgetSpent if outcome.stop == Some(Stop::Full) => {
+            let note = "the search stopped at the memory limit";
+            Told::new(Ending::OutOfMemory, Some(note.into()), Some(work))
+        }
         Status::BudgetSpent if searched.time_is_up => Told::new(Ending::TimeOut, None, Some(work)),
         Status::BudgetSpent => {
-            let note = note.unwrap_or_else(|| "the memory for configurations is used up".into());
+            let note = note.unwrap_or_else(|| "nothing is left to try".into());
             Told::new(Ending::Unsolved, Some(note), Some(work))
         }
         Status::Solved => {

@@ -118,6 +118,7 @@ fn arguments_out_of_range_exit_with_2() {
         ["--greed", "nan"],
         ["--threads", "0"],
         ["--planner", "best"],
+        ["--memory", "0"],
     ] {
         let run = folder.run(&["plan", "culvert.toml", wrong[0], wrong[1]]);
         assert_eq!((run.code, run.stdout.as_str()), (2, ""), "{wrong:?}: {}", run.stderr);
@@ -144,4 +145,23 @@ fn moves_go_side_by_side_unless_asked_otherwise() {
     }
     assert_eq!(folder.run(&["plan", "pair.toml", "--goal-of", "beauty"]).code, 2);
     assert_eq!(folder.run(&["plan", "pair.toml", "--goal-of", "time", "--one-by-one"]).code, 2);
+}
+
+/// The search fills what little memory it has, and says so and what stopped it.
+#[test]
+fn memory_has_a_limit_and_what_stopped_the_crew_is_told() {
+    let folder = Folder::with("hard.toml", &scenes::hard());
+    let run =
+        folder.run(&["plan", "hard.toml", "--planner", "astar", "--memory", "40M", "--time", "600", "-v"]);
+    assert_eq!(run.code, 1, "{}", run.stderr);
+    assert!(run.stdout.contains("not solved: the memory is used up; --memory gives more"), "{}", run.stdout);
+    assert!(run.stdout.contains("what stopped it most often: modules tip on "), "{}", run.stdout);
+    assert!(run.stdout.contains("a counterweight on the far side"), "{}", run.stdout);
+    assert!(run.stdout.contains("mirrored or turned"), "{}", run.stdout);
+    assert!(run.stdout.contains("what is kept weighs at most 1.0 MiB"), "{}", run.stdout);
+    for wrong in ["40", "1M", "lots"] {
+        let run = folder.run(&["plan", "hard.toml", "--memory", wrong]);
+        assert_eq!(run.code, 2, "{wrong}");
+        assert!(run.stderr.contains("such as 500M or 2G"), "{}", run.stderr);
+    }
 }

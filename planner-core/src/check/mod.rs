@@ -11,4 +11,4 @@ mod replay;
 
 pub use finding::{Figures, Finding};
 pub use goal::goal_findings;
-pub use replay::{CheckReport, StepFigures, check_plan};
+pub use replay::{CheckReport, StepFigures, check_plan, check_plan_unless};

@@ -51,22 +51,36 @@ impl CheckReport {
 /// Complexity: per stretch of constant moves, quadratic in the modules for gaps; loads are cone programmes where bodies touch.
 #[must_use]
 pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
+    let whole = check_plan_unless(problem, plan, &|| false);
+    // It was never enough.
+    whole.unwrap_or_else(|| CheckReport {
+        findings: vec![Finding::new("replay", None, "the check was given up".into())],
+        replayed: false,
+        steps: Vec::new(),
+        summary: plan.summary,
+        last: problem.start.clone(),
+    })
+}
+
+/// The same, given up as soon as `enough` says so, which is asked before every stretch.
+#[must_use]
+pub fn check_plan_unless(problem: &Problem, plan: &Plan, enough: &dyn Fn() -> bool) -> Option<CheckReport> {
     let mut replay = Replay::new(problem, plan);
     replay.findings.extend(order_findings(problem, plan));
     let replayed = replay.findings.is_empty();
     if replayed {
-        replay.run();
+        replay.run(enough)?;
     }
     let Replay { mut findings, figures, now, .. } = replay;
     if !replayed {
-        return CheckReport { findings, replayed, steps: figures, summary: plan.summary, last: now };
+        return Some(CheckReport { findings, replayed, steps: figures, summary: plan.summary, last: now });
     }
     findings.extend(goal_findings(problem, &now));
     let summary = summarise(problem, plan, &figures);
     let mut report = CheckReport { findings, replayed, steps: figures, summary, last: now };
     let claims = claim_findings(problem, plan, &report);
     report.findings.extend(claims);
-    report
+    Some(report)
 }
 
 /// A step that is under way.
@@ -101,12 +115,16 @@ impl<'a> Replay<'a> {
         Self { problem, plan, now: problem.start.clone(), active: Vec::new(), figures, findings: Vec::new() }
     }
 
-    fn run(&mut self) {
+    /// `None` when there is enough before the end.
+    fn run(&mut self, enough: &dyn Fn() -> bool) -> Option<()> {
         self.check_rest(0.0, None);
         let mut instants: Vec<f64> = self.plan.steps.iter().flat_map(|s| [s.start_s, s.end_s()]).collect();
         instants.sort_by(f64::total_cmp);
         instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
         for (index, &instant) in instants.iter().enumerate() {
+            if enough() {
+                return None;
+            }
             self.end_steps(instant);
             self.start_steps(instant);
             let next = instants.get(index + 1).copied();
@@ -120,6 +138,7 @@ impl<'a> Replay<'a> {
             }
         }
         self.check_rest(instants.last().copied().unwrap_or(0.0), None);
+        Some(())
     }
 
     fn last_ended(&self, instant: f64) -> Option<usize> {

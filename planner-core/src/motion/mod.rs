@@ -7,6 +7,7 @@ mod figures;
 mod kinematics;
 mod plan;
 mod primitive;
+mod refused;
 mod rest;
 mod strain_course;
 mod stretch;
@@ -18,6 +19,7 @@ pub(crate) use kinematics::placed_after;
 pub use kinematics::{MoveError, apply, duration_s, energy_j, sweep_of};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary};
 pub use primitive::Move;
+pub(crate) use refused::Refused;
 pub use rest::{
     faults_at_rest, geometry_faults, is_sound_at_rest, load_at_rest, load_fault, load_with_payloads,
 };

@@ -38,6 +38,8 @@ struct Spell {
 
 /// Chooses holds for drives in an order. `solved` says that the end is the goal, with its holds and payloads.
 ///
+/// When the search for the fewest has to stop, everybody is braced who stands wherever the load is not carried without.
+///
 /// # Errors
 /// When a drive, or the end, does not carry its load with everybody braced.
 pub(super) fn choose_holds(
@@ -50,7 +52,7 @@ pub(super) fn choose_holds(
     let costs: Vec<usize> = chooser.spells.iter().map(|s| s.cost).collect();
     let mut proofs: Vec<Vec<usize>> = Vec::new();
     loop {
-        let hitting = least_hitting_set(&costs, &proofs, BRANCHES);
+        let hitting = least_hitting_set(&costs, &proofs, BRANCHES, &mut || chooser.loads.is_stopped());
         let braced = chooser.braced_with(&hitting.chosen);
         let failing: Vec<usize> = (0..=sequence.len()).filter(|&at| chooser.fails(&braced, at)).collect();
         if failing.is_empty() {
@@ -60,6 +62,9 @@ pub(super) fn choose_holds(
         }
         for at in failing {
             let proof = chooser.proof(&hitting.chosen, at);
+            if chooser.loads.stopped {
+                return Ok(chooser.in_haste());
+            }
             if proof.is_empty() {
                 return Err(chooser.no_bracing(at));
             }
@@ -227,6 +232,27 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
             }
         }
         proof
+    }
+
+    /// Every spell braced during which something fails with none braced: as sound as with all of them braced, by one look at each drive.
+    fn in_haste(mut self) -> Holds {
+        // What is asked for here is no better plan, but any.
+        let for_better = std::mem::replace(&mut self.loads.for_better, false);
+        self.loads.stopped = false;
+        let none = self.always.clone();
+        let mut chosen: Vec<usize> = Vec::new();
+        let mut own_done = vec![0; none.len()];
+        for at in 0..=self.sequence.len() {
+            if self.fails(&none, at) {
+                let under_way = |s: &Spell| (s.gaps.0..=s.gaps.1).contains(&own_done[s.module.index()]);
+                chosen.extend((0..self.spells.len()).filter(|&s| under_way(&self.spells[s])));
+            }
+            if let Some(&drive) = self.sequence.get(at) {
+                own_done[self.course.drives[drive].module.index()] += 1;
+            }
+        }
+        (self.loads.for_better, self.loads.stopped) = (for_better, true);
+        Holds { braced: self.braced_with(&chosen), last: self.last, at_least: 0 }
     }
 
     /// The same with every yaw at the end or the beginning of a braced spell made rolling, which is faster, where the load allows it.

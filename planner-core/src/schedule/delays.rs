@@ -7,6 +7,7 @@ use super::loads::Loads;
 use super::order::{Order, Rules};
 use crate::model::{ModuleId, Problem};
 use crate::motion::{Move, Plan};
+use crate::search::Budget;
 use fixedbitset::FixedBitSet;
 
 /// The first step, in the order of starts, that is not proven sound if steps may be late or slow; `None` when the waits alone carry the plan.
@@ -25,7 +26,8 @@ pub fn first_step_that_needs_the_clock(
     let moves: Vec<(ModuleId, Move)> =
         by_start.iter().map(|&k| (plan.steps[k].module, plan.steps[k].action)).collect();
     let course = Course::new(problem, &moves)?;
-    let mut loads = Loads::new(&course, problem.limits.utilisation());
+    let budget = Budget::unlimited();
+    let mut loads = Loads::new(&course, problem.limits.utilisation(), &budget);
     let mut crew = Crew::of_moves(&course, &mut loads, &moves);
     let mut order = Order::new(moves.len());
     let mut lonely = FixedBitSet::with_capacity(moves.len());

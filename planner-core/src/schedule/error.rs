@@ -23,6 +23,9 @@ pub enum ScheduleError {
         /// The move.
         word: &'static str,
     },
+    /// The caller wanted it to stop before there was a plan.
+    #[error("the timing was stopped before there was a plan")]
+    Stopped,
     /// The final shape does not carry its load and payloads with any bracing.
     #[error("the final shape does not hold with any bracing")]
     FinalShape,

@@ -4,6 +4,7 @@ use super::ScheduleError;
 use crate::math::tolerance;
 use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Attached, Move, Stretch, Underway, apply};
+use crate::search::{Budget, Stop};
 
 /// A move and its time.
 #[derive(Clone, Copy, Debug)]
@@ -31,8 +32,12 @@ pub(super) struct Figures {
 /// Figures of all moves, in their order.
 ///
 /// # Errors
-/// When a move cannot be begun at its time.
-pub(super) fn figures(problem: &Problem, moves: &[Timed]) -> Result<Vec<Figures>, ScheduleError> {
+/// When a move cannot be begun at its time, or when cancelled.
+pub(super) fn figures(
+    problem: &Problem,
+    moves: &[Timed],
+    budget: &Budget<'_>,
+) -> Result<Vec<Figures>, ScheduleError> {
     let mut course = Replay {
         problem,
         moves,
@@ -44,6 +49,9 @@ pub(super) fn figures(problem: &Problem, moves: &[Timed]) -> Result<Vec<Figures>
     instants.sort_by(f64::total_cmp);
     instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
     for (index, &instant) in instants.iter().enumerate() {
+        if (budget.interrupt)() == Some(Stop::Cancelled) {
+            return Err(ScheduleError::Stopped);
+        }
         course.end(instant);
         course.begin(instant)?;
         match instants.get(index + 1) {

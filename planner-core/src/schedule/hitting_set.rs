@@ -13,11 +13,17 @@ pub(super) struct Hitting {
     pub(super) at_least: usize,
 }
 
-/// The cheapest set with a member in each of `sets`, or the cheapest found within `most` branches. No set may be empty.
+/// The cheapest set with a member in each of `sets`, or the cheapest found within `most` branches or before `enough`. No set may be empty.
 ///
 /// Branches on the members of a set that is not hit yet and has the fewest left; sets without common members bound the rest from below.
-pub(super) fn least_hitting_set(costs: &[usize], sets: &[Vec<usize>], most: usize) -> Hitting {
-    let mut search = Search { costs, sets, best: greedy(costs, sets), left: most, open_bound: usize::MAX };
+pub(super) fn least_hitting_set(
+    costs: &[usize],
+    sets: &[Vec<usize>],
+    most: usize,
+    enough: &mut dyn FnMut() -> bool,
+) -> Hitting {
+    let best = greedy(costs, sets);
+    let mut search = Search { costs, sets, best, left: most, open_bound: usize::MAX, enough };
     let none = FixedBitSet::with_capacity(costs.len());
     search.branch(&none, &none, 0);
     let (cost, chosen) = search.best;
@@ -31,6 +37,7 @@ struct Search<'a> {
     left: usize,
     /// The least bound of a branch that was not searched.
     open_bound: usize,
+    enough: &'a mut dyn FnMut() -> bool,
 }
 
 impl Search<'_> {
@@ -50,7 +57,8 @@ impl Search<'_> {
             self.best = (cost, chosen.clone());
             return;
         };
-        if self.left == 0 {
+        if self.left == 0 || (self.enough)() {
+            self.left = 0;
             self.open_bound = self.open_bound.min(cost + bound);
             return;
         }

@@ -5,6 +5,7 @@
 use super::course::Course;
 use crate::model::{Body, Configuration, Hold, Module, ModuleId, Problem, touches};
 use crate::motion::{Move, Stretch, Underway};
+use crate::search::{Budget, Stop};
 use crate::statics::LoadCase;
 use indexmap::IndexMap;
 use petgraph::unionfind::UnionFind;
@@ -20,18 +21,30 @@ pub(super) struct State {
     pub(super) underway: Vec<usize>,
 }
 
-/// Judges states, and remembers.
+/// Judges states, and remembers. When it has to stop, nothing counts as carried any more.
 #[derive(Debug)]
 pub(super) struct Loads<'a> {
     course: &'a Course<'a>,
+    budget: &'a Budget<'a>,
+    /// Whether what is asked is only for a better plan: then it also stops when the time is up, else only when cancelled.
+    pub(super) for_better: bool,
+    /// Whether it had to stop since this was last reset.
+    pub(super) stopped: bool,
     /// Largest utilisation allowed.
     pub(super) limit: f64,
     known: IndexMap<Vec<u32>, bool>,
 }
 
 impl<'a> Loads<'a> {
-    pub(super) fn new(course: &'a Course<'a>, limit: f64) -> Self {
-        Self { course, limit, known: IndexMap::new() }
+    pub(super) fn new(course: &'a Course<'a>, limit: f64, budget: &'a Budget<'a>) -> Self {
+        Self { course, budget, for_better: false, stopped: false, limit, known: IndexMap::new() }
+    }
+
+    /// Whether to stop.
+    pub(super) fn is_stopped(&mut self) -> bool {
+        let stop = (self.budget.interrupt)();
+        self.stopped |= stop.is_some_and(|stop| self.for_better || stop == Stop::Cancelled);
+        self.stopped
     }
 
     /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
@@ -44,6 +57,9 @@ impl<'a> Loads<'a> {
 
     /// The same for the structures that any of some modules belong to; `inside` has an entry for each module.
     pub(super) fn carries_around(&mut self, state: &State, inside: &[bool]) -> bool {
+        if self.is_stopped() {
+            return false;
+        }
         let configuration = self.configuration(state);
         let parts = self.structures(&configuration, state);
         parts
@@ -118,6 +134,9 @@ impl<'a> Loads<'a> {
         key.extend(underway.iter().map(|&drive| drive as u32));
         if let Some(&known) = self.known.get(&key) {
             return known;
+        }
+        if self.is_stopped() {
+            return false;
         }
         let carries = self.judge(configuration, state, part, &underway);
         self.known.insert(key, carries);

@@ -10,6 +10,7 @@ use super::timing::{Heading, plan_of};
 use super::{PAUSE_S, ScheduleError};
 use crate::model::Problem;
 use crate::motion::{Plan, PlannerNote, Status};
+use crate::search::Budget;
 use crate::travel::Trip;
 
 /// Times trips one move after the other, puts in braces and releases, and works out all figures.
@@ -25,8 +26,25 @@ pub fn one_by_one(
     status: Status,
     lower_bound_s: f64,
 ) -> Result<Plan, ScheduleError> {
+    one_by_one_within(problem, trips, planner, status, lower_bound_s, &Budget::unlimited())
+}
+
+/// The same without a search for the fewest braces once `budget` is spent: then everybody is braced who stands wherever the load is not carried
+/// without. Expansions and bytes do not count.
+///
+/// # Errors
+/// See [`one_by_one`], and when cancelled.
+pub fn one_by_one_within(
+    problem: &Problem,
+    trips: &[Trip],
+    planner: PlannerNote,
+    status: Status,
+    lower_bound_s: f64,
+    budget: &Budget<'_>,
+) -> Result<Plan, ScheduleError> {
     let course = Course::new(problem, &moves_of_trips(problem, trips)?)?;
-    let mut loads = Loads::new(&course, problem.limits.utilisation());
+    let mut loads = Loads::new(&course, problem.limits.utilisation(), budget);
+    loads.for_better = true;
     let sequence: Vec<usize> = (0..course.drives.len()).collect();
     let holds = choose_holds(&course, &mut loads, &sequence, status == Status::Solved)?;
     let crew = Crew::new(&course, &mut loads, &sequence, &holds);
@@ -39,5 +57,5 @@ pub fn one_by_one(
     }
     let waits: Vec<Vec<usize>> =
         (0..moves.len()).map(|k: usize| k.checked_sub(1).into_iter().collect()).collect();
-    plan_of(problem, &moves, &waits, Heading { planner, status, lower_bound_s })
+    plan_of(problem, &moves, &waits, Heading { planner, status, lower_bound_s }, budget)
 }

@@ -144,6 +144,9 @@ fn least_waits(
         return Err(step);
     }
     while !rules.holds(order, step, &waits) {
+        if candidates.is_empty() {
+            return Err(step); // the rules had to stop, and nothing holds any more
+        }
         // `candidates[..high]` is enough and `candidates[..low]` is not.
         let (mut low, mut high) = (0, candidates.len());
         while high - low > 1 {

@@ -33,12 +33,13 @@ fn hitting_sets_are_the_cheapest() {
         let cost =
             |subset: usize| (0..count).filter(|&v| subset >> v & 1 == 1).map(|v| costs[v]).sum::<usize>();
         let least = (0..1_usize << count).filter(|&s| hits(s)).map(cost).min();
-        let Hitting { chosen, cost: found, at_least } = least_hitting_set(&costs, &sets, 10_000);
+        let Hitting { chosen, cost: found, at_least } =
+            least_hitting_set(&costs, &sets, 10_000, &mut || false);
         let subset = chosen.iter().fold(0, |subset, &v| subset | 1 << v);
         assert!(hits(subset), "{sets:?} {chosen:?}");
         assert_eq!((Some(found), Some(at_least), cost(subset)), (least, least, found), "{costs:?} {sets:?}");
         // Cut short, it still hits and its bound still holds.
-        let hasty = least_hitting_set(&costs, &sets, 0);
+        let hasty = least_hitting_set(&costs, &sets, 0, &mut || false);
         assert!(hasty.at_least <= found && found <= hasty.cost, "{costs:?} {sets:?}");
     }
 }

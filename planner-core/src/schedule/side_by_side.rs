@@ -41,11 +41,12 @@ const LEVELS: usize = 5;
 /// passed over: holds are decided here, as few as the order of the drives can do with. `status` is written into the plan; for
 /// [`Status::Solved`] the holds and payloads of the goal are seen to at the end.
 ///
-/// For [`Objective::Margin`] the limit on utilisation is made as small as the sequence allows. `budget` bounds the sequences tried; the plan
+/// Once `budget` is spent it looks for nothing better and finishes what it has; once cancelled it answers at once with the best plan that is
+/// finished. For [`Objective::Margin`] the limit on utilisation is made as small as the sequence allows. `budget` bounds the sequences tried; the plan
 /// of `moves` itself is always made. The same arguments give the same plan.
 ///
 /// # Errors
-/// When the sequence cannot be made one move after the other, or no bracing carries it.
+/// When the sequence cannot be made one move after the other, no bracing carries it, or no plan is finished when cancelled.
 pub fn side_by_side(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
@@ -82,7 +83,14 @@ pub fn trade_offs(
     let mut found: Vec<SideBySide> = Vec::new();
     for level in 0..LEVELS {
         let limit = most + (least - most) * level as f64 / (LEVELS - 1) as f64;
-        let Ok(one) = timer.timed(limit, Objective::Time) else { continue };
+        if !found.is_empty() && (budget.interrupt)().is_some() {
+            break;
+        }
+        let one = match timer.timed(limit, Objective::Time) {
+            Ok(one) => one,
+            Err(ScheduleError::Stopped) => break,
+            Err(_) => continue,
+        };
         let known = |s: &SideBySide| {
             dominates(&s.plan.summary, &one.plan.summary) || s.plan.summary == one.plan.summary
         };
@@ -91,6 +99,9 @@ pub fn trade_offs(
         }
         found.retain(|s| !dominates(&one.plan.summary, &s.plan.summary));
         found.push(one);
+    }
+    if found.is_empty() && (budget.interrupt)().is_some() {
+        return Err(ScheduleError::Stopped);
     }
     found.sort_by(|a, b| a.plan.summary.makespan_s.total_cmp(&b.plan.summary.makespan_s));
     Ok(found)
@@ -123,16 +134,20 @@ impl<'a> Timer<'a> {
     /// The least limit on utilisation, to a share of the scene's, at which the sequence can be made.
     fn least_limit(&self) -> Result<f64, ScheduleError> {
         let most = self.course.problem.limits.utilisation();
-        let works = |limit: f64| {
-            let mut loads = Loads::new(&self.course, limit);
+        let works = |limit: f64, for_better: bool| {
+            let mut loads = Loads::new(&self.course, limit, self.budget);
+            loads.for_better = for_better;
             let holds = choose_holds(&self.course, &mut loads, &self.given(), self.solved())?;
             self.arranged(&mut loads, &self.given(), &holds).map(|_| ())
         };
-        works(most)?;
+        works(most, false)?;
         let (mut low, mut high) = (0.0, most);
         for _ in 0..BISECTIONS {
+            if (self.budget.interrupt)().is_some() {
+                break;
+            }
             let middle = 0.5 * (low + high);
-            if works(middle).is_ok() {
+            if works(middle, true).is_ok() {
                 high = middle;
             } else {
                 low = middle;
@@ -142,15 +157,25 @@ impl<'a> Timer<'a> {
     }
 
     fn timed(&self, limit: f64, objective: Objective) -> Result<SideBySide, ScheduleError> {
-        let mut loads = Loads::new(&self.course, limit);
+        let mut loads = Loads::new(&self.course, limit, self.budget);
         let mut drives = self.given();
         let mut holds = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
         let mut tried = 0;
         let mut best: Option<SideBySide> = None;
         for _ in 0..ROUNDS {
-            let timeline = self.improved(&mut loads, &drives, &holds, &mut tried)?;
-            let plan = plan_of(self.course.problem, &timeline.moves, &timeline.waits, self.heading.clone())?;
+            let next = self.improved(&mut loads, &drives, &holds, &mut tried).and_then(|timeline| {
+                let heading = self.heading.clone();
+                let problem = self.course.problem;
+                let plan = plan_of(problem, &timeline.moves, &timeline.waits, heading, self.budget)?;
+                Ok((timeline, plan))
+            });
+            let (timeline, plan) = match next {
+                Err(ScheduleError::Stopped) if best.is_some() => break,
+                next => next?,
+            };
             drives = timeline.drives;
+            // From here on there is a plan.
+            loads.for_better = true;
             let again = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
             let found = SideBySide {
                 plan,
@@ -163,7 +188,7 @@ impl<'a> Timer<'a> {
             if is_better {
                 best = Some(found);
             }
-            if again.braced == holds.braced || !is_better {
+            if again.braced == holds.braced || !is_better || loads.is_stopped() {
                 break;
             }
             holds = again;
@@ -184,8 +209,11 @@ impl<'a> Timer<'a> {
             let item = &crew.items[step];
             let module = self.course.problem.module_name(item.module).to_owned();
             ScheduleError::NotSound { module, word: item.action.word() }
-        })?;
-        Ok(Arranged { sequence, order })
+        });
+        match order {
+            Err(_) if loads.stopped => Err(ScheduleError::Stopped),
+            order => Ok(Arranged { sequence, order: order? }),
+        }
     }
 
     /// The best order found.
@@ -197,13 +225,17 @@ impl<'a> Timer<'a> {
         tried: &mut u64,
     ) -> Result<Timeline, ScheduleError> {
         let first = self.arranged(loads, drives, holds)?;
+        let had_plan = std::mem::replace(&mut loads.for_better, true);
         let mut crew = Crew::new(&self.course, loads, drives, holds);
         let found = improve(&mut crew, first, PAUSE_S, self.heading.lower_bound_s, || {
             let go_on = self.budget.spent(*tried, 0).is_none();
             *tried += u64::from(go_on);
             go_on
         });
-        Ok(Timeline::new(&crew, &found))
+        let timeline = Timeline::new(&crew, &found);
+        // What had to stop was only the search for better.
+        (loads.for_better, loads.stopped) = (had_plan, false);
+        Ok(timeline)
     }
 }
 

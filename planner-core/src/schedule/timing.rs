@@ -4,6 +4,7 @@ use super::ScheduleError;
 use super::figures::{Timed, figures};
 use crate::model::Problem;
 use crate::motion::{Move, Plan, PlannerNote, Status, Step, Summary, energy_j};
+use crate::search::Budget;
 
 /// What a plan says besides its steps.
 #[derive(Clone, Debug)]
@@ -16,12 +17,13 @@ pub(super) struct Heading {
 /// The plan of moves in the order of their starts; `waits` lists for each move the indices of those that it waits for.
 ///
 /// # Errors
-/// When a move cannot be begun at its time.
+/// When a move cannot be begun at its time, or when cancelled.
 pub(super) fn plan_of(
     problem: &Problem,
     moves: &[Timed],
     waits: &[Vec<usize>],
     heading: Heading,
+    budget: &Budget<'_>,
 ) -> Result<Plan, ScheduleError> {
     let mut order: Vec<usize> = (0..moves.len()).collect();
     order.sort_by(|&a, &b| moves[a].start_s.total_cmp(&moves[b].start_s).then(a.cmp(&b)));
@@ -30,7 +32,7 @@ pub(super) fn plan_of(
         number[index] = at;
     }
     let sorted: Vec<Timed> = order.iter().map(|&index| moves[index]).collect();
-    let figures = figures(problem, &sorted)?;
+    let figures = figures(problem, &sorted, budget)?;
     let step = |(at, found): (usize, &super::figures::Figures)| {
         let Timed { module, action, start_s, duration_s } = sorted[at];
         let mut after: Vec<usize> = waits[order[at]].iter().map(|&w| number[w]).collect();

@@ -3,8 +3,8 @@
 use super::errand::sequence_time_s;
 use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
 use super::{
-    AStar, Beam, Bridging, Budget, NoObserver, NoveltyFirst, Outcome, Statistics, Stop, TakingApart,
-    impossible_goal, improve,
+    AStar, Beam, Bridging, Budget, NoObserver, NoveltyFirst, Outcome, Statistics, Stop, Stoppers,
+    TakingApart, impossible_goal, improve,
 };
 use crate::model::Problem;
 use crate::motion::Status;
@@ -46,13 +46,15 @@ impl Planner for Auto {
         if let Some(proof) = impossible_goal(problem) {
             return Ok(Outcome::impossible(problem, &proof));
         }
-        let mut done = Statistics::default();
+        let (mut done, mut stoppers) = (Statistics::default(), Stoppers::default());
         let mut expansions = FIRST;
         let mut best: Option<Outcome> = None;
         for _ in 0..ROUNDS {
             let outcomes = round(problem, options, budget, expansions)?;
             let outcomes = decided(outcomes, planners(problem).1);
             done = outcomes.iter().fold(done, |sum, outcome| sum.plus(outcome.statistics));
+            outcomes.iter().for_each(|outcome| stoppers.merge(&outcome.stoppers));
+            let is_full = outcomes.iter().all(|outcome| outcome.stop == Some(Stop::Full));
             observer.progress(&Progress { statistics: done, nearest_s: f64::INFINITY });
             let is = |status: Status| outcomes.iter().position(|o| o.status == status);
             if let Some(index) = is(Status::Solved).or(is(Status::ProvedImpossible)).or(is(Status::Cancelled))
@@ -63,15 +65,17 @@ impl Planner for Auto {
             // Nobody is done: keep what leads farthest, by the number of trips it has to show.
             let part = outcomes.into_iter().max_by_key(|o| o.trips.len());
             best = part.or(best);
-            if budget.spent(done.expanded, 0).is_some() {
+            let stop = budget.spent(done.expanded, 0).or(is_full.then_some(Stop::Full));
+            if let Some(outcome) = best.as_mut().filter(|_| stop.is_some()) {
+                outcome.stop = stop;
                 break;
             }
             expansions *= MORE;
         }
         let mut outcome = best.unwrap_or_else(|| Outcome::stopped(problem, Stop::Spent));
-        outcome.statistics = done;
+        (outcome.statistics, outcome.stoppers) = (done, stoppers);
         if outcome.status == Status::BudgetSpent && (budget.interrupt)() == Some(Stop::Cancelled) {
-            outcome.status = Status::Cancelled;
+            (outcome.status, outcome.stop) = (Status::Cancelled, Some(Stop::Cancelled));
         }
         if outcome.status == Status::Solved {
             observer.better(&outcome);
@@ -147,8 +151,11 @@ fn round(
                 (budget.interrupt)().or(behind.then_some(Stop::Spent))
             };
             let share = if index < favoured { expansions } else { expansions / OTHERS };
-            let own =
-                Budget { expansions: share.min(budget.expansions), kept: budget.kept, interrupt: &interrupt };
+            let own = Budget {
+                expansions: share.min(budget.expansions),
+                bytes: budget.bytes / planners.len() as u64,
+                interrupt: &interrupt,
+            };
             let outcome = planner.plan(problem, options, &own, &NoObserver)?;
             if outcome.status == Status::Solved {
                 solved.fetch_min(index, Ordering::Relaxed);

@@ -5,7 +5,8 @@ use super::assignment::Targets;
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
 use super::successors::{Expansion, braced, expand};
-use super::{Budget, Outcome, Statistics, Stop, impossible_goal};
+use super::symmetry::Symmetries;
+use super::{Budget, Outcome, Statistics, Stop, Stoppers, impossible_goal, memory};
 use crate::math::tolerance;
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::search::best_first::Found;
@@ -15,6 +16,8 @@ use rayon::prelude::*;
 
 /// Configurations kept of every number of trips, at first.
 const NARROWEST: usize = 8;
+/// Configurations expanded side by side: what is found waits in memory until all are done.
+const SIDE_BY_SIDE: usize = 8;
 /// Trips after which a beam is given up, for each module.
 const LONGEST: usize = 8;
 
@@ -42,10 +45,14 @@ impl Planner for Beam {
         let mut run = Run {
             problem,
             targets: &targets,
+            symmetries: Symmetries::of(problem),
             greed: options.greed,
             worth_s: options.worth_s,
             nodes: Vec::new(),
             statistics: Statistics::default(),
+            stoppers: Stoppers::default(),
+            owned: 0,
+            keys: 0,
             nearest: (f64::INFINITY, 0),
             dropped: 0,
         };
@@ -72,10 +79,16 @@ struct Node {
 struct Run<'a> {
     problem: &'a Problem,
     targets: &'a Targets,
+    symmetries: Symmetries,
     greed: f64,
     worth_s: f64,
     nodes: Vec<Node>,
     statistics: Statistics,
+    stoppers: Stoppers,
+    /// What nodes and keys own besides their rows and entries, in bytes.
+    owned: usize,
+    /// Keys kept.
+    keys: usize,
     nearest: (f64, usize),
     /// Configurations left out because the beam was full.
     dropped: usize,
@@ -90,7 +103,7 @@ impl Run<'_> {
         observer: &dyn Observer,
     ) -> Result<Option<usize>, Stop> {
         self.nodes.clear();
-        self.dropped = 0;
+        (self.dropped, self.owned, self.keys) = (0, 0, 0);
         self.nearest = (f64::INFINITY, 0);
         let mut seen: IndexSet<Vec<[i32; 6]>> = IndexSet::new();
         let all: Vec<ModuleId> = self.problem.module_ids().collect();
@@ -102,27 +115,18 @@ impl Run<'_> {
             {
                 return Ok(Some(goal));
             }
-            if let Some(stop) = budget.spent(self.statistics.expanded + layer.len() as u64, self.nodes.len())
-            {
+            let expanded = self.statistics.expanded + layer.len() as u64;
+            if let Some(stop) = budget.spent(expanded, self.bytes()) {
                 return Err(stop);
             }
-            let expansions: Result<Vec<Expansion>, Stop> = layer
-                .par_iter()
-                .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, &all, budget))
-                .collect();
             let mut next: Vec<usize> = Vec::new();
-            for (parent, expansion) in layer.into_iter().zip(expansions?) {
-                self.statistics.expanded += 1;
-                self.statistics.refused_by_load += expansion.refused_by_load;
-                for successor in expansion.successors {
-                    self.statistics.generated += 1;
-                    let time_s = self.nodes[parent].time_s + successor.time_s;
-                    next.extend(self.offer(
-                        &mut seen,
-                        successor.after,
-                        Some((parent, successor.trip)),
-                        time_s,
-                    ));
+            for part in layer.chunks(SIDE_BY_SIDE) {
+                let expansions: Result<Vec<Expansion>, Stop> = part
+                    .par_iter()
+                    .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, &all, budget))
+                    .collect();
+                for (&parent, expansion) in part.iter().zip(expansions?) {
+                    self.take(&mut seen, &mut next, parent, expansion, budget)?;
                 }
             }
             next.sort_by(|&a, &b| self.nodes[a].rank.total_cmp(&self.nodes[b].rank).then(a.cmp(&b)));
@@ -132,10 +136,33 @@ impl Run<'_> {
             if layer.is_empty() {
                 break;
             }
-            self.statistics.kept = self.nodes.len() as u64;
-            observer.progress(&Progress { statistics: self.statistics, nearest_s: self.nearest.0 });
+            observer.progress(&Progress { statistics: self.statistics(), nearest_s: self.nearest.0 });
         }
         Ok(None)
+    }
+
+    /// Takes in what an expansion found.
+    fn take(
+        &mut self,
+        seen: &mut IndexSet<Vec<[i32; 6]>>,
+        next: &mut Vec<usize>,
+        parent: usize,
+        expansion: Expansion,
+        budget: &Budget<'_>,
+    ) -> Result<(), Stop> {
+        self.statistics.expanded += 1;
+        self.statistics.refused_by_load += expansion.refused_by_load;
+        self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
+        self.stoppers.merge(&expansion.stoppers);
+        for successor in expansion.successors {
+            if let Some(stop) = budget.spent(0, self.bytes()) {
+                return Err(stop);
+            }
+            self.statistics.generated += 1;
+            let time_s = self.nodes[parent].time_s + successor.time_s;
+            next.extend(self.offer(seen, successor.after, Some((parent, successor.trip)), time_s));
+        }
+        Ok(())
     }
 
     fn offer(
@@ -145,10 +172,20 @@ impl Run<'_> {
         parent: Option<(usize, Trip)>,
         time_s: f64,
     ) -> Option<usize> {
-        if !seen.insert(configuration.shape_key(self.problem, tolerance::SAME_PLACE_M)) {
+        let key = configuration.shape_key(self.problem, tolerance::SAME_PLACE_M);
+        if seen.contains(&key) {
             self.statistics.duplicates += 1;
             return None;
         }
+        if self.symmetries.image_keys(self.problem, &configuration).any(|image| seen.contains(&image)) {
+            self.statistics.duplicates += 1;
+            self.statistics.mirrored += 1;
+            return None;
+        }
+        let modules = configuration.len();
+        self.owned += memory::list::<[i32; 6]>(modules);
+        seen.insert(key);
+        self.keys = seen.len();
         let estimate = self.targets.estimate_s(self.problem, &configuration, self.greed);
         if parent.is_some() && (!estimate.is_finite() || time_s >= self.worth_s) {
             return None;
@@ -157,8 +194,20 @@ impl Run<'_> {
         if estimate < self.nearest.0 - 1e-9 {
             self.nearest = (estimate, index);
         }
+        self.owned +=
+            memory::configuration(modules) + parent.as_ref().map_or(0, |(_, trip)| memory::trip(trip));
         self.nodes.push(Node { configuration, parent, time_s, rank: time_s + self.greed * estimate });
         Some(index)
+    }
+
+    fn statistics(&self) -> Statistics {
+        Statistics { kept: self.nodes.len() as u64, bytes: self.bytes(), ..self.statistics }
+    }
+
+    /// What is kept, in bytes.
+    fn bytes(&self) -> u64 {
+        let (node, key) = (memory::row::<Node>(), memory::entry::<Vec<[i32; 6]>>());
+        (self.nodes.len() * node + self.keys * key + self.owned) as u64
     }
 
     fn found(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {
@@ -170,6 +219,6 @@ impl Run<'_> {
         }
         trips.reverse();
         let last = self.nodes[index].configuration.clone();
-        Found { trips, last, unfinished, statistics: self.statistics }
+        Found { trips, last, unfinished, statistics: self.statistics(), stoppers: self.stoppers.clone() }
     }
 }

@@ -5,9 +5,10 @@
 use super::assignment::Targets;
 use super::novelty::Novelty;
 use super::successors::{Expansion, braced, expand};
-use super::{Budget, Observer, Progress, Statistics, Stop};
-use crate::math::{LeastFirst, tolerance};
-use crate::model::{Configuration, ModuleId, Problem};
+use super::symmetry::Symmetries;
+use super::{Budget, Observer, Progress, Statistics, Stop, Stoppers, memory};
+use crate::math::{LeastFirst, mix, tolerance};
+use crate::model::{Configuration, ModuleId, Placement, Problem};
 use crate::travel::Trip;
 use indexmap::IndexMap;
 use rayon::prelude::*;
@@ -46,6 +47,7 @@ pub(super) struct Found {
     /// `None`: the goal. `Some(None)`: nothing left to try. `Some(Some(_))`: stopped.
     pub(super) unfinished: Option<Option<Stop>>,
     pub(super) statistics: Statistics,
+    pub(super) stoppers: Stoppers,
 }
 
 struct Node {
@@ -61,10 +63,13 @@ impl Search<'_> {
     pub(super) fn run(&self, targets: &Targets, budget: &Budget<'_>, observer: &dyn Observer) -> Found {
         let mut run = Run {
             search: self,
+            symmetries: Symmetries::of(self.problem),
             nodes: Vec::new(),
             seen: IndexMap::new(),
             open: LeastFirst::default(),
             statistics: Statistics::default(),
+            stoppers: Stoppers::default(),
+            owned: 0,
             nearest: (f64::INFINITY, 0),
             novelty: Novelty::default(),
         };
@@ -86,7 +91,7 @@ impl Search<'_> {
             if batch.is_empty() {
                 return run.finish(run.nearest.1, Some(None));
             }
-            if let Some(stop) = budget.spent(run.statistics.expanded, run.nodes.len()) {
+            if let Some(stop) = budget.spent(run.statistics.expanded, run.bytes()) {
                 return run.finish(run.nearest.1, Some(Some(stop)));
             }
             run.statistics.expanded += batch.len() as u64;
@@ -107,15 +112,16 @@ impl Search<'_> {
                 };
                 let mut still_stuck = Vec::new();
                 for (&index, (movers, expansion)) in stuck.iter().zip(expansions) {
-                    if !run.take(index, movers, expansion) {
-                        still_stuck.push(index);
+                    match run.take(index, movers, expansion, budget) {
+                        Ok(true) => {}
+                        Ok(false) => still_stuck.push(index),
+                        Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
                     }
                 }
                 stuck = still_stuck;
             }
             batch.into_iter().for_each(|index| run.again(index));
-            run.statistics.kept = run.seen.len() as u64;
-            observer.progress(&Progress { statistics: run.statistics, nearest_s: run.nearest.0 });
+            observer.progress(&Progress { statistics: run.statistics(), nearest_s: run.nearest.0 });
         }
     }
 }
@@ -126,12 +132,18 @@ enum Next {
     Expand(usize),
 }
 
+type Key = Vec<[i32; 6]>;
+
 struct Run<'a> {
     search: &'a Search<'a>,
+    symmetries: Symmetries,
     nodes: Vec<Node>,
-    seen: IndexMap<Vec<[i32; 6]>, usize>,
+    seen: IndexMap<Key, usize>,
     open: LeastFirst<usize>,
     statistics: Statistics,
+    stoppers: Stoppers,
+    /// What nodes and keys own besides their rows and entries, in bytes.
+    owned: usize,
     nearest: (f64, usize),
     novelty: Novelty,
 }
@@ -146,8 +158,7 @@ impl Run<'_> {
     ) -> Option<f64> {
         let key = configuration.shape_key(self.search.problem, tolerance::SAME_PLACE_M);
         let index = self.nodes.len();
-        if self.seen.get(&key).is_some_and(|&known| self.nodes[known].time_s <= time_s + 1e-9) {
-            self.statistics.duplicates += 1;
+        if self.is_known(&key, &configuration, time_s) {
             return None;
         }
         let estimate = (self.search.estimate)(&configuration);
@@ -155,6 +166,11 @@ impl Run<'_> {
         if parent.is_some() && (!estimate.is_finite() || least_s >= self.search.worth_s) {
             return None;
         }
+        let modules = configuration.len();
+        self.owned += memory::configuration(modules)
+            + memory::list::<[i32; 6]>(modules)
+            + memory::list::<ModuleId>(modules)
+            + parent.as_ref().map_or(0, |(_, trip)| memory::trip(trip));
         self.seen.insert(key, index);
         if estimate < self.nearest.0 - 1e-9 {
             self.nearest = (estimate, index);
@@ -168,6 +184,38 @@ impl Run<'_> {
         self.nodes.push(Node { configuration, parent, time_s, ranks, done: Vec::new() });
         self.open.push(ranks, [tie, index as u64], index);
         Some(estimate)
+    }
+
+    /// Whether a configuration, or an image of it, was come by in no more time before. From an image the goal is as far, so it does not matter which
+    /// of them is followed up.
+    fn is_known(&mut self, key: &Key, configuration: &Configuration, time_s: f64) -> bool {
+        let problem = self.search.problem;
+        let no_later = |&known: &usize| self.nodes[known].time_s <= time_s + 1e-9;
+        if let Some(known) = self.seen.get(key).copied().filter(no_later) {
+            let far = |(a, b): ((ModuleId, &Placement), (ModuleId, &Placement))| {
+                a.1.position.distance(b.1.position) > tolerance::SAME_PLACE_M
+            };
+            let renamed = configuration.iter().zip(self.nodes[known].configuration.iter()).any(far);
+            self.statistics.duplicates += 1;
+            self.statistics.renamed += u64::from(renamed);
+            return true;
+        }
+        let mut images = self.symmetries.image_keys(problem, configuration);
+        let mirrored = images.any(|image| image != *key && self.seen.get(&image).is_some_and(no_later));
+        drop(images);
+        self.statistics.duplicates += u64::from(mirrored);
+        self.statistics.mirrored += u64::from(mirrored);
+        mirrored
+    }
+
+    fn statistics(&self) -> Statistics {
+        Statistics { kept: self.seen.len() as u64, bytes: self.bytes(), ..self.statistics }
+    }
+
+    /// What is kept, in bytes.
+    fn bytes(&self) -> u64 {
+        let node = memory::row::<Node>() + memory::entry::<(Key, usize)>() + memory::row::<[u64; 5]>();
+        (self.nodes.len() * node + self.owned) as u64 + self.novelty.bytes()
     }
 
     /// The best configuration that is not yet expanded in full.
@@ -189,10 +237,21 @@ impl Run<'_> {
     }
 
     /// Takes in what an expansion found. Returns whether it leads nearer to the goal or nothing is left to expand.
-    fn take(&mut self, index: usize, movers: Vec<ModuleId>, expansion: Expansion) -> bool {
+    fn take(
+        &mut self,
+        index: usize,
+        movers: Vec<ModuleId>,
+        expansion: Expansion,
+        budget: &Budget<'_>,
+    ) -> Result<bool, Stop> {
         self.statistics.refused_by_load += expansion.refused_by_load;
+        self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
+        self.stoppers.merge(&expansion.stoppers);
         let mut nearer = false;
         for successor in expansion.successors {
+            if let Some(stop) = budget.spent(0, self.bytes()) {
+                return Err(stop);
+            }
             self.statistics.generated += 1;
             let time_s = self.nodes[index].time_s + successor.time_s;
             let offered = self.offer(successor.after, Some((index, successor.trip)), time_s);
@@ -200,7 +259,7 @@ impl Run<'_> {
         }
         let node = &mut self.nodes[index];
         node.done.extend(movers);
-        nearer || node.done.len() >= self.search.problem.modules.len()
+        Ok(nearer || node.done.len() >= self.search.problem.modules.len())
     }
 
     /// Whose trips to find next: those whom the goal wants elsewhere soonest, then all that are left.
@@ -236,14 +295,6 @@ impl Run<'_> {
         }
         trips.reverse();
         let last = self.nodes[index].configuration.clone();
-        Found { trips, last, unfinished, statistics: self.statistics }
+        Found { trips, last, unfinished, statistics: self.statistics(), stoppers: self.stoppers.clone() }
     }
-}
-
-/// SplitMix64 (Steele, Lea & Flood, OOPSLA 2014): ties fall differently for every seed.
-fn mix(seed: u64) -> u64 {
-    let mut z = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^ (z >> 31)
 }

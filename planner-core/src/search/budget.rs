@@ -3,8 +3,10 @@
 /// Why a search has to stop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stop {
-    /// Time, expansions or memory ran out.
+    /// Time or expansions ran out.
     Spent,
+    /// Memory ran out.
+    Full,
     /// The caller does not want the answer any more.
     Cancelled,
 }
@@ -14,9 +16,11 @@ pub enum Stop {
 pub struct Budget<'a> {
     /// Most configurations to expand.
     pub expansions: u64,
-    /// Most configurations to keep.
-    pub kept: usize,
-    /// Asked before every expansion and every module in it, from any thread: the caller's clock and cancel flag.
+    /// Most memory for configurations and all that is kept with them, in bytes. Reckoned from their number and sizes with room for growth, so
+    /// that a search stops at the same place on every run.
+    pub bytes: u64,
+    /// Asked before every expansion and every module in it, before every way of a module that is tested, and for every configuration that
+    /// is looked at, from any thread: the caller's clock and cancel flag. It has to be quick, and once it has answered it must go on to.
     pub interrupt: &'a (dyn Fn() -> Option<Stop> + Sync),
 }
 
@@ -24,15 +28,22 @@ impl Budget<'_> {
     /// No limits at all.
     #[must_use]
     pub fn unlimited() -> Budget<'static> {
-        Budget { expansions: u64::MAX, kept: usize::MAX, interrupt: &|| None }
+        Budget { expansions: u64::MAX, bytes: u64::MAX, interrupt: &|| None }
     }
 
-    pub(crate) fn spent(&self, expansions: u64, kept: usize) -> Option<Stop> {
-        if expansions >= self.expansions || kept >= self.kept {
+    pub(crate) fn spent(&self, expansions: u64, bytes: u64) -> Option<Stop> {
+        if expansions >= self.expansions {
             Some(Stop::Spent)
+        } else if bytes >= self.bytes {
+            Some(Stop::Full)
         } else {
             (self.interrupt)()
         }
+    }
+
+    /// Whether the caller wants it to stop, as an error.
+    pub(crate) fn go_on(&self) -> Result<(), Stop> {
+        (self.interrupt)().map_or(Ok(()), Err)
     }
 }
 
@@ -40,7 +51,7 @@ impl std::fmt::Debug for Budget<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Budget")
             .field("expansions", &self.expansions)
-            .field("kept", &self.kept)
+            .field("bytes", &self.bytes)
             .finish_non_exhaustive()
     }
 }

@@ -2,11 +2,12 @@
 
 use super::assignment::Targets;
 use super::successors::Successor;
+use super::{Budget, Stop};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
 use crate::math::{DVec3, Wave, tolerance, wrap_angle};
 use crate::model::{Configuration, ModuleId, Problem};
-use crate::motion::{Move, Stretch, apply, duration_s, sweep_of};
+use crate::motion::{Move, Refused, Stretch, apply, duration_s, sweep_of};
 use crate::statics::PushHint;
 use crate::travel::Trip;
 use std::f64::consts::{PI, TAU};
@@ -14,7 +15,7 @@ use std::f64::consts::{PI, TAU};
 /// Smaller turns are none.
 const NO_TURN_RAD: f64 = 1e-6;
 
-/// The sound yaws of a module with all that stands on it that lead somewhere: one of those carried then faces a place of the goal, turns
+/// The sound yaws, and how many the load refuses, of a module with all that stands on it that lead somewhere: one of those carried then faces a place of the goal, turns
 /// away from it, comes over a deck it could hop to, or touches a module that keeps its place.
 ///
 /// Complexity: carried modules times places and other modules, each with the certificate of one move.
@@ -24,24 +25,34 @@ pub(super) fn carried_yaws(
     configuration: &Configuration,
     mover: ModuleId,
     limit: f64,
-) -> Vec<Successor> {
+    budget: &Budget<'_>,
+) -> Result<(Vec<Successor>, Refused), Stop> {
     let mut hint = PushHint::default();
     let mut found = Vec::new();
+    let mut refused = Refused::default();
     for angle in angles(problem, targets, configuration, mover) {
+        budget.go_on()?;
         // The short way round, or else the long one.
         let ways = [angle, angle - TAU.copysign(angle)];
         let sound = ways.into_iter().find_map(|angle_rad| {
             let action = Move::Yaw { angle_rad };
             let after = apply(problem, configuration, mover, &action).ok()?;
             let stretch = Stretch::of_move(problem, configuration, mover, &action, &after);
-            (stretch.is_clear() && stretch.carries_with(limit, &mut hint)).then_some((action, after))
+            if !stretch.is_clear() {
+                return None;
+            }
+            if !stretch.carries_with(limit, &mut hint) {
+                refused.note(mover, || Some((configuration.clone(), vec![(action, *after.get(mover))])));
+                return None;
+            }
+            Some((action, after))
         });
         if let Some((action, after)) = sound {
             let time_s = duration_s(problem, mover, configuration.get(mover).hold, &action);
             found.push(Successor { trip: Trip::carrying(mover, action), after, time_s });
         }
     }
-    found
+    Ok((found, refused))
 }
 
 /// Angles worth turning by, in `(-π, π]`, each once.

@@ -1,12 +1,12 @@
 //! What a trip is for: its module has to get to a place. How, is found anew where the others stand elsewhere.
 
-use super::successors::{after_trip, braced};
+use super::successors::{after_trip, braced, trips_within};
 use super::{Budget, Stop};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Move, Stretch, apply, duration_s};
 use crate::statics::PushHint;
-use crate::travel::{Interest, Trip, Way, reachable};
+use crate::travel::{Interest, Trip, Way, reachable_unless};
 
 /// The purpose of a trip.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,9 +47,7 @@ impl Errand {
         before: &Configuration,
         budget: &Budget<'_>,
     ) -> Result<Option<Done>, Stop> {
-        if let Some(stop) = (budget.interrupt)() {
-            return Err(stop);
-        }
+        budget.go_on()?;
         let limit = problem.limits.utilisation() - 1e-6;
         Ok(match *self {
             Self::Go { module, host, position } => {
@@ -57,7 +55,9 @@ impl Errand {
                     return Ok(None);
                 }
                 let interest = Interest { places: vec![position], beacons: Vec::new() };
-                let found = reachable(problem, before, module, &interest, limit);
+                let found = trips_within(budget, |enough| {
+                    reachable_unless(problem, before, module, &interest, limit, enough)
+                })?;
                 let is_it = |place: &crate::model::Placement| {
                     place.host == host && place.position.distance(position) < 1e-8
                 };

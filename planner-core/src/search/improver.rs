@@ -25,7 +25,7 @@ const WINDOW_EXPANSIONS: u64 = 12;
 /// The same trips and effort give the same answer on any number of threads.
 #[must_use]
 pub fn improve(problem: &Problem, trips: &[Trip], effort: u64, budget: &Budget<'_>) -> Vec<Trip> {
-    let Some(mut tour) = Tour::new(problem, trips) else { return trips.to_vec() };
+    let Ok(Some(mut tour)) = Tour::new(problem, trips, budget) else { return trips.to_vec() };
     let mut work = Work { problem, budget, left: effort };
     // An interruption leaves the tour as good as it is.
     let _ = work.shorten(&mut tour);
@@ -42,19 +42,21 @@ struct Tour {
 }
 
 impl Tour {
-    fn new(problem: &Problem, trips: &[Trip]) -> Option<Self> {
+    /// `None` if a trip is not sound.
+    fn new(problem: &Problem, trips: &[Trip], budget: &Budget<'_>) -> Result<Option<Self>, Stop> {
         let mut stops = vec![braced(problem, &problem.start)];
         let mut times_s = Vec::with_capacity(trips.len());
         for trip in trips {
+            budget.go_on()?;
             let now = &stops[stops.len() - 1];
             if !is_sound(problem, now, trip) {
-                return None;
+                return Ok(None);
             }
             times_s.push(trip_time_s(problem, now, trip));
-            let after = after_trip(problem, now, trip)?;
+            let Some(after) = after_trip(problem, now, trip) else { return Ok(None) };
             stops.push(after);
         }
-        Some(Self { trips: trips.to_vec(), stops, times_s })
+        Ok(Some(Self { trips: trips.to_vec(), stops, times_s }))
     }
 
     fn time_s(&self, from: usize, to: usize) -> f64 {
@@ -67,10 +69,16 @@ impl Tour {
 
     /// The same with other trips in the place of those from `from` to before `to`; `None` if a later one is not sound any more, as headings
     /// may have changed.
-    fn with(&self, problem: &Problem, from: usize, to: usize, done: Vec<Done>) -> Option<Self> {
+    fn with(
+        &self,
+        work: &Work<'_, '_>,
+        from: usize,
+        to: usize,
+        done: Vec<Done>,
+    ) -> Result<Option<Self>, Stop> {
         let mut trips = self.trips.clone();
         trips.splice(from..to, done.into_iter().map(|d| d.trip));
-        Self::new(problem, &trips)
+        Self::new(work.problem, &trips, work.budget)
     }
 }
 
@@ -135,7 +143,7 @@ impl Work<'_, '_> {
             let after = done.last().map_or(&tour.stops[first], |d| &d.after);
             let same = is_same(after, &tour.stops[end]);
             let good = same || (end == tour.trips.len() && is_met_apart_from_holds(self.problem, after));
-            let changed = if good { tour.with(self.problem, first, end, done) } else { None };
+            let changed = if good { tour.with(self, first, end, done)? } else { None };
             if let Some(changed) = changed {
                 *tour = changed;
                 return Ok(true);
@@ -207,7 +215,7 @@ impl Work<'_, '_> {
         trips.extend(found.trips);
         trips.extend(tour.trips[to..].iter().map(|t| t.clone().renamed(|m| names[m.index()])));
         let old_s = tour.time_s(0, tour.trips.len());
-        let changed = Tour::new(self.problem, &trips).filter(|changed| {
+        let changed = Tour::new(self.problem, &trips, self.budget)?.filter(|changed| {
             changed.time_s(0, changed.trips.len()) < old_s - WORTHWHILE_S
                 && changed.stops.last().is_some_and(|last| is_met_apart_from_holds(self.problem, last))
         });

@@ -17,6 +17,7 @@ mod errand;
 mod goal;
 mod impossible;
 mod improver;
+mod memory;
 mod novelty;
 mod outcome;
 mod over;
@@ -25,6 +26,7 @@ mod rebuilding;
 mod stances;
 mod stopped;
 mod successors;
+mod symmetry;
 mod taking_apart;
 
 pub use astar::AStar;

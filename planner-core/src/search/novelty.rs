@@ -9,7 +9,7 @@ use super::best_first::{Order, Search};
 use super::goal::{is_met_apart_from_holds, missing};
 use super::over::leads_over;
 use super::planner::{InputError, Observer, Options, Planner, validate};
-use super::{Budget, Outcome, impossible_goal};
+use super::{Budget, Outcome, impossible_goal, memory};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem, Touch, touches};
 use indexmap::IndexSet;
 
@@ -84,6 +84,13 @@ impl Novelty {
             }
         }
         width
+    }
+
+    /// What is kept, in bytes.
+    pub(super) fn bytes(&self) -> u64 {
+        let single = self.single.len() * memory::entry::<(Lack, Fact)>();
+        let pairs = self.pairs.len() * memory::entry::<(Lack, Fact, Fact)>();
+        (single + pairs) as u64
     }
 }
 

@@ -1,10 +1,10 @@
 //! How a search ended.
 
 use super::best_first::Found;
-use super::{Impossible, Stop, makespan_lower_bound_s};
+use super::{Impossible, Stop, Stoppers, makespan_lower_bound_s};
 use crate::model::Problem;
 use crate::motion::Status;
-use crate::travel::Trip;
+use crate::travel::{Reuse, Trip};
 
 /// What a search did.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -15,22 +15,34 @@ pub struct Statistics {
     pub generated: u64,
     /// Trips that led to a shape seen before at no less time.
     pub duplicates: u64,
+    /// Of these, those in which like modules have changed places.
+    pub renamed: u64,
+    /// Of these, those seen before turned or mirrored only.
+    pub mirrored: u64,
     /// Distinct shapes kept.
     pub kept: u64,
     /// Drives and hops refused because the load was not carried.
     pub refused_by_load: u64,
+    /// What the searches for trips worked out and what they knew already.
+    pub reuse: Reuse,
+    /// What is kept, reckoned in bytes; of several searches the most.
+    pub bytes: u64,
 }
 
 impl Statistics {
-    /// Both together.
+    /// Both together; of the bytes the most.
     #[must_use]
     pub fn plus(self, other: Self) -> Self {
         Self {
             expanded: self.expanded + other.expanded,
             generated: self.generated + other.generated,
             duplicates: self.duplicates + other.duplicates,
+            renamed: self.renamed + other.renamed,
+            mirrored: self.mirrored + other.mirrored,
             kept: self.kept + other.kept,
             refused_by_load: self.refused_by_load + other.refused_by_load,
+            reuse: self.reuse.plus(other.reuse),
+            bytes: self.bytes.max(other.bytes),
         }
     }
 }
@@ -51,66 +63,71 @@ pub struct Outcome {
     pub lower_bound_s: f64,
     /// What the search did.
     pub statistics: Statistics,
-    /// Why it is impossible, or what stopped the search most often.
+    /// Why it is impossible, or why the search ended without an answer although nothing stopped it.
     pub note: Option<String>,
+    /// What stopped the search, if something did.
+    pub stop: Option<Stop>,
+    /// What stopped the crew: the moves that were refused because the load was not carried, by cause.
+    pub stoppers: Stoppers,
 }
 
 impl Outcome {
     pub(super) fn impossible(problem: &Problem, proof: &Impossible) -> Self {
-        Self {
-            status: Status::ProvedImpossible,
-            trips: Vec::new(),
-            alternatives: Vec::new(),
-            lower_bound_s: f64::INFINITY,
-            statistics: Statistics::default(),
-            note: Some(proof.describe(problem)),
-        }
+        let mut outcome = Self::nothing(Status::ProvedImpossible, f64::INFINITY);
+        outcome.note = Some(proof.describe(problem));
+        outcome
     }
 
     /// Solved by something quicker than a search.
     pub(super) fn solved(problem: &Problem, trips: Vec<Trip>) -> Self {
-        let expanded = trips.len() as u64;
-        Self {
-            status: Status::Solved,
-            trips,
-            alternatives: Vec::new(),
-            lower_bound_s: makespan_lower_bound_s(problem),
-            statistics: Statistics { expanded, ..Statistics::default() },
-            note: None,
-        }
+        let mut outcome = Self::nothing(Status::Solved, makespan_lower_bound_s(problem));
+        outcome.statistics.expanded = trips.len() as u64;
+        outcome.trips = trips;
+        outcome
     }
 
     /// Stopped before anything was found.
     pub(super) fn stopped(problem: &Problem, stop: Stop) -> Self {
-        let status = if stop == Stop::Cancelled { Status::Cancelled } else { Status::BudgetSpent };
-        Self {
-            status,
-            trips: Vec::new(),
-            alternatives: Vec::new(),
-            lower_bound_s: makespan_lower_bound_s(problem),
-            statistics: Statistics::default(),
-            note: None,
-        }
+        let mut outcome = Self::nothing(status_of(stop), makespan_lower_bound_s(problem));
+        outcome.stop = Some(stop);
+        outcome
     }
 
     pub(super) fn of_search(problem: &Problem, found: Found) -> Self {
         let (status, note) = match found.unfinished {
             None => (Status::Solved, None),
-            Some(Some(Stop::Cancelled)) => (Status::Cancelled, None),
-            Some(Some(Stop::Spent)) => (Status::BudgetSpent, None),
+            Some(Some(stop)) => (status_of(stop), None),
             Some(None) => {
                 let note = "every trip between the spots that were tried is used up; that proves nothing about other places";
                 (Status::BudgetSpent, Some(note.to_owned()))
             }
         };
-        let lower_bound_s = makespan_lower_bound_s(problem);
+        let mut outcome = Self::nothing(status, makespan_lower_bound_s(problem));
+        outcome.trips = found.trips;
+        outcome.statistics = found.statistics;
+        outcome.note = note;
+        outcome.stop = found.unfinished.flatten();
+        outcome.stoppers = found.stoppers;
+        outcome
+    }
+
+    pub(super) fn nothing(status: Status, lower_bound_s: f64) -> Self {
         Self {
             status,
-            trips: found.trips,
+            trips: Vec::new(),
             alternatives: Vec::new(),
             lower_bound_s,
-            statistics: found.statistics,
-            note,
+            statistics: Statistics::default(),
+            note: None,
+            stop: None,
+            stoppers: Stoppers::default(),
         }
+    }
+}
+
+fn status_of(stop: Stop) -> Status {
+    match stop {
+        Stop::Spent | Stop::Full => Status::BudgetSpent,
+        Stop::Cancelled => Status::Cancelled,
     }
 }

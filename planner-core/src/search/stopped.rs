@@ -24,7 +24,9 @@ enum Cause {
     Overlap,
     Reach,
     Outline,
-    /// Bonds out of place, bodies adrift, moves that cannot be begun, loads without a reason.
+    /// A load without a reason: it fails only between the instants that were looked at.
+    Between,
+    /// Bonds out of place, bodies adrift, moves that cannot be begun.
     Other,
 }
 
@@ -50,43 +52,44 @@ struct Tally {
 impl Stoppers {
     /// Counts a load that was not carried.
     pub fn add(&mut self, reason: &Reason) {
-        let limit = match reason.governs {
-            Governs::Peel => Limit::Peel,
-            Governs::Slip => Limit::Slip,
-            Governs::Drive => Limit::Drive,
-            Governs::Turn => Limit::Turn,
-        };
-        let deck = reason.host.deck();
-        let held = reason.adhesion_n > 0.0 || matches!(limit, Limit::Drive | Limit::Turn);
-        let cause = if held { Cause::Bond(limit, deck) } else { Cause::Weight(limit, deck) };
-        self.count(cause, Some(reason.child), Some(reason.needs - reason.holds));
+        self.add_many(1, Some(reason));
+    }
+
+    /// Counts loads that were not carried, all by the reason of one of them that was chosen by lot; without a reason the load failed only
+    /// between the instants that were looked at.
+    pub fn add_many(&mut self, times: u64, reason: Option<&Reason>) {
+        match reason {
+            _ if times == 0 => {}
+            Some(r) => self.count(times, cause_of(r), Some(r.child), Some(r.needs - r.holds)),
+            None => self.count(times, Cause::Between, None, None),
+        }
     }
 
     /// Counts a broken rule.
     pub fn add_fault(&mut self, fault: &Fault) {
         match fault {
             Fault::Load { reason: Some(reason), .. } => self.add(reason),
-            Fault::Overlap { module, gap_m, .. } => self.count(Cause::Overlap, Some(*module), Some(-gap_m)),
+            Fault::Overlap { module, gap_m, .. } => {
+                self.count(1, Cause::Overlap, Some(*module), Some(-gap_m));
+            }
             Fault::Reach { module, angle_rad, limit_rad, .. } => {
-                self.count(Cause::Reach, Some(*module), Some(angle_rad - limit_rad));
+                self.count(1, Cause::Reach, Some(*module), Some(angle_rad - limit_rad));
             }
             Fault::Outline { module, inset_m, foot_m, .. } => {
-                self.count(Cause::Outline, Some(*module), Some(foot_m - inset_m));
+                self.count(1, Cause::Outline, Some(*module), Some(foot_m - inset_m));
             }
-            Fault::Cannot { .. }
-            | Fault::Bond { .. }
-            | Fault::Adrift { .. }
-            | Fault::Load { reason: None, .. } => {
-                self.count(Cause::Other, None, None);
+            Fault::Load { reason: None, .. } => self.count(1, Cause::Between, None, None),
+            Fault::Cannot { .. } | Fault::Bond { .. } | Fault::Adrift { .. } => {
+                self.count(1, Cause::Other, None, None);
             }
         }
     }
 
-    fn count(&mut self, cause: Cause, module: Option<ModuleId>, missed: Option<f64>) {
+    fn count(&mut self, times: u64, cause: Cause, module: Option<ModuleId>, missed: Option<f64>) {
         let tally = self.causes.entry(cause).or_default();
-        tally.times += 1;
+        tally.times += times;
         if let Some(module) = module {
-            *tally.modules.entry(module).or_default() += 1;
+            *tally.modules.entry(module).or_default() += times;
         }
         tally.least_missed = least(tally.least_missed, missed);
     }
@@ -109,26 +112,65 @@ impl Stoppers {
         self.causes.values().map(|tally| tally.times).sum()
     }
 
-    /// The most frequent cause as a sentence without a full stop: who fails how and where, how near it came, and what would help. `None` if
-    /// nothing was counted.
+    /// The causes that came up most, the most frequent first, each as a clause: how often, who fails how and where, how near it came, and what
+    /// would help. At most two, a second only if it is not rare. Empty if nothing was counted.
     #[must_use]
-    pub fn sentence(&self, problem: &Problem) -> Option<String> {
-        let (cause, tally) = self.causes.iter().reduce(|a, b| if b.1.times > a.1.times { b } else { a })?;
-        let (what, unit, help) = words(problem, *cause);
-        let mut text =
-            format!("stopped most often ({} of {} refusals) because {what}", tally.times, self.total());
-        if let Some((module, times)) = tally.modules.iter().reduce(|a, b| if b.1 > a.1 { b } else { a }) {
-            text += &format!(", most often {} ({times} times)", problem.module_name(*module));
-        }
-        if let (Some(missed), Some((unit, factor))) = (tally.least_missed, unit) {
-            text += &format!("; the nearest miss was by {:.3} {unit}", missed.max(0.0) * factor);
-        }
-        if !help.is_empty() {
-            text += "; ";
-            text += help;
-        }
-        Some(text)
+    pub fn clauses(&self, problem: &Problem) -> Vec<String> {
+        let mut causes: Vec<(&Cause, &Tally)> = self.causes.iter().collect();
+        // Stable: ties keep the order in which they came.
+        causes.sort_by_key(|(_, tally)| std::cmp::Reverse(tally.times));
+        let total = self.total();
+        let is_rare = |tally: &Tally| tally.times as f64 * RARE < total as f64;
+        let told =
+            causes.into_iter().take(2).enumerate().filter(|(at, (_, tally))| *at == 0 || !is_rare(tally));
+        let mut helps: Vec<&str> = Vec::new();
+        told.map(|(_, (cause, tally))| {
+            let (mut text, help) = clause(problem, *cause, tally, total);
+            if !help.is_empty() && !helps.contains(&help) {
+                text += ": ";
+                text += help;
+                helps.push(help);
+            }
+            text
+        })
+        .collect()
     }
+}
+
+/// One in so many is rare.
+const RARE: f64 = 5.0;
+
+/// The clause, and what would help.
+fn clause(problem: &Problem, cause: Cause, tally: &Tally, total: u64) -> (String, &'static str) {
+    let (what, unit, help) = words(problem, cause);
+    let share = (100.0 * tally.times as f64 / total as f64).round();
+    let mut text = format!("{what} ({share} % of {total} refused moves");
+    if let Some((module, _)) = tally.modules.iter().reduce(|a, b| if b.1 > a.1 { b } else { a }) {
+        text += &format!(", most of them {}", problem.module_name(*module));
+    }
+    if let (Some(missed), Some((unit, factor))) = (tally.least_missed, unit) {
+        text += &format!("; nearest: {} {unit} short", short(missed.max(0.0) * factor));
+    }
+    text += ")";
+    (text, help)
+}
+
+/// Two significant figures.
+fn short(value: f64) -> String {
+    let decimals = (1.0 - value.max(1e-3).log10().floor()).clamp(0.0, 4.0) as usize;
+    format!("{value:.decimals$}")
+}
+
+fn cause_of(reason: &Reason) -> Cause {
+    let limit = match reason.governs {
+        Governs::Peel => Limit::Peel,
+        Governs::Slip => Limit::Slip,
+        Governs::Drive => Limit::Drive,
+        Governs::Turn => Limit::Turn,
+    };
+    let deck = reason.host.deck();
+    let held = reason.adhesion_n > 0.0 || matches!(limit, Limit::Drive | Limit::Turn);
+    if held { Cause::Bond(limit, deck) } else { Cause::Weight(limit, deck) }
 }
 
 fn least(a: Option<f64>, b: Option<f64>) -> Option<f64> {
@@ -147,14 +189,14 @@ fn words(problem: &Problem, cause: Cause) -> (String, Option<(&'static str, f64)
     let newton = Some(("N", 1.0));
     match cause {
         Cause::Bond(Limit::Peel, on) => (
-            format!("braced modules peel off {}", place(on)),
+            format!("bonds on {} peel", place(on)),
             newton,
             "a shorter lever, a counterweight or something to lean on would help",
         ),
         Cause::Bond(Limit::Slip, on) => (
-            format!("braced modules slip on {}", place(on)),
+            format!("bonds on {} slip", place(on)),
             newton,
-            "less load on that bond or a stand on top instead of at the side would help",
+            "less load on them, or a stand on top instead of at the side, would help",
         ),
         Cause::Bond(Limit::Drive, on) => (
             format!("the tracks are too weak to drive on {}", place(on)),
@@ -164,7 +206,7 @@ fn words(problem: &Problem, cause: Cause) -> (String, Option<(&'static str, f64)
         Cause::Bond(Limit::Turn, on) => (
             format!("feet are too weak to turn on {}", place(on)),
             Some(("N·m", 1.0)),
-            "bracing the turning module or balancing what it carries would help",
+            "balancing what they carry would help",
         ),
         Cause::Weight(Limit::Slip, on) => (
             format!("modules slip on {}, where only weight holds them", place(on)),
@@ -187,6 +229,9 @@ fn words(problem: &Problem, cause: Cause) -> (String, Option<(&'static str, f64)
             "a host turned towards the place would help",
         ),
         Cause::Outline => ("feet would stand over the edge of a deck".into(), Some(("mm", 1e3)), ""),
+        Cause::Between => {
+            ("the load is carried at both ends and half-way, but not proven between".into(), None, "")
+        }
         Cause::Other => (format!("moves could not be begun within {} m", tolerance::LENGTH_M), None, ""),
     }
 }

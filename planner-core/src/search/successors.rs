@@ -2,9 +2,9 @@
 
 use super::assignment::Targets;
 use super::carrying::carried_yaws;
-use super::{Budget, Stop};
+use super::{Budget, Stop, Stoppers};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
-use crate::travel::{Interest, Trip, Way, reachable};
+use crate::travel::{Interest, Reuse, Trip, Way, reachable_unless};
 use rayon::prelude::*;
 
 /// A trip and where it leads.
@@ -20,6 +20,8 @@ pub(super) struct Successor {
 pub(super) struct Expansion {
     pub(super) successors: Vec<Successor>,
     pub(super) refused_by_load: u64,
+    pub(super) reuse: Reuse,
+    pub(super) stoppers: Stoppers,
 }
 
 /// The configuration as the search sees it: whoever can brace is braced.
@@ -55,6 +57,8 @@ pub(super) fn expand(
     let mut all = Expansion::default();
     for part in parts? {
         all.refused_by_load += part.refused_by_load;
+        all.reuse = all.reuse.plus(part.reuse);
+        all.stoppers.merge(&part.stoppers);
         all.successors.extend(part.successors);
     }
     Ok(all)
@@ -67,20 +71,26 @@ fn trips_of(
     mover: ModuleId,
     budget: &Budget<'_>,
 ) -> Result<Expansion, Stop> {
-    if let Some(stop) = (budget.interrupt)() {
-        return Err(stop);
-    }
+    budget.go_on()?;
     let limit = problem.limits.utilisation() - 1e-6;
     let mut expansion = Expansion::default();
     if problem.modules[mover.index()].stuck {
         return Ok(expansion);
     }
     if configuration.is_stood_on(mover) {
-        expansion.successors = carried_yaws(problem, targets, configuration, mover, limit);
+        let (successors, refused) = carried_yaws(problem, targets, configuration, mover, limit, budget)?;
+        expansion.successors = successors;
+        expansion.refused_by_load = refused.count();
+        expansion.stoppers.add_many(refused.count(), refused.reason(problem, limit).as_ref());
         return Ok(expansion);
     }
-    let found = reachable(problem, configuration, mover, &interest(targets, mover), limit);
+    let interest = interest(targets, mover);
+    let found = trips_within(budget, |enough| {
+        reachable_unless(problem, configuration, mover, &interest, limit, enough)
+    })?;
     expansion.refused_by_load = found.refused_by_load as u64;
+    expansion.reuse = found.reuse;
+    expansion.stoppers.add_many(expansion.refused_by_load, found.reason.as_ref());
     for end in found.ends {
         let mut after = configuration.clone();
         let place = after.get_mut(mover);
@@ -91,6 +101,20 @@ fn trips_of(
         expansion.successors.push(Successor { trip, after, time_s: end.time_s });
     }
     Ok(expansion)
+}
+
+/// Runs a search for trips that can be given up, for as long as the budget allows.
+pub(super) fn trips_within<T>(
+    budget: &Budget<'_>,
+    search: impl FnOnce(&dyn Fn() -> bool) -> Option<T>,
+) -> Result<T, Stop> {
+    let stop = std::cell::Cell::new(None);
+    let enough = || {
+        stop.set((budget.interrupt)());
+        stop.get().is_some()
+    };
+    let found = search(&enough);
+    found.ok_or(stop.get().unwrap_or(Stop::Spent))
 }
 
 fn interest(targets: &Targets, mover: ModuleId) -> Interest {

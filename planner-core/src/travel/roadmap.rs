@@ -1,11 +1,13 @@
 //! Shortest trips of one module to all rests it can reach.
 
 use super::bearing::Bearing;
-use super::drive::{Ground, Stance, ground, normal_at};
+use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
 use super::spots::{Interest, Spot, spots};
 use super::{Face, Waypoint};
 use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
+use crate::motion::{Move, Refused};
+use crate::statics::Reason;
 use std::rc::Rc;
 
 /// One place a trip can end at.
@@ -28,7 +30,25 @@ pub struct Reachable {
     pub spots: usize,
     /// Drives and hops refused because the load was not carried.
     pub refused_by_load: usize,
+    /// Why one of these was refused, each as likely as any other.
+    pub reason: Option<Reason>,
+    /// What was worked out and what was known already.
+    pub reuse: Reuse,
 }
+
+/// What one search for trips worked out, and how often it used it again.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Reuse {
+    /// Load cases of rests that were judged.
+    pub loads: u64,
+    /// Times that such a judgement was known already.
+    pub loads_known: u64,
+    /// Faces with all that is in the way there.
+    pub faces: u64,
+    /// Times that such a face was there already.
+    pub faces_known: u64,
+}
+
 
 /// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
 /// utilisations up to `limit`. An infinite `limit` leaves loads aside: trips are then sound but for them.
@@ -43,12 +63,38 @@ pub fn reachable(
     interest: &Interest,
     limit: f64,
 ) -> Reachable {
+    reachable_unless(problem, configuration, mover, interest, limit, &|| false).unwrap_or_default()
+}
+
+/// The same, given up as soon as `enough` says so, which is asked before every way that is looked for or tested.
+#[must_use]
+pub fn reachable_unless(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    interest: &Interest,
+    limit: f64,
+    enough: &dyn Fn() -> bool,
+) -> Option<Reachable> {
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, interest);
     let mut sweep = Dijkstra::new(problem, &start, mover, spots, limit);
-    sweep.run();
-    sweep.into_reachable()
+    sweep.run(enough)?;
+    Some(sweep.into_reachable())
+}
+
+impl Reuse {
+    /// Both together.
+    #[must_use]
+    pub const fn plus(self, other: Self) -> Self {
+        Self {
+            loads: self.loads + other.loads,
+            loads_known: self.loads_known + other.loads_known,
+            faces: self.faces + other.faces,
+            faces_known: self.faces_known + other.faces_known,
+        }
+    }
 }
 
 /// A spot on one of its hosts.
@@ -117,7 +163,8 @@ struct Dijkstra<'a> {
     /// Where ways begin that are looked at only if the load forbids quicker ones, each with the one before to the same node.
     put_off: Vec<(usize, Option<usize>)>,
     bearing: Bearing<'a>,
-    refused: usize,
+    refused: Refused,
+    reuse: Reuse,
 }
 
 impl<'a> Dijkstra<'a> {
@@ -143,7 +190,8 @@ impl<'a> Dijkstra<'a> {
             open,
             put_off,
             bearing,
-            refused: 0,
+            refused: Refused::default(),
+            reuse: Reuse::default(),
         };
         for (index, spot) in spots.iter().enumerate() {
             for &host in &spot.hosts {
@@ -178,7 +226,8 @@ impl<'a> Dijkstra<'a> {
         self.nodes.len() - 1
     }
 
-    fn run(&mut self) {
+    /// Settles all nodes that can be; `None` when there is enough before that.
+    fn run(&mut self, enough: &dyn Fn() -> bool) -> Option<()> {
         let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
         let is_start = |n: &Node| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
@@ -194,17 +243,21 @@ impl<'a> Dijkstra<'a> {
                 if self.nodes[node].settled.is_some() {
                     continue;
                 }
+                if enough() {
+                    return None;
+                }
                 let legs = self.ways[index].legs.take();
                 if self.carries(parent, node, legs.as_deref()) {
                     let heading = self.heading_after(parent, node, legs.as_deref());
                     self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
                     self.expand(node);
                 } else {
+                    self.note_refused(parent, node, legs.as_deref());
                     self.refuse(parent, node);
                 }
             }
-            if !self.try_detours() {
-                break;
+            if !self.try_detours(enough)? {
+                return Some(());
             }
         }
     }
@@ -274,6 +327,7 @@ impl<'a> Dijkstra<'a> {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let view = &mut self.hosts[self.nodes[from].host];
         let (start, mover, body, ground) = (self.start, self.mover, view.body, view.ground);
+        *(if view.face.is_some() { &mut self.reuse.faces_known } else { &mut self.reuse.faces }) += 1;
         let face = view.face.get_or_insert_with(|| Rc::new(Face::new(problem, start, mover, body)));
         let face = Rc::clone(face);
         let mut hidden: Vec<usize> = Vec::new();
@@ -347,7 +401,7 @@ impl<'a> Dijkstra<'a> {
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
     /// the host, may be come to past another rest.
-    fn try_detours(&mut self) -> bool {
+    fn try_detours(&mut self, enough: &dyn Fn() -> bool) -> Option<bool> {
         let mut tried = false;
         for host in 0..self.hosts.len() {
             let nodes = &self.hosts[host].nodes;
@@ -365,17 +419,19 @@ impl<'a> Dijkstra<'a> {
             let is_new = |n: &usize| !self.nodes[*n].was_via && self.nodes[*n].settled.is_some();
             let vias: Vec<usize> = nodes.iter().copied().filter(is_new).collect();
             for via in vias {
+                if enough() {
+                    return None;
+                }
                 tried = true;
                 self.nodes[via].was_via = true;
                 self.push_drives(via, &refused);
             }
         }
-        tried
+        Some(tried)
     }
 
     /// A way that the load forbids leaves those that were put off for it.
     fn refuse(&mut self, from: usize, to: usize) {
-        self.refused += 1;
         let host = self.nodes[from].host;
         let node = &mut self.nodes[to];
         node.drive_refused |= host == node.host;
@@ -417,11 +473,36 @@ impl<'a> Dijkstra<'a> {
             Body::Deck(_) => &mut self.hosts[host].deck_carries,
             Body::Module(_) => &mut self.nodes[node].carried_moving,
         };
-        *known.get_or_insert_with(|| {
-            let carried = self.bearing.carries_moving(&at);
-            self.refused += usize::from(!carried);
-            carried
-        })
+        if let Some(known) = *known {
+            self.reuse.loads_known += 1;
+            return known;
+        }
+        let carried = self.bearing.carries_moving(&at);
+        *known = Some(carried);
+        self.reuse.loads += 1;
+        if !carried {
+            let (start, mover) = (self.start, self.mover);
+            self.refused.note(mover, || {
+                let mut there = start.clone();
+                *there.get_mut(mover) = stand_at(start, mover, &at);
+                let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+                let after = *there.get(mover);
+                Some((there, vec![(nothing, after)]))
+            });
+        }
+        carried
+    }
+
+    /// Notes a way between places where the mover may drive, or hop, that is not carried between.
+    fn note_refused(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) {
+        let Some((stance, _)) = self.stance(from) else { return };
+        let (start, mover, host, at) = (self.start, self.mover, self.nodes[from].at.host, self.nodes[to].at);
+        self.refused.note(mover, || {
+            let mut there = start.clone();
+            *there.get_mut(mover) = stance.placed(host, start.get(mover));
+            let moves = compile_alone(self.problem, &mut there, mover, legs.unwrap_or(&[at])).ok()?;
+            Some((there, moves))
+        });
     }
 
     fn carries_hopping(&mut self, node: usize) -> bool {
@@ -459,6 +540,12 @@ impl<'a> Dijkstra<'a> {
             ends.push(Reach { place: stance.placed(node.at.host, like), time_s, waypoints });
         }
         ends.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        Reachable { ends, spots: self.spots.len(), refused_by_load: self.refused }
+        Reachable {
+            ends,
+            spots: self.spots.len(),
+            refused_by_load: self.refused.count() as usize,
+            reason: self.refused.reason(self.problem, self.bearing.limit()),
+            reuse: self.reuse,
+        }
     }
 }

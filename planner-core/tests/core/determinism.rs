@@ -102,7 +102,7 @@ fn budgets_are_kept() {
     let planners: [&dyn Planner; 2] = [&AStar, &TakingApart];
     for planner in planners {
         for budget in
-            [Budget { expansions: 4, ..Budget::unlimited() }, Budget { kept: 1, ..Budget::unlimited() }]
+            [Budget { expansions: 4, ..Budget::unlimited() }, Budget { bytes: 1, ..Budget::unlimited() }]
         {
             let outcome =
                 planner.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");

@@ -2,6 +2,7 @@
 
 mod any_pace;
 mod bounds;
+mod brute_force;
 mod cone_programme;
 mod course;
 mod critical_paths;
@@ -10,7 +11,9 @@ mod determinism;
 mod equality;
 mod every_instant;
 mod geometry_brute_force;
+mod interrupts;
 mod kinematics;
+mod memory;
 mod plan_mutations;
 mod planned;
 mod planners;
@@ -24,3 +27,4 @@ mod rider;
 mod side_by_side;
 mod stopped;
 mod support;
+mod symmetry;

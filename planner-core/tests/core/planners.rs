@@ -1,33 +1,30 @@
 //! Planners against brute force, bounds against plans, proofs of impossibility against a look at the scene.
 
+use crate::brute_force::least_time_s;
 use crate::planned::{plan_by, planned};
 use crate::support::{FIXTURES, add, assert_near, block, cobble, empty, fixture, on_deck, on_shell, steel};
 use clamber_core::check::check_plan;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{
-    Configuration, DeckId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, Slot, SlotId,
-    SlotPlace,
+    DeckId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace,
 };
 use clamber_core::motion::{Move, Status, duration_s};
 use clamber_core::search::{
     AStar, Budget, Impossible, InputError, NoObserver, Options, Planner, TakingApart, impossible_goal,
     makespan_lower_bound_s,
 };
-use clamber_core::travel::{Interest, Trip, reachable};
-use pathfinding::directed::dijkstra::dijkstra;
-use std::cell::RefCell;
-use std::collections::BTreeMap;
+use clamber_core::travel::Trip;
 
 fn slot(name: &str, place: SlotPlace) -> Slot {
     Slot { name: name.into(), place, kind: None, module: None, hold: None, payload_kg: 0.0 }
 }
 
-fn on_floor(x: f64, y: f64) -> SlotPlace {
+pub(crate) fn on_floor(x: f64, y: f64) -> SlotPlace {
     SlotPlace::OnDeck(DeckId(0), DVec2::new(x, y))
 }
 
 /// Modules of the demo kind on a steel floor, and slots to fill.
-fn scene(crew: &[[f64; 2]], slots: &[SlotPlace]) -> Problem {
+pub(crate) fn scene(crew: &[[f64; 2]], slots: &[SlotPlace]) -> Problem {
     let mut problem = empty(vec![cobble()], vec![steel(0.5)]);
     for &at in crew {
         on_deck(&mut problem, at);
@@ -38,71 +35,8 @@ fn scene(crew: &[[f64; 2]], slots: &[SlotPlace]) -> Problem {
     problem
 }
 
-/// Nominal places of all slots; all modules are of one kind.
-fn nominal(problem: &Problem) -> Vec<DVec3> {
-    let mut places: Vec<DVec3> = Vec::new();
-    for slot in &problem.goal.slots {
-        let host = match slot.place {
-            SlotPlace::OnDeck(..) => None,
-            SlotPlace::OnSlot(below, _) => Some((ModuleId(0), places[below.index()])),
-        };
-        places.push(problem.slot_place(slot, ModuleId(0), host).expect("the host is there"));
-    }
-    places
-}
-
-/// Every configuration a brute force has seen, by who stands where and points where: nothing is taken as equal to anything else.
-#[derive(Default)]
-struct Seen {
-    configurations: Vec<Configuration>,
-    index: BTreeMap<Vec<i64>, usize>,
-}
-
-impl Seen {
-    fn index_of(&mut self, configuration: Configuration) -> usize {
-        let cell = |v: f64| (v * 1e6).round() as i64;
-        let key = configuration
-            .iter()
-            .flat_map(|(_, p)| {
-                let heading = p.heading();
-                [p.position.x, p.position.y, p.position.z, heading.x, heading.y, heading.z].map(cell)
-            })
-            .collect();
-        let next = self.configurations.len();
-        let index = *self.index.entry(key).or_insert(next);
-        if index == next {
-            self.configurations.push(configuration);
-        }
-        index
-    }
-}
-
-/// Least time of trips one after the other, by Dijkstra's algorithm over the same trips, without any estimate.
-fn brute_force_s(problem: &Problem) -> f64 {
-    let seen = RefCell::new(Seen::default());
-    let places = nominal(problem);
-    let limit = problem.limits.utilisation() - 1e-6;
-    let start = seen.borrow_mut().index_of(problem.start.with_holds(|_| Hold::Braced));
-    let successors = |&from: &usize| {
-        let configuration = seen.borrow().configurations[from].clone();
-        let mut found: Vec<(usize, u64)> = Vec::new();
-        for mover in problem.module_ids().filter(|&m| !configuration.is_stood_on(m)) {
-            let interest = Interest { places: places.clone(), beacons: places.clone() };
-            for end in reachable(problem, &configuration, mover, &interest, limit).ends {
-                let mut after = configuration.clone();
-                *after.get_mut(mover) = Placement { hold: Hold::Braced, ..end.place };
-                found.push((seen.borrow_mut().index_of(after), (end.time_s * 1e9).round() as u64));
-            }
-        }
-        found
-    };
-    let is_goal =
-        |&index: &usize| problem.fillers(&seen.borrow().configurations[index]).iter().all(Option::is_some);
-    dijkstra(&start, successors, is_goal).expect("the goal can be reached").1 as f64 * 1e-9
-}
-
 /// Time of trips one after the other by the moves they are made of, braces aside.
-fn trips_s(problem: &Problem, trips: &[Trip]) -> f64 {
+pub(crate) fn trips_s(problem: &Problem, trips: &[Trip]) -> f64 {
     let mut now = problem.start.clone();
     let mut total = 0.0;
     for trip in trips {
@@ -142,7 +76,7 @@ fn astar_finds_what_brute_force_finds() {
         let outcome =
             AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
         assert_eq!(outcome.status, Status::Solved, "{name}");
-        let (found, expected) = (trips_s(&problem, &outcome.trips), brute_force_s(&problem));
+        let (found, expected) = (trips_s(&problem, &outcome.trips), least_time_s(&problem));
         assert!((found - expected).abs() < 1e-5, "{name}: {found} s by A*, {expected} s by brute force");
         let bound = makespan_lower_bound_s(&problem);
         assert!(bound <= expected + 1e-9 && bound > 0.0, "{name}: bound {bound}, shortest {expected}");

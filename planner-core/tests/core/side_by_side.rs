@@ -10,7 +10,7 @@ use clamber_core::schedule::{
     Network, Objective, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, one_by_one,
     side_by_side, trade_offs,
 };
-use clamber_core::search::{Budget, Outcome, Statistics, makespan_lower_bound_s};
+use clamber_core::search::{Budget, Outcome, Statistics, Stoppers, makespan_lower_bound_s};
 use clamber_core::travel::{Trip, Waypoint};
 use rayon::prelude::*;
 
@@ -65,6 +65,8 @@ fn stacks() -> (Problem, Outcome) {
         lower_bound_s,
         statistics: Statistics::default(),
         note: None,
+        stop: None,
+        stoppers: Stoppers::default(),
     };
     (problem, outcome)
 }

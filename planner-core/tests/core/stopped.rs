@@ -1,10 +1,10 @@
 //! What a failed search says about itself.
 
 use crate::support::{bare_ground, cobble, empty, on_deck, on_shell};
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, DeckId, ModuleId, Problem};
-use clamber_core::motion::{Fault, faults_at_rest};
-use clamber_core::search::Stoppers;
+use clamber_core::math::{DVec2, DVec3};
+use clamber_core::model::{Body, DeckId, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::motion::{Fault, Status, faults_at_rest};
+use clamber_core::search::{AStar, Auto, Beam, Budget, NoObserver, NoveltyFirst, Options, Planner, Stoppers};
 
 /// A module at the side of another on bare ground, lifted so that it leans on nothing: the lower one tips.
 fn tipping() -> Problem {
@@ -21,20 +21,52 @@ fn the_most_frequent_cause_is_named() {
     let [fault @ Fault::Load { reason: Some(reason), .. }] = faults.as_slice() else { panic!("{faults:?}") };
     let overlap = Fault::Overlap { module: ModuleId(1), other: Body::Deck(DeckId(0)), gap_m: -0.002 };
     let mut counted = Stoppers::default();
-    assert_eq!(counted.sentence(&problem), None);
+    assert!(counted.clauses(&problem).is_empty());
     counted.add_fault(&overlap);
     counted.add_fault(fault);
-    let tie = counted.sentence(&problem).expect("something was counted");
-    assert!(tie.contains("in each other's way") && tie.contains("2.000 mm"), "{tie}");
-    counted.add(reason);
-    let sentence = counted.sentence(&problem).expect("something was counted");
+    let [first, second] = counted.clauses(&problem).try_into().expect("two causes");
     assert!(
-        sentence.starts_with("stopped most often (2 of 3 refusals) because modules tip on ground"),
-        "{sentence}"
+        first.starts_with("modules are in each other's way (50 % of 2 refused moves, most of them m2;"),
+        "{first}"
     );
-    assert!(sentence.contains("m1 (2 times)") && sentence.contains("counterweight"), "{sentence}");
-    let missed = format!("by {:.3} N", reason.needs - reason.holds);
-    assert!(sentence.contains(&missed), "{sentence}");
+    assert!(first.contains("nearest: 2.0 mm short"), "{first}");
+    assert!(second.starts_with("modules tip on ground, where only weight holds them (50 % of 2"), "{second}");
+    counted.add_many(7, Some(reason));
+    let clauses = counted.clauses(&problem);
+    let [clause] = clauses.as_slice() else { panic!("one of nine is rare: {clauses:?}") };
+    assert!(clause.starts_with("modules tip on ground, where only weight holds them (89 % of 9"), "{clause}");
+    assert!(clause.contains("most of them m1") && clause.contains("counterweight"), "{clause}");
+    let missed = format!("nearest: {:.1} N short", reason.needs - reason.holds);
+    assert!(clause.contains(&missed), "{clause}: {missed}");
+}
+
+/// On a deck that holds nothing, a module that would climb onto another tips it: the search says so.
+#[test]
+fn a_search_without_a_way_says_what_stopped_it() {
+    let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
+    on_deck(&mut problem, [0.0, 0.0]);
+    on_deck(&mut problem, [0.4, 0.0]);
+    let slot = |name: &str, place| Slot {
+        name: name.into(),
+        place,
+        kind: None,
+        module: None,
+        hold: None,
+        payload_kg: 0.0,
+    };
+    let base = slot("base", SlotPlace::OnDeck(DeckId(0), DVec2::ZERO));
+    let top = slot("top", SlotPlace::OnSlot(SlotId(0), DVec3::Z));
+    problem.goal = Goal { slots: vec![base, top], gather: None };
+    problem.assign_classes();
+    for planner in [&AStar as &dyn Planner, &NoveltyFirst, &Beam, &Auto] {
+        let budget = Budget { expansions: 40, ..Budget::unlimited() };
+        let outcome =
+            planner.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
+        assert_eq!(outcome.status, Status::BudgetSpent, "{}", planner.name());
+        let clauses = outcome.stoppers.clauses(&problem);
+        assert!(clauses[0].starts_with("modules tip on ground, where only weight holds them"), "{clauses:?}");
+        assert_eq!(outcome.stoppers.total(), outcome.statistics.refused_by_load, "{}", planner.name());
+    }
 }
 
 #[test]
@@ -55,5 +87,5 @@ fn parts_add_up_in_any_grouping() {
         assert_eq!(parts, whole);
     }
     assert_eq!(whole.total(), 5);
-    assert!(whole.sentence(&tipping()).expect("counted").contains("1.000 mm"));
+    assert!(whole.clauses(&tipping())[0].contains("nearest: 1.0 mm short"));
 }

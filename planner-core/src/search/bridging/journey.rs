@@ -3,9 +3,9 @@
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::search::errand::sound_version;
-use crate::search::successors::{after_trip, braced};
+use crate::search::successors::{after_trip, braced, trips_within};
 use crate::search::{Budget, Stop};
-use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};
+use crate::travel::{Interest, Reach, Trip, Waypoint, reachable_unless};
 
 /// Trips one after the other from the start.
 #[derive(Clone, Debug)]
@@ -87,7 +87,9 @@ impl Scout<'_, '_> {
         }
         let interest = Interest { places: places.to_vec(), beacons: Vec::new() };
         let limit = self.problem.limits.utilisation() - 1e-6;
-        let found = reachable(self.problem, configuration, mover, &interest, limit);
+        let found = trips_within(self.budget, |enough| {
+            reachable_unless(self.problem, configuration, mover, &interest, limit, enough)
+        })?;
         Ok(found.ends.into_iter().find(|end| {
             end.place.host == Body::Deck(deck) && places.iter().any(|p| p.distance(end.place.position) < 1e-9)
         }))

@@ -129,6 +129,7 @@ impl Run<'_, '_> {
         run.keystones_left = false;
         let done = run.gather(&NoObserver);
         self.statistics = self.statistics.plus(run.statistics);
+        self.stoppers.merge(&run.stoppers);
         Ok(done?.then_some(run.journey))
     }
 }

@@ -47,14 +47,14 @@ impl Planner for Bridging {
         }
         let mut run = Run::new(problem, options.seed, budget);
         let ended = run.gather(observer);
-        let statistics = run.statistics;
+        let (statistics, stoppers, stop) = (run.statistics, run.stoppers, ended.err());
         let (status, note) = match ended {
             Ok(true) => (Status::Solved, None),
             Ok(false) => (
                 Status::BudgetSpent,
                 Some("no structure that was tried lets the rest of the crew over".to_owned()),
             ),
-            Err(Stop::Spent) => (Status::BudgetSpent, None),
+            Err(Stop::Spent | Stop::Full) => (Status::BudgetSpent, None),
             Err(Stop::Cancelled) => (Status::Cancelled, None),
         };
         let lower_bound_s = makespan_lower_bound_s(problem);
@@ -65,6 +65,8 @@ impl Planner for Bridging {
             lower_bound_s,
             statistics,
             note,
+            stop,
+            stoppers,
         })
     }
 }

@@ -12,7 +12,7 @@ use crate::search::assignment::Targets;
 use crate::search::best_first::{Order, Search};
 use crate::search::goal::is_met_apart_from_holds;
 use crate::search::over::leads_over;
-use crate::search::{Budget, NoObserver, Observer, Progress, Statistics, Stop};
+use crate::search::{Budget, NoObserver, Observer, Progress, Statistics, Stop, Stoppers};
 use crate::travel::Trip;
 
 /// The crew on its way over.
@@ -23,6 +23,7 @@ pub(super) struct Run<'a, 'b> {
     pub(super) journey: Journey,
     pub(super) seed: u64,
     pub(super) statistics: Statistics,
+    pub(super) stoppers: Stoppers,
     /// Whether keystones are still to be tried.
     pub(super) keystones_left: bool,
 }
@@ -43,6 +44,7 @@ impl<'a, 'b> Run<'a, 'b> {
             journey: Journey::new(problem, &problem.start),
             seed,
             statistics: Statistics::default(),
+            stoppers: Stoppers::default(),
             keystones_left: true,
         }
     }
@@ -93,6 +95,7 @@ impl Run<'_, '_> {
         let budget = Budget { expansions, ..*self.scout.budget };
         let found = search.run(&targets, &budget, &NoObserver);
         self.statistics = self.statistics.plus(found.statistics);
+        self.stoppers.merge(&found.stoppers);
         match found.unfinished {
             None => self.journey.go_all(&self.scout, found.trips),
             Some(_) => (self.scout.budget.interrupt)().map_or(Ok(false), Err),

@@ -1,0 +1,142 @@
+//! How long planners and the timing go on after a cancel: `cargo run --release -p clamber-benches --example interrupts -- TRIALS SCENE...`.
+//!
+//! Every planner, and the timing of a solution, is cancelled at random instants of its run on every scene. Prints the median, the 99th
+//! percentile and the worst time from the cancel to the answer in milliseconds, and the scene of the worst; where the system tells it, also
+//! the processor time that all threads together used meanwhile, which other programs on the machine do not disturb.
+
+use clamber_core::model::Problem;
+use clamber_core::motion::{PlannerNote, Status};
+use clamber_core::scene::read_scenario;
+use clamber_core::schedule::{Objective, moves_of_trips, side_by_side, trade_offs};
+use clamber_core::search::{Auto, Budget, NoObserver, Options, Planner, PlannerName, Stop, improve};
+use clamber_core::travel::Trip;
+use std::time::{Duration, Instant};
+
+/// Nothing is cancelled later than this, in seconds.
+const LATEST_S: f64 = 3.0;
+/// Longest search for a solution to time, in seconds.
+const SEARCH_S: f64 = 20.0;
+
+/// Time from a cancel to the answer, processor time of it, and of which scene.
+type Latency = ([f64; 2], String);
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let mut arguments = std::env::args().skip(1);
+    let trials: u32 = arguments.next().ok_or("give the number of trials, then scenes")?.parse()?;
+    let files: Vec<String> = arguments.collect();
+    let mut scenes: Vec<(String, Problem, Vec<Trip>)> = Vec::new();
+    for file in files {
+        let (_, problem) = read_scenario(&file, &std::fs::read_to_string(&file)?)?;
+        let trips = solution(&problem)?;
+        scenes.push((file, problem, trips));
+    }
+    println!("{:<14} {:>7} {:>27}   {:>27}", "", "", "on the clock, ms", "processors, ms");
+    print!("{:<14} {:>7}", "what", "cancels");
+    println!(" {0:>8} {1:>9} {2:>8}   {0:>8} {1:>9} {2:>8}  worst on", "median", "99 %", "worst");
+    let mut all: Vec<Latency> = Vec::new();
+    for (_, name) in PlannerName::ALL {
+        let job = |problem: &Problem, _: &[Trip], budget: &Budget<'_>| {
+            let planner = PlannerName::ALL.into_iter().find(|(_, n)| *n == name).map(|(p, _)| p.planner());
+            let _ = planner.map(|p| p.plan(problem, &Options::default(), budget, &NoObserver));
+        };
+        all.extend(measure(name, trials, &scenes, &job));
+    }
+    let shorten = |problem: &Problem, trips: &[Trip], budget: &Budget<'_>| {
+        let _ = improve(problem, trips, u64::MAX, budget);
+    };
+    all.extend(measure("improve", trials, &scenes, &shorten));
+    let time = |problem: &Problem, trips: &[Trip], budget: &Budget<'_>| {
+        let Ok(moves) = moves_of_trips(problem, trips) else { return };
+        let (note, status) = (PlannerNote::new("auto", 1), Status::Solved);
+        let _ = side_by_side(problem, &moves, note, status, 0.0, Objective::Time, budget);
+    };
+    all.extend(measure("side by side", trials, &scenes, &time));
+    let weigh = |problem: &Problem, trips: &[Trip], budget: &Budget<'_>| {
+        let Ok(moves) = moves_of_trips(problem, trips) else { return };
+        let _ = trade_offs(problem, &moves, PlannerNote::new("auto", 1), Status::Solved, 0.0, budget);
+    };
+    all.extend(measure("trade-offs", trials, &scenes, &weigh));
+    tell("all", &mut all);
+    Ok(())
+}
+
+/// What `auto` finds within [`SEARCH_S`]; nothing if it finds nothing.
+fn solution(problem: &Problem) -> Result<Vec<Trip>, Box<dyn std::error::Error>> {
+    let begun = Instant::now();
+    let interrupt = || (begun.elapsed().as_secs_f64() > SEARCH_S).then_some(Stop::Spent);
+    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let options = Options { polish: 50, ..Options::default() };
+    let outcome = Auto.plan(problem, &options, &budget, &NoObserver)?;
+    Ok(if outcome.status == Status::Solved { outcome.trips } else { Vec::new() })
+}
+
+/// Cancels a job at `trials` instants on every scene, prints a line, and returns the latencies.
+fn measure(
+    name: &str,
+    trials: u32,
+    scenes: &[(String, Problem, Vec<Trip>)],
+    job: &(dyn Fn(&Problem, &[Trip], &Budget<'_>) + Sync),
+) -> Vec<Latency> {
+    let mut found: Vec<Latency> = Vec::new();
+    // A fixed linear congruential generator (Knuth, MMIX).
+    let mut state = 12_345_u64;
+    for (file, problem, trips) in scenes {
+        let whole = Instant::now();
+        run(problem, trips, LATEST_S, job);
+        let whole_s = whole.elapsed().as_secs_f64().min(LATEST_S);
+        for _ in 0..trials {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            let instant_s = (state >> 11) as f64 / (1_u64 << 53) as f64 * whole_s;
+            if let Some(late_s) = run(problem, trips, instant_s, job) {
+                found.push((late_s, file.clone()));
+            }
+        }
+    }
+    tell(name, &mut found);
+    found
+}
+
+/// Runs a job and cancels it at an instant; how late it answered, if it was not done before.
+fn run(
+    problem: &Problem,
+    trips: &[Trip],
+    instant_s: f64,
+    job: &(dyn Fn(&Problem, &[Trip], &Budget<'_>) + Sync),
+) -> Option<[f64; 2]> {
+    let end = Instant::now() + Duration::from_secs_f64(instant_s);
+    let interrupt = || (Instant::now() >= end).then_some(Stop::Cancelled);
+    std::thread::scope(|scope| {
+        let used_s = scope.spawn(move || {
+            std::thread::sleep(Duration::from_secs_f64(instant_s));
+            processors_s()
+        });
+        job(problem, trips, &Budget { interrupt: &interrupt, ..Budget::unlimited() });
+        let late_s = Instant::now().checked_duration_since(end).map(|late| late.as_secs_f64());
+        let used_s = processors_s() - used_s.join().unwrap_or(f64::NAN);
+        late_s.map(|late_s| [late_s, used_s])
+    })
+}
+
+/// Processor time of all threads so far, in seconds; not a number where the system does not tell.
+fn processors_s() -> f64 {
+    let Ok(threads) = std::fs::read_dir("/proc/self/task") else { return f64::NAN };
+    let of = |path: std::path::PathBuf| {
+        let text = std::fs::read_to_string(path.join("schedstat")).ok()?;
+        text.split_whitespace().next()?.parse::<f64>().ok()
+    };
+    threads.flatten().filter_map(|thread| of(thread.path())).sum::<f64>() * 1e-9
+}
+
+fn tell(name: &str, found: &mut [Latency]) {
+    print!("{name:<14} {:>7}", found.len());
+    let mut worst = String::new();
+    for k in [0, 1] {
+        found.sort_by(|a, b| a.0[k].total_cmp(&b.0[k]));
+        let last = found.len().saturating_sub(1);
+        let at = |share: f64| found.get(((found.len() as f64 * share) as usize).min(last));
+        let ms = |share: f64| at(share).map_or(f64::NAN, |latency| 1e3 * latency.0[k]);
+        print!(" {:>8.1} {:>9.1} {:>8.1}  ", ms(0.5), ms(0.99), ms(1.0));
+        worst = at(1.0).map_or(String::new(), |latency| latency.1.clone());
+    }
+    println!("{worst}");
+}

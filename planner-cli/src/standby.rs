@@ -1,0 +1,99 @@
+//! A plan kept ready: the first solution, one move after the other, timed and checked beside all other work, so that whoever asks for an answer
+//! at once gets one.
+
+use crate::args::PlanArgs;
+use clamber_core::check::{Finding, check_plan_unless};
+use clamber_core::model::Problem;
+use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::schedule::{ScheduleError, one_by_one_within};
+use clamber_core::search::{Budget, Outcome, Stop};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
+use std::time::Instant;
+
+/// A timed plan and what the checker finds against it.
+pub(crate) struct Ready {
+    pub(crate) plan: Plan,
+    pub(crate) findings: Vec<Finding>,
+    /// How long its figures and the check took, in seconds.
+    pub(crate) took_s: f64,
+}
+
+type Made = Result<Ready, ScheduleError>;
+
+/// Makes the plan in a thread of its own.
+#[derive(Default)]
+pub(crate) struct Standby {
+    begun: Mutex<Option<JoinHandle<Made>>>,
+    nobody_waits: Arc<AtomicBool>,
+    took_s: Arc<Mutex<Option<f64>>>,
+}
+
+impl Standby {
+    /// Begins with the plan of an outcome; the first outcome counts.
+    pub(crate) fn begin(&self, problem: &Problem, args: &PlanArgs, outcome: &Outcome) {
+        let Ok(mut begun) = self.begun.lock() else { return };
+        if begun.is_some() {
+            return;
+        }
+        let (problem, outcome, note) = (problem.clone(), outcome.clone(), note(args));
+        let (nobody_waits, took_s) = (Arc::clone(&self.nobody_waits), Arc::clone(&self.took_s));
+        let make = move || {
+            let ready = make(&problem, &outcome, note, &nobody_waits)?;
+            if let Ok(mut took) = took_s.lock() {
+                *took = Some(ready.took_s);
+            }
+            Ok(ready)
+        };
+        // Without a thread there is no plan ready, and the answer takes as long as it takes.
+        *begun = std::thread::Builder::new().spawn(make).ok();
+    }
+
+    /// How long the plan took to be worked out and checked, once it is ready.
+    pub(crate) fn took_s(&self) -> Option<f64> {
+        self.took_s.lock().ok().and_then(|took| *took)
+    }
+
+    /// The plan, as soon as it is there; nothing if none was begun.
+    pub(crate) fn wait(&self) -> Option<Made> {
+        let begun = self.begun.lock().ok().and_then(|mut begun| begun.take());
+        begun.and_then(|thread| thread.join().ok())
+    }
+}
+
+impl Drop for Standby {
+    fn drop(&mut self) {
+        self.nobody_waits.store(true, Ordering::Relaxed);
+    }
+}
+
+fn make(problem: &Problem, outcome: &Outcome, note: PlannerNote, nobody_waits: &AtomicBool) -> Made {
+    let begin = Instant::now();
+    let given_up = || nobody_waits.load(Ordering::Relaxed);
+    // No time for a search for the fewest braces.
+    let interrupt = || Some(if given_up() { Stop::Cancelled } else { Stop::Spent });
+    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let plan = one_by_one_within(problem, &outcome.trips, note, outcome.status, bound_s(outcome), &budget)?;
+    let findings = findings(problem, &plan, &given_up).ok_or(ScheduleError::Stopped)?;
+    Ok(Ready { plan, findings, took_s: begin.elapsed().as_secs_f64() })
+}
+
+/// What the checker finds, or nothing if it was given up.
+pub(crate) fn findings(problem: &Problem, plan: &Plan, enough: &dyn Fn() -> bool) -> Option<Vec<Finding>> {
+    let solved = plan.status == Status::Solved;
+    let mut found = check_plan_unless(problem, plan, enough)?.findings;
+    // That a part of the way does not reach the goal is no fault of it.
+    found.retain(|finding| solved || finding.rule != "goal");
+    Some(found)
+}
+
+/// Who made a plan.
+pub(crate) fn note(args: &PlanArgs) -> PlannerNote {
+    PlannerNote::new(args.planner.planner().name(), args.seed)
+}
+
+/// The bound that stands in a plan. A scene that was proved impossible has no finite one, and files hold finite numbers only.
+pub(crate) fn bound_s(outcome: &Outcome) -> f64 {
+    if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 }
+}

@@ -1,0 +1,39 @@
+//! What kept configurations weigh. Reckoned, not measured, so that a limit stops a search at the same place on every run.
+
+use crate::model::Placement;
+use crate::travel::{Trip, Way, Waypoint};
+
+/// What an allocator adds to each block, and rounds up, in bytes: common practice of the trade.
+const BLOCK: usize = 24;
+/// Tables and lists grow to twice their size at once.
+const GROWTH: usize = 2;
+/// A table keeps a hash, and a place in its index, with each entry.
+const ENTRY: usize = 24;
+
+/// A row of a growing list.
+pub(super) const fn row<T>() -> usize {
+    GROWTH * size_of::<T>()
+}
+
+/// An entry of a growing table or set, what it owns apart.
+pub(super) const fn entry<T>() -> usize {
+    GROWTH * (size_of::<T>() + ENTRY)
+}
+
+/// A list of its own.
+pub(super) const fn list<T>(length: usize) -> usize {
+    BLOCK + length * size_of::<T>()
+}
+
+/// What a configuration of so many modules owns.
+pub(super) const fn configuration(modules: usize) -> usize {
+    list::<Placement>(modules)
+}
+
+/// What a trip owns.
+pub(super) fn trip(trip: &Trip) -> usize {
+    match &trip.way {
+        Way::Alone(waypoints) => list::<Waypoint>(waypoints.capacity()),
+        Way::Carrying(_) => 0,
+    }
+}

@@ -26,6 +26,10 @@ const LONGER: f64 = 1.5;
 /// As long as that is not known, this share of the time is kept back for them.
 const KEPT_BACK: f64 = 0.1;
 
+/// An answer comes within this after it is wanted at once, in seconds, or within a share of a short time.
+const ANSWER_S: f64 = 0.1;
+const ANSWER_SHARE: f64 = 0.05;
+
 /// The timed plan, and what else was asked for.
 pub(crate) struct Settled {
     pub(crate) plan: Plan,
@@ -81,12 +85,12 @@ pub(crate) fn timed(
 /// Why to hurry: the time that is left is needed for figures and check; and why to stop at once: nobody wants to wait any more, or the time is up and
 /// there is a plan ready.
 fn urgency(searched: &Searched) -> Option<Stop> {
-    let ready_s = searched.standby.took_s();
-    match searched.clock.interrupt(0.0) {
+    let (ready_s, seconds) = (searched.standby.took_s(), searched.clock.seconds());
+    match searched.clock.interrupt(ANSWER_S.min(ANSWER_SHARE * seconds)) {
         Some(Stop::Spent) if ready_s.is_some() => Some(Stop::Cancelled),
         Some(stop) => Some(stop),
         None => {
-            let reserve_s = ready_s.map_or(KEPT_BACK * searched.clock.seconds(), |took_s| LONGER * took_s);
+            let reserve_s = ready_s.map_or(KEPT_BACK * seconds, |took_s| LONGER * took_s);
             searched.clock.interrupt(reserve_s)
         }
     }

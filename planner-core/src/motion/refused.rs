@@ -6,14 +6,14 @@ use crate::model::{Configuration, ModuleId, Placement, Problem};
 use crate::statics::{Reason, assess};
 
 /// Counts refused ways and keeps one of them, each as likely as any other, so that only one has to be explained.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Refused {
     count: u64,
     kept: Option<Way>,
 }
 
 /// Moves of one module, with its placement after each, from where the crew stands before the first.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 struct Way {
     before: Configuration,
     mover: ModuleId,

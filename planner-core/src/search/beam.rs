@@ -153,7 +153,7 @@ impl Run<'_> {
         self.statistics.expanded += 1;
         self.statistics.refused_by_load += expansion.refused_by_load;
         self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
-        self.stoppers.merge(&expansion.stoppers);
+        self.stoppers.sample(self.problem, &expansion.refused);
         for successor in expansion.successors {
             if let Some(stop) = budget.spent(0, self.bytes()) {
                 return Err(stop);

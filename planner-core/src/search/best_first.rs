@@ -246,7 +246,7 @@ impl Run<'_> {
     ) -> Result<bool, Stop> {
         self.statistics.refused_by_load += expansion.refused_by_load;
         self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
-        self.stoppers.merge(&expansion.stoppers);
+        self.stoppers.sample(self.search.problem, &expansion.refused);
         let mut nearer = false;
         for successor in expansion.successors {
             if let Some(stop) = budget.spent(0, self.bytes()) {

@@ -2,7 +2,7 @@
 
 use crate::math::tolerance;
 use crate::model::{Body, DeckId, ModuleId, Problem};
-use crate::motion::Fault;
+use crate::motion::{Fault, Refused};
 use crate::statics::{Governs, Reason};
 use indexmap::IndexMap;
 
@@ -12,7 +12,15 @@ use indexmap::IndexMap;
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Stoppers {
     causes: IndexMap<Cause, Tally>,
+    /// Searches for trips that were refused something.
+    searches: u64,
+    /// Refusals that go by the next reason that is worked out.
+    waiting: u64,
 }
+
+/// After so many searches for trips, the reason is worked out only for one in [`SELDOM`]: that takes longer than the search itself.
+const ALL_UP_TO: u64 = 64;
+const SELDOM: u64 = 32;
 
 /// A cause, without who and how much.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -65,6 +73,19 @@ impl Stoppers {
         }
     }
 
+    /// Counts what searches for trips were refused.
+    pub(super) fn sample(&mut self, problem: &Problem, refused: &[Refused]) {
+        for refused in refused.iter().filter(|refused| refused.count() > 0) {
+            self.searches += 1;
+            self.waiting += refused.count();
+            if self.searches <= ALL_UP_TO || self.searches % SELDOM == 0 {
+                let reason = refused.reason(problem, problem.limits.utilisation() - 1e-6);
+                let times = std::mem::take(&mut self.waiting);
+                self.add_many(times, reason.as_ref());
+            }
+        }
+    }
+
     /// Counts a broken rule.
     pub fn add_fault(&mut self, fault: &Fault) {
         match fault {
@@ -96,6 +117,8 @@ impl Stoppers {
 
     /// Adds the counts of another part of the search.
     pub fn merge(&mut self, other: &Self) {
+        self.searches += other.searches;
+        self.waiting += other.waiting;
         for (cause, theirs) in &other.causes {
             let tally = self.causes.entry(*cause).or_default();
             tally.times += theirs.times;

@@ -2,8 +2,9 @@
 
 use super::assignment::Targets;
 use super::carrying::carried_yaws;
-use super::{Budget, Stop, Stoppers};
+use super::{Budget, Stop};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
+use crate::motion::Refused;
 use crate::travel::{Interest, Reuse, Trip, Way, reachable_unless};
 use rayon::prelude::*;
 
@@ -21,7 +22,8 @@ pub(super) struct Expansion {
     pub(super) successors: Vec<Successor>,
     pub(super) refused_by_load: u64,
     pub(super) reuse: Reuse,
-    pub(super) stoppers: Stoppers,
+    /// What each search for trips was refused.
+    pub(super) refused: Vec<Refused>,
 }
 
 /// The configuration as the search sees it: whoever can brace is braced.
@@ -58,7 +60,7 @@ pub(super) fn expand(
     for part in parts? {
         all.refused_by_load += part.refused_by_load;
         all.reuse = all.reuse.plus(part.reuse);
-        all.stoppers.merge(&part.stoppers);
+        all.refused.extend(part.refused);
         all.successors.extend(part.successors);
     }
     Ok(all)
@@ -81,7 +83,7 @@ fn trips_of(
         let (successors, refused) = carried_yaws(problem, targets, configuration, mover, limit, budget)?;
         expansion.successors = successors;
         expansion.refused_by_load = refused.count();
-        expansion.stoppers.add_many(refused.count(), refused.reason(problem, limit).as_ref());
+        expansion.refused.push(refused);
         return Ok(expansion);
     }
     let interest = interest(targets, mover);
@@ -90,7 +92,7 @@ fn trips_of(
     })?;
     expansion.refused_by_load = found.refused_by_load as u64;
     expansion.reuse = found.reuse;
-    expansion.stoppers.add_many(expansion.refused_by_load, found.reason.as_ref());
+    expansion.refused.push(found.refused);
     for end in found.ends {
         let mut after = configuration.clone();
         let place = after.get_mut(mover);

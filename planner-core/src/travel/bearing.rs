@@ -36,11 +36,6 @@ impl<'a> Bearing<'a> {
         Self { problem, start, mover, limit, between, riders: IndexMap::default(), hint, hop_hint }
     }
 
-    /// The greatest utilisation.
-    pub(super) const fn limit(&self) -> f64 {
-        self.limit
-    }
-
     /// Whether the load is carried at a place while the mover slides or yaws there: no touch of its own counts.
     pub(super) fn carries_moving(&mut self, at: &Waypoint) -> bool {
         if self.limit == f64::INFINITY {

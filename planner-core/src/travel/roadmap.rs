@@ -7,7 +7,6 @@ use super::{Face, Waypoint};
 use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, Refused};
-use crate::statics::Reason;
 use std::rc::Rc;
 
 /// One place a trip can end at.
@@ -30,8 +29,8 @@ pub struct Reachable {
     pub spots: usize,
     /// Drives and hops refused because the load was not carried.
     pub refused_by_load: usize,
-    /// Why one of these was refused, each as likely as any other.
-    pub reason: Option<Reason>,
+    /// One of these, each as likely as any other.
+    pub(crate) refused: Refused,
     /// What was worked out and what was known already.
     pub reuse: Reuse,
 }
@@ -544,7 +543,7 @@ impl<'a> Dijkstra<'a> {
             ends,
             spots: self.spots.len(),
             refused_by_load: self.refused.count() as usize,
-            reason: self.refused.reason(self.problem, self.bearing.limit()),
+            refused: self.refused,
             reuse: self.reuse,
         }
     }

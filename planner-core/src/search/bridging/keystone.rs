@@ -24,9 +24,10 @@ const TRIED: usize = 4;
 const OVER: u64 = 8;
 
 impl Run<'_, '_> {
-    /// Gets everybody over through a keystone; `false` and nothing changed when that is not found.
-    pub(super) fn through_a_keystone(&mut self, target: DeckId) -> Result<bool, Stop> {
-        if !std::mem::take(&mut self.keystones_left) {
+    /// Gets everybody over through a keystone, with a number of expansions for each search; `false` and nothing changed when that is not
+    /// found.
+    pub(super) fn through_a_keystone(&mut self, target: DeckId, expansions: u64) -> Result<bool, Stop> {
+        if !self.keystones {
             return Ok(false);
         }
         let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
@@ -44,7 +45,7 @@ impl Run<'_, '_> {
                     if !self.lets_over(&keystone, mover, target, &landing)? {
                         continue;
                     }
-                    if let Some(journey) = self.both_ways(&keystone, source, target)? {
+                    if let Some(journey) = self.both_ways(&keystone, source, target, expansions)? {
                         self.journey = journey;
                         return Ok(true);
                     }
@@ -88,9 +89,9 @@ impl Run<'_, '_> {
         keystone: &Configuration,
         source: DeckId,
         target: DeckId,
+        most: u64,
     ) -> Result<Option<Journey>, Stop> {
         let problem = self.problem;
-        let most = self.scout.budget.expansions;
         if self.all_gather(keystone, target, most / OVER)?.is_none() {
             return Ok(None);
         }
@@ -126,7 +127,7 @@ impl Run<'_, '_> {
         part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: crew.len() }) };
         let budget = Budget { expansions, ..*self.scout.budget };
         let mut run = Run::new(&part, self.seed, &budget);
-        run.keystones_left = false;
+        run.keystones = false;
         let done = run.gather(&NoObserver);
         self.statistics = self.statistics.plus(run.statistics);
         self.stoppers.merge(&run.stoppers);

@@ -24,12 +24,15 @@ pub(super) struct Run<'a, 'b> {
     pub(super) seed: u64,
     pub(super) statistics: Statistics,
     pub(super) stoppers: Stoppers,
-    /// Whether keystones are still to be tried.
-    pub(super) keystones_left: bool,
+    /// Whether keystones may be tried.
+    pub(super) keystones: bool,
 }
 
 /// Most posts of a structure on one deck, counterweights aside.
 pub(super) const LONGEST: usize = 3;
+/// Expansions for a search at first, and how many times more then.
+const LITTLE: u64 = 128;
+const MORE: u64 = 8;
 /// How many times less is spent on a search for any way before a keystone is looked for.
 const HALF: u64 = 2;
 /// Landing places offered to one who goes over.
@@ -45,7 +48,7 @@ impl<'a, 'b> Run<'a, 'b> {
             seed,
             statistics: Statistics::default(),
             stoppers: Stoppers::default(),
-            keystones_left: true,
+            keystones: true,
         }
     }
 }
@@ -67,15 +70,23 @@ impl Run<'_, '_> {
                 }
             }
             observer.progress(&Progress { statistics: self.statistics, nearest_s: f64::INFINITY });
-            let most = self.scout.budget.expansions;
-            if self.there(gather.deck) <= before
-                && !self.feel_for_more(gather.deck, before + 1, most / HALF)?
-                && !self.through_a_keystone(gather.deck)?
-                && !self.feel_for_more(gather.deck, before + 1, most)?
-            {
+            if self.there(gather.deck) <= before && !self.get_unstuck(gather.deck)? {
                 return Ok(false);
             }
         }
+    }
+
+    /// Where structures lead no further: any way to one more on the deck, or through a keystone, with more and more effort.
+    fn get_unstuck(&mut self, deck: DeckId) -> Result<bool, Stop> {
+        let (most, count) = (self.scout.budget.expansions, self.there(deck) + 1);
+        let mut effort = LITTLE.min(most);
+        while !self.feel_for_more(deck, count, effort / HALF)? && !self.through_a_keystone(deck, effort)? {
+            if effort >= most {
+                return Ok(false);
+            }
+            effort = effort.saturating_mul(MORE).min(most);
+        }
+        Ok(true)
     }
 
     /// Where no structure that was tried helps: a novelty-guided search for any way to one more module on the deck.

@@ -15,7 +15,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 /// Configurations that the favoured planners may expand in the first round.
 const FIRST: u64 = 128;
 /// How many times less the others may.
-const OTHERS: u64 = 4;
+const OTHERS: u64 = 8;
 /// How much more in every next round.
 const MORE: u64 = 8;
 /// Rounds: in the last the favoured planners may expand some sixteen million configurations.

@@ -32,7 +32,7 @@ pub(super) struct Run<'a, 'b> {
 pub(super) const LONGEST: usize = 3;
 /// Expansions for a search at first, and how many times more then.
 const LITTLE: u64 = 128;
-const MORE: u64 = 8;
+const MORE: u64 = 4;
 /// How many times less is spent on a search for any way before a keystone is looked for.
 const HALF: u64 = 2;
 /// Landing places offered to one who goes over.
@@ -80,7 +80,8 @@ impl Run<'_, '_> {
     fn get_unstuck(&mut self, deck: DeckId) -> Result<bool, Stop> {
         let (most, count) = (self.scout.budget.expansions, self.there(deck) + 1);
         let mut effort = LITTLE.min(most);
-        while !self.feel_for_more(deck, count, effort / HALF)? && !self.through_a_keystone(deck, effort)? {
+        let share = if self.keystones { HALF } else { 1 };
+        while !self.feel_for_more(deck, count, effort / share)? && !self.through_a_keystone(deck, effort)? {
             if effort >= most {
                 return Ok(false);
             }

@@ -24,7 +24,7 @@ impl Refused {
     /// Notes a way. Reservoir sampling (Vitter 1985) by numbers that are the same in every run.
     pub(crate) fn note(&mut self, before: &Configuration, mover: ModuleId, moves: &[(Move, Placement)]) {
         self.count += 1;
-        if mix(self.count) % self.count == 0 {
+        if mix(self.count).is_multiple_of(self.count) {
             self.kept = Some(Way { before: before.clone(), mover, moves: moves.to_vec() });
         }
     }

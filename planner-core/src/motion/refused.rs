@@ -29,7 +29,7 @@ impl Refused {
         way: impl FnOnce() -> Option<(Configuration, Vec<(Move, Placement)>)>,
     ) {
         self.count += 1;
-        if mix(self.count) % self.count == 0
+        if mix(self.count).is_multiple_of(self.count)
             && let Some((before, moves)) = way()
         {
             self.kept = Some(Way { before, mover, moves });

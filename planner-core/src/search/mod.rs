@@ -41,4 +41,5 @@ pub use novelty::NoveltyFirst;
 pub use outcome::{Outcome, Statistics};
 pub use planner::{InputError, NoObserver, Observer, Options, Planner, PlannerName, Progress};
 pub use stopped::Stoppers;
+pub use symmetry::Symmetries;
 pub use taking_apart::TakingApart;

@@ -78,7 +78,7 @@ impl Stoppers {
         for refused in refused.iter().filter(|refused| refused.count() > 0) {
             self.searches += 1;
             self.waiting += refused.count();
-            if self.searches <= ALL_UP_TO || self.searches % SELDOM == 0 {
+            if self.searches <= ALL_UP_TO || self.searches.is_multiple_of(SELDOM) {
                 let reason = refused.reason(problem, problem.limits.utilisation() - 1e-6);
                 let times = std::mem::take(&mut self.waiting);
                 self.add_many(times, reason.as_ref());

@@ -24,13 +24,14 @@ struct Symmetry {
 
 /// All maps of a site and a goal onto themselves but the one that changes nothing. The start counts for nothing.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Symmetries {
+pub struct Symmetries {
     maps: Vec<Symmetry>,
 }
 
 impl Symmetries {
-    /// Complexity: quadratic in the decks with their corners, and in the slots.
-    pub(super) fn of(problem: &Problem) -> Self {
+    /// Finds them. Complexity: quadratic in the decks with their corners, and in the slots.
+    #[must_use]
+    pub fn of(problem: &Problem) -> Self {
         let corners = || problem.decks.iter().flat_map(|deck| deck.solid.outline.iter());
         let centre = corners().sum::<DVec2>() / corners().count().max(1) as f64;
         let maps = (0..16).skip(1).filter_map(|k| {
@@ -43,6 +44,18 @@ impl Symmetries {
             map.keeps_goal(problem).then_some(map)
         });
         Self { maps: maps.collect() }
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.maps.len()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.maps.is_empty()
     }
 
     /// Keys of all images of a configuration, see [`Configuration::shape_key`].
@@ -126,69 +139,5 @@ impl Symmetry {
             _ => false,
         };
         there && asks(slot) == asks(other)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::scene::read_scenario;
-
-    fn fixture(text: &str) -> Problem {
-        read_scenario("fixture", text).expect("fixtures are sound").1
-    }
-
-    #[test]
-    fn a_site_with_a_goal_on_its_middle_line_has_one_mirror() {
-        let problem = fixture(include_str!("../../../fixtures/headwall.toml"));
-        let symmetries = Symmetries::of(&problem);
-        let [map] = symmetries.maps.as_slice() else { panic!() };
-        // The wall runs across: only left and right change places.
-        assert!(map.axes[0].distance(DVec2::X) < 1e-12 && map.axes[1].distance(-DVec2::Y) < 1e-12);
-        let image = map.image(&problem.start);
-        for (there, here) in image.iter().zip(problem.start.iter()) {
-            let (there, here) = (there.1.position, here.1.position);
-            assert!((there.x - here.x).abs() < 1e-12 && (there.z - here.z).abs() < 1e-12);
-            assert!((there.y + here.y - 2.0 * map.centre.y).abs() < 1e-12);
-        }
-    }
-
-    /// A square with a slot in its middle looks the same in eight ways; every slot or deck out of place leaves fewer.
-    #[test]
-    fn whatever_is_lopsided_takes_symmetries_away() {
-        let square = |half: f64, slots: &[(f64, f64)]| {
-            let mut problem = fixture(include_str!("../../../fixtures/pair.toml"));
-            problem.decks.truncate(1);
-            problem.decks[0].solid.outline = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                .map(|(x, y)| DVec2::new(half * x, y))
-                .to_vec();
-            let pattern = problem.goal.slots[0].clone();
-            let at = |&(x, y): &(f64, f64)| Slot {
-                place: SlotPlace::OnDeck(DeckId(0), DVec2::new(x, y)),
-                ..pattern.clone()
-            };
-            problem.goal.slots = slots.iter().map(at).collect();
-            problem
-        };
-        let count = |problem: &Problem| Symmetries::of(problem).maps.len();
-        assert_eq!(count(&square(1.0, &[(0.0, 0.0)])), 7);
-        assert_eq!(count(&square(2.0, &[(0.0, 0.0)])), 3);
-        assert_eq!(count(&square(1.0, &[(0.5, 0.0)])), 1);
-        assert_eq!(count(&square(1.0, &[(0.5, 0.5)])), 1);
-        assert_eq!(count(&square(1.0, &[(0.5, 0.2)])), 0);
-        assert_eq!(count(&square(1.0, &[(0.5, 0.0), (-0.5, 0.0)])), 3);
-        let mut unlike = square(1.0, &[(0.5, 0.0), (-0.5, 0.0)]);
-        unlike.goal.slots[0].payload_kg = 1.0;
-        assert_eq!(count(&unlike), 1, "one of the two carries a payload");
-        let mut named = square(1.0, &[(0.5, 0.0), (-0.5, 0.0)]);
-        named.goal.slots[0].module = Some(crate::model::ModuleId(0));
-        assert_eq!(count(&named), 1, "one of the two is for a module of its own");
-        let mut stacked = square(1.0, &[(0.0, 0.0)]);
-        let leaning = Slot {
-            place: SlotPlace::OnSlot(SlotId(0), DVec3::new(0.6, 0.0, 0.8)),
-            ..stacked.goal.slots[0].clone()
-        };
-        stacked.goal.slots.push(leaning);
-        assert_eq!(count(&stacked), 1, "it leans along x");
     }
 }

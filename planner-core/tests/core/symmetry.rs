@@ -2,10 +2,11 @@
 
 use crate::brute_force::least_time_s;
 use crate::planners::{on_floor, scene, trips_s};
-use clamber_core::math::DVec3;
-use clamber_core::model::{SlotId, SlotPlace};
+use clamber_core::math::{DVec2, DVec3};
+use clamber_core::model::{DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
 use clamber_core::motion::Status;
-use clamber_core::search::{AStar, Budget, NoObserver, NoveltyFirst, Options, Planner};
+use clamber_core::scene::read_scenario;
+use clamber_core::search::{AStar, Budget, NoObserver, NoveltyFirst, Options, Planner, Symmetries};
 
 /// The floor is square and the slots are in its middle, one above the other: what can be done on one side can be done on all eight.
 #[test]
@@ -35,4 +36,69 @@ fn mirrored_configurations_are_followed_up_once() {
         assert!((time - least).abs() < 1e-5, "{time} s, {least} s by brute force");
     }
     assert_eq!(find(&NoveltyFirst, &problem).status, Status::Solved);
+}
+
+fn count(problem: &Problem) -> usize {
+    Symmetries::of(problem).len()
+}
+
+/// One deck with a square or an oblong outline, and slots.
+fn floor(half: f64, slots: &[(f64, f64)]) -> Problem {
+    let at = |&(x, y): &(f64, f64)| on_floor(x, y);
+    let mut problem = scene(&[[0.0, 0.0]], &slots.iter().map(at).collect::<Vec<_>>());
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+    problem.decks[0].solid.outline = corners.map(|(x, y)| DVec2::new(half * x, y)).to_vec();
+    problem
+}
+
+/// By the symmetry groups of a square, an oblong and their parts (orders 8, 4, 2, 1), the map that changes nothing left out.
+#[test]
+fn whatever_is_lopsided_takes_symmetries_away() {
+    assert_eq!(count(&floor(1.0, &[(0.0, 0.0)])), 7);
+    assert_eq!(count(&floor(2.0, &[(0.0, 0.0)])), 3);
+    assert_eq!(count(&floor(1.0, &[(0.5, 0.0)])), 1);
+    assert_eq!(count(&floor(1.0, &[(0.5, 0.5)])), 1);
+    assert_eq!(count(&floor(1.0, &[(0.5, 0.2)])), 0);
+    assert_eq!(count(&floor(1.0, &[(0.5, 0.0), (-0.5, 0.0)])), 3);
+    let pair = floor(1.0, &[(0.5, 0.0), (-0.5, 0.0)]);
+    let mut laden = pair.clone();
+    laden.goal.slots[0].payload_kg = 1.0;
+    assert_eq!(count(&laden), 1, "one of the two carries a payload");
+    let mut named = pair.clone();
+    named.goal.slots[0].module = Some(ModuleId(0));
+    assert_eq!(count(&named), 1, "one of the two is for a module of its own");
+    let mut leaning = floor(1.0, &[(0.0, 0.0)]);
+    let place = SlotPlace::OnSlot(SlotId(0), DVec3::new(0.6, 0.0, 0.8));
+    leaning.goal.slots.push(Slot { place, ..leaning.goal.slots[0].clone() });
+    assert_eq!(count(&leaning), 1, "it leans along x");
+    let mut other_deck = floor(1.0, &[(0.0, 0.0)]);
+    let mut step = other_deck.decks[0].clone();
+    step.solid.outline.iter_mut().for_each(|corner| corner.x += 2.0);
+    step.solid.top = 0.1;
+    other_deck.decks.push(step.clone());
+    assert_eq!(count(&other_deck), 1, "a step to the right");
+    // A like step to the left gives the other mirror and the half turn back; a rougher one does not.
+    step.solid.outline.iter_mut().for_each(|corner| corner.x -= 4.0);
+    other_deck.decks.push(step);
+    assert_eq!(count(&other_deck), 3);
+    let friction = std::mem::replace(&mut other_deck.decks[2].friction, 0.4);
+    assert_eq!(count(&other_deck), 1);
+    other_deck.decks[2].friction = friction;
+    other_deck.goal.gather = Some(clamber_core::model::Gather { deck: DeckId(1), count: 1 });
+    assert_eq!(count(&other_deck), 1, "only one of the steps is the goal");
+}
+
+/// A regular hexagon has twelve symmetries; turns by 60° do not keep the eight directions in which gravity is tilted.
+#[test]
+fn the_tilted_directions_of_gravity_have_to_be_kept() {
+    let mut hexagon = floor(1.0, &[(0.0, 0.0)]);
+    let corner = |k: u8| DVec2::from_angle(f64::from(k) * std::f64::consts::FRAC_PI_3);
+    hexagon.decks[0].solid.outline = (0..6).map(corner).collect();
+    assert_eq!(count(&hexagon), 3);
+}
+
+#[test]
+fn a_wall_across_a_culvert_has_a_left_and_a_right() {
+    let text = include_str!("../../../fixtures/headwall.toml");
+    assert_eq!(count(&read_scenario("headwall", text).expect("fixtures are sound").1), 1);
 }

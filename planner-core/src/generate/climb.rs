@@ -2,7 +2,7 @@
 
 use super::GenerateError;
 use super::draft::{Draft, concrete};
-use super::random::SplitMix64;
+use crate::math::SplitMix64;
 use super::rehearsal::Rehearsal;
 use crate::math::DVec3;
 use crate::model::{Body, DeckId, ModuleId};

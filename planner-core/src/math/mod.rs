@@ -2,6 +2,7 @@
 
 mod angle;
 mod least_first;
+mod random;
 mod trig;
 mod wave;
 
@@ -10,5 +11,6 @@ pub mod tolerance;
 pub use angle::{angle_between, heading_frame, perpendicular_part, wrap_angle};
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub use least_first::LeastFirst;
+pub use random::SplitMix64;
 pub use trig::SecondWave;
 pub use wave::Wave;

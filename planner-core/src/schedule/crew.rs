@@ -7,6 +7,7 @@
 //! wait joins, with each of them anywhere between its start and its end ([`Stretch::carries_at_any_pace`](crate::motion::Stretch)).
 //! Gaps are a matter of pairs, and [`Course`] knows them.
 
+use super::ScheduleError;
 use super::antichains::for_each_maximal;
 use super::bracing::Holds;
 use super::course::Course;
@@ -144,6 +145,13 @@ impl<'a, 'b> Crew<'a, 'b> {
     /// The drives in an order of the items.
     pub(super) fn drives_of(&self, sequence: &[usize]) -> Vec<usize> {
         sequence.iter().filter_map(|&item| self.items[item].drive).collect()
+    }
+
+    /// That a step cannot be made where the sequence has it.
+    pub(super) fn not_sound(&self, step: usize) -> ScheduleError {
+        let item = &self.items[step];
+        let module = self.course.problem.module_name(item.module).to_owned();
+        ScheduleError::NotSound { module, word: item.action.word() }
     }
 
     fn members(&self, item: usize) -> &[ModuleId] {

@@ -9,6 +9,7 @@
 //! | 5 | `timing` | the plan with all its figures |
 
 mod antichains;
+mod arrangement;
 mod bracing;
 mod course;
 mod crew;
@@ -24,6 +25,7 @@ mod one_by_one;
 mod order;
 #[cfg(test)]
 mod order_tests;
+mod rearranging;
 mod sequence;
 #[cfg(test)]
 mod sets_tests;
@@ -35,6 +37,7 @@ pub use error::ScheduleError;
 pub use network::Network;
 pub use objective::Objective;
 pub use one_by_one::one_by_one;
+pub use rearranging::rearrange;
 pub use sequence::moves_of_trips;
 pub use side_by_side::{SideBySide, side_by_side, trade_offs};
 

@@ -12,16 +12,24 @@ use crate::travel::Trip;
 /// # Errors
 /// When a move of a trip cannot be begun.
 pub fn moves_of_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<(ModuleId, Move)>, ScheduleError> {
+    Ok(moves_with_trips(problem, trips)?.into_iter().map(|(_, module, action)| (module, action)).collect())
+}
+
+/// The same, each with the index of its trip.
+pub(super) fn moves_with_trips(
+    problem: &Problem,
+    trips: &[Trip],
+) -> Result<Vec<(usize, ModuleId, Move)>, ScheduleError> {
     let mut now = rolling(&problem.start);
     let mut moves = Vec::new();
-    for trip in trips {
+    for (index, trip) in trips.iter().enumerate() {
         let made = trip.moves(problem, &now).map_err(|error| ScheduleError::Cannot {
             module: problem.module_name(trip.module).into(),
             index: moves.len(),
             error,
         })?;
         for (action, after) in made {
-            moves.push((trip.module, action));
+            moves.push((index, trip.module, action));
             now = after;
         }
     }

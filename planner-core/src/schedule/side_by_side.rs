@@ -180,11 +180,7 @@ impl<'a> Timer<'a> {
     ) -> Result<Arranged, ScheduleError> {
         let mut crew = Crew::new(&self.course, loads, drives, holds);
         let sequence: Vec<usize> = (0..crew.items.len()).collect();
-        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| {
-            let item = &crew.items[step];
-            let module = self.course.problem.module_name(item.module).to_owned();
-            ScheduleError::NotSound { module, word: item.action.word() }
-        })?;
+        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step))?;
         Ok(Arranged { sequence, order })
     }
 

@@ -10,7 +10,7 @@ use crate::travel::{Interest, Trip, Way, reachable};
 
 /// The purpose of a trip.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Errand {
+pub(crate) enum Errand {
     /// A module goes to a place.
     Go { module: ModuleId, host: Body, position: DVec3 },
     /// A module moves with those that stand on it.

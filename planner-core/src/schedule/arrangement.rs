@@ -1,0 +1,72 @@
+//! How soon trips end side by side, without working out a whole plan.
+
+use super::bracing::choose_holds;
+use super::course::Course;
+use super::crew::Crew;
+use super::loads::Loads;
+use super::order::{Order, arrange};
+use super::sequence::moves_with_trips;
+use super::{PAUSE_S, ScheduleError};
+use crate::model::{ModuleId, Problem};
+use crate::motion::Move;
+use crate::travel::Trip;
+
+/// The moves of trips side by side, as soon as their order allows.
+#[derive(Clone, Debug)]
+pub(super) struct Arrangement {
+    /// When the last move ends, in seconds.
+    pub(super) makespan_s: f64,
+    /// The sum of the times at which trips end: of two arrangements with one makespan the one with more slack is better.
+    ends_s: f64,
+    /// Indices of trips with moves on a critical path, the last first.
+    pub(super) critical: Vec<usize>,
+}
+
+/// Makespans nearer than this are equal, in seconds.
+const SAME_S: f64 = 1e-6;
+
+impl Arrangement {
+    pub(super) fn is_better_than(&self, other: &Self) -> bool {
+        let gain_s = other.makespan_s - self.makespan_s;
+        gain_s > SAME_S || (gain_s > -SAME_S && self.ends_s < other.ends_s - SAME_S)
+    }
+}
+
+/// Arranges trips in the order in which they are given.
+///
+/// # Errors
+/// When they cannot be made one after the other, or no bracing carries them.
+pub(super) fn arrangement(problem: &Problem, trips: &[Trip]) -> Result<Arrangement, ScheduleError> {
+    let all = moves_with_trips(problem, trips)?;
+    let moves: Vec<(ModuleId, Move)> = all.iter().map(|&(_, module, action)| (module, action)).collect();
+    let course = Course::new(problem, &moves)?;
+    let mut loads = Loads::new(&course, problem.limits.utilisation());
+    let drives: Vec<usize> = (0..course.drives.len()).collect();
+    let holds = choose_holds(&course, &mut loads, &drives, true)?;
+    let mut crew = Crew::new(&course, &mut loads, &drives, &holds);
+    let sequence: Vec<usize> = (0..crew.items.len()).collect();
+    let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step))?;
+    let mut ends_s = vec![0.0_f64; trips.len()];
+    for step in 0..crew.items.len() {
+        for drive in crew.drives_of(&[step]) {
+            let end_s = &mut ends_s[all[drive].0];
+            *end_s = end_s.max(order.end_s[step]);
+        }
+    }
+    let mut critical: Vec<usize> =
+        crew.drives_of(&critical_path(&order, PAUSE_S)).into_iter().map(|drive| all[drive].0).collect();
+    critical.dedup();
+    Ok(Arrangement { makespan_s: order.makespan_s(), ends_s: ends_s.iter().sum(), critical })
+}
+
+/// One path of steps that wait for each other to the last that ends, the last first.
+pub(super) fn critical_path(order: &Order, pause_s: f64) -> Vec<usize> {
+    let mut path: Vec<usize> = Vec::new();
+    let mut next = order.placed.iter().copied().max_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]));
+    while let Some(step) = next {
+        path.push(step);
+        let binds = |b: &usize| order.end_s[*b] + pause_s >= order.start_s[step] - SAME_S;
+        next = order.waits_of(step).into_iter().find(binds);
+    }
+    path
+}

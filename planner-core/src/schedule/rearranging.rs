@@ -1,0 +1,195 @@
+//! Looks for other trips that end sooner when the crew moves side by side.
+//!
+//! A search in a large neighbourhood (Shaw 1998): who goes to which place, in which order, and who steps aside first is changed where it
+//! is critical; all trips are found anew (`Itinerary`), and their moves timed. What is kept is a little worse than the best at times, so
+//! that the search gets out of dead ends (record-to-record travel, Dueck 1993).
+
+use super::arrangement::{Arrangement, arrangement};
+use crate::math::{DVec3, SplitMix64};
+use crate::model::{Body, ModuleId, Problem};
+use crate::search::{Budget, Errand, Itinerary, KnownTrips, Route, Stop};
+use crate::travel::Trip;
+use rayon::prelude::*;
+
+/// Changes that are tried at once. Fixed, so that the number of threads changes nothing.
+const BATCH: usize = 8;
+/// How much later than the best the trips that the search goes on from may end, as a share.
+const WORSE: f64 = 0.05;
+/// Batches without anything better after which it goes back to the best.
+const PATIENCE: u64 = 8;
+/// Powers of times for the first assignments of modules to slots: the least way all told, and the farthest spared more and more.
+const POWERS: [i32; 4] = [1, 2, 4, 8];
+/// How far somebody steps aside, in shell radii.
+const ASIDE: (f64, f64) = (2.0, 8.0);
+
+/// Trips to the goal that end sooner than any of some solutions, each timed as it comes, and how many were timed.
+///
+/// Besides the solutions, trips straight to the slots are tried, and then changes of the best. `tries` bounds the changes; `none_s` is a time
+/// that none can beat. The same arguments give the same trips on any number of threads; the budget may end the search with the best so far.
+#[must_use]
+pub fn rearrange(
+    problem: &Problem,
+    solutions: &[Vec<Trip>],
+    seed: u64,
+    tries: u64,
+    none_s: f64,
+    budget: &Budget<'_>,
+) -> (Option<Vec<Trip>>, u64) {
+    let mut search = Rearranging {
+        problem,
+        budget,
+        known: KnownTrips::default(),
+        random: SplitMix64::new(seed),
+        best: None,
+        tried: 0,
+    };
+    // An interruption leaves the best as it is.
+    let _ = search.run(solutions, tries, none_s);
+    (search.best.map(|best| best.route.trips), search.tried)
+}
+
+/// Trips and how their moves go side by side.
+#[derive(Clone, Debug)]
+struct Timed {
+    route: Route,
+    arrangement: Arrangement,
+}
+
+impl Timed {
+    fn is_better_than(&self, other: &Self) -> bool {
+        self.arrangement.is_better_than(&other.arrangement)
+    }
+}
+
+struct Rearranging<'a> {
+    problem: &'a Problem,
+    budget: &'a Budget<'a>,
+    known: KnownTrips,
+    random: SplitMix64,
+    best: Option<Timed>,
+    tried: u64,
+}
+
+impl Rearranging<'_> {
+    fn run(&mut self, solutions: &[Vec<Trip>], tries: u64, none_s: f64) -> Result<(), Stop> {
+        let found = solutions.iter().filter_map(|trips| Itinerary::of(self.problem, trips));
+        let straight = POWERS.iter().filter_map(|&power| Itinerary::to_slots(self.problem, power));
+        let first: Vec<Itinerary> = straight.chain(found).collect();
+        let Some(mut now) = self.best_of(first)? else { return Ok(()) };
+        self.best = Some(now.clone());
+        let mut idle = 0;
+        while self.tried < tries {
+            let Some(best) = &self.best else { return Ok(()) };
+            if best.arrangement.makespan_s <= none_s {
+                return Ok(());
+            }
+            if idle >= PATIENCE {
+                (now, idle) = (best.clone(), 0);
+            }
+            let changed: Vec<Itinerary> = (0..BATCH).map(|_| self.changed(&now)).collect();
+            let Some(next) = self.best_of(changed)? else { continue };
+            let Some(best) = &self.best else { return Ok(()) };
+            idle += 1;
+            if next.is_better_than(best) {
+                self.best = Some(next.clone());
+                (now, idle) = (next, 0);
+            } else if next.arrangement.makespan_s <= best.arrangement.makespan_s * (1.0 + WORSE) {
+                now = next;
+            }
+        }
+        Ok(())
+    }
+
+    /// The one that ends first, if any can be made.
+    fn best_of(&mut self, itineraries: Vec<Itinerary>) -> Result<Option<Timed>, Stop> {
+        self.tried += itineraries.len() as u64;
+        let timed: Result<Vec<Option<Timed>>, Stop> =
+            itineraries.par_iter().map(|itinerary| self.timed(itinerary)).collect();
+        let better = |best: Timed, other: Timed| if other.is_better_than(&best) { other } else { best };
+        Ok(timed?.into_iter().flatten().reduce(better))
+    }
+
+    fn timed(&self, itinerary: &Itinerary) -> Result<Option<Timed>, Stop> {
+        let Some(route) = itinerary.route(self.problem, &self.known, self.budget)? else { return Ok(None) };
+        if let Some(stop) = (self.budget.interrupt)() {
+            return Err(stop);
+        }
+        let arrangement = arrangement(self.problem, &route.trips).ok();
+        Ok(arrangement.map(|arrangement| Timed { route, arrangement }))
+    }
+
+    /// A change of one thing, most often of something critical.
+    fn changed(&mut self, timed: &Timed) -> Itinerary {
+        let itinerary = &timed.route.itinerary;
+        let count = itinerary.errands.len();
+        if count == 0 {
+            return itinerary.clone();
+        }
+        let critical = &timed.arrangement.critical;
+        let any = self.random.below(count);
+        let at = if critical.is_empty() || self.random.below(8) == 0 {
+            any
+        } else {
+            critical[self.random.below(critical.len())]
+        };
+        match self.random.below(10) {
+            0..4 => self.exchanged(itinerary, itinerary.errands[at].module()),
+            4..8 => self.moved(itinerary, at),
+            8 => self.stepped_aside(timed, at),
+            _ => self.left_out(itinerary, at),
+        }
+    }
+
+    /// Another module of the same class in the place of one.
+    fn exchanged(&mut self, itinerary: &Itinerary, module: ModuleId) -> Itinerary {
+        let class = |m: ModuleId| self.problem.modules[m.index()].class;
+        let like: Vec<ModuleId> =
+            self.problem.module_ids().filter(|&m| m != module && class(m) == class(module)).collect();
+        if like.is_empty() {
+            return itinerary.clone();
+        }
+        itinerary.exchanged(module, like[self.random.below(like.len())])
+    }
+
+    /// One errand sooner or later in the order.
+    fn moved(&mut self, itinerary: &Itinerary, at: usize) -> Itinerary {
+        let mut changed = itinerary.clone();
+        let errand = changed.errands.remove(at);
+        let to = self.random.below(changed.errands.len() + 1);
+        changed.errands.insert(to, errand);
+        changed
+    }
+
+    /// Before an errand somebody on a deck steps aside.
+    fn stepped_aside(&mut self, timed: &Timed, at: usize) -> Itinerary {
+        let mut changed = timed.route.itinerary.clone();
+        let stop = &timed.route.stops[at];
+        let on_decks: Vec<ModuleId> = self
+            .problem
+            .module_ids()
+            .filter(|&m| stop.get(m).host.deck().is_some() && !stop.is_stood_on(m))
+            .collect();
+        if on_decks.is_empty() {
+            return changed;
+        }
+        let module = on_decks[self.random.below(on_decks.len())];
+        let (angle, share) = (self.random.between(0.0, std::f64::consts::TAU), self.random.between(0.0, 1.0));
+        let way_m = (ASIDE.0 + (ASIDE.1 - ASIDE.0) * share) * self.problem.kind(module).shell_radius_m;
+        let place = stop.get(module);
+        let position = place.position + DVec3::new(angle.cos(), angle.sin(), 0.0) * way_m;
+        changed.errands.insert(at, Errand::Go { module, host: place.host, position });
+        changed
+    }
+
+    /// Without an errand, if its module has another one later.
+    fn left_out(&mut self, itinerary: &Itinerary, at: usize) -> Itinerary {
+        let mut changed = itinerary.clone();
+        let errand = changed.errands.remove(at);
+        let is_needed = !changed.errands[at..].iter().any(|later| later.module() == errand.module());
+        let is_host = |e: &Errand| matches!(*e, Errand::Go { host: Body::Module(host), .. } if host == errand.module());
+        if is_needed || changed.errands.iter().any(is_host) && false {
+            return self.moved(itinerary, at);
+        }
+        changed
+    }
+}

@@ -3,6 +3,7 @@
 use super::bracing::choose_holds;
 use super::course::Course;
 use super::crew::Crew;
+use super::known_loads::{Fingerprint, KnownLoads};
 use super::loads::Loads;
 use super::order::{Order, arrange};
 use super::sequence::moves_with_trips;
@@ -32,15 +33,24 @@ impl Arrangement {
     }
 }
 
-/// Arranges trips in the order in which they are given.
+/// Arranges trips in the order in which they are given, believing what is known about loads, or leaving loads aside; and what was found out
+/// about loads.
 ///
 /// # Errors
 /// When they cannot be made one after the other, or no bracing carries them.
-pub(super) fn arrangement(problem: &Problem, trips: &[Trip]) -> Result<Arrangement, ScheduleError> {
+pub(super) fn arrangement(
+    problem: &Problem,
+    trips: &[Trip],
+    hearsay: Option<&KnownLoads>,
+) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
     let all = moves_with_trips(problem, trips)?;
     let moves: Vec<(ModuleId, Move)> = all.iter().map(|&(_, module, action)| (module, action)).collect();
     let course = Course::new(problem, &moves)?;
-    let mut loads = Loads::new(&course, problem.limits.utilisation());
+    let loads = Loads::new(&course, problem.limits.utilisation());
+    let mut loads = match hearsay {
+        Some(hearsay) => loads.with_hearsay(hearsay),
+        None => loads.leaving_loads_aside(),
+    };
     let drives: Vec<usize> = (0..course.drives.len()).collect();
     let holds = choose_holds(&course, &mut loads, &drives, true)?;
     let mut crew = Crew::new(&course, &mut loads, &drives, &holds);
@@ -56,7 +66,8 @@ pub(super) fn arrangement(problem: &Problem, trips: &[Trip]) -> Result<Arrangeme
     let mut critical: Vec<usize> =
         crew.drives_of(&critical_path(&order, PAUSE_S)).into_iter().map(|drive| all[drive].0).collect();
     critical.dedup();
-    Ok(Arrangement { makespan_s: order.makespan_s(), ends_s: ends_s.iter().sum(), critical })
+    let arrangement = Arrangement { makespan_s: order.makespan_s(), ends_s: ends_s.iter().sum(), critical };
+    Ok((arrangement, loads.fresh))
 }
 
 /// One path of steps that wait for each other to the last that ends, the last first.

@@ -260,6 +260,9 @@ impl Rules for Crew<'_, '_> {
     }
 
     fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool {
+        if self.loads.weightless {
+            return true;
+        }
         let inside = self.within_reach(order, step, waits);
         let beside = self.beside(order, waits, &inside);
         for_each_maximal(

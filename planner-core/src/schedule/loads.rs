@@ -3,9 +3,10 @@
 //! Structures that neither bond nor touch do not load each other, so a state is taken apart and every structure is judged by itself, once.
 
 use super::course::Course;
+use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
 use crate::model::{Body, Configuration, Hold, Module, ModuleId, Problem, touches};
 use crate::motion::{Move, Stretch, Underway};
-use crate::statics::LoadCase;
+use crate::statics::{LoadCase, PushHint};
 use indexmap::IndexMap;
 use petgraph::unionfind::UnionFind;
 
@@ -27,15 +28,39 @@ pub(super) struct Loads<'a> {
     /// Largest utilisation allowed.
     pub(super) limit: f64,
     known: IndexMap<Vec<u32>, bool>,
+    /// Touch forces that balanced structures of the same modules.
+    hints: IndexMap<Vec<ModuleId>, PushHint>,
+    /// What is known from other timings, if that is good enough.
+    hearsay: Option<&'a KnownLoads>,
+    /// Whether loads are left aside: everything carries.
+    pub(super) weightless: bool,
+    /// What that did not know yet.
+    pub(super) fresh: Vec<(Fingerprint, bool)>,
 }
 
 impl<'a> Loads<'a> {
     pub(super) fn new(course: &'a Course<'a>, limit: f64) -> Self {
-        Self { course, limit, known: IndexMap::new() }
+        let (known, hints) = (IndexMap::new(), IndexMap::new());
+        Self { course, limit, known, hints, hearsay: None, weightless: false, fresh: Vec::new() }
+    }
+
+    /// The same, believing what other timings found out.
+    pub(super) fn with_hearsay(mut self, hearsay: &'a KnownLoads) -> Self {
+        self.hearsay = Some(hearsay);
+        self
+    }
+
+    /// The same, with loads left aside.
+    pub(super) fn leaving_loads_aside(mut self) -> Self {
+        self.weightless = true;
+        self
     }
 
     /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
     pub(super) fn carries(&mut self, state: &State) -> bool {
+        if self.weightless {
+            return true;
+        }
         let configuration = self.configuration(state);
         self.structures(&configuration, state)
             .iter()
@@ -125,16 +150,46 @@ impl<'a> Loads<'a> {
     }
 
     fn judge(
-        &self,
+        &mut self,
         configuration: &Configuration,
         state: &State,
         part: &[ModuleId],
         underway: &[usize],
     ) -> bool {
         let (problem, there) = part_of(self.course.problem, configuration, part);
+        let Some(hearsay) = self.hearsay else { return self.prove(state, part, underway, &problem, there) };
+        let actions: Vec<(usize, Move)> = underway
+            .iter()
+            .map(|&drive| &self.course.drives[drive])
+            .map(|drive| {
+                let action = match drive.action {
+                    Move::Hop { to } => Move::Hop { to: renamed_body(part, to) },
+                    other => other,
+                };
+                (renamed(part, drive.module).index(), action)
+            })
+            .collect();
+        let fingerprint = fingerprint(&problem, &there, &actions);
+        if let Some(carries) = hearsay.get(&fingerprint) {
+            return carries;
+        }
+        let carries = self.prove(state, part, underway, &problem, there);
+        self.fresh.push((fingerprint, carries));
+        carries
+    }
+
+    fn prove(
+        &mut self,
+        state: &State,
+        part: &[ModuleId],
+        underway: &[usize],
+        problem: &Problem,
+        there: Configuration,
+    ) -> bool {
+        let hint = self.hints.entry(part.to_vec()).or_default();
         if underway.is_empty() {
-            let case = LoadCase::new(&problem, &there, touches(&problem, &there));
-            return case.with_gravity_factor(problem.limits.motion_factor).carries(self.limit);
+            let case = LoadCase::new(problem, &there, touches(problem, &there));
+            return case.with_gravity_factor(problem.limits.motion_factor).carries_with(self.limit, hint);
         }
         let (mut moving, mut hops) = (Vec::new(), Vec::new());
         for &drive in underway {
@@ -149,7 +204,7 @@ impl<'a> Loads<'a> {
                 moving.push(Underway { mover, action: drive.action, share: 1.0 });
             }
         }
-        Stretch::new(&problem, there, &moving, &hops).carries_at_any_pace(self.limit)
+        Stretch::new(problem, there, &moving, &hops).carries_at_any_pace_with(self.limit, hint)
     }
 }
 

@@ -17,6 +17,7 @@ mod delays;
 mod error;
 mod figures;
 mod hitting_set;
+mod known_loads;
 mod loads;
 mod local_search;
 mod network;

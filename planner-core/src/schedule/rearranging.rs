@@ -5,6 +5,7 @@
 //! that the search gets out of dead ends (record-to-record travel, Dueck 1993).
 
 use super::arrangement::{Arrangement, arrangement};
+use super::known_loads::{Fingerprint, KnownLoads};
 use crate::math::{DVec3, SplitMix64};
 use crate::model::{Body, ModuleId, Problem};
 use crate::search::{Budget, Errand, Itinerary, KnownTrips, Route, Stop};
@@ -13,6 +14,8 @@ use rayon::prelude::*;
 
 /// Changes that are tried at once. Fixed, so that the number of threads changes nothing.
 const BATCH: usize = 8;
+/// Of these the loads of so many are looked at together.
+const PAIR: usize = 2;
 /// How much later than the best the trips that the search goes on from may end, as a share.
 const WORSE: f64 = 0.05;
 /// Batches without anything better after which it goes back to the best.
@@ -39,6 +42,7 @@ pub fn rearrange(
         problem,
         budget,
         known: KnownTrips::default(),
+        loads: KnownLoads::default(),
         random: SplitMix64::new(seed),
         best: None,
         tried: 0,
@@ -61,10 +65,14 @@ impl Timed {
     }
 }
 
+/// Answers about loads that were not known before.
+type NewLoads = Vec<(Fingerprint, bool)>;
+
 struct Rearranging<'a> {
     problem: &'a Problem,
     budget: &'a Budget<'a>,
     known: KnownTrips,
+    loads: KnownLoads,
     random: SplitMix64,
     best: Option<Timed>,
     tried: u64,
@@ -75,7 +83,7 @@ impl Rearranging<'_> {
         let found = solutions.iter().filter_map(|trips| Itinerary::of(self.problem, trips));
         let straight = POWERS.iter().filter_map(|&power| Itinerary::to_slots(self.problem, power));
         let first: Vec<Itinerary> = straight.chain(found).collect();
-        let Some(mut now) = self.best_of(first)? else { return Ok(()) };
+        let Some(mut now) = self.best_of(first, f64::INFINITY)? else { return Ok(()) };
         self.best = Some(now.clone());
         let mut idle = 0;
         while self.tried < tries {
@@ -86,14 +94,15 @@ impl Rearranging<'_> {
             if idle >= PATIENCE {
                 (now, idle) = (best.clone(), 0);
             }
+            let within_s = best.arrangement.makespan_s * (1.0 + WORSE);
             let changed: Vec<Itinerary> = (0..BATCH).map(|_| self.changed(&now)).collect();
-            let Some(next) = self.best_of(changed)? else { continue };
-            let Some(best) = &self.best else { return Ok(()) };
             idle += 1;
+            let Some(next) = self.best_of(changed, within_s)? else { continue };
+            let Some(best) = &self.best else { return Ok(()) };
             if next.is_better_than(best) {
                 self.best = Some(next.clone());
                 (now, idle) = (next, 0);
-            } else if next.arrangement.makespan_s <= best.arrangement.makespan_s * (1.0 + WORSE) {
+            } else if next.arrangement.makespan_s <= within_s {
                 now = next;
             }
         }
@@ -101,21 +110,49 @@ impl Rearranging<'_> {
     }
 
     /// The one that ends first, if any can be made.
-    fn best_of(&mut self, itineraries: Vec<Itinerary>) -> Result<Option<Timed>, Stop> {
+    ///
+    /// First all are timed with loads left aside, which is quick and makes them end sooner rather than later. Then the loads of the most
+    /// promising are looked at, until none of the others can end sooner.
+    fn best_of(&mut self, itineraries: Vec<Itinerary>, within_s: f64) -> Result<Option<Timed>, Stop> {
         self.tried += itineraries.len() as u64;
-        let timed: Result<Vec<Option<Timed>>, Stop> =
-            itineraries.par_iter().map(|itinerary| self.timed(itinerary)).collect();
-        let better = |best: Timed, other: Timed| if other.is_better_than(&best) { other } else { best };
-        Ok(timed?.into_iter().flatten().reduce(better))
+        let hoped: Result<Vec<Option<Timed>>, Stop> =
+            itineraries.par_iter().map(|itinerary| self.hoped(itinerary)).collect();
+        let mut hoped: Vec<Timed> = hoped?.into_iter().flatten().collect();
+        hoped.retain(|timed| timed.arrangement.makespan_s <= within_s);
+        hoped.sort_by(|a, b| a.arrangement.makespan_s.total_cmp(&b.arrangement.makespan_s));
+        let mut best: Option<Timed> = None;
+        for pair in hoped.chunks(PAIR) {
+            let is_late = |timed: &Timed| {
+                best.as_ref().is_some_and(|b| b.arrangement.makespan_s <= timed.arrangement.makespan_s)
+            };
+            if pair.iter().all(is_late) {
+                break;
+            }
+            let timed: Result<Vec<Option<(Timed, NewLoads)>>, Stop> =
+                pair.par_iter().map(|hoped| self.timed(&hoped.route)).collect();
+            for (timed, loads) in timed?.into_iter().flatten() {
+                self.loads.add(loads);
+                if best.as_ref().is_none_or(|best| timed.is_better_than(best)) {
+                    best = Some(timed);
+                }
+            }
+        }
+        Ok(best)
     }
 
-    fn timed(&self, itinerary: &Itinerary) -> Result<Option<Timed>, Stop> {
+    /// Trips, timed with loads left aside.
+    fn hoped(&self, itinerary: &Itinerary) -> Result<Option<Timed>, Stop> {
         let Some(route) = itinerary.route(self.problem, &self.known, self.budget)? else { return Ok(None) };
+        let arrangement = arrangement(self.problem, &route.trips, None).ok();
+        Ok(arrangement.map(|(arrangement, _)| Timed { route, arrangement }))
+    }
+
+    fn timed(&self, route: &Route) -> Result<Option<(Timed, NewLoads)>, Stop> {
         if let Some(stop) = (self.budget.interrupt)() {
             return Err(stop);
         }
-        let arrangement = arrangement(self.problem, &route.trips).ok();
-        Ok(arrangement.map(|arrangement| Timed { route, arrangement }))
+        let arrangement = arrangement(self.problem, &route.trips, Some(&self.loads)).ok();
+        Ok(arrangement.map(|(arrangement, loads)| (Timed { route: route.clone(), arrangement }, loads)))
     }
 
     /// A change of one thing, most often of something critical.

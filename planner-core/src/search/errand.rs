@@ -6,7 +6,7 @@ use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Move, Stretch, apply, duration_s};
 use crate::statics::PushHint;
-use crate::travel::{Interest, Trip, Way, reachable};
+use crate::travel::{Trip, Way, quickest_to};
 
 /// The purpose of a trip.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,12 +56,7 @@ impl Errand {
                 if before.is_stood_on(module) || problem.modules[module.index()].stuck {
                     return Ok(None);
                 }
-                let interest = Interest { places: vec![position], beacons: Vec::new() };
-                let found = reachable(problem, before, module, &interest, limit);
-                let is_it = |place: &crate::model::Placement| {
-                    place.host == host && place.position.distance(position) < 1e-8
-                };
-                found.ends.into_iter().find(|end| is_it(&end.place)).map(|end| {
+                quickest_to(problem, before, module, (host, position), limit).map(|end| {
                     let mut after = before.clone();
                     let hold = before.get(module).hold;
                     *after.get_mut(module) = end.place;

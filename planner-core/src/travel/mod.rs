@@ -22,7 +22,7 @@ mod waypoint;
 
 pub use drive::compile;
 pub use face::Face;
-pub use roadmap::{Reach, Reachable, reachable};
+pub use roadmap::{Reach, Reachable, quickest_to, reachable};
 pub use spots::{Interest, Spot, spots};
 pub use surface::{Pocket, Portal, Surface, SurfacePart};
 pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};

@@ -4,7 +4,7 @@ use super::drive::compile_alone;
 use super::drive::{normal_at, stand_at, yaw_to};
 use super::spots::{Interest, Spot, spots};
 use super::{Face, Waypoint};
-use crate::math::{LeastFirst, angle_between, perpendicular_part, tolerance};
+use crate::math::{DVec3, LeastFirst, angle_between, perpendicular_part, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch, Underway, duration_s};
 use crate::statics::PushHint;
@@ -53,6 +53,26 @@ pub fn reachable(
     sweep.into_reachable()
 }
 
+/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest has for it, found sooner,
+/// because the search ends there.
+#[must_use]
+pub fn quickest_to(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    (host, position): (Body, DVec3),
+    limit: f64,
+) -> Option<Reach> {
+    let mut start = configuration.clone();
+    start.get_mut(mover).hold = Hold::Rolling;
+    let spots = spots(problem, &start, mover, &Interest { places: vec![position], beacons: Vec::new() });
+    let mut sweep = Dijkstra::new(problem, &start, mover, spots, limit);
+    let is_there = |at: &Waypoint| at.host == host && at.position.distance(position) < 1e-8;
+    sweep.only = Some(sweep.nodes.iter().position(|node| is_there(&node.at))?);
+    sweep.run();
+    sweep.into_reachable().ends.into_iter().find(|end| end.place.host == host && end.place.position.distance(position) < 1e-8)
+}
+
 /// A spot on one of its hosts.
 struct Node {
     /// Index of the spot; none for a start that is no spot.
@@ -95,6 +115,8 @@ struct Dijkstra<'a> {
     limit: f64,
     spots: Vec<Spot>,
     nodes: Vec<Node>,
+    /// The one node that is asked for.
+    only: Option<usize>,
     open: LeastFirst<Candidate>,
     faces: IndexMap<Body, Face<'a>>,
     /// Whether drives on a deck carry the load: on a level deck it does not depend on where.
@@ -124,7 +146,7 @@ impl<'a> Dijkstra<'a> {
         faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
         let deck_carries = vec![None; problem.decks.len()];
         let (open, hint) = (LeastFirst::default(), PushHint::default());
-        Self { problem, start, mover, limit, spots, nodes, open, faces, deck_carries, refused: 0, hint }
+        Self { problem, start, mover, limit, spots, nodes, only: None, open, faces, deck_carries, refused: 0, hint }
     }
 
     fn run(&mut self) {
@@ -146,6 +168,9 @@ impl<'a> Dijkstra<'a> {
                 let node = candidate.node;
                 if let Some(settled) = self.arrive(candidate) {
                     self.nodes[node].settled = Some(settled);
+                    if self.only == Some(node) {
+                        return;
+                    }
                     self.expand(node);
                 }
             }

@@ -108,6 +108,10 @@ pub(crate) struct PlanArgs {
     /// How much to work on shortening a solution, in searches for trips of one module; only `auto` does
     #[arg(long, value_name = "N", default_value_t = clamber_core::search::Options::default().polish)]
     pub(crate) polish: u64,
+    /// How long to look for other trips that end sooner side by side: it ends after this many changes in a row without gain, fewer for more
+    /// than ten trips; only `auto` does, and only for `--goal-of time`
+    #[arg(long, value_name = "N", default_value_t = 400)]
+    pub(crate) rearrange: u64,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,

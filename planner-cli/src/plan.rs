@@ -78,14 +78,7 @@ fn tell(problem: &Problem, settled: &Settled, searched: &Searched) -> String {
         Status::Solved => {
             let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
             text += &verdict::timing(settled);
-            let bound_s = plan.summary.lower_bound_s;
-            if bound_s > 0.0 {
-                let ratio = plan.summary.makespan_s / bound_s;
-                let _ = writeln!(
-                    text,
-                    "no plan can take less than {bound_s:.1} s; this one takes {ratio:.1} times that"
-                );
-            }
+            text += &verdict::bounds(problem, plan);
         }
         Status::ProvedImpossible => {
             let why = searched.outcome.note.as_deref().unwrap_or("no reason was given");

@@ -9,17 +9,17 @@ use clamber_core::check::check_plan;
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, PlannerNote, Status};
 use clamber_core::schedule::{
-    ScheduleError, SideBySide, moves_of_trips, one_by_one, side_by_side, trade_offs,
+    Objective, ScheduleError, SideBySide, moves_of_trips, one_by_one, rearrange, side_by_side, trade_offs,
 };
-use clamber_core::search::Budget;
+use clamber_core::search::{Budget, PlannerName, Stop};
 use clamber_core::travel::Trip;
 use rayon::prelude::*;
 
 /// Most sequences of the moves to time in the search for a better one.
 const TRIES: u64 = 500;
 
-/// When this share of the time is used up, no further solution is timed.
-const LATE: f64 = 0.6;
+/// When this share of the time is used up, no further trips are looked for and no further solution is timed.
+const LATE: f64 = 0.7;
 
 /// The timed plan, and what else was asked for.
 pub(crate) struct Settled {
@@ -60,8 +60,12 @@ pub(crate) fn timed(
     }
     let interrupt = || searched.clock.interrupt();
     let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
+    let sooner = if outcome.status == Status::Solved { sooner_trips(problem, args, searched) } else { None };
     // What is shortest one trip after the other need not be so side by side.
-    let solutions: Vec<&Vec<Trip>> = std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect();
+    let solutions: Vec<&Vec<Trip>> = match &sooner {
+        Some(trips) => vec![trips],
+        None => std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect(),
+    };
     let time_one = |(index, trips): (usize, &&Vec<Trip>)| {
         if index > 0 && searched.clock.share_used() > LATE {
             return Ok(None);
@@ -83,6 +87,24 @@ pub(crate) fn timed(
     };
     let holds = Some((found.hold_moves, found.hold_moves_at_least));
     Ok(Settled { plan: found.plan, holds, trade_offs: others })
+}
+
+/// Trips that end sooner side by side than those that were found; `None` where nobody looks for them, or no timing came in time.
+fn sooner_trips(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Option<Vec<Trip>> {
+    let is_asked = args.planner == PlannerName::Auto && args.goal_of == Objective::Time && args.rearrange > 0;
+    if !is_asked {
+        return None;
+    }
+    let interrupt = || {
+        let late = (searched.clock.share_used() > LATE).then_some(Stop::Spent);
+        searched.clock.interrupt().or(late)
+    };
+    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let outcome = &searched.outcome;
+    let solutions: Vec<Vec<Trip>> =
+        std::iter::once(&outcome.trips).chain(&outcome.alternatives).cloned().collect();
+    let look = || rearrange(problem, &solutions, args.seed, args.rearrange, outcome.lower_bound_s, &budget);
+    searched.pool.install(look).trips
 }
 
 fn check(problem: &Problem, args: &PlanArgs, plan: &Plan) -> Result<(), Failure> {

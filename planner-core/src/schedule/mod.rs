@@ -38,7 +38,7 @@ pub use error::ScheduleError;
 pub use network::Network;
 pub use objective::Objective;
 pub use one_by_one::one_by_one;
-pub use rearranging::rearrange;
+pub use rearranging::{Rearranged, rearrange};
 pub use sequence::moves_of_trips;
 pub use side_by_side::{SideBySide, side_by_side, trade_offs};
 

@@ -7,7 +7,7 @@
 use super::arrangement::{Arrangement, arrangement};
 use super::known_loads::{Fingerprint, KnownLoads};
 use crate::math::{DVec3, SplitMix64};
-use crate::model::{Body, ModuleId, Problem};
+use crate::model::{ModuleId, Problem};
 use crate::search::{Budget, Errand, Itinerary, KnownTrips, Route, Stop};
 use crate::travel::Trip;
 use rayon::prelude::*;
@@ -19,25 +19,38 @@ const PAIR: usize = 2;
 /// How much later than the best the trips that the search goes on from may end, as a share.
 const WORSE: f64 = 0.05;
 /// Batches without anything better after which it goes back to the best.
-const PATIENCE: u64 = 8;
+const ASTRAY: u64 = 8;
+/// The number of trips that patience is counted for.
+const TRIPS: u64 = 10;
 /// Powers of times for the first assignments of modules to slots: the least way all told, and the farthest spared more and more.
 const POWERS: [i32; 4] = [1, 2, 4, 8];
 /// How far somebody steps aside, in shell radii.
 const ASIDE: (f64, f64) = (2.0, 8.0);
 
-/// Trips to the goal that end sooner than any of some solutions, each timed as it comes, and how many were timed.
+/// What came of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rearranged {
+    /// The trips that end first; `None` if none were timed before the budget ended the search.
+    pub trips: Option<Vec<Trip>>,
+    /// Sets of trips that were looked at.
+    pub tried: u64,
+}
+
+/// Trips to the goal that end sooner than any of some solutions.
 ///
-/// Besides the solutions, trips straight to the slots are tried, and then changes of the best. `tries` bounds the changes; `none_s` is a time
-/// that none can beat. The same arguments give the same trips on any number of threads; the budget may end the search with the best so far.
+/// Besides the solutions, trips straight to the slots are tried, and then changes of the best. The search ends after `patience` changes in a
+/// row without gain, where there are ten trips; timing takes about the square of the trips, and so many more or fewer are allowed.
+/// It ends also when nothing can be sooner than `least_s`. The same arguments give the same trips on any number of threads; the budget may
+/// end the search with the best so far.
 #[must_use]
 pub fn rearrange(
     problem: &Problem,
     solutions: &[Vec<Trip>],
     seed: u64,
-    tries: u64,
-    none_s: f64,
+    patience: u64,
+    least_s: f64,
     budget: &Budget<'_>,
-) -> (Option<Vec<Trip>>, u64) {
+) -> Rearranged {
     let mut search = Rearranging {
         problem,
         budget,
@@ -48,8 +61,8 @@ pub fn rearrange(
         tried: 0,
     };
     // An interruption leaves the best as it is.
-    let _ = search.run(solutions, tries, none_s);
-    (search.best.map(|best| best.route.trips), search.tried)
+    let _ = search.run(solutions, patience, least_s);
+    Rearranged { trips: search.best.map(|best| best.route.trips), tried: search.tried }
 }
 
 /// Trips and how their moves go side by side.
@@ -79,29 +92,29 @@ struct Rearranging<'a> {
 }
 
 impl Rearranging<'_> {
-    fn run(&mut self, solutions: &[Vec<Trip>], tries: u64, none_s: f64) -> Result<(), Stop> {
+    fn run(&mut self, solutions: &[Vec<Trip>], patience: u64, least_s: f64) -> Result<(), Stop> {
         let found = solutions.iter().filter_map(|trips| Itinerary::of(self.problem, trips));
         let straight = POWERS.iter().filter_map(|&power| Itinerary::to_slots(self.problem, power));
         let first: Vec<Itinerary> = straight.chain(found).collect();
         let Some(mut now) = self.best_of(first, f64::INFINITY)? else { return Ok(()) };
-        self.best = Some(now.clone());
-        let mut idle = 0;
-        while self.tried < tries {
-            let Some(best) = &self.best else { return Ok(()) };
-            if best.arrangement.makespan_s <= none_s {
-                return Ok(());
-            }
-            if idle >= PATIENCE {
-                (now, idle) = (best.clone(), 0);
+        let mut best = now.clone();
+        self.best = Some(best.clone());
+        // Work since the last gain, and batches since then or since the search went back to the best.
+        let (mut idle, mut astray) = (0, 0);
+        let patience = patience.saturating_mul(TRIPS * TRIPS);
+        while idle < patience && best.arrangement.makespan_s > least_s {
+            if astray >= ASTRAY {
+                (now, astray) = (best.clone(), 0);
             }
             let within_s = best.arrangement.makespan_s * (1.0 + WORSE);
             let changed: Vec<Itinerary> = (0..BATCH).map(|_| self.changed(&now)).collect();
-            idle += 1;
+            idle += BATCH as u64 * (best.route.trips.len() as u64).pow(2).max(1);
+            astray += 1;
             let Some(next) = self.best_of(changed, within_s)? else { continue };
-            let Some(best) = &self.best else { return Ok(()) };
-            if next.is_better_than(best) {
+            if next.is_better_than(&best) {
+                best = next.clone();
                 self.best = Some(next.clone());
-                (now, idle) = (next, 0);
+                (now, idle, astray) = (next, 0, 0);
             } else if next.arrangement.makespan_s <= within_s {
                 now = next;
             }
@@ -222,11 +235,9 @@ impl Rearranging<'_> {
     fn left_out(&mut self, itinerary: &Itinerary, at: usize) -> Itinerary {
         let mut changed = itinerary.clone();
         let errand = changed.errands.remove(at);
-        let is_needed = !changed.errands[at..].iter().any(|later| later.module() == errand.module());
-        let is_host = |e: &Errand| matches!(*e, Errand::Go { host: Body::Module(host), .. } if host == errand.module());
-        if is_needed || changed.errands.iter().any(is_host) && false {
-            return self.moved(itinerary, at);
+        if changed.errands[at..].iter().any(|later| later.module() == errand.module()) {
+            return changed;
         }
-        changed
+        self.moved(itinerary, at)
     }
 }

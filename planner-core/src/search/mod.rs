@@ -31,7 +31,7 @@ mod taking_apart;
 pub use astar::AStar;
 pub use auto::Auto;
 pub use beam::Beam;
-pub use bounds::{makespan_lower_bound_s, total_move_time_lower_bound_s};
+pub use bounds::{makespan_lower_bound_s, total_move_time_lower_bound_s, uncarried_makespan_lower_bound_s};
 pub use bridging::Bridging;
 pub use budget::{Budget, Stop};
 pub(crate) use errand::Errand;

@@ -70,7 +70,11 @@ pub fn quickest_to(
     let is_there = |at: &Waypoint| at.host == host && at.position.distance(position) < 1e-8;
     sweep.only = Some(sweep.nodes.iter().position(|node| is_there(&node.at))?);
     sweep.run();
-    sweep.into_reachable().ends.into_iter().find(|end| end.place.host == host && end.place.position.distance(position) < 1e-8)
+    sweep
+        .into_reachable()
+        .ends
+        .into_iter()
+        .find(|end| end.place.host == host && end.place.position.distance(position) < 1e-8)
 }
 
 /// A spot on one of its hosts.
@@ -146,7 +150,20 @@ impl<'a> Dijkstra<'a> {
         faces.entry(host).or_insert_with(|| Face::new(problem, start, mover, host));
         let deck_carries = vec![None; problem.decks.len()];
         let (open, hint) = (LeastFirst::default(), PushHint::default());
-        Self { problem, start, mover, limit, spots, nodes, only: None, open, faces, deck_carries, refused: 0, hint }
+        Self {
+            problem,
+            start,
+            mover,
+            limit,
+            spots,
+            nodes,
+            only: None,
+            open,
+            faces,
+            deck_carries,
+            refused: 0,
+            hint,
+        }
     }
 
     fn run(&mut self) {

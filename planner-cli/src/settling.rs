@@ -6,8 +6,8 @@ use crate::findings;
 use crate::searching::Searched;
 use crate::wording;
 use clamber_core::check::check_plan;
-use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::model::{ModuleId, Problem};
+use clamber_core::motion::{Move, Plan, PlannerNote, Status};
 use clamber_core::schedule::{
     Objective, ScheduleError, SideBySide, moves_of_trips, one_by_one, rearrange, side_by_side, trade_offs,
 };
@@ -60,19 +60,21 @@ pub(crate) fn timed(
     }
     let interrupt = || searched.clock.interrupt();
     let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
-    let sooner = if outcome.status == Status::Solved { sooner_trips(problem, args, searched) } else { None };
+    let sooner = if outcome.status == Status::Solved { sooner_moves(problem, args, searched) } else { None };
     // What is shortest one trip after the other need not be so side by side.
-    let solutions: Vec<&Vec<Trip>> = match &sooner {
-        Some(trips) => vec![trips],
-        None => std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect(),
+    let solutions: Vec<Vec<(ModuleId, Move)>> = match sooner {
+        Some(moves) => vec![moves],
+        None => std::iter::once(&outcome.trips)
+            .chain(&outcome.alternatives)
+            .map(|trips| moves_of_trips(problem, trips))
+            .collect::<Result<_, _>>()?,
     };
-    let time_one = |(index, trips): (usize, &&Vec<Trip>)| {
+    let time_one = |(index, moves): (usize, &Vec<(ModuleId, Move)>)| {
         if index > 0 && searched.clock.share_used() > LATE {
             return Ok(None);
         }
-        let moves = moves_of_trips(problem, trips)?;
-        side_by_side(problem, &moves, note(), outcome.status, bound_s, args.goal_of, &budget)
-            .map(|found| Some((moves, found)))
+        side_by_side(problem, moves, note(), outcome.status, bound_s, args.goal_of, &budget)
+            .map(|found| Some((moves.clone(), found)))
     };
     let timed: Result<Vec<_>, ScheduleError> =
         searched.pool.install(|| solutions.par_iter().enumerate().map(time_one).collect());
@@ -89,8 +91,8 @@ pub(crate) fn timed(
     Ok(Settled { plan: found.plan, holds, trade_offs: others })
 }
 
-/// Trips that end sooner side by side than those that were found; `None` where nobody looks for them, or no timing came in time.
-fn sooner_trips(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Option<Vec<Trip>> {
+/// Moves that end sooner side by side than those that were found; `None` where nobody looks for them, or no timing came in time.
+fn sooner_moves(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Option<Vec<(ModuleId, Move)>> {
     let is_asked = args.planner == PlannerName::Auto && args.goal_of == Objective::Time && args.rearrange > 0;
     if !is_asked {
         return None;
@@ -104,7 +106,7 @@ fn sooner_trips(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Opti
     let solutions: Vec<Vec<Trip>> =
         std::iter::once(&outcome.trips).chain(&outcome.alternatives).cloned().collect();
     let look = || rearrange(problem, &solutions, args.seed, args.rearrange, outcome.lower_bound_s, &budget);
-    searched.pool.install(look).trips
+    searched.pool.install(look).moves
 }
 
 fn check(problem: &Problem, args: &PlanArgs, plan: &Plan) -> Result<(), Failure> {

@@ -1,4 +1,4 @@
-//! How soon trips end side by side, without working out a whole plan.
+//! How soon the moves of trips end side by side, without working out a whole plan.
 
 use super::bracing::choose_holds;
 use super::course::Course;
@@ -6,21 +6,24 @@ use super::crew::Crew;
 use super::known_loads::{Fingerprint, KnownLoads};
 use super::loads::Loads;
 use super::order::{Order, arrange};
-use super::sequence::moves_with_trips;
+use super::sequence::Made;
+use super::splitting::{Cut, cuts};
 use super::{PAUSE_S, ScheduleError};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
-use crate::travel::Trip;
 
 /// The moves of trips side by side, as soon as their order allows.
 #[derive(Clone, Debug)]
 pub(super) struct Arrangement {
+    pub(super) moves: Vec<Made>,
     /// When the last move ends, in seconds.
     pub(super) makespan_s: f64,
-    /// The sum of the times at which trips end: of two arrangements with one makespan the one with more slack is better.
-    ends_s: f64,
+    /// The sum of the times at which moves end: of two arrangements with one makespan the one with more slack is better.
+    pub(super) ends_s: f64,
     /// Indices of trips with moves on a critical path, the last first.
     pub(super) critical: Vec<usize>,
+    /// Where slides on it could be cut.
+    pub(super) cuts: Vec<Cut>,
 }
 
 /// Makespans nearer than this are equal, in seconds.
@@ -33,18 +36,17 @@ impl Arrangement {
     }
 }
 
-/// Arranges trips in the order in which they are given, believing what is known about loads, or leaving loads aside; and what was found out
+/// Arranges moves in the order in which they are given, believing what is known about loads, or leaving loads aside; and what was found out
 /// about loads.
 ///
 /// # Errors
 /// When they cannot be made one after the other, or no bracing carries them.
 pub(super) fn arrangement(
     problem: &Problem,
-    trips: &[Trip],
+    made: Vec<Made>,
     hearsay: Option<&KnownLoads>,
 ) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
-    let all = moves_with_trips(problem, trips)?;
-    let moves: Vec<(ModuleId, Move)> = all.iter().map(|&(_, module, action)| (module, action)).collect();
+    let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
     let course = Course::new(problem, &moves)?;
     let loads = Loads::new(&course, problem.limits.utilisation());
     let mut loads = match hearsay {
@@ -56,17 +58,17 @@ pub(super) fn arrangement(
     let mut crew = Crew::new(&course, &mut loads, &drives, &holds);
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
     let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step))?;
-    let mut ends_s = vec![0.0_f64; trips.len()];
-    for step in 0..crew.items.len() {
-        for drive in crew.drives_of(&[step]) {
-            let end_s = &mut ends_s[all[drive].0];
-            *end_s = end_s.max(order.end_s[step]);
-        }
-    }
-    let mut critical: Vec<usize> =
-        crew.drives_of(&critical_path(&order, PAUSE_S)).into_iter().map(|drive| all[drive].0).collect();
+    let path: Vec<Option<usize>> =
+        critical_path(&order, PAUSE_S).into_iter().map(|step| crew.drives_of(&[step]).pop()).collect();
+    let mut critical: Vec<usize> = path.iter().flatten().map(|&drive| made[drive].trip).collect();
     critical.dedup();
-    let arrangement = Arrangement { makespan_s: order.makespan_s(), ends_s: ends_s.iter().sum(), critical };
+    let arrangement = Arrangement {
+        makespan_s: order.makespan_s(),
+        ends_s: order.end_s.iter().sum(),
+        critical,
+        cuts: cuts(&course, &path),
+        moves: made,
+    };
     Ok((arrangement, loads.fresh))
 }
 

@@ -31,6 +31,7 @@ mod sequence;
 #[cfg(test)]
 mod sets_tests;
 mod side_by_side;
+mod splitting;
 mod timing;
 
 pub use delays::first_step_that_needs_the_clock;

@@ -6,10 +6,14 @@
 
 use super::arrangement::{Arrangement, arrangement};
 use super::known_loads::{Fingerprint, KnownLoads};
+use super::sequence::{Made, moves_with_trips};
+use super::splitting::{cut, joined};
 use crate::math::{DVec3, SplitMix64};
-use crate::model::{ModuleId, Problem};
+use crate::model::{Configuration, ModuleId, Problem};
+use crate::motion::Move;
 use crate::search::{Budget, Errand, Itinerary, KnownTrips, Route, Stop};
 use crate::travel::Trip;
+use indexmap::IndexSet;
 use rayon::prelude::*;
 
 /// Changes that are tried at once. Fixed, so that the number of threads changes nothing.
@@ -24,24 +28,28 @@ const ASTRAY: u64 = 8;
 const TRIPS: u64 = 10;
 /// Powers of times for the first assignments of modules to slots: the least way all told, and the farthest spared more and more.
 const POWERS: [i32; 4] = [1, 2, 4, 8];
+/// Cuts of slides in one set of trips.
+const MOST_CUTS: usize = 24;
+/// Less gained by a cut is not worth it, in seconds.
+const WORTH_S: f64 = 0.01;
 /// How far somebody steps aside, in shell radii.
 const ASIDE: (f64, f64) = (2.0, 8.0);
 
 /// What came of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rearranged {
-    /// The trips that end first; `None` if none were timed before the budget ended the search.
-    pub trips: Option<Vec<Trip>>,
+    /// Yaws, slides and hops that end first, one after the other; `None` if none were timed before the budget ended the search.
+    pub moves: Option<Vec<(ModuleId, Move)>>,
     /// Sets of trips that were looked at.
     pub tried: u64,
 }
 
-/// Trips to the goal that end sooner than any of some solutions.
+/// The moves of trips to the goal that end sooner than any of some solutions.
 ///
-/// Besides the solutions, trips straight to the slots are tried, and then changes of the best. The search ends after `patience` changes in a
-/// row without gain, where there are ten trips; timing takes about the square of the trips, and so many more or fewer are allowed.
-/// It ends also when nothing can be sooner than `least_s`. The same arguments give the same trips on any number of threads; the budget may
-/// end the search with the best so far.
+/// Besides the solutions, trips straight to the slots are tried, and then changes of the best. Long slides are cut where somebody else
+/// waits for a part of them only. The search ends after `patience` changes in a row without gain, where there are ten trips; timing takes
+/// about the square of the trips, and so many more or fewer are allowed. It ends also when nothing can be sooner than `least_s`. The
+/// same arguments give the same moves on any number of threads; the budget may end the search with the best so far.
 #[must_use]
 pub fn rearrange(
     problem: &Problem,
@@ -57,12 +65,15 @@ pub fn rearrange(
         known: KnownTrips::default(),
         loads: KnownLoads::default(),
         random: SplitMix64::new(seed),
+        seen: IndexSet::new(),
         best: None,
         tried: 0,
     };
     // An interruption leaves the best as it is.
-    let _ = search.run(solutions, patience, least_s);
-    Rearranged { trips: search.best.map(|best| best.route.trips), tried: search.tried }
+    let _ = search.run(solutions, patience, least_s).and_then(|()| search.join_parts());
+    let moves = search.best.map(|best| best.arrangement.moves);
+    let plain = |moves: Vec<Made>| moves.into_iter().map(|made| (made.module, made.action)).collect();
+    Rearranged { moves: moves.map(plain), tried: search.tried }
 }
 
 /// Trips and how their moves go side by side.
@@ -87,6 +98,8 @@ struct Rearranging<'a> {
     known: KnownTrips,
     loads: KnownLoads,
     random: SplitMix64,
+    /// Who went where in which order in all sets of trips that were looked at.
+    seen: IndexSet<Vec<(ModuleId, [u64; 3])>>,
     best: Option<Timed>,
     tried: u64,
 }
@@ -128,8 +141,14 @@ impl Rearranging<'_> {
     /// promising are looked at, until none of the others can end sooner.
     fn best_of(&mut self, itineraries: Vec<Itinerary>, within_s: f64) -> Result<Option<Timed>, Stop> {
         self.tried += itineraries.len() as u64;
+        let routes: Result<Vec<Option<Route>>, Stop> = itineraries
+            .par_iter()
+            .map(|itinerary| itinerary.route(self.problem, &self.known, self.budget))
+            .collect();
+        let mut routes: Vec<Route> = routes?.into_iter().flatten().collect();
+        routes.retain(|route| self.seen.insert(steps_of(route)));
         let hoped: Result<Vec<Option<Timed>>, Stop> =
-            itineraries.par_iter().map(|itinerary| self.hoped(itinerary)).collect();
+            routes.into_par_iter().map(|route| self.hoped(route)).collect();
         let mut hoped: Vec<Timed> = hoped?.into_iter().flatten().collect();
         hoped.retain(|timed| timed.arrangement.makespan_s <= within_s);
         hoped.sort_by(|a, b| a.arrangement.makespan_s.total_cmp(&b.arrangement.makespan_s));
@@ -142,7 +161,7 @@ impl Rearranging<'_> {
                 break;
             }
             let timed: Result<Vec<Option<(Timed, NewLoads)>>, Stop> =
-                pair.par_iter().map(|hoped| self.timed(&hoped.route)).collect();
+                pair.par_iter().map(|hoped| self.timed(hoped)).collect();
             for (timed, loads) in timed?.into_iter().flatten() {
                 self.loads.add(loads);
                 if best.as_ref().is_none_or(|best| timed.is_better_than(best)) {
@@ -153,19 +172,54 @@ impl Rearranging<'_> {
         Ok(best)
     }
 
-    /// Trips, timed with loads left aside.
-    fn hoped(&self, itinerary: &Itinerary) -> Result<Option<Timed>, Stop> {
-        let Some(route) = itinerary.route(self.problem, &self.known, self.budget)? else { return Ok(None) };
-        let arrangement = arrangement(self.problem, &route.trips, None).ok();
-        Ok(arrangement.map(|(arrangement, _)| Timed { route, arrangement }))
+    /// Trips, timed with loads left aside, and their slides cut where that helps.
+    fn hoped(&self, route: Route) -> Result<Option<Timed>, Stop> {
+        let arranged =
+            |moves| arrangement(self.problem, moves, None).ok().map(|(arrangement, _)| arrangement);
+        let first = moves_with_trips(self.problem, &route.trips).ok().and_then(arranged);
+        let Some(mut best) = first else { return Ok(None) };
+        for _ in 0..MOST_CUTS {
+            if let Some(stop) = (self.budget.interrupt)() {
+                return Err(stop);
+            }
+            let shorter = best.cuts.iter().find_map(|at| {
+                let with_cut = arranged(cut(&best.moves, at))?;
+                let gain_s = best.makespan_s - with_cut.makespan_s;
+                let is_worth_it =
+                    gain_s > WORTH_S || (gain_s >= 0.0 && with_cut.ends_s < best.ends_s - WORTH_S);
+                is_worth_it.then_some(with_cut)
+            });
+            let Some(shorter) = shorter else { break };
+            best = shorter;
+        }
+        Ok(Some(Timed { route, arrangement: best }))
     }
 
-    fn timed(&self, route: &Route) -> Result<Option<(Timed, NewLoads)>, Stop> {
+    fn timed(&self, hoped: &Timed) -> Result<Option<(Timed, NewLoads)>, Stop> {
         if let Some(stop) = (self.budget.interrupt)() {
             return Err(stop);
         }
-        let arrangement = arrangement(self.problem, &route.trips, Some(&self.loads)).ok();
-        Ok(arrangement.map(|(arrangement, loads)| (Timed { route: route.clone(), arrangement }, loads)))
+        let arrangement = arrangement(self.problem, hoped.arrangement.moves.clone(), Some(&self.loads)).ok();
+        let route = || hoped.route.clone();
+        Ok(arrangement.map(|(arrangement, loads)| (Timed { route: route(), arrangement }, loads)))
+    }
+
+    /// Puts parts of slides together again where nobody has gained from the cut.
+    fn join_parts(&mut self) -> Result<(), Stop> {
+        let Some(best) = &mut self.best else { return Ok(()) };
+        for index in (0..best.arrangement.moves.len()).rev() {
+            let Some(moves) = joined(&best.arrangement.moves, index) else { continue };
+            if let Some(stop) = (self.budget.interrupt)() {
+                return Err(stop);
+            }
+            if let Ok((whole, loads)) = arrangement(self.problem, moves, Some(&self.loads)) {
+                self.loads.add(loads);
+                if whole.makespan_s <= best.arrangement.makespan_s + WORTH_S {
+                    best.arrangement = whole;
+                }
+            }
+        }
+        Ok(())
     }
 
     /// A change of one thing, most often of something critical.
@@ -240,4 +294,12 @@ impl Rearranging<'_> {
         }
         self.moved(itinerary, at)
     }
+}
+
+/// Who goes where in which order.
+fn steps_of(route: &Route) -> Vec<(ModuleId, [u64; 3])> {
+    let end = |(trip, after): (&Trip, &Configuration)| {
+        (trip.module, after.get(trip.module).position.to_array().map(f64::to_bits))
+    };
+    route.trips.iter().zip(&route.stops[1..]).map(end).collect()
 }

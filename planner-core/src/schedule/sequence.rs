@@ -12,14 +12,20 @@ use crate::travel::Trip;
 /// # Errors
 /// When a move of a trip cannot be begun.
 pub fn moves_of_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<(ModuleId, Move)>, ScheduleError> {
-    Ok(moves_with_trips(problem, trips)?.into_iter().map(|(_, module, action)| (module, action)).collect())
+    Ok(moves_with_trips(problem, trips)?.into_iter().map(|made| (made.module, made.action)).collect())
 }
 
-/// The same, each with the index of its trip.
-pub(super) fn moves_with_trips(
-    problem: &Problem,
-    trips: &[Trip],
-) -> Result<Vec<(usize, ModuleId, Move)>, ScheduleError> {
+/// A move of a trip.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Made {
+    /// The index of the trip.
+    pub(super) trip: usize,
+    pub(super) module: ModuleId,
+    pub(super) action: Move,
+}
+
+/// The same, each with its trip.
+pub(super) fn moves_with_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<Made>, ScheduleError> {
     let mut now = rolling(&problem.start);
     let mut moves = Vec::new();
     for (index, trip) in trips.iter().enumerate() {
@@ -29,7 +35,7 @@ pub(super) fn moves_with_trips(
             error,
         })?;
         for (action, after) in made {
-            moves.push((index, trip.module, action));
+            moves.push(Made { trip: index, module: trip.module, action });
             now = after;
         }
     }

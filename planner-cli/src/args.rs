@@ -120,6 +120,16 @@ pub(crate) struct PlanArgs {
     pub(crate) json: bool,
 }
 
+impl PlanArgs {
+    /// Whether other trips are looked for that end sooner side by side.
+    pub(crate) fn rearranges(&self) -> bool {
+        self.planner == PlannerName::Auto
+            && self.goal_of == Objective::Time
+            && !self.one_by_one
+            && self.rearrange > 0
+    }
+}
+
 /// Arguments of `check`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: clamber check plan.json")]

@@ -9,9 +9,9 @@ use clamber_core::check::check_plan;
 use clamber_core::model::{ModuleId, Problem};
 use clamber_core::motion::{Move, Plan, PlannerNote, Status};
 use clamber_core::schedule::{
-    Objective, ScheduleError, SideBySide, moves_of_trips, one_by_one, rearrange, side_by_side, trade_offs,
+    ScheduleError, SideBySide, moves_of_trips, one_by_one, rearrange, side_by_side, trade_offs,
 };
-use clamber_core::search::{Budget, PlannerName, Stop};
+use clamber_core::search::{Budget, Stop};
 use clamber_core::travel::Trip;
 use rayon::prelude::*;
 
@@ -93,8 +93,7 @@ pub(crate) fn timed(
 
 /// Moves that end sooner side by side than those that were found; `None` where nobody looks for them, or no timing came in time.
 fn sooner_moves(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Option<Vec<(ModuleId, Move)>> {
-    let is_asked = args.planner == PlannerName::Auto && args.goal_of == Objective::Time && args.rearrange > 0;
-    if !is_asked {
+    if !args.rearranges() {
         return None;
     }
     let interrupt = || {

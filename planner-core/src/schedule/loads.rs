@@ -4,11 +4,11 @@
 
 use super::course::Course;
 use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
-use crate::model::{Body, Configuration, Hold, Module, ModuleId, Problem, touches};
+use super::structure::{part_of, renamed, renamed_body, structures};
+use crate::model::{Configuration, Hold, ModuleId, Problem, touches};
 use crate::motion::{Move, Stretch, Underway};
 use crate::statics::{LoadCase, PushHint};
 use indexmap::IndexMap;
-use petgraph::unionfind::UnionFind;
 
 /// How far each module has come, how it holds, and what is under way.
 #[derive(Clone, Debug)]
@@ -94,37 +94,13 @@ impl<'a> Loads<'a> {
 
     /// Modules that bond or touch, as long as the touch counts; on both sides of hops under way.
     fn structures(&self, configuration: &Configuration, state: &State) -> Vec<Vec<ModuleId>> {
-        let count = configuration.len();
-        let mut joined: UnionFind<usize> = UnionFind::new(count);
-        let mut group = vec![usize::MAX; count];
-        for &drive in &state.underway {
-            let Move::Hop { to } = self.course.drives[drive].action else {
-                for member in &self.course.drives[drive].members {
-                    group[member.index()] = drive;
-                }
-                continue;
-            };
-            if let Body::Module(host) = to {
-                joined.union(self.course.drives[drive].module.index(), host.index());
-            }
-        }
-        for (id, place) in configuration.iter() {
-            if let Body::Module(host) = place.host {
-                joined.union(id.index(), host.index());
-            }
-        }
-        for touch in touches(self.course.problem, configuration) {
-            if let Body::Module(other) = touch.other
-                && group[touch.module.index()] == group[other.index()]
-            {
-                joined.union(touch.module.index(), other.index());
-            }
-        }
-        let mut parts: IndexMap<usize, Vec<ModuleId>> = IndexMap::new();
-        for index in 0..count {
-            parts.entry(joined.find(index)).or_default().push(ModuleId::at(index));
-        }
-        parts.into_values().collect()
+        let drives = || state.underway.iter().map(|&drive| &self.course.drives[drive]);
+        let hops = drives().filter_map(|drive| match drive.action {
+            Move::Hop { to } => Some((drive.module, to)),
+            _ => None,
+        });
+        let groups = drives().filter(|drive| !matches!(drive.action, Move::Hop { .. }));
+        structures(self.course.problem, configuration, groups.map(|drive| &drive.members[..]), hops)
     }
 
     fn part_carries(&mut self, configuration: &Configuration, state: &State, part: &[ModuleId]) -> bool {
@@ -205,38 +181,5 @@ impl<'a> Loads<'a> {
             }
         }
         Stretch::new(problem, there, &moving, &hops).carries_at_any_pace_with(self.limit, hint)
-    }
-}
-
-/// A part of the crew by itself, with the names of its order.
-fn part_of(problem: &Problem, configuration: &Configuration, part: &[ModuleId]) -> (Problem, Configuration) {
-    let modules: Vec<Module> = part.iter().map(|m| problem.modules[m.index()].clone()).collect();
-    let places = part.iter().map(|&m| {
-        let mut place = *configuration.get(m);
-        place.host = renamed_body(part, place.host);
-        place
-    });
-    let there = Configuration::new(places.collect());
-    let alone = Problem {
-        name: String::new(),
-        site: problem.site,
-        limits: problem.limits,
-        decks: problem.decks.clone(),
-        kinds: problem.kinds.clone(),
-        modules,
-        start: Configuration::default(),
-        goal: crate::model::Goal::default(),
-    };
-    (alone, there)
-}
-
-fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
-    ModuleId::at(part.iter().position(|&m| m == module).unwrap_or_default())
-}
-
-fn renamed_body(part: &[ModuleId], body: Body) -> Body {
-    match body {
-        Body::Deck(_) => body,
-        Body::Module(module) => Body::Module(renamed(part, module)),
     }
 }

@@ -32,6 +32,8 @@ mod sequence;
 mod sets_tests;
 mod side_by_side;
 mod splitting;
+mod strains;
+mod structure;
 mod timing;
 
 pub use delays::first_step_that_needs_the_clock;

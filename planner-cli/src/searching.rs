@@ -16,7 +16,7 @@ const KEPT: usize = 2_000_000;
 /// Of the time that is left when a solution is found, this share may go into making it shorter; the rest is for timing its moves.
 const SHORTENING: f64 = 0.4;
 /// And this share where other trips are looked for afterwards.
-const SHORTENING_BEFORE: f64 = 0.1;
+const SHORTENING_BEFORE: f64 = 0.04;
 
 /// The time that was given, and Ctrl-C.
 pub(crate) struct Clock {

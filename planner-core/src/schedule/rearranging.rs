@@ -109,7 +109,8 @@ impl Rearranging<'_> {
         let found = solutions.iter().filter_map(|trips| Itinerary::of(self.problem, trips));
         let straight = POWERS.iter().filter_map(|&power| Itinerary::to_slots(self.problem, power));
         let first: Vec<Itinerary> = straight.chain(found).collect();
-        let Some(mut now) = self.best_of(first, f64::INFINITY)? else { return Ok(()) };
+        let hoped = self.hoped(first)?;
+        let Some(mut now) = self.first_to_end(&hoped, f64::INFINITY)? else { return Ok(()) };
         let mut best = now.clone();
         self.best = Some(best.clone());
         // Work since the last gain, and batches since then or since the search went back to the best.
@@ -123,23 +124,25 @@ impl Rearranging<'_> {
             let changed: Vec<Itinerary> = (0..BATCH).map(|_| self.changed(&now)).collect();
             idle += BATCH as u64 * (best.route.trips.len() as u64).pow(2).max(1);
             astray += 1;
-            let Some(next) = self.best_of(changed, within_s)? else { continue };
-            if next.is_better_than(&best) {
-                best = next.clone();
-                self.best = Some(next.clone());
-                (now, idle, astray) = (next, 0, 0);
-            } else if next.arrangement.makespan_s <= within_s {
-                now = next;
+            let mut hoped = self.hoped(changed)?;
+            hoped.retain(|timed| timed.arrangement.makespan_s <= within_s);
+            let found = self.first_to_end(&hoped, best.arrangement.makespan_s)?;
+            match found.filter(|found| found.is_better_than(&best)) {
+                Some(found) => {
+                    best = found.clone();
+                    self.best = Some(found.clone());
+                    (now, idle, astray) = (found, 0, 0);
+                }
+                None if !hoped.is_empty() => now = hoped.swap_remove(0),
+                None => {}
             }
         }
         Ok(())
     }
 
-    /// The one that ends first, if any can be made.
-    ///
-    /// First all are timed with loads left aside, which is quick and makes them end sooner rather than later. Then the loads of the most
-    /// promising are looked at, until none of the others can end sooner.
-    fn best_of(&mut self, itineraries: Vec<Itinerary>, within_s: f64) -> Result<Option<Timed>, Stop> {
+    /// Those that can be made and are new, timed with loads left aside, which is quick and makes them end sooner rather than later; the first
+    /// to end first.
+    fn hoped(&mut self, itineraries: Vec<Itinerary>) -> Result<Vec<Timed>, Stop> {
         self.tried += itineraries.len() as u64;
         let routes: Result<Vec<Option<Route>>, Stop> = itineraries
             .par_iter()
@@ -148,16 +151,19 @@ impl Rearranging<'_> {
         let mut routes: Vec<Route> = routes?.into_iter().flatten().collect();
         routes.retain(|route| self.seen.insert(steps_of(route)));
         let hoped: Result<Vec<Option<Timed>>, Stop> =
-            routes.into_par_iter().map(|route| self.hoped(route)).collect();
+            routes.into_par_iter().map(|route| self.weightless(route)).collect();
         let mut hoped: Vec<Timed> = hoped?.into_iter().flatten().collect();
-        hoped.retain(|timed| timed.arrangement.makespan_s <= within_s);
         hoped.sort_by(|a, b| a.arrangement.makespan_s.total_cmp(&b.arrangement.makespan_s));
+        Ok(hoped)
+    }
+
+    /// The first to end with the loads looked at, of those that hope to end within a time: the most promising first, until none of the others
+    /// can end sooner.
+    fn first_to_end(&mut self, hoped: &[Timed], within_s: f64) -> Result<Option<Timed>, Stop> {
         let mut best: Option<Timed> = None;
         for pair in hoped.chunks(PAIR) {
-            let is_late = |timed: &Timed| {
-                best.as_ref().is_some_and(|b| b.arrangement.makespan_s <= timed.arrangement.makespan_s)
-            };
-            if pair.iter().all(is_late) {
+            let ends_s = best.as_ref().map_or(within_s, |best| best.arrangement.makespan_s);
+            if pair.iter().all(|timed| timed.arrangement.makespan_s > ends_s) {
                 break;
             }
             let timed: Result<Vec<Option<(Timed, NewLoads)>>, Stop> =
@@ -173,7 +179,7 @@ impl Rearranging<'_> {
     }
 
     /// Trips, timed with loads left aside, and their slides cut where that helps.
-    fn hoped(&self, route: Route) -> Result<Option<Timed>, Stop> {
+    fn weightless(&self, route: Route) -> Result<Option<Timed>, Stop> {
         let arranged =
             |moves| arrangement(self.problem, moves, None).ok().map(|(arrangement, _)| arrangement);
         let first = moves_with_trips(self.problem, &route.trips).ok().and_then(arranged);

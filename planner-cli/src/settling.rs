@@ -21,6 +21,9 @@ const TRIES: u64 = 500;
 /// When this share of the time is used up, no further trips are looked for and no further solution is timed.
 const LATE: f64 = 0.7;
 
+/// When this share is used up, no other order of the moves is tried: the rest is for working out the figures of the plan and checking it.
+const LAST: f64 = 0.8;
+
 /// The timed plan, and what else was asked for.
 pub(crate) struct Settled {
     pub(crate) plan: Plan,
@@ -58,7 +61,10 @@ pub(crate) fn timed(
         let plan = one_by_one(problem, &outcome.trips, note(), outcome.status, bound_s)?;
         return Ok(Settled { plan, holds: None, trade_offs: Vec::new() });
     }
-    let interrupt = || searched.clock.interrupt();
+    let interrupt = || {
+        let late = (searched.clock.share_used() > LAST).then_some(Stop::Spent);
+        searched.clock.interrupt().or(late)
+    };
     let budget = Budget { expansions: TRIES, kept: usize::MAX, interrupt: &interrupt };
     let sooner = if outcome.status == Status::Solved { sooner_moves(problem, args, searched) } else { None };
     // What is shortest one trip after the other need not be so side by side.

@@ -32,6 +32,8 @@ mod sequence;
 mod sets_tests;
 mod side_by_side;
 mod splitting;
+#[cfg(test)]
+mod splitting_tests;
 mod strains;
 mod structure;
 mod timing;

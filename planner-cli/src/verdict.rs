@@ -72,21 +72,19 @@ pub(crate) fn timing(settled: &Settled) -> String {
 /// How near the makespan is to what is possible: the bound for every plan, and the one for plans in which nobody is carried.
 pub(crate) fn bounds(problem: &Problem, plan: &Plan) -> String {
     let (takes_s, bound_s) = (plan.summary.makespan_s, plan.summary.lower_bound_s);
-    if bound_s <= 0.0 {
-        return String::new();
-    }
-    let every = format!(
-        "no plan can take less than {bound_s:.1} s; this one takes {:.1} times that\n",
-        takes_s / bound_s
-    );
-    let uncarried_s = uncarried_makespan_lower_bound_s(problem);
-    if plan.carries_anybody(problem) || !uncarried_s.is_finite() {
-        return every;
-    }
-    format!(
-        "{every}no plan in which nobody is carried can take less than {uncarried_s:.1} s; this one takes {:.1} times that\n",
-        takes_s / uncarried_s
-    )
+    let line = |which: &str, bound_s: f64| {
+        let ratio = takes_s / bound_s;
+        format!("{which} can take less than {bound_s:.1} s; this one takes {ratio:.1} times that\n")
+    };
+    let every = if bound_s > 0.0 { line("no plan", bound_s) } else { String::new() };
+    let uncarried = uncarried_bound_s(problem, plan).filter(|bound_s| *bound_s > 0.0);
+    every + &uncarried.map(|s| line("no plan in which nobody is carried", s)).unwrap_or_default()
+}
+
+/// The bound for plans in which nobody is carried, if this is one.
+pub(crate) fn uncarried_bound_s(problem: &Problem, plan: &Plan) -> Option<f64> {
+    let bound_s = uncarried_makespan_lower_bound_s(problem);
+    (bound_s.is_finite() && !plan.carries_anybody(problem)).then_some(bound_s)
 }
 
 /// The timings of which none is better in everything.

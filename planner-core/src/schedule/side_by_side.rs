@@ -148,6 +148,9 @@ impl<'a> Timer<'a> {
         let mut tried = 0;
         let mut best: Option<SideBySide> = None;
         for _ in 0..ROUNDS {
+            if best.is_some() && (self.budget.interrupt)().is_some() {
+                break;
+            }
             let timeline = self.improved(&mut loads, &drives, &holds, &mut tried)?;
             let plan = plan_of(self.course.problem, &timeline.moves, &timeline.waits, self.heading.clone())?;
             drives = timeline.drives;

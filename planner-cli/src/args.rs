@@ -3,6 +3,7 @@
 use crate::bench::Shard;
 use crate::cautions;
 use clamber_core::generate::{Family, MODULES};
+use clamber_core::model::Problem;
 use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
@@ -109,7 +110,7 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "N", default_value_t = clamber_core::search::Options::default().polish)]
     pub(crate) polish: u64,
     /// How long to look for other trips that end sooner side by side: it ends after this many changes in a row without gain, fewer for more
-    /// than ten trips; only `auto` does, and only for `--goal-of time`
+    /// than ten trips; only `auto` does, for slots and `--goal-of time`
     #[arg(long, value_name = "N", default_value_t = 400)]
     pub(crate) rearrange: u64,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
@@ -121,9 +122,11 @@ pub(crate) struct PlanArgs {
 }
 
 impl PlanArgs {
-    /// Whether other trips are looked for that end sooner side by side.
-    pub(crate) fn rearranges(&self) -> bool {
+    /// Whether other trips are looked for that end sooner side by side. Where a crew has to get to another deck, who helps whom leaves no choice
+    /// that is worth the time.
+    pub(crate) fn rearranges(&self, problem: &Problem) -> bool {
         self.planner == PlannerName::Auto
+            && problem.goal.gather.is_none()
             && self.goal_of == Objective::Time
             && !self.one_by_one
             && self.rearrange > 0

@@ -60,7 +60,7 @@ pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) ->
     let interrupt = || {
         let long_enough = |found: Instant| {
             let left_s = args.time - (found - clock.begin).as_secs_f64();
-            let share = if args.rearranges() { SHORTENING_BEFORE } else { SHORTENING };
+            let share = if args.rearranges(problem) { SHORTENING_BEFORE } else { SHORTENING };
             found.elapsed().as_secs_f64() > share * left_s
         };
         clock.interrupt().or_else(|| line.found().is_some_and(long_enough).then_some(Stop::Spent))

@@ -99,7 +99,7 @@ pub(crate) fn timed(
 
 /// Moves that end sooner side by side than those that were found; `None` where nobody looks for them, or no timing came in time.
 fn sooner_moves(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Option<Vec<(ModuleId, Move)>> {
-    if !args.rearranges() {
+    if !args.rearranges(problem) {
         return None;
     }
     let interrupt = || {

@@ -28,6 +28,8 @@ const ASTRAY: u64 = 8;
 const TRIPS: u64 = 10;
 /// Powers of times for the first assignments of modules to slots: the least way all told, and the farthest spared more and more.
 const POWERS: [i32; 4] = [1, 2, 4, 8];
+/// Sets of trips that are known again; then all are forgotten.
+const MOST_SEEN: usize = 100_000;
 /// Cuts of slides in one set of trips.
 const MOST_CUTS: usize = 24;
 /// Less gained by a cut is not worth it, in seconds.
@@ -149,6 +151,9 @@ impl Rearranging<'_> {
             .map(|itinerary| itinerary.route(self.problem, &self.known, self.budget))
             .collect();
         let mut routes: Vec<Route> = routes?.into_iter().flatten().collect();
+        if self.seen.len() > MOST_SEEN {
+            self.seen.clear();
+        }
         routes.retain(|route| self.seen.insert(steps_of(route)));
         let hoped: Result<Vec<Option<Timed>>, Stop> =
             routes.into_par_iter().map(|route| self.weightless(route)).collect();

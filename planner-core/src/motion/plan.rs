@@ -99,7 +99,7 @@ impl PlannerNote {
     }
 }
 
-/// A timed plan for a [`Problem`](crate::model::Problem).
+/// A timed plan for a [`Problem`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
     /// Who made it.

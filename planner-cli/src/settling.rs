@@ -19,10 +19,10 @@ use rayon::prelude::*;
 const TRIES: u64 = 500;
 
 /// When this share of the time is used up, no further trips are looked for and no further solution is timed.
-const LATE: f64 = 0.7;
+const LATE: f64 = 0.65;
 
 /// When this share is used up, no other order of the moves is tried: the rest is for working out the figures of the plan and checking it.
-const LAST: f64 = 0.8;
+const LAST: f64 = 0.75;
 
 /// The timed plan, and what else was asked for.
 pub(crate) struct Settled {

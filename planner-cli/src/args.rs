@@ -3,6 +3,7 @@
 use crate::bench::Shard;
 use crate::{cautions, memory};
 use clamber_core::generate::{Family, MODULES};
+use clamber_core::model::Problem;
 use clamber_core::schedule::Objective;
 use clamber_core::search::PlannerName;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
@@ -108,6 +109,10 @@ pub(crate) struct PlanArgs {
     /// How much to work on shortening a solution, in searches for trips of one module; only `auto` does
     #[arg(long, value_name = "N", default_value_t = clamber_core::search::Options::default().polish)]
     pub(crate) polish: u64,
+    /// How long to look for other trips that end sooner side by side: it ends after this many changes in a row without gain, fewer for more
+    /// than ten trips; only `auto` does, for slots and `--goal-of time`
+    #[arg(long, value_name = "N", default_value_t = 400)]
+    pub(crate) rearrange: u64,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
@@ -120,6 +125,18 @@ pub(crate) struct PlanArgs {
     /// Print the plan file to stdout instead of tables
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+impl PlanArgs {
+    /// Whether other trips are looked for that end sooner side by side. Where a crew has to get to another deck, who helps whom leaves no choice
+    /// that is worth the time.
+    pub(crate) fn rearranges(&self, problem: &Problem) -> bool {
+        self.planner == PlannerName::Auto
+            && problem.goal.gather.is_none()
+            && self.goal_of == Objective::Time
+            && !self.one_by_one
+            && self.rearrange > 0
+    }
 }
 
 /// Arguments of `check`.

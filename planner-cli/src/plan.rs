@@ -83,14 +83,7 @@ fn tell(problem: &Problem, args: &PlanArgs, settled: &Settled, searched: &Search
             if settled.in_haste.is_some() {
                 text += "there was no time to let them move side by side: these are the moves as they were found first\n";
             }
-            let bound_s = plan.summary.lower_bound_s;
-            if bound_s > 0.0 {
-                let ratio = plan.summary.makespan_s / bound_s;
-                let _ = writeln!(
-                    text,
-                    "no plan can take less than {bound_s:.1} s; this one takes {ratio:.1} times that"
-                );
-            }
+            text += &verdict::bounds(problem, plan);
         }
         Status::ProvedImpossible => {
             let why = searched.outcome.note.as_deref().unwrap_or("no reason was given");

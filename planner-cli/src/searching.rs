@@ -14,6 +14,8 @@ use std::time::{Duration, Instant};
 
 /// Of the time that is left when a solution is found, this share may go into making it shorter; the rest is for timing its moves.
 const SHORTENING: f64 = 0.4;
+/// And this share where other trips are looked for afterwards.
+const SHORTENING_BEFORE: f64 = 0.04;
 
 /// The time that was given, and Ctrl-C.
 pub(crate) struct Clock {
@@ -65,7 +67,8 @@ pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) ->
     let interrupt = || {
         let long_enough = |found: Instant| {
             let left_s = args.time - (found - clock.begin).as_secs_f64();
-            found.elapsed().as_secs_f64() > SHORTENING * left_s
+            let share = if args.rearranges(problem) { SHORTENING_BEFORE } else { SHORTENING };
+            found.elapsed().as_secs_f64() > share * left_s
         };
         clock.interrupt(0.0).or_else(|| line.found().is_some_and(long_enough).then_some(Stop::Spent))
     };

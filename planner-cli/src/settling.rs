@@ -6,10 +6,10 @@ use crate::searching::Searched;
 use crate::standby::{Ready, bound_s, findings, note};
 use crate::wording;
 use clamber_core::check::Finding;
-use clamber_core::model::Problem;
-use clamber_core::motion::Plan;
+use clamber_core::model::{ModuleId, Problem};
+use clamber_core::motion::{Move, Plan, Status};
 use clamber_core::schedule::{
-    ScheduleError, SideBySide, moves_of_trips, one_by_one_within, side_by_side, trade_offs,
+    ScheduleError, SideBySide, moves_of_trips, one_by_one_within, rearrange, side_by_side, trade_offs,
 };
 use clamber_core::search::{Budget, Stop};
 use clamber_core::travel::Trip;
@@ -18,8 +18,8 @@ use rayon::prelude::*;
 /// Most sequences of the moves to time in the search for a better one.
 const TRIES: u64 = 500;
 
-/// When this share of the time is used up, no further solution is timed.
-const LATE: f64 = 0.6;
+/// When this share of the time is used up, no further trips are looked for and no further solution is timed.
+const LATE: f64 = 0.65;
 
 /// Figures and check of a plan may take this many times as long as they did for the plan that is kept ready.
 const LONGER: f64 = 1.5;
@@ -108,16 +108,22 @@ fn best_timing(
         let plan = one_by_one_within(problem, &outcome.trips, note(args), status, bound_s, budget)?;
         return Ok(Settled { plan, holds: None, trade_offs: Vec::new(), in_haste: None });
     }
+    let sooner = if status == Status::Solved { sooner_moves(problem, args, searched) } else { None };
     // What is shortest one trip after the other need not be so side by side.
-    let solutions: Vec<&Vec<Trip>> = std::iter::once(&outcome.trips).chain(&outcome.alternatives).collect();
-    let time_one = |(index, trips): (usize, &&Vec<Trip>)| {
+    let solutions: Vec<Vec<(ModuleId, Move)>> = match sooner {
+        Some(moves) => vec![moves],
+        None => std::iter::once(&outcome.trips)
+            .chain(&outcome.alternatives)
+            .map(|trips| moves_of_trips(problem, trips))
+            .collect::<Result<_, _>>()?,
+    };
+    let time_one = |(index, moves): (usize, &Vec<(ModuleId, Move)>)| {
         if index > 0 && searched.clock.share_used() > LATE {
             return Ok(None);
         }
-        let moves = moves_of_trips(problem, trips)?;
-        match side_by_side(problem, &moves, note(args), status, bound_s, args.goal_of, budget) {
+        match side_by_side(problem, moves, note(args), status, bound_s, args.goal_of, budget) {
             Err(ScheduleError::Stopped) => Ok(None),
-            found => Ok(Some((moves, found?))),
+            found => Ok(Some((moves.clone(), found?))),
         }
     };
     let timed: Result<Vec<_>, ScheduleError> =
@@ -139,6 +145,23 @@ fn best_timing(
 fn in_haste(searched: &Searched) -> Result<Settled, ScheduleError> {
     let Ready { plan, findings, .. } = searched.standby.wait().unwrap_or(Err(ScheduleError::Stopped))?;
     Ok(Settled { plan, holds: None, trade_offs: Vec::new(), in_haste: Some(findings) })
+}
+
+/// Moves that end sooner side by side than those that were found; `None` where nobody looks for them, or no timing came in time.
+fn sooner_moves(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Option<Vec<(ModuleId, Move)>> {
+    if !args.rearranges(problem) {
+        return None;
+    }
+    let interrupt = || {
+        let late = (searched.clock.share_used() > LATE).then_some(Stop::Spent);
+        searched.clock.interrupt(0.0).or(late)
+    };
+    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let outcome = &searched.outcome;
+    let solutions: Vec<Vec<Trip>> =
+        std::iter::once(&outcome.trips).chain(&outcome.alternatives).cloned().collect();
+    let look = || rearrange(problem, &solutions, args.seed, args.rearrange, outcome.lower_bound_s, &budget);
+    searched.pool.install(look).moves
 }
 
 fn approve(problem: &Problem, args: &PlanArgs, plan: &Plan, found: &[Finding]) -> Result<(), Failure> {

@@ -6,6 +6,7 @@ use crate::wording;
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, Step, Summary};
 use clamber_core::schedule::{PAUSE_S, SideBySide};
+use clamber_core::search::uncarried_makespan_lower_bound_s;
 
 /// `23 moves in 104.2 s, bonds used up to 0.61 of 0.67 allowed, smallest free gap 3.1 mm, 412 J`.
 pub(crate) fn figures(problem: &Problem, summary: &Summary) -> String {
@@ -66,6 +67,24 @@ pub(crate) fn timing(settled: &Settled) -> String {
         format!("braces and releases: {holds}, {fewest}")
     };
     format!("one move after the other would take {one_by_one_s:.1} s: {saved:.0} % of it is saved; {holds}\n")
+}
+
+/// How near the makespan is to what is possible: the bound for every plan, and the one for plans in which nobody is carried.
+pub(crate) fn bounds(problem: &Problem, plan: &Plan) -> String {
+    let (takes_s, bound_s) = (plan.summary.makespan_s, plan.summary.lower_bound_s);
+    let line = |which: &str, bound_s: f64| {
+        let ratio = takes_s / bound_s;
+        format!("{which} can take less than {bound_s:.1} s; this one takes {ratio:.1} times that\n")
+    };
+    let every = if bound_s > 0.0 { line("no plan", bound_s) } else { String::new() };
+    let uncarried = uncarried_bound_s(problem, plan).filter(|bound_s| *bound_s > 0.0);
+    every + &uncarried.map(|s| line("no plan in which nobody is carried", s)).unwrap_or_default()
+}
+
+/// The bound for plans in which nobody is carried, if this is one.
+pub(crate) fn uncarried_bound_s(problem: &Problem, plan: &Plan) -> Option<f64> {
+    let bound_s = uncarried_makespan_lower_bound_s(problem);
+    (bound_s.is_finite() && !plan.carries_anybody(problem)).then_some(bound_s)
 }
 
 /// The timings of which none is better in everything.

@@ -155,6 +155,9 @@ pub(crate) struct PlanFigures {
     pub(crate) gap_m: Option<f64>,
     /// No plan can be shorter than this, in seconds.
     pub(crate) lower_bound_s: f64,
+    /// No plan in which nobody is carried can be shorter than this, in seconds; absent where this plan carries somebody.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) uncarried_bound_s: Option<f64>,
     /// The SHA-256 of the plan file.
     #[schemars(regex(pattern = r"^[0-9a-f]{64}$"))]
     pub(crate) sha256: String,

@@ -9,7 +9,7 @@ use crate::failure::Failure;
 use crate::progress::ProgressLine;
 use crate::searching::{Searched, search};
 use crate::settling::timed;
-use crate::{exit_code, output, wording};
+use crate::{exit_code, output, verdict, wording};
 use clamber_core::model::Problem;
 use clamber_core::motion::Status;
 use clamber_core::scene::{Scenario, read_scenario, write_plan};
@@ -181,6 +181,7 @@ fn figures(examined: &Examined, file: &str) -> PlanFigures {
         margin: 1.0 - summary.utilisation * examined.problem.limits.hold_factor,
         gap_m: summary.gap_m,
         lower_bound_s: summary.lower_bound_s,
+        uncarried_bound_s: verdict::uncarried_bound_s(&examined.problem, &examined.plan),
         sha256: Sha256::digest(file.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect(),
     }
 }

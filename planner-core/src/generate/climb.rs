@@ -2,9 +2,9 @@
 
 use super::GenerateError;
 use super::draft::{Draft, concrete};
-use super::random::SplitMix64;
 use super::rehearsal::Rehearsal;
 use crate::math::DVec3;
+use crate::math::SplitMix64;
 use crate::model::{Body, DeckId, ModuleId};
 
 /// Over one module at the wall another gets up so high, in metres: `√(120² − 100²)` mm.

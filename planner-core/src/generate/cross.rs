@@ -2,9 +2,9 @@
 
 use super::GenerateError;
 use super::draft::{Draft, concrete};
-use super::random::SplitMix64;
 use super::rehearsal::Rehearsal;
 use crate::math::DVec3;
+use crate::math::SplitMix64;
 use crate::model::{Body, DeckId, ModuleId};
 
 /// All get over; of four or five all but three, who are the bridge and hold it down.

@@ -1,8 +1,8 @@
 //! A scene being put together.
 
-use super::random::SplitMix64;
 use super::{Family, GenerateError, Generated};
 use crate::math::DVec3;
+use crate::math::SplitMix64;
 use crate::model::{Body, Configuration, Family as Forest, ModuleId, Problem};
 use crate::scene::{
     DeckEntry, FileFormat, GatherEntry, GoalEntry, HoldWord, KindEntry, LimitsEntry, ModuleEntry,

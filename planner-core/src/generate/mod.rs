@@ -7,12 +7,11 @@
 mod climb;
 mod cross;
 mod draft;
-mod random;
 mod reach;
 mod rehearsal;
 mod shapes;
 
-pub use random::SplitMix64;
+pub use crate::math::SplitMix64;
 
 use crate::scene::{Scenario, WriteError};
 

@@ -49,6 +49,25 @@ impl Path {
         }
     }
 
+    /// The part of it between two shares, from 0 to 1.
+    #[must_use]
+    pub fn part(&self, from: f64, to: f64) -> Self {
+        match *self {
+            Self::Arc { centre, cosine, sine, span } => {
+                let (s, c) = (from * span).sin_cos();
+                Self::Arc {
+                    centre,
+                    cosine: cosine * c + sine * s,
+                    sine: sine * c - cosine * s,
+                    span: (to - from) * span,
+                }
+            }
+            Self::Line { from: begin, step } => {
+                Self::Line { from: begin + step * from, step: step * (to - from) }
+            }
+        }
+    }
+
     /// Length of the way.
     #[must_use]
     pub fn length(&self) -> f64 {

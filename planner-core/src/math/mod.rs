@@ -3,6 +3,7 @@
 mod angle;
 mod least_first;
 mod mix;
+mod random;
 mod trig;
 mod wave;
 
@@ -12,5 +13,6 @@ pub use angle::{angle_between, heading_frame, perpendicular_part, wrap_angle};
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub use least_first::LeastFirst;
 pub use mix::mix;
+pub use random::SplitMix64;
 pub use trig::SecondWave;
 pub use wave::Wave;

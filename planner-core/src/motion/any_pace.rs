@@ -18,16 +18,21 @@ impl Stretch<'_> {
     /// `true` is proven. Complexity: exponential in the moves under way, of which there are few in one load-bearing structure.
     #[must_use]
     pub fn carries_at_any_pace(&self, limit: f64) -> bool {
-        let mut hint = PushHint::default();
+        self.carries_at_any_pace_with(limit, &mut PushHint::default())
+    }
+
+    /// The same, with touch forces of similar cases tried first.
+    #[must_use]
+    pub fn carries_at_any_pace_with(&self, limit: f64, hint: &mut PushHint) -> bool {
         if self.groups.len() <= 1 {
-            return self.carries_with(limit, &mut hint);
+            return self.carries_with(limit, hint);
         }
         self.groups.len() <= MOST_GROUPS
             && self.variants().all(|hops| {
                 let first = self.load_with_hops(self.start.clone(), hops);
                 let bends: Vec<_> = self.groups.iter().map(|group| self.bends_by(group, &first)).collect();
                 let whole = vec![(0.0, 1.0); self.groups.len()];
-                Boxes { stretch: self, limit, hops, bends }.carries(&whole, 0, &mut hint)
+                Boxes { stretch: self, limit, hops, bends }.carries(&whole, 0, hint)
             })
     }
 }

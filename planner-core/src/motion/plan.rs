@@ -1,7 +1,7 @@
 //! A timed plan: what is done when, and what is claimed about it.
 
 use super::Move;
-use crate::model::{ModuleId, Placement};
+use crate::model::{Body, ModuleId, Placement, Problem};
 
 /// How a search ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -99,7 +99,7 @@ impl PlannerNote {
     }
 }
 
-/// A timed plan for a [`Problem`](crate::model::Problem).
+/// A timed plan for a [`Problem`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
     /// Who made it.
@@ -110,4 +110,23 @@ pub struct Plan {
     pub steps: Vec<Step>,
     /// Figures over all of them.
     pub summary: Summary,
+}
+
+impl Plan {
+    /// Whether any module yaws or slides while another stands on it.
+    #[must_use]
+    pub fn carries_anybody(&self, problem: &Problem) -> bool {
+        let mut hosts: Vec<Body> = problem.start.iter().map(|(_, place)| place.host).collect();
+        let mut order: Vec<&Step> = self.steps.iter().collect();
+        order.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
+        order.into_iter().any(|step| {
+            let moves_place = matches!(step.action, Move::Yaw { .. } | Move::Slide { .. });
+            let carries = moves_place && hosts.contains(&Body::Module(step.module));
+            // Neither its old nor its new host moves during a hop.
+            if let Some(host) = hosts.get_mut(step.module.index()) {
+                *host = step.end.host;
+            }
+            carries
+        })
+    }
 }

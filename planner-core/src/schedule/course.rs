@@ -13,6 +13,9 @@ use crate::motion::{Move, sweep_of};
 /// Free gap that shells of drives under way together keep between them, in metres, unless they begin or end nearer.
 const ROOM_M: f64 = 1e-3;
 
+/// Steps of bisection to a share of a drive.
+const SHARE_BISECTIONS: usize = 7;
+
 /// How far two centres on their ways have to stay apart: with some room between the shells, or as near as they stand before both, or after
 /// both.
 fn room(a: &Path, b: &Path, radii: f64) -> f64 {
@@ -101,8 +104,14 @@ impl<'a> Course<'a> {
         if self.keep_order(a, b) || self.drives[a].sweep.is_none() && self.drives[b].sweep.is_none() {
             return false;
         }
+        self.parts_meet(a, (0.0, 1.0), b)
+    }
+
+    /// Whether a part of one drive, between two shares, and the whole of another come too near each other.
+    fn parts_meet(&self, a: usize, (from, to): (f64, f64), b: usize) -> bool {
         let (a, b) = (self.ways(a), self.ways(b));
         a.iter().any(|(mine, way)| {
+            let way = &way.part(from, to);
             b.iter().any(|(theirs, other)| {
                 let least = room(way, other, self.radii(*mine, *theirs));
                 let (middle, beside) = (way.at(0.5 * way.span()), other.at(0.5 * other.span()));
@@ -110,6 +119,26 @@ impl<'a> Course<'a> {
                 middle.distance(beside) - reach < least && !keep_apart(way, other, least)
             })
         })
+    }
+
+    /// The share of a drive after which the rest of it is clear of the whole of another, or before which the part up to there is; to
+    /// the nearer side of a bisection.
+    pub(super) fn clear_share(&self, drive: usize, other: usize, rest: bool) -> f64 {
+        let meets = |share: f64| {
+            let part = if rest { (share, 1.0) } else { (0.0, share) };
+            self.parts_meet(drive, part, other)
+        };
+        // The rest of nothing and a part of nothing are taken as clear.
+        let (mut meeting, mut clear) = if rest { (0.0, 1.0) } else { (1.0, 0.0) };
+        for _ in 0..SHARE_BISECTIONS {
+            let middle = 0.5 * (meeting + clear);
+            if meets(middle) {
+                meeting = middle;
+            } else {
+                clear = middle;
+            }
+        }
+        clear
     }
 
     /// Whether a drive is clear of a module that stands where `drives_done` of its drives have brought it.

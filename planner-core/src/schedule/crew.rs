@@ -7,6 +7,7 @@
 //! wait joins, with each of them anywhere between its start and its end ([`Stretch::carries_at_any_pace`](crate::motion::Stretch)).
 //! Gaps are a matter of pairs, and [`Course`] knows them.
 
+use super::ScheduleError;
 use super::antichains::for_each_maximal;
 use super::bracing::Holds;
 use super::course::Course;
@@ -146,6 +147,13 @@ impl<'a, 'b> Crew<'a, 'b> {
         sequence.iter().filter_map(|&item| self.items[item].drive).collect()
     }
 
+    /// That a step cannot be made where the sequence has it.
+    pub(super) fn not_sound(&self, step: usize) -> ScheduleError {
+        let item = &self.items[step];
+        let module = self.course.problem.module_name(item.module).to_owned();
+        ScheduleError::NotSound { module, word: item.action.word() }
+    }
+
     fn members(&self, item: usize) -> &[ModuleId] {
         let item = &self.items[item];
         item.drive.map_or(std::slice::from_ref(&item.module), |d| &self.course.drives[d].members)
@@ -252,6 +260,9 @@ impl Rules for Crew<'_, '_> {
     }
 
     fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool {
+        if self.loads.weightless {
+            return true;
+        }
         let inside = self.within_reach(order, step, waits);
         let beside = self.beside(order, waits, &inside);
         for_each_maximal(

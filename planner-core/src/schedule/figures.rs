@@ -1,6 +1,7 @@
 //! The figures of timed moves: where each ends, its worst utilisation and its smallest gap, with all that is under way beside it.
 
 use super::ScheduleError;
+use super::strains::Strains;
 use crate::math::tolerance;
 use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Attached, Move, Stretch, Underway, apply};
@@ -44,6 +45,7 @@ pub(super) fn figures(
         now: problem.start.clone(),
         underway: Vec::new(),
         found: vec![None; moves.len()],
+        strains: Strains::new(problem),
     };
     let mut instants: Vec<f64> = moves.iter().flat_map(|m| [m.start_s, m.end_s()]).collect();
     instants.sort_by(f64::total_cmp);
@@ -89,6 +91,7 @@ struct Replay<'a> {
     now: Configuration,
     underway: Vec<Active<'a>>,
     found: Vec<Option<Figures>>,
+    strains: Strains<'a>,
 }
 
 impl<'a> Replay<'a> {
@@ -120,7 +123,7 @@ impl<'a> Replay<'a> {
             self.found[index] = Some(Figures { end: *after.get(module), utilisation: 0.0, gap_m: None });
             if duration_s <= tolerance::TIME_S {
                 let stretch = Stretch::of_move(self.problem, &self.now, module, &action, &after);
-                self.note(&stretch, &[index]);
+                self.note(stretch.worst_strain().strain.utilisation, &[index]);
                 self.note_gap(
                     index,
                     &stretch,
@@ -154,9 +157,10 @@ impl<'a> Replay<'a> {
                 _ => moving.push(Underway { mover: module, action, share: span_s / duration_s }),
             }
         }
-        let stretch = Stretch::new(self.problem, begin, &moving, &hops);
         let steps: Vec<usize> = self.underway.iter().map(|a| a.index).collect();
-        self.note(&stretch, &steps);
+        let utilisation = self.strains.worst(&begin, &moving, &hops);
+        self.note(utilisation, &steps);
+        let stretch = Stretch::new(self.problem, begin, &moving, &hops);
         for active in &mut self.underway {
             active.stretches.push(stretch.clone());
         }
@@ -164,8 +168,7 @@ impl<'a> Replay<'a> {
         self.now = stretch.at(1.0).with_holds(|id| holds.get(id).hold);
     }
 
-    fn note(&mut self, stretch: &Stretch<'_>, steps: &[usize]) {
-        let utilisation = stretch.worst_strain().strain.utilisation;
+    fn note(&mut self, utilisation: f64, steps: &[usize]) {
         for &index in steps {
             if let Some(figures) = &mut self.found[index] {
                 figures.utilisation = figures.utilisation.max(utilisation);

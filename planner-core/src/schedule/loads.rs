@@ -3,12 +3,13 @@
 //! Structures that neither bond nor touch do not load each other, so a state is taken apart and every structure is judged by itself, once.
 
 use super::course::Course;
-use crate::model::{Body, Configuration, Hold, Module, ModuleId, Problem, touches};
+use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
+use super::structure::{part_of, renamed, renamed_body, structures};
+use crate::model::{Configuration, Hold, ModuleId, Problem, touches};
 use crate::motion::{Move, Stretch, Underway};
 use crate::search::{Budget, Stop};
-use crate::statics::LoadCase;
+use crate::statics::{LoadCase, PushHint};
 use indexmap::IndexMap;
-use petgraph::unionfind::UnionFind;
 
 /// How far each module has come, how it holds, and what is under way.
 #[derive(Clone, Debug)]
@@ -33,11 +34,42 @@ pub(super) struct Loads<'a> {
     /// Largest utilisation allowed.
     pub(super) limit: f64,
     known: IndexMap<Vec<u32>, bool>,
+    /// Touch forces that balanced structures of the same modules.
+    hints: IndexMap<Vec<ModuleId>, PushHint>,
+    /// What is known from other timings, if that is good enough.
+    hearsay: Option<&'a KnownLoads>,
+    /// Whether loads are left aside: everything carries.
+    pub(super) weightless: bool,
+    /// What that did not know yet.
+    pub(super) fresh: Vec<(Fingerprint, bool)>,
 }
 
 impl<'a> Loads<'a> {
     pub(super) fn new(course: &'a Course<'a>, limit: f64, budget: &'a Budget<'a>) -> Self {
-        Self { course, budget, for_better: false, stopped: false, limit, known: IndexMap::new() }
+        Self {
+            course,
+            budget,
+            for_better: false,
+            stopped: false,
+            limit,
+            known: IndexMap::new(),
+            hints: IndexMap::new(),
+            hearsay: None,
+            weightless: false,
+            fresh: Vec::new(),
+        }
+    }
+
+    /// The same, believing what other timings found out.
+    pub(super) fn with_hearsay(mut self, hearsay: &'a KnownLoads) -> Self {
+        self.hearsay = Some(hearsay);
+        self
+    }
+
+    /// The same, with loads left aside.
+    pub(super) fn leaving_loads_aside(mut self) -> Self {
+        self.weightless = true;
+        self
     }
 
     /// Whether to stop.
@@ -49,6 +81,9 @@ impl<'a> Loads<'a> {
 
     /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
     pub(super) fn carries(&mut self, state: &State) -> bool {
+        if self.weightless {
+            return true;
+        }
         let configuration = self.configuration(state);
         self.structures(&configuration, state)
             .iter()
@@ -85,37 +120,13 @@ impl<'a> Loads<'a> {
 
     /// Modules that bond or touch, as long as the touch counts; on both sides of hops under way.
     fn structures(&self, configuration: &Configuration, state: &State) -> Vec<Vec<ModuleId>> {
-        let count = configuration.len();
-        let mut joined: UnionFind<usize> = UnionFind::new(count);
-        let mut group = vec![usize::MAX; count];
-        for &drive in &state.underway {
-            let Move::Hop { to } = self.course.drives[drive].action else {
-                for member in &self.course.drives[drive].members {
-                    group[member.index()] = drive;
-                }
-                continue;
-            };
-            if let Body::Module(host) = to {
-                joined.union(self.course.drives[drive].module.index(), host.index());
-            }
-        }
-        for (id, place) in configuration.iter() {
-            if let Body::Module(host) = place.host {
-                joined.union(id.index(), host.index());
-            }
-        }
-        for touch in touches(self.course.problem, configuration) {
-            if let Body::Module(other) = touch.other
-                && group[touch.module.index()] == group[other.index()]
-            {
-                joined.union(touch.module.index(), other.index());
-            }
-        }
-        let mut parts: IndexMap<usize, Vec<ModuleId>> = IndexMap::new();
-        for index in 0..count {
-            parts.entry(joined.find(index)).or_default().push(ModuleId::at(index));
-        }
-        parts.into_values().collect()
+        let drives = || state.underway.iter().map(|&drive| &self.course.drives[drive]);
+        let hops = drives().filter_map(|drive| match drive.action {
+            Move::Hop { to } => Some((drive.module, to)),
+            _ => None,
+        });
+        let groups = drives().filter(|drive| !matches!(drive.action, Move::Hop { .. }));
+        structures(self.course.problem, configuration, groups.map(|drive| &drive.members[..]), hops)
     }
 
     fn part_carries(&mut self, configuration: &Configuration, state: &State, part: &[ModuleId]) -> bool {
@@ -144,16 +155,46 @@ impl<'a> Loads<'a> {
     }
 
     fn judge(
-        &self,
+        &mut self,
         configuration: &Configuration,
         state: &State,
         part: &[ModuleId],
         underway: &[usize],
     ) -> bool {
         let (problem, there) = part_of(self.course.problem, configuration, part);
+        let Some(hearsay) = self.hearsay else { return self.prove(state, part, underway, &problem, there) };
+        let actions: Vec<(usize, Move)> = underway
+            .iter()
+            .map(|&drive| &self.course.drives[drive])
+            .map(|drive| {
+                let action = match drive.action {
+                    Move::Hop { to } => Move::Hop { to: renamed_body(part, to) },
+                    other => other,
+                };
+                (renamed(part, drive.module).index(), action)
+            })
+            .collect();
+        let fingerprint = fingerprint(&problem, &there, &actions);
+        if let Some(carries) = hearsay.get(&fingerprint) {
+            return carries;
+        }
+        let carries = self.prove(state, part, underway, &problem, there);
+        self.fresh.push((fingerprint, carries));
+        carries
+    }
+
+    fn prove(
+        &mut self,
+        state: &State,
+        part: &[ModuleId],
+        underway: &[usize],
+        problem: &Problem,
+        there: Configuration,
+    ) -> bool {
+        let hint = self.hints.entry(part.to_vec()).or_default();
         if underway.is_empty() {
-            let case = LoadCase::new(&problem, &there, touches(&problem, &there));
-            return case.with_gravity_factor(problem.limits.motion_factor).carries(self.limit);
+            let case = LoadCase::new(problem, &there, touches(problem, &there));
+            return case.with_gravity_factor(problem.limits.motion_factor).carries_with(self.limit, hint);
         }
         let (mut moving, mut hops) = (Vec::new(), Vec::new());
         for &drive in underway {
@@ -168,39 +209,6 @@ impl<'a> Loads<'a> {
                 moving.push(Underway { mover, action: drive.action, share: 1.0 });
             }
         }
-        Stretch::new(&problem, there, &moving, &hops).carries_at_any_pace(self.limit)
-    }
-}
-
-/// A part of the crew by itself, with the names of its order.
-fn part_of(problem: &Problem, configuration: &Configuration, part: &[ModuleId]) -> (Problem, Configuration) {
-    let modules: Vec<Module> = part.iter().map(|m| problem.modules[m.index()].clone()).collect();
-    let places = part.iter().map(|&m| {
-        let mut place = *configuration.get(m);
-        place.host = renamed_body(part, place.host);
-        place
-    });
-    let there = Configuration::new(places.collect());
-    let alone = Problem {
-        name: String::new(),
-        site: problem.site,
-        limits: problem.limits,
-        decks: problem.decks.clone(),
-        kinds: problem.kinds.clone(),
-        modules,
-        start: Configuration::default(),
-        goal: crate::model::Goal::default(),
-    };
-    (alone, there)
-}
-
-fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
-    ModuleId::at(part.iter().position(|&m| m == module).unwrap_or_default())
-}
-
-fn renamed_body(part: &[ModuleId], body: Body) -> Body {
-    match body {
-        Body::Deck(_) => body,
-        Body::Module(module) => Body::Module(renamed(part, module)),
+        Stretch::new(problem, there, &moving, &hops).carries_at_any_pace_with(self.limit, hint)
     }
 }

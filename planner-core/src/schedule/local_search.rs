@@ -3,6 +3,7 @@
 //! A tabu search in the manner of Nowicki and Smutnicki (1996): only a step on a critical path that goes before one it waits for can help.
 //! Every sequence is arranged anew, so whatever comes out is as sound as what went in, and never later.
 
+use super::arrangement::critical_path;
 use super::order::{Order, Rules, arrange};
 use fixedbitset::FixedBitSet;
 use indexmap::IndexSet;
@@ -96,14 +97,7 @@ fn fixed_order(rules: &impl Rules, sequence: &[usize]) -> Vec<FixedBitSet> {
 
 /// Pairs (later, earlier) on one critical path that may change their order, neighbours first.
 fn critical_pairs(order: &Order, fixed: &[FixedBitSet], pause_s: f64) -> Vec<(usize, usize)> {
-    let mut path: Vec<usize> = Vec::new();
-    let last = order.placed.iter().copied().max_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]));
-    let mut next = last;
-    while let Some(step) = next {
-        path.push(step);
-        let binds = |b: &usize| order.end_s[*b] + pause_s >= order.start_s[step] - SAME_S;
-        next = order.waits_of(step).into_iter().find(binds);
-    }
+    let path = critical_path(order, pause_s);
     let mut pairs = Vec::new();
     for apart in 1..=FARTHEST {
         let ahead = path.iter().zip(path.iter().skip(apart));

@@ -12,16 +12,30 @@ use crate::travel::Trip;
 /// # Errors
 /// When a move of a trip cannot be begun.
 pub fn moves_of_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<(ModuleId, Move)>, ScheduleError> {
+    Ok(moves_with_trips(problem, trips)?.into_iter().map(|made| (made.module, made.action)).collect())
+}
+
+/// A move of a trip.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Made {
+    /// The index of the trip.
+    pub(super) trip: usize,
+    pub(super) module: ModuleId,
+    pub(super) action: Move,
+}
+
+/// The same, each with its trip.
+pub(super) fn moves_with_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<Made>, ScheduleError> {
     let mut now = rolling(&problem.start);
     let mut moves = Vec::new();
-    for trip in trips {
+    for (index, trip) in trips.iter().enumerate() {
         let made = trip.moves(problem, &now).map_err(|error| ScheduleError::Cannot {
             module: problem.module_name(trip.module).into(),
             index: moves.len(),
             error,
         })?;
         for (action, after) in made {
-            moves.push((trip.module, action));
+            moves.push(Made { trip: index, module: trip.module, action });
             now = after;
         }
     }

@@ -163,6 +163,9 @@ impl<'a> Timer<'a> {
         let mut tried = 0;
         let mut best: Option<SideBySide> = None;
         for _ in 0..ROUNDS {
+            if best.is_some() && (self.budget.interrupt)().is_some() {
+                break;
+            }
             let next = self.improved(&mut loads, &drives, &holds, &mut tried).and_then(|timeline| {
                 let heading = self.heading.clone();
                 let problem = self.course.problem;
@@ -205,11 +208,7 @@ impl<'a> Timer<'a> {
     ) -> Result<Arranged, ScheduleError> {
         let mut crew = Crew::new(&self.course, loads, drives, holds);
         let sequence: Vec<usize> = (0..crew.items.len()).collect();
-        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| {
-            let item = &crew.items[step];
-            let module = self.course.problem.module_name(item.module).to_owned();
-            ScheduleError::NotSound { module, word: item.action.word() }
-        });
+        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step));
         match order {
             Err(_) if loads.stopped => Err(ScheduleError::Stopped),
             order => Ok(Arranged { sequence, order: order? }),

@@ -144,6 +144,23 @@ impl Targets {
         self.cheapest(configuration, cost).map(|(_, modules)| modules)
     }
 
+    /// The same with every time raised to a power, so that long ones count for more; of times relative to the longest.
+    pub(super) fn assign_by_power(
+        &self,
+        problem: &Problem,
+        configuration: &Configuration,
+        power: i32,
+    ) -> Option<Vec<ModuleId>> {
+        let time_s = |slot, module| self.trip_time_s(problem, configuration, slot, module);
+        let pairs = (0..self.places.len()).flat_map(|slot| problem.module_ids().map(move |m| (slot, m)));
+        let longest_s = pairs.map(|(slot, m)| time_s(slot, m)).filter(|t| *t < NEVER_S).fold(1e-3, f64::max);
+        let cost = |slot, module| match time_s(slot, module) {
+            never if never >= NEVER_S => NEVER_S,
+            time_s => longest_s * (time_s / longest_s).powi(power),
+        };
+        self.cheapest(configuration, cost).map(|(_, modules)| modules)
+    }
+
     /// The cheapest assignment and its cost in seconds; `None` if some slot gets nobody.
     fn cheapest(
         &self,

@@ -25,7 +25,7 @@ const ROUNDS: u32 = 7;
 ///
 /// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the
 /// list that solves in the earliest round, however long the others take, so the answer depends on no clock and no number of threads.
-/// Planners behind one that has solved are stopped, but for the favoured ones, whose solutions are alternatives. Then all solutions are
+/// Planners behind one that has solved are stopped, but for those that are awaited, whose solutions are alternatives. Then all solutions are
 /// shortened by [`improve`]; the shortest is the answer.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Auto;
@@ -51,7 +51,7 @@ impl Planner for Auto {
         let mut best: Option<Outcome> = None;
         for _ in 0..ROUNDS {
             let outcomes = round(problem, options, budget, expansions)?;
-            let outcomes = decided(outcomes, planners(problem).1);
+            let outcomes = decided(outcomes, awaited(problem));
             done = outcomes.iter().fold(done, |sum, outcome| sum.plus(outcome.statistics));
             outcomes.iter().for_each(|outcome| stoppers.merge(&outcome.stoppers));
             let is_full = outcomes.iter().all(|outcome| outcome.stop == Some(Stop::Full));
@@ -86,9 +86,9 @@ impl Planner for Auto {
 }
 
 /// Without those who were, or might have been, stopped because somebody before them in the list had solved: how far they came is chance.
-fn decided(mut outcomes: Vec<Outcome>, favoured: usize) -> Vec<Outcome> {
+fn decided(mut outcomes: Vec<Outcome>, awaited: usize) -> Vec<Outcome> {
     if let Some(winner) = outcomes.iter().position(|o| o.status == Status::Solved) {
-        outcomes.truncate(favoured.max(winner + 1));
+        outcomes.truncate(awaited.max(winner + 1));
     }
     outcomes
 }
@@ -133,6 +133,13 @@ fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
     }
 }
 
+/// How many of them go on when one before them has solved. Where a shape is taken apart first, another planner may find a shorter way; from
+/// the ground everybody goes straight to its place.
+fn awaited(problem: &Problem) -> usize {
+    let is_on_the_ground = problem.start.iter().all(|(_, place)| place.host.deck().is_some());
+    if problem.goal.gather.is_some() || is_on_the_ground { 1 } else { 2 }
+}
+
 /// One round: every planner with a number of expansions.
 fn round(
     problem: &Problem,
@@ -147,7 +154,7 @@ fn round(
         .enumerate()
         .map(|(index, planner)| {
             let interrupt = || {
-                let behind = index >= favoured && solved.load(Ordering::Relaxed) < index;
+                let behind = index >= awaited(problem) && solved.load(Ordering::Relaxed) < index;
                 (budget.interrupt)().or(behind.then_some(Stop::Spent))
             };
             let share = if index < favoured { expansions } else { expansions / OTHERS };

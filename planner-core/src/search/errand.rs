@@ -6,11 +6,11 @@ use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Move, Stretch, apply, duration_s};
 use crate::statics::PushHint;
-use crate::travel::{Interest, Trip, Way, reachable_unless};
+use crate::travel::{Trip, Way, quickest_to};
 
 /// The purpose of a trip.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Errand {
+pub(crate) enum Errand {
     /// A module goes to a place.
     Go { module: ModuleId, host: Body, position: DVec3 },
     /// A module moves with those that stand on it.
@@ -54,14 +54,10 @@ impl Errand {
                 if before.is_stood_on(module) || problem.modules[module.index()].stuck {
                     return Ok(None);
                 }
-                let interest = Interest { places: vec![position], beacons: Vec::new() };
                 let found = trips_within(budget, |enough| {
-                    reachable_unless(problem, before, module, &interest, limit, enough)
+                    quickest_to(problem, before, module, (host, position), limit, enough)
                 })?;
-                let is_it = |place: &crate::model::Placement| {
-                    place.host == host && place.position.distance(position) < 1e-8
-                };
-                found.ends.into_iter().find(|end| is_it(&end.place)).map(|end| {
+                found.map(|end| {
                     let mut after = before.clone();
                     let hold = before.get(module).hold;
                     *after.get_mut(module) = end.place;

@@ -23,7 +23,7 @@ mod waypoint;
 
 pub use drive::compile;
 pub use face::Face;
-pub use roadmap::{Reach, Reachable, Reuse, reachable, reachable_unless};
+pub use roadmap::{Reach, Reachable, Reuse, quickest_to, reachable, reachable_unless};
 pub use spots::{Interest, Spot, spots};
 pub use surface::{Pocket, Portal, Surface, SurfacePart};
 pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};

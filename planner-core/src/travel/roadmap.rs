@@ -48,7 +48,6 @@ pub struct Reuse {
     pub faces_known: u64,
 }
 
-
 /// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
 /// utilisations up to `limit`. An infinite `limit` leaves loads aside: trips are then sound but for them.
 ///
@@ -94,6 +93,29 @@ impl Reuse {
             faces_known: self.faces_known + other.faces_known,
         }
     }
+}
+
+/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest has for it, found sooner,
+/// because the search ends there. The outer `None` is for having been given up.
+#[must_use]
+pub fn quickest_to(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    (host, position): (Body, DVec3),
+    limit: f64,
+    enough: &dyn Fn() -> bool,
+) -> Option<Option<Reach>> {
+    let mut start = configuration.clone();
+    start.get_mut(mover).hold = Hold::Rolling;
+    let spots = spots(problem, &start, mover, &Interest { places: vec![position], beacons: Vec::new() });
+    let mut sweep = Dijkstra::new(problem, &start, mover, spots, limit);
+    let is_there = |place: &Waypoint| place.host == host && place.position.distance(position) < 1e-8;
+    let Some(only) = sweep.nodes.iter().position(|node| is_there(&node.at)) else { return Some(None) };
+    sweep.only = Some(only);
+    sweep.run(enough)?;
+    let mut ends = sweep.into_reachable().ends.into_iter();
+    Some(ends.find(|end| end.place.host == host && end.place.position.distance(position) < 1e-8))
 }
 
 /// A spot on one of its hosts.
@@ -155,6 +177,8 @@ struct Dijkstra<'a> {
     spots: Vec<Spot>,
     /// The nodes of a spot are next to each other.
     nodes: Vec<Node>,
+    /// The one node that is asked for.
+    only: Option<usize>,
     hosts: Vec<HostView<'a>>,
     /// Ways that may be the quickest, and which of them to look at next.
     ways: Vec<Candidate>,
@@ -184,6 +208,7 @@ impl<'a> Dijkstra<'a> {
             mover,
             spots: Vec::new(),
             nodes,
+            only: None,
             hosts,
             ways,
             open,
@@ -249,6 +274,9 @@ impl<'a> Dijkstra<'a> {
                 if self.carries(parent, node, legs.as_deref()) {
                     let heading = self.heading_after(parent, node, legs.as_deref());
                     self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
+                    if self.only == Some(node) {
+                        return Some(());
+                    }
                     self.expand(node);
                 } else {
                     self.note_refused(parent, node, legs.as_deref());

@@ -183,6 +183,15 @@ proptest! {
     }
 
     #[test]
+    fn a_part_of_a_path_is_on_it(path in path(), from in 0.0..1.0_f64, to in 0.0..1.0_f64, share in 0.0..1.0_f64) {
+        let part = path.part(from, to);
+        let there = part.at(share * part.span());
+        let whole = path.at((from + (to - from) * share) * path.span());
+        prop_assert!(there.distance(whole) < 1e-12);
+        prop_assert!((part.length() - path.length() * (to - from).abs()).abs() < 1e-12);
+    }
+
+    #[test]
     fn the_angle_of_a_turn(axis in direction(), angle in 1e-9..3.1) {
         let across = axis.any_orthonormal_vector();
         let turned = Sweep::Turn { point: DVec3::ZERO, axis, angle }.point_at(across, 1.0);

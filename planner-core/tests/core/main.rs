@@ -23,6 +23,7 @@ mod published_adhesion;
 mod published_geometry;
 mod published_statics;
 mod random_crews;
+mod rearranging;
 mod rider;
 mod side_by_side;
 mod stopped;

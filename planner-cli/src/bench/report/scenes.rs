@@ -23,6 +23,8 @@ pub(crate) struct SceneFigures {
     pub(crate) margin: Option<f64>,
     /// Best makespan over the best lower bound known.
     pub(crate) over_bound: Option<f64>,
+    /// Best makespan of a plan in which nobody is carried over the lower bound for such plans.
+    pub(crate) over_uncarried_bound: Option<f64>,
     /// Median time over that of the quickest planner on the scene, of those that solved all runs.
     pub(crate) behind: Option<Behind>,
 }
@@ -73,6 +75,12 @@ pub(crate) fn figures(race: &Race, args: &ReportArgs) -> Vec<SceneFigures> {
                 energy_j: of(|plan| plan.energy_j),
                 margin: of(|plan| plan.margin).map(|margin| margin.least),
                 over_bound: makespan_s.filter(|_| bound_s > 0.0).map(|makespan| makespan.least / bound_s),
+                over_uncarried_bound: plans
+                    .iter()
+                    .filter_map(|plan| plan.uncarried_bound_s.map(|bound_s| (plan.makespan_s, bound_s)))
+                    .filter(|(_, bound_s)| *bound_s > 0.0)
+                    .map(|(makespan_s, bound_s)| makespan_s / bound_s)
+                    .reduce(f64::min),
                 behind: quickest.filter(|_| is_whole(planner)).map(|quickest| {
                     behind(&times[quickest], &times[planner], quickest == planner, args.seed)
                 }),

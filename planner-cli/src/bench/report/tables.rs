@@ -133,6 +133,7 @@ pub(crate) fn scenes(figures: &Figures) -> Vec<Block> {
             spread(of.energy_j),
             of.margin.map_or("-".into(), |margin| format!("{:.0} %", 100.0 * margin)),
             of.over_bound.map_or("-".into(), figure),
+            of.over_uncarried_bound.map_or("-".into(), figure),
         ]
     };
     let numbers = [
@@ -144,6 +145,7 @@ pub(crate) fn scenes(figures: &Figures) -> Vec<Block> {
         "energy J",
         "least margin",
         "makespan / bound",
+        "makespan / uncarried bound",
     ];
     let table = Table::new(&["scene", "planner"], &numbers, figures.scenes.iter().map(row).collect());
     let text = "Median (least to most) over the solved runs. \"Behind quickest\" is the ratio of median times among those that solved \

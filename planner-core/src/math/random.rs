@@ -23,23 +23,23 @@ impl SplitMix64 {
     }
 
     /// A number in `[low, high)`, with 53 bits.
-    pub(super) fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
         let unit = (self.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
         low + (high - low) * unit
     }
 
     /// The same on whole millimetres (or thousandths).
-    pub(super) fn thousandths(&mut self, low: f64, high: f64) -> f64 {
+    pub fn thousandths(&mut self, low: f64, high: f64) -> f64 {
         (self.between(low, high) * 1e3).round() / 1e3
     }
 
     /// One of the numbers below `count`, which is at least 1. The bias of the remainder is below 1e-17.
-    pub(super) const fn below(&mut self, count: usize) -> usize {
+    pub const fn below(&mut self, count: usize) -> usize {
         (self.next_u64() % count as u64) as usize
     }
 
     /// Puts items in a random order (Fisher–Yates).
-    pub(super) fn shuffle<T>(&mut self, items: &mut [T]) {
+    pub fn shuffle<T>(&mut self, items: &mut [T]) {
         for last in (1..items.len()).rev() {
             items.swap(last, self.below(last + 1));
         }

@@ -1,0 +1,87 @@
+//! How soon the moves of trips end side by side, without working out a whole plan.
+
+use super::bracing::choose_holds;
+use super::course::Course;
+use super::crew::Crew;
+use super::known_loads::{Fingerprint, KnownLoads};
+use super::loads::Loads;
+use super::order::{Order, arrange};
+use super::sequence::Made;
+use super::splitting::{Cut, cuts};
+use super::{PAUSE_S, ScheduleError};
+use crate::model::{ModuleId, Problem};
+use crate::motion::Move;
+use crate::search::Budget;
+
+/// The moves of trips side by side, as soon as their order allows.
+#[derive(Clone, Debug)]
+pub(super) struct Arrangement {
+    pub(super) moves: Vec<Made>,
+    /// When the last move ends, in seconds.
+    pub(super) makespan_s: f64,
+    /// The sum of the times at which moves end: of two arrangements with one makespan the one with more slack is better.
+    pub(super) ends_s: f64,
+    /// Indices of trips with moves on a critical path, the last first.
+    pub(super) critical: Vec<usize>,
+    /// Where slides on it could be cut.
+    pub(super) cuts: Vec<Cut>,
+}
+
+/// Makespans nearer than this are equal, in seconds.
+const SAME_S: f64 = 1e-6;
+
+impl Arrangement {
+    pub(super) fn is_better_than(&self, other: &Self) -> bool {
+        let gain_s = other.makespan_s - self.makespan_s;
+        gain_s > SAME_S || (gain_s > -SAME_S && self.ends_s < other.ends_s - SAME_S)
+    }
+}
+
+/// Arranges moves in the order in which they are given, believing what is known about loads, or leaving loads aside; and what was found out
+/// about loads.
+///
+/// # Errors
+/// When they cannot be made one after the other, or no bracing carries them.
+pub(super) fn arrangement(
+    problem: &Problem,
+    made: Vec<Made>,
+    hearsay: Option<&KnownLoads>,
+) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
+    let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
+    let course = Course::new(problem, &moves)?;
+    let budget = Budget::unlimited();
+    let loads = Loads::new(&course, problem.limits.utilisation(), &budget);
+    let mut loads = match hearsay {
+        Some(hearsay) => loads.with_hearsay(hearsay),
+        None => loads.leaving_loads_aside(),
+    };
+    let drives: Vec<usize> = (0..course.drives.len()).collect();
+    let holds = choose_holds(&course, &mut loads, &drives, true)?;
+    let mut crew = Crew::new(&course, &mut loads, &drives, &holds);
+    let sequence: Vec<usize> = (0..crew.items.len()).collect();
+    let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step))?;
+    let path: Vec<Option<usize>> =
+        critical_path(&order, PAUSE_S).into_iter().map(|step| crew.drives_of(&[step]).pop()).collect();
+    let mut critical: Vec<usize> = path.iter().flatten().map(|&drive| made[drive].trip).collect();
+    critical.dedup();
+    let arrangement = Arrangement {
+        makespan_s: order.makespan_s(),
+        ends_s: order.end_s.iter().sum(),
+        critical,
+        cuts: cuts(&course, &path),
+        moves: made,
+    };
+    Ok((arrangement, loads.fresh))
+}
+
+/// One path of steps that wait for each other to the last that ends, the last first.
+pub(super) fn critical_path(order: &Order, pause_s: f64) -> Vec<usize> {
+    let mut path: Vec<usize> = Vec::new();
+    let mut next = order.placed.iter().copied().max_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]));
+    while let Some(step) = next {
+        path.push(step);
+        let binds = |b: &usize| order.end_s[*b] + pause_s >= order.start_s[step] - SAME_S;
+        next = order.waits_of(step).into_iter().find(binds);
+    }
+    path
+}

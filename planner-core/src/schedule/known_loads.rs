@@ -1,0 +1,73 @@
+//! What other timings of the same crew found out about loads.
+//!
+//! Trips that are looked for one after the other have most of their states in common. A state is known again by where its modules stand and what
+//! moves, whatever their names, within a fraction of a micrometre. So what is known is as good as certain, but not proven for the state at
+//! hand: it may choose among timings, and the one chosen is proven without it.
+
+use crate::model::{Body, Configuration, Hold, Problem};
+use crate::motion::Move;
+use indexmap::IndexMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+/// Answers by fingerprint.
+#[derive(Clone, Debug, Default)]
+pub(super) struct KnownLoads(IndexMap<Fingerprint, bool>);
+
+/// Two hashes of 64 bits.
+pub(super) type Fingerprint = [u64; 2];
+
+/// Answers remembered.
+const MOST: usize = 1 << 20;
+/// Steps to a metre, to a unit of a quaternion, to a radian.
+const STEPS: f64 = 1e8;
+
+impl KnownLoads {
+    pub(super) fn get(&self, fingerprint: &Fingerprint) -> Option<bool> {
+        self.0.get(fingerprint).copied()
+    }
+
+    pub(super) fn add(&mut self, found: impl IntoIterator<Item = (Fingerprint, bool)>) {
+        for (fingerprint, carries) in found {
+            if self.0.len() < MOST {
+                self.0.insert(fingerprint, carries);
+            }
+        }
+    }
+}
+
+/// What tells a structure of its own modules from others: who stands where on what, how it holds, and what each does.
+pub(super) fn fingerprint(
+    problem: &Problem,
+    there: &Configuration,
+    actions: &[(usize, Move)],
+) -> Fingerprint {
+    let steps = |v: f64| (v * STEPS).round() as i64;
+    let centre = |index: usize| there.get(crate::model::ModuleId::at(index)).position.to_array().map(steps);
+    let mut order: Vec<usize> = (0..there.len()).collect();
+    order.sort_by_key(|&index| centre(index));
+    let rank = |body: Body| match body {
+        Body::Deck(deck) => (0, deck.index()),
+        Body::Module(host) => (1, order.iter().position(|&i| i == host.index()).unwrap_or(usize::MAX)),
+    };
+    std::array::from_fn(|salt| {
+        let mut hasher = DefaultHasher::new();
+        salt.hash(&mut hasher);
+        for &index in &order {
+            let (place, module) = (there.get(crate::model::ModuleId::at(index)), &problem.modules[index]);
+            (centre(index), rank(place.host), place.hold == Hold::Braced).hash(&mut hasher);
+            (module.kind.index(), module.payload_kg.to_bits()).hash(&mut hasher);
+            for (_, action) in actions.iter().filter(|(mover, _)| *mover == index) {
+                place.heading().to_array().map(steps).hash(&mut hasher);
+                match *action {
+                    Move::Yaw { angle_rad } => (1, steps(angle_rad)).hash(&mut hasher),
+                    Move::Slide { travel_m, curvature_per_m } => {
+                        (2, steps(travel_m), steps(curvature_per_m)).hash(&mut hasher);
+                    }
+                    Move::Hop { to } => (3, rank(to)).hash(&mut hasher),
+                    Move::Brace | Move::Release => 4.hash(&mut hasher),
+                }
+            }
+        }
+        hasher.finish()
+    })
+}

@@ -1,0 +1,76 @@
+//! Slides in two parts, where somebody waits for the whole of one only because of a part of it.
+
+use super::course::Course;
+use super::sequence::Made;
+use crate::motion::Move;
+
+/// Parts of slides are at least so long, in metres.
+const SHORTEST_M: f64 = 0.01;
+
+/// A drive waits for another because their ways cross: where to cut either.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cut {
+    /// The drive that is waited for, and the share of it after which the rest is out of the way.
+    pub(super) early: (usize, Option<f64>),
+    /// The drive that waits, and the share of it up to which it is out of the way.
+    pub(super) late: (usize, Option<f64>),
+}
+
+/// Cuts along a path of drives that wait for each other, the last first; `None` for what is no drive.
+pub(super) fn cuts(course: &Course<'_>, path: &[Option<usize>]) -> Vec<Cut> {
+    let pairs = path.windows(2).filter_map(|pair| Some((pair[0]?, pair[1]?)));
+    pairs
+        .filter(|&(late, early)| !course.keep_order(late, early) && course.collide(late, early))
+        .map(|(late, early)| Cut {
+            early: (early, share(course, early, late, true)),
+            late: (late, share(course, late, early, false)),
+        })
+        .filter(|cut| cut.early.1.is_some() || cut.late.1.is_some())
+        .collect()
+}
+
+fn share(course: &Course<'_>, drive: usize, other: usize, rest: bool) -> Option<f64> {
+    let Move::Slide { travel_m, .. } = course.drives[drive].action else { return None };
+    let share = course.clear_share(drive, other, rest);
+    let shortest = SHORTEST_M / travel_m.abs();
+    (share >= shortest && share <= 1.0 - shortest).then_some(share)
+}
+
+/// Moves with slides cut.
+pub(super) fn cut(moves: &[Made], cut: &Cut) -> Vec<Made> {
+    let mut parts = Vec::with_capacity(moves.len() + 2);
+    for (index, made) in moves.iter().enumerate() {
+        let share =
+            [cut.early, cut.late].into_iter().find(|(drive, _)| *drive == index).and_then(|(_, share)| share);
+        match (share, made.action) {
+            (Some(share), Move::Slide { travel_m, curvature_per_m }) => {
+                for travel_m in [share * travel_m, (1.0 - share) * travel_m] {
+                    parts.push(Made { action: Move::Slide { travel_m, curvature_per_m }, ..*made });
+                }
+            }
+            _ => parts.push(*made),
+        }
+    }
+    parts
+}
+
+/// Moves with two parts of one slide of a trip, one right after the other for its module, put together in the place of the first; `index`
+/// is that of the first. `None` if there are no such parts.
+pub(super) fn joined(moves: &[Made], index: usize) -> Option<Vec<Made>> {
+    let first = moves[index];
+    let next = (index + 1..moves.len()).find(|&later| moves[later].module == first.module)?;
+    let (
+        Move::Slide { travel_m, curvature_per_m },
+        Move::Slide { travel_m: more_m, curvature_per_m: same_per_m },
+    ) = (first.action, moves[next].action)
+    else {
+        return None;
+    };
+    if moves[next].trip != first.trip || curvature_per_m != same_per_m || travel_m * more_m <= 0.0 {
+        return None;
+    }
+    let mut all = moves.to_vec();
+    all[index].action = Move::Slide { travel_m: travel_m + more_m, curvature_per_m };
+    all.remove(next);
+    Some(all)
+}

@@ -1,0 +1,109 @@
+//! The worst utilisation of a crew over a stretch, structure by structure.
+//!
+//! Structures that neither bond nor touch do not load each other, so the worst of the crew is that of its structures. Most of them are the
+//! same in many stretches of a plan, and each is worked out once.
+
+use super::structure::{part_of, renamed, renamed_body, structures};
+use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
+use crate::motion::{Move, Stretch, Underway};
+use crate::statics::LoadCase;
+use indexmap::IndexMap;
+
+/// Works out utilisations, and remembers.
+pub(super) struct Strains<'a> {
+    problem: &'a Problem,
+    known: IndexMap<Vec<u64>, f64>,
+}
+
+impl<'a> Strains<'a> {
+    pub(super) fn new(problem: &'a Problem) -> Self {
+        Self { problem, known: IndexMap::new() }
+    }
+
+    /// The worst utilisation of any bond over the stretch that begins at a configuration; see [`Stretch::new`].
+    pub(super) fn worst(
+        &mut self,
+        begin: &Configuration,
+        moving: &[Underway],
+        hops: &[(ModuleId, Placement)],
+    ) -> f64 {
+        let members: Vec<Vec<ModuleId>> = moving.iter().map(|u| begin.carried_with(u.mover)).collect();
+        let new_hosts = hops.iter().map(|&(mover, end)| (mover, end.host));
+        let parts = structures(self.problem, begin, members.iter().map(Vec::as_slice), new_hosts);
+        let shakes = !moving.is_empty() || !hops.is_empty();
+        parts.iter().map(|part| self.worst_of(begin, moving, hops, part, shakes)).fold(0.0, f64::max)
+    }
+
+    fn worst_of(
+        &mut self,
+        begin: &Configuration,
+        moving: &[Underway],
+        hops: &[(ModuleId, Placement)],
+        part: &[ModuleId],
+        shakes: bool,
+    ) -> f64 {
+        let (problem, there) = part_of(self.problem, begin, part);
+        let is_inside = |mover: &ModuleId| part.contains(mover);
+        let moving: Vec<Underway> = moving
+            .iter()
+            .filter(|u| is_inside(&u.mover))
+            .map(|u| Underway { mover: renamed(part, u.mover), ..*u })
+            .collect();
+        let hops: Vec<(ModuleId, Placement)> = hops
+            .iter()
+            .filter(|(mover, _)| is_inside(mover))
+            .map(|&(mover, end)| {
+                (renamed(part, mover), Placement { host: renamed_body(part, end.host), ..end })
+            })
+            .collect();
+        let key = key(part, &there, &moving, &hops, shakes);
+        if let Some(&known) = self.known.get(&key) {
+            return known;
+        }
+        let strain = if moving.is_empty() && hops.is_empty() {
+            let factor = if shakes { problem.limits.motion_factor } else { 1.0 };
+            LoadCase::new(&problem, &there, touches(&problem, &there)).with_gravity_factor(factor).worst()
+        } else {
+            Stretch::new(&problem, there, &moving, &hops).worst_strain().strain
+        };
+        self.known.insert(key, strain.utilisation);
+        strain.utilisation
+    }
+}
+
+/// All that the answer depends on, bit by bit.
+fn key(
+    part: &[ModuleId],
+    there: &Configuration,
+    moving: &[Underway],
+    hops: &[(ModuleId, Placement)],
+    shakes: bool,
+) -> Vec<u64> {
+    let mut key = vec![u64::from(shakes), moving.len() as u64];
+    let mut note = |place: &Placement| {
+        key.push(match place.host {
+            Body::Deck(deck) => deck.index() as u64,
+            Body::Module(host) => 1 << 32 | host.index() as u64,
+        });
+        key.push(u64::from(place.hold == Hold::Braced));
+        key.extend(place.position.to_array().map(f64::to_bits));
+        key.extend(place.orientation.to_array().map(f64::to_bits));
+    };
+    for (_, place) in there.iter() {
+        note(place);
+    }
+    for (_, end) in hops {
+        note(end);
+    }
+    key.extend(part.iter().map(|m| m.index() as u64));
+    key.extend(hops.iter().map(|(mover, _)| mover.index() as u64));
+    for Underway { mover, action, share } in moving {
+        let [kind, a, b] = match *action {
+            Move::Yaw { angle_rad } => [0, angle_rad.to_bits(), 0],
+            Move::Slide { travel_m, curvature_per_m } => [1, travel_m.to_bits(), curvature_per_m.to_bits()],
+            Move::Hop { .. } | Move::Brace | Move::Release => [2, 0, 0],
+        };
+        key.extend([mover.index() as u64, kind, a, b, share.to_bits()]);
+    }
+    key
+}

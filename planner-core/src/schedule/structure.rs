@@ -1,0 +1,78 @@
+//! The parts of a crew that load each other: modules that bond or touch.
+
+use crate::model::{Body, Configuration, Module, ModuleId, Problem, touches};
+use indexmap::IndexMap;
+use petgraph::unionfind::UnionFind;
+
+/// Modules that bond or touch, as long as the touch counts, and both sides of `hops` under way. `groups` are those that move as one: a touch
+/// between bodies that do not keep their places relative to each other counts for nothing.
+pub(super) fn structures<'a>(
+    problem: &Problem,
+    configuration: &Configuration,
+    groups: impl Iterator<Item = &'a [ModuleId]>,
+    hops: impl Iterator<Item = (ModuleId, Body)>,
+) -> Vec<Vec<ModuleId>> {
+    let count = configuration.len();
+    let mut joined: UnionFind<usize> = UnionFind::new(count);
+    let mut group_of = vec![0; count];
+    for (number, members) in groups.enumerate() {
+        for member in members {
+            group_of[member.index()] = number + 1;
+        }
+    }
+    let bonds = configuration.iter().map(|(id, place)| (id, place.host)).chain(hops);
+    for (id, host) in bonds {
+        if let Body::Module(host) = host {
+            joined.union(id.index(), host.index());
+        }
+    }
+    for touch in touches(problem, configuration) {
+        if let Body::Module(other) = touch.other
+            && group_of[touch.module.index()] == group_of[other.index()]
+        {
+            joined.union(touch.module.index(), other.index());
+        }
+    }
+    let mut parts: IndexMap<usize, Vec<ModuleId>> = IndexMap::new();
+    for index in 0..count {
+        parts.entry(joined.find(index)).or_default().push(ModuleId::at(index));
+    }
+    parts.into_values().collect()
+}
+
+/// A part of the crew by itself, with the names of its order.
+pub(super) fn part_of(
+    problem: &Problem,
+    configuration: &Configuration,
+    part: &[ModuleId],
+) -> (Problem, Configuration) {
+    let modules: Vec<Module> = part.iter().map(|m| problem.modules[m.index()].clone()).collect();
+    let places = part.iter().map(|&m| {
+        let mut place = *configuration.get(m);
+        place.host = renamed_body(part, place.host);
+        place
+    });
+    let there = Configuration::new(places.collect());
+    let alone = Problem {
+        name: String::new(),
+        site: problem.site,
+        limits: problem.limits,
+        decks: problem.decks.clone(),
+        kinds: problem.kinds.clone(),
+        modules,
+        start: Configuration::default(),
+        goal: crate::model::Goal::default(),
+    };
+    (alone, there)
+}
+
+pub(super) fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
+    ModuleId::at(part.iter().position(|&m| m == module).unwrap_or_default())
+}
+
+pub(super) fn renamed_body(part: &[ModuleId], body: Body) -> Body {
+    match body {
+        Body::Deck(_) => body,
+        Body::Module(module) => Body::Module(renamed(part, module)),
+    }
+}

@@ -1,0 +1,123 @@
+//! How soon a module can fill a slot, carried or not.
+//!
+//! A module stands at the end of a chain of bonds whose *root* stands on a deck. Whoever it stands on is not bare and so does not hop: between
+//! two of its own hops its chain stays the same. Swings of the chain may be as quick as you like, because the curvature of slides has no
+//! limit, but they keep the module within `depth · bond length` of the root, and the root drives no faster than its own sole. While anybody
+//! hops onto or off a chain, its root stands. So with hops 1 to k, depths d₀ at the start, d₁ … d₍k₋₁₎ between and D in the end, and roots
+//! that are X apart at the start and in the end,
+//!
+//! `X ≤ v · (T − k · hop) + bond · (d₀ + 2 (d₁ + … + d₍k₋₁₎) + D)`.
+//!
+//! A chain grows by at most one bond in the time of a hop: after n such times no depth exceeds n and the greatest at the start.
+
+use super::super::stances::Sizes;
+use super::slots::root_of;
+use crate::math::tolerance;
+use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
+
+/// Longer chains of events than this many hops' times are not followed up.
+const MOST_TIMES: usize = 64;
+
+/// What holds for all pairs of slots and modules.
+pub(super) struct Carried<'a> {
+    problem: &'a Problem,
+    /// Least time of a hop.
+    hop_s: f64,
+    /// Greatest distance of two centres that a bond joins.
+    bond_m: f64,
+    /// Greatest speed of a root.
+    speed_mps: f64,
+    /// Greatest depth at the start.
+    deepest: usize,
+}
+
+impl<'a> Carried<'a> {
+    pub(super) fn new(problem: &'a Problem) -> Self {
+        let sizes = Sizes::new(problem);
+        let speeds = problem.module_ids().map(|m| problem.kind(m).slide_speed_mps);
+        let depths = problem.module_ids().map(|m| depth(&problem.start, m));
+        Self {
+            problem,
+            hop_s: sizes.hop_s,
+            bond_m: sizes.bond_m[1],
+            speed_mps: speeds.fold(0.0, f64::max),
+            deepest: depths.max().unwrap_or(0),
+        }
+    }
+
+    /// Least time in which a module comes to fill a slot; infinite if it may not.
+    pub(super) fn time_s(&self, slot: usize, module: ModuleId) -> f64 {
+        if !self.problem.slot_takes(&self.problem.goal.slots[slot], module) {
+            return f64::INFINITY;
+        }
+        let (deck, at, depth_there) = root_of(self.problem, slot);
+        let start = &self.problem.start;
+        let depth_here = depth(start, module);
+        let bodies = std::iter::once(module).chain(start.hosts_below(module).filter_map(Body::module));
+        let Some(root) = bodies.last() else { return 0.0 };
+        let on_same_deck = start.get(root).host == Body::Deck(deck);
+        let apart_m = (start.get(root).position.truncate().distance(at) - tolerance::SLOT_M).max(0.0);
+        let mut least_s = f64::INFINITY;
+        // Without a hop of its own it stays on its chain, whose root stays on its deck.
+        if on_same_deck && depth_here == depth_there {
+            least_s = apart_m / self.speed_mps;
+        }
+        let both = depth_here + depth_there;
+        if both > 0 {
+            let swung_m = self.bond_m * both as f64;
+            let drive_s = self.last_drive_s(slot, module);
+            let once_s = self.hop_s + drive_s + (apart_m - swung_m).max(0.0) / self.speed_mps;
+            least_s = least_s.min(once_s);
+        }
+        self.with_more_hops_s(apart_m, both).min(least_s)
+    }
+
+    /// The same with two hops and more.
+    fn with_more_hops_s(&self, apart_m: f64, depths: usize) -> f64 {
+        let most = self.problem.modules.len().saturating_sub(1);
+        for times in 2..MOST_TIMES {
+            let (begin_s, end_s) = (times as f64 * self.hop_s, (times + 1) as f64 * self.hop_s);
+            let within = |hops: usize| {
+                // The hop after which the depth is counted ends that many hops' times before the end.
+                let depth = |after: usize| (self.deepest + times - after).min(most);
+                let between: usize = (1..hops).map(depth).sum();
+                let swung_m = self.bond_m * (depths + 2 * between) as f64;
+                hops as f64 * self.hop_s + (apart_m - swung_m).max(0.0) / self.speed_mps
+            };
+            let least_s = (2..=times).map(within).fold(f64::INFINITY, f64::min).max(begin_s);
+            if least_s < end_s {
+                return least_s;
+            }
+        }
+        // Nothing sooner will do.
+        MOST_TIMES as f64 * self.hop_s
+    }
+
+    /// With a single hop, from a deck onto a host that itself stands on a deck: the drive on the host's shell from the height at which the
+    /// hop comes down to the height of the slot. Nobody else can change this angle, and the host stands while it changes.
+    fn last_drive_s(&self, slot: usize, module: ModuleId) -> f64 {
+        let (problem, start) = (self.problem, self.problem.start.get(module));
+        let SlotPlace::OnSlot(below, toward) = problem.goal.slots[slot].place else { return 0.0 };
+        let (SlotPlace::OnDeck(deck, _), Body::Deck(from)) =
+            (problem.goal.slots[below.index()].place, start.host)
+        else {
+            return 0.0;
+        };
+        if !problem.is_one_size() {
+            return 0.0;
+        }
+        let kind = problem.kind(module);
+        let rise_m = problem.decks[from.index()].solid.top - problem.decks[deck.index()].solid.top;
+        if rise_m.abs() > self.bond_m + tolerance::LENGTH_M {
+            return f64::INFINITY;
+        }
+        let angle = (toward.z.clamp(-1.0, 1.0).asin() - (rise_m / self.bond_m).clamp(-1.0, 1.0).asin()).abs();
+        let sure = (angle - 3.0 * tolerance::SLOT_M / self.bond_m).max(0.0);
+        kind.shell_radius_m * sure / kind.slide_speed_mps
+    }
+}
+
+/// The bonds between a module and its root.
+fn depth(configuration: &Configuration, module: ModuleId) -> usize {
+    configuration.hosts_below(module).filter(|host| host.module().is_some()).count()
+}

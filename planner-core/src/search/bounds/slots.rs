@@ -1,0 +1,84 @@
+//! Slots to fill: who may be assigned to whom, and what comes above a slot.
+
+use crate::math::{DVec2, DVec3};
+use crate::model::{Body, DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use pathfinding::kuhn_munkres::kuhn_munkres_min;
+use pathfinding::matrix::Matrix;
+
+/// The bottleneck assignment: the least time within which all slots can be filled, when `time_s` is what a pair takes at least. Infinite if
+/// some slot gets nobody.
+pub(super) fn bottleneck_s(problem: &Problem, time_s: impl Fn(usize, ModuleId) -> f64) -> f64 {
+    let slots = problem.goal.slots.len();
+    if slots == 0 {
+        return 0.0;
+    }
+    if slots > problem.modules.len() {
+        return f64::INFINITY;
+    }
+    let times: Vec<Vec<f64>> =
+        (0..slots).map(|slot| problem.module_ids().map(|m| time_s(slot, m)).collect()).collect();
+    let mut levels: Vec<f64> = times.iter().flatten().copied().filter(|t| t.is_finite()).collect();
+    levels.sort_by(f64::total_cmp);
+    let first = levels.partition_point(|&level| !assignable(&times, level));
+    levels.get(first).copied().unwrap_or(f64::INFINITY)
+}
+
+/// Whether all slots can be filled with pairs of at most `level`.
+fn assignable(times: &[Vec<f64>], level: f64) -> bool {
+    let weights = Matrix::from_fn(times.len(), times[0].len(), |(slot, m)| i64::from(times[slot][m] > level));
+    kuhn_munkres_min(&weights).0 == 0
+}
+
+/// For each slot the time of the last hops of those above it, along the longest chain.
+pub(super) fn hops_above_s(problem: &Problem) -> Vec<f64> {
+    let mut above = vec![0.0_f64; problem.goal.slots.len()];
+    // Hosts come before those that stand on them.
+    for (index, slot) in problem.goal.slots.iter().enumerate().rev() {
+        if let SlotPlace::OnSlot(below, _) = slot.place {
+            let takers = problem.module_ids().filter(|&m| problem.slot_takes(slot, m));
+            let hop = |m: ModuleId| {
+                if hop_needed(&slot.place, problem.start.get(m).host) {
+                    problem.kind(m).hop_time_s
+                } else {
+                    0.0
+                }
+            };
+            let hop_s = takers.map(hop).fold(f64::INFINITY, f64::min);
+            let chain = above[index] + if hop_s.is_finite() { hop_s } else { 0.0 };
+            above[below.index()] = above[below.index()].max(chain);
+        }
+    }
+    above
+}
+
+/// The deck that a slot's chain ends on, the place of its root there, and the bonds between.
+pub(super) fn root_of(problem: &Problem, slot: usize) -> (DeckId, DVec2, usize) {
+    let (mut slot, mut depth) = (&problem.goal.slots[slot], 0);
+    loop {
+        match slot.place {
+            SlotPlace::OnDeck(deck, at) => return (deck, at, depth),
+            SlotPlace::OnSlot(below, _) => slot = &problem.goal.slots[below.index()],
+        }
+        depth += 1;
+    }
+}
+
+/// Whether the foot has to go over to another body at least once: bonds to decks change only by hops.
+pub(super) fn hop_needed(slot: &SlotPlace, host: Body) -> bool {
+    match (slot, host) {
+        (SlotPlace::OnDeck(deck, _), host) => host != Body::Deck(*deck),
+        (SlotPlace::OnSlot(..), host) => host.deck().is_some(),
+    }
+}
+
+/// A slot's place, if it does not depend on who fills the slots below: all kinds must have one size.
+pub(super) fn nominal(problem: &Problem, slot: &Slot, module: ModuleId) -> Option<DVec3> {
+    match slot.place {
+        SlotPlace::OnDeck(..) => problem.slot_place(slot, module, None),
+        SlotPlace::OnSlot(SlotId(below), _) if problem.is_one_size() => {
+            let host = nominal(problem, &problem.goal.slots[usize::from(below)], module)?;
+            problem.slot_place(slot, module, Some((module, host)))
+        }
+        SlotPlace::OnSlot(..) => None,
+    }
+}

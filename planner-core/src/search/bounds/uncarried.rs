@@ -1,0 +1,109 @@
+//! How soon a module can fill a slot when nobody is carried.
+//!
+//! Then whoever is stood on stays where it is, so everybody hops onto a host that is in its slot already. On a deck a module's centre goes as
+//! fast as its sole. On a shell it goes faster, but only round it: crossing one shell saves at most [`gain_m`] of way against a deck.
+
+use super::super::stances::Sizes;
+use super::slots::{hop_needed, nominal, root_of};
+use crate::math::{DVec2, DVec3, angle_between, tolerance};
+use crate::model::{Body, Kind, ModuleId, Problem, SlotPlace};
+use std::f64::consts::TAU;
+
+/// Azimuths tried for the place of a hop.
+const AZIMUTHS: usize = 720;
+
+/// For every slot and module the least time in which it can be filled; infinite where it may not be.
+pub(super) fn times_s(problem: &Problem) -> Vec<Vec<f64>> {
+    let hop_s = Sizes::new(problem).hop_s;
+    let mut filled_s: Vec<f64> = Vec::with_capacity(problem.goal.slots.len());
+    let mut times: Vec<Vec<f64>> = Vec::with_capacity(filled_s.capacity());
+    for (slot, wanted) in problem.goal.slots.iter().enumerate() {
+        // Hosts come before those that stand on them, and the last hop comes when the host is there.
+        let host_s = match wanted.place {
+            SlotPlace::OnDeck(..) => 0.0,
+            SlotPlace::OnSlot(below, _) => filled_s[below.index()],
+        };
+        let with_host = |m: ModuleId| {
+            let last_hop_s = if hop_needed(&wanted.place, problem.start.get(m).host) { hop_s } else { 0.0 };
+            let after_s = if last_hop_s > 0.0 { host_s + last_hop_s } else { 0.0 };
+            time_s(problem, slot, m).max(after_s)
+        };
+        let row: Vec<f64> = problem.module_ids().map(with_host).collect();
+        filled_s.push(row.iter().copied().fold(f64::INFINITY, f64::min));
+        times.push(row);
+    }
+    times
+}
+
+/// Least time of one module's own way.
+fn time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
+    let wanted = &problem.goal.slots[slot];
+    if !problem.slot_takes(wanted, module) {
+        return f64::INFINITY;
+    }
+    let Some(place) = nominal(problem, wanted, module) else { return 0.0 };
+    let (start, kind) = (problem.start.get(module), problem.kind(module));
+    let speed = kind.slide_speed_mps;
+    let gain_m = problem.kinds.iter().map(|host| gain_m(kind, host)).fold(0.0, f64::max);
+    // Every point of a chain is within a slot's tolerance of its nominal place.
+    let apart_m = (start.position.distance(place) - tolerance::SLOT_M).max(0.0);
+    let over = |shells: f64| (apart_m - shells * gain_m).max(0.0) / speed;
+    let is_on = |host: Body| host.module().is_some();
+    let (from_shell, to_shell) = (is_on(start.host), matches!(wanted.place, SlotPlace::OnSlot(..)));
+    let straight_s = match (from_shell, to_shell) {
+        (false, false) if start.host == Body::Deck(root_of(problem, slot).0) => over(0.0),
+        (false, false) => f64::INFINITY,
+        (false, true) => kind.hop_time_s + from_deck_s(problem, slot, module).max(over(1.0)),
+        // It may stand on the slot's host already, or hop off at once.
+        (true, true) => over(1.0).min(kind.hop_time_s + over(2.0)),
+        (true, false) => kind.hop_time_s + over(1.0),
+    };
+    // The shells that h hops lead over, besides h.
+    let more_shells = f64::from(u8::from(from_shell)) - f64::from(u8::from(!to_shell));
+    let after = |hops: f64| hops * kind.hop_time_s + over(hops + more_shells);
+    if kind.hop_time_s * speed >= gain_m {
+        // Another shell costs a hop and saves less than that.
+        return straight_s.min(after(2.0));
+    }
+    let used_up = (apart_m / gain_m - more_shells).floor().max(2.0) * kind.hop_time_s;
+    straight_s.min(after(2.0)).min(used_up)
+}
+
+/// From a deck with one hop onto the slot's host, which is in its place: the drive to the place of the hop and the drive on the shell.
+///
+/// The place of the hop is on a circle round the host. The best azimuth is enclosed: between two that are tried the time changes by no
+/// more than the circle's arc takes, on the deck and on the shell.
+fn from_deck_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
+    let SlotPlace::OnSlot(below, toward) = problem.goal.slots[slot].place else { return 0.0 };
+    if !problem.is_one_size() {
+        return 0.0;
+    }
+    let (start, kind) = (problem.start.get(module), problem.kind(module));
+    let Some(host) = nominal(problem, &problem.goal.slots[below.index()], module) else { return 0.0 };
+    let bond_m = kind.standing_distance(kind);
+    let rise_m = start.position.z - host.z;
+    let play_m = 2.0 * tolerance::SLOT_M;
+    if rise_m.abs() > bond_m + play_m {
+        return f64::INFINITY;
+    }
+    let level_m = (bond_m * bond_m - rise_m * rise_m).max(0.0).sqrt();
+    let way_m = |azimuth: f64| {
+        let out = DVec2::from_angle(azimuth);
+        let drive_m = start.position.truncate().distance(host.truncate() + out * level_m);
+        let normal = DVec3::new(out.x * level_m, out.y * level_m, rise_m);
+        drive_m + kind.shell_radius_m * angle_between(normal, toward)
+    };
+    let step = TAU / AZIMUTHS as f64;
+    let least_m = (0..AZIMUTHS).map(|k| way_m(k as f64 * step)).fold(f64::INFINITY, f64::min);
+    let between_m = 0.5 * step * (level_m + kind.shell_radius_m);
+    // Host and slot may both be off by their tolerance; at a grazing height the circle changes more than the height.
+    let grazing_m = if rise_m == 0.0 { play_m } else { (2.0 * play_m * bond_m).sqrt() + play_m };
+    ((least_m - between_m - 2.0 * grazing_m) / kind.slide_speed_mps).max(0.0)
+}
+
+/// How much less way the sole has on a shell than the centre has from end to end: the most of `2 L sin(θ/2) − R θ`, at `cos(θ/2) = R / L`.
+fn gain_m(kind: &Kind, host: &Kind) -> f64 {
+    let (shell_m, bond_m) = (host.shell_radius_m, kind.standing_distance(host));
+    let half = (shell_m / bond_m).clamp(0.0, 1.0).acos();
+    2.0 * (bond_m * half.sin() - shell_m * half)
+}

@@ -174,5 +174,5 @@ fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option
         renamed[module.index()] = ModuleId::at(name);
     }
     let turned = turned_round(backwards, &backwards.start, trips)?;
-    Some(turned.into_iter().map(|trip| trip.renamed(|module| renamed[module.index()])).collect())
+    Some(turned.into_iter().map(|(trip, _)| trip.renamed(|module| renamed[module.index()])).collect())
 }

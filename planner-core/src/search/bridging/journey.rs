@@ -1,11 +1,13 @@
 //! The crew on its way: trips made so far and how it stands after them.
 
-use crate::math::DVec3;
+use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::motion::Move;
 use crate::search::errand::sound_version;
 use crate::search::successors::{after_trip, braced, trips_within};
 use crate::search::{Budget, Stop};
 use crate::travel::{Interest, Reach, Trip, Waypoint, reachable_unless};
+use std::f64::consts::PI;
 
 /// Trips one after the other from the start.
 #[derive(Clone, Debug)]
@@ -45,17 +47,44 @@ impl Journey {
     }
 }
 
-/// Trips from `start` turned round: from where they lead to back to `start`. `None` when one cannot be made.
+impl Journey {
+    /// Makes trips that were turned round, and after each the yaw, if it is sound, with which it had begun before it was turned: later, when
+    /// the others stand elsewhere, the load may not allow it. `false` at the first trip that cannot be made.
+    pub(in crate::search) fn go_all_turned(
+        &mut self,
+        scout: &Scout<'_, '_>,
+        trips: impl IntoIterator<Item = (Trip, DVec3)>,
+    ) -> Result<bool, Stop> {
+        for (trip, heading) in trips {
+            let module = trip.module;
+            if !self.go(scout, trip)? {
+                return Ok(false);
+            }
+            let place = self.now.get(module);
+            let (up, now) = (place.up(), place.heading());
+            // Tracks drive and hop forwards or backwards.
+            let angle = up.dot(now.cross(heading)).atan2(now.dot(heading));
+            let angle_rad = angle - (angle / PI).round() * PI;
+            if angle_rad.abs() > tolerance::ANGLE_RAD {
+                self.go(scout, Trip::carrying(module, Move::Yaw { angle_rad }))?;
+            }
+        }
+        Ok(true)
+    }
+}
+
+/// Trips from `start` turned round: from where they lead to back to `start`, each with the heading its module had there. `None` when one cannot
+/// be made.
 pub(in crate::search) fn turned_round(
     problem: &Problem,
     start: &Configuration,
     trips: &[Trip],
-) -> Option<Vec<Trip>> {
+) -> Option<Vec<(Trip, DVec3)>> {
     let mut now = start.clone();
     let mut turned = Vec::with_capacity(trips.len());
     for trip in trips {
         let place = *now.get(trip.module);
-        turned.push(trip.reversed(Waypoint::straight(place.host, place.position)));
+        turned.push((trip.reversed(Waypoint::straight(place.host, place.position)), place.heading()));
         now = after_trip(problem, &now, trip)?;
     }
     turned.reverse();

@@ -13,15 +13,19 @@ use super::staging::staged;
 use crate::math::DVec3;
 use crate::model::{Configuration, DeckId, Gather, Goal, ModuleId};
 use crate::motion::is_sound_at_rest;
-use crate::search::improver::names_by_place;
+use crate::search::improver::{improve, names_by_place};
 use crate::search::over::leads_over;
 use crate::search::rebuilding::rebuild;
 use crate::search::{Budget, NoObserver, Stop};
 
 /// Keystones followed up.
 const TRIED: usize = 4;
-/// How much less may be spent on the way over from a keystone than on the way back: a good one leads over soon.
-const OVER: u64 = 8;
+/// Effort put into shortening the ways out of a keystone.
+const POLISH: u64 = 800;
+/// Most expansions for each search on the way over from a keystone: a good one leads over soon.
+const OVER: u64 = 64;
+/// How much more may be spent on the way back once that is found.
+const BACK: u64 = 4;
 
 impl Run<'_, '_> {
     /// Gets everybody over through a keystone, with a number of expansions for each search; `false` and nothing changed when that is not
@@ -92,10 +96,12 @@ impl Run<'_, '_> {
         most: u64,
     ) -> Result<Option<Journey>, Stop> {
         let problem = self.problem;
-        if self.all_gather(keystone, target, most / OVER)?.is_none() {
+        if self.all_gather(keystone, target, most.min(OVER))?.is_none() {
             return Ok(None);
         }
-        let Some(back) = self.all_gather(keystone, source, most)? else { return Ok(None) };
+        let Some(back) = self.all_gather(keystone, source, most.saturating_mul(BACK))? else {
+            return Ok(None);
+        };
         let built = turned_round(problem, keystone, &back.trips);
         let (Some(built), Some(first)) = (built, rebuild(problem, &back.now, self.scout.budget)?) else {
             return Ok(None);
@@ -106,8 +112,8 @@ impl Run<'_, '_> {
         }
         // Like modules may have changed places on the way to where the building begins.
         let Some(names) = names_by_place(&back.now, &journey.now) else { return Ok(None) };
-        let built = built.into_iter().map(|trip| trip.renamed(|m| names[m.index()]));
-        if !journey.go_all(&self.scout, built)? {
+        let built = built.into_iter().map(|(trip, heading)| (trip.renamed(|m| names[m.index()]), heading));
+        if !journey.go_all_turned(&self.scout, built)? {
             return Ok(None);
         }
         // Those who stand there now have other headings than those who were put there.
@@ -131,7 +137,13 @@ impl Run<'_, '_> {
         let done = run.gather(&NoObserver);
         self.statistics = self.statistics.plus(run.statistics);
         self.stoppers.merge(&run.stoppers);
-        Ok(done?.then_some(run.journey))
+        if !done? {
+            return Ok(None);
+        }
+        // Fewer trips are the sooner turned round.
+        let mut journey = Journey::new(&part, &part.start);
+        let shorter = improve(&part, &run.journey.trips, POLISH, self.scout.budget);
+        Ok(Some(if journey.go_all(&run.scout, shorter)? { journey } else { run.journey }))
     }
 }
 

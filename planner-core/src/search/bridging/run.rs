@@ -79,9 +79,11 @@ impl Run<'_, '_> {
     /// Where structures lead no further: any way to one more on the deck, or through a keystone, with more and more effort.
     fn get_unstuck(&mut self, deck: DeckId) -> Result<bool, Stop> {
         let (most, count) = (self.scout.budget.expansions, self.there(deck) + 1);
+        if !self.keystones {
+            return self.feel_for_more(deck, count, most);
+        }
         let mut effort = LITTLE.min(most);
-        let share = if self.keystones { HALF } else { 1 };
-        while !self.feel_for_more(deck, count, effort / share)? && !self.through_a_keystone(deck, effort)? {
+        while !self.feel_for_more(deck, count, effort / HALF)? && !self.through_a_keystone(deck, effort)? {
             if effort >= most {
                 return Ok(false);
             }

@@ -19,8 +19,8 @@ pub struct Stoppers {
 }
 
 /// After so many searches for trips, the reason is worked out only for one in [`SELDOM`]: that takes longer than the search itself.
-const ALL_UP_TO: u64 = 64;
-const SELDOM: u64 = 32;
+const ALL_UP_TO: u64 = 4;
+const SELDOM: u64 = 64;
 
 /// A cause, without who and how much.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

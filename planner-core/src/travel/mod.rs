@@ -11,6 +11,7 @@ mod face;
 mod neighbours;
 mod network;
 mod obstacles;
+mod reach;
 mod roadmap;
 mod roominess;
 mod spots;
@@ -23,7 +24,7 @@ mod waypoint;
 
 pub use drive::compile;
 pub use face::Face;
-pub use roadmap::{Reach, Reachable, Reuse, quickest_to, reachable, reachable_unless};
+pub use reach::{Reach, Reachable, Reuse, quickest_to, reachable, reachable_unless};
 pub use spots::{Interest, Spot, spots};
 pub use surface::{Pocket, Portal, Surface, SurfacePart};
 pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};

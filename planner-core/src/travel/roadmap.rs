@@ -1,122 +1,14 @@
-//! Shortest trips of one module to all rests it can reach.
+//! The search for shortest trips of one module.
 
 use super::bearing::Bearing;
 use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
-use super::spots::{Interest, Spot, spots};
+use super::reach::{Reach, Reachable, Reuse};
+use super::spots::Spot;
 use super::{Face, Waypoint};
 use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
-use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
+use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused};
 use std::rc::Rc;
-
-/// One place a trip can end at.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Reach {
-    /// Where the module stands in the end.
-    pub place: Placement,
-    /// Time of the trip by the model's speeds, in seconds.
-    pub time_s: f64,
-    /// The way, without the start.
-    pub waypoints: Vec<Waypoint>,
-}
-
-/// All trips of one module from where it stands.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Reachable {
-    /// Ends of trips, nearest first.
-    pub ends: Vec<Reach>,
-    /// Spots that were tried.
-    pub spots: usize,
-    /// Drives and hops refused because the load was not carried.
-    pub refused_by_load: usize,
-    /// One of these, each as likely as any other.
-    pub(crate) refused: Refused,
-    /// What was worked out and what was known already.
-    pub reuse: Reuse,
-}
-
-/// What one search for trips worked out, and how often it used it again.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Reuse {
-    /// Load cases of rests that were judged.
-    pub loads: u64,
-    /// Times that such a judgement was known already.
-    pub loads_known: u64,
-    /// Faces with all that is in the way there.
-    pub faces: u64,
-    /// Times that such a face was there already.
-    pub faces_known: u64,
-}
-
-/// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
-/// utilisations up to `limit`. An infinite `limit` leaves loads aside: trips are then sound but for them.
-///
-/// The mover must stand with nothing on it; it is taken as rolling. Complexity: Dijkstra over the spots; one search for shortest drives
-/// for each host and each place where a hop comes down on it, one load certificate for each drive that is the next to be used.
-#[must_use]
-pub fn reachable(
-    problem: &Problem,
-    configuration: &Configuration,
-    mover: ModuleId,
-    interest: &Interest,
-    limit: f64,
-) -> Reachable {
-    reachable_unless(problem, configuration, mover, interest, limit, &|| false).unwrap_or_default()
-}
-
-/// The same, given up as soon as `enough` says so, which is asked before every way that is looked for or tested.
-#[must_use]
-pub fn reachable_unless(
-    problem: &Problem,
-    configuration: &Configuration,
-    mover: ModuleId,
-    interest: &Interest,
-    limit: f64,
-    enough: &dyn Fn() -> bool,
-) -> Option<Reachable> {
-    let mut start = configuration.clone();
-    start.get_mut(mover).hold = Hold::Rolling;
-    let spots = spots(problem, &start, mover, interest);
-    let mut sweep = Dijkstra::new(problem, &start, mover, spots, limit);
-    sweep.run(enough)?;
-    Some(sweep.into_reachable())
-}
-
-impl Reuse {
-    /// Both together.
-    #[must_use]
-    pub const fn plus(self, other: Self) -> Self {
-        Self {
-            loads: self.loads + other.loads,
-            loads_known: self.loads_known + other.loads_known,
-            faces: self.faces + other.faces,
-            faces_known: self.faces_known + other.faces_known,
-        }
-    }
-}
-
-/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest has for it, found sooner,
-/// because the search ends there. The outer `None` is for having been given up.
-#[must_use]
-pub fn quickest_to(
-    problem: &Problem,
-    configuration: &Configuration,
-    mover: ModuleId,
-    (host, position): (Body, DVec3),
-    limit: f64,
-    enough: &dyn Fn() -> bool,
-) -> Option<Option<Reach>> {
-    let mut start = configuration.clone();
-    start.get_mut(mover).hold = Hold::Rolling;
-    let spots = spots(problem, &start, mover, &Interest { places: vec![position], beacons: Vec::new() });
-    let mut sweep = Dijkstra::new(problem, &start, mover, spots, limit);
-    let is_there = |place: &Waypoint| place.host == host && place.position.distance(position) < 1e-8;
-    let Some(only) = sweep.nodes.iter().position(|node| is_there(&node.at)) else { return Some(None) };
-    sweep.only = Some(only);
-    sweep.run(enough)?;
-    let mut ends = sweep.into_reachable().ends.into_iter();
-    Some(ends.find(|end| end.place.host == host && end.place.position.distance(position) < 1e-8))
-}
 
 /// A spot on one of its hosts.
 struct Node {
@@ -170,7 +62,8 @@ struct HostView<'a> {
     deck_carries: Option<bool>,
 }
 
-struct Dijkstra<'a> {
+/// Dijkstra's search over the nodes.
+pub(super) struct Roadmap<'a> {
     problem: &'a Problem,
     start: &'a Configuration,
     mover: ModuleId,
@@ -190,8 +83,8 @@ struct Dijkstra<'a> {
     reuse: Reuse,
 }
 
-impl<'a> Dijkstra<'a> {
-    fn new(
+impl<'a> Roadmap<'a> {
+    pub(super) fn new(
         problem: &'a Problem,
         start: &'a Configuration,
         mover: ModuleId,
@@ -226,6 +119,12 @@ impl<'a> Dijkstra<'a> {
         new
     }
 
+    /// To end the search at the first node at such a place; `false` if there is none.
+    pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool) -> bool {
+        self.only = self.nodes.iter().position(|node| is_there(&node.at));
+        self.only.is_some()
+    }
+
     fn add_node(&mut self, spot: Option<usize>, at: Waypoint) -> usize {
         let host = self.hosts.iter().position(|view| view.body == at.host).unwrap_or_else(|| {
             let ground = ground(self.problem, self.start, at.host);
@@ -251,7 +150,7 @@ impl<'a> Dijkstra<'a> {
     }
 
     /// Settles all nodes that can be; `None` when there is enough before that.
-    fn run(&mut self, enough: &dyn Fn() -> bool) -> Option<()> {
+    pub(super) fn run(&mut self, enough: &dyn Fn() -> bool) -> Option<()> {
         let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
         let is_start = |n: &Node| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
@@ -547,7 +446,7 @@ impl<'a> Dijkstra<'a> {
         count
     }
 
-    fn into_reachable(self) -> Reachable {
+    pub(super) fn into_reachable(self) -> Reachable {
         let like = self.start.get(self.mover);
         let mut ends: Vec<Reach> = Vec::with_capacity(self.nodes.len());
         for (index, node) in self.nodes.iter().enumerate() {

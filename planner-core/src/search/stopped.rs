@@ -132,7 +132,7 @@ impl Stoppers {
     /// Refusals counted, all told.
     #[must_use]
     pub fn total(&self) -> u64 {
-        self.causes.values().map(|tally| tally.times).sum()
+        self.causes.values().map(|tally| tally.times).sum::<u64>() + self.waiting
     }
 
     /// The causes that came up most, the most frequent first, each as a clause: how often, who fails how and where, how near it came, and what
@@ -142,7 +142,7 @@ impl Stoppers {
         let mut causes: Vec<(&Cause, &Tally)> = self.causes.iter().collect();
         // Stable: ties keep the order in which they came.
         causes.sort_by_key(|(_, tally)| std::cmp::Reverse(tally.times));
-        let total = self.total();
+        let total = self.total() - self.waiting;
         let is_rare = |tally: &Tally| tally.times as f64 * RARE < total as f64;
         let told =
             causes.into_iter().take(2).enumerate().filter(|(at, (_, tally))| *at == 0 || !is_rare(tally));

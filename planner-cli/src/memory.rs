@@ -2,7 +2,7 @@
 
 const MIB: u64 = 1 << 20;
 
-/// What the program, its threads and the configurations that are being worked out take besides those that are kept, in MiB. Measured.
+/// What the program, its threads and the configurations that are being worked out take besides those that are kept, in MiB: a round figure with room to spare.
 const BASE_MIB: u64 = 48;
 /// Least that a search may fill, in MiB.
 const LEAST_MIB: u64 = 1;

@@ -104,6 +104,8 @@ impl<'a> Course<'a> {
         if self.keep_order(a, b) || self.drives[a].sweep.is_none() && self.drives[b].sweep.is_none() {
             return false;
         }
+        // In one order whichever comes first, so that at the very limit the answer is the same for whoever judges the finished plan.
+        let (a, b) = if self.drives[a].module <= self.drives[b].module { (a, b) } else { (b, a) };
         self.parts_meet(a, (0.0, 1.0), b)
     }
 

@@ -14,8 +14,12 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Configurations that the favoured planners may expand in the first round.
 const FIRST: u64 = 128;
+/// And where a deck has to be reached: bridging goes from little work to more by itself.
+const FIRST_TO_GATHER: u64 = 1024;
 /// How many times less the others may.
 const OTHERS: u64 = 8;
+/// And where a deck has to be reached.
+const OTHERS_TO_GATHER: u64 = 32;
 /// How much more in every next round.
 const MORE: u64 = 8;
 /// Rounds: in the last the favoured planners may expand some sixteen million configurations.
@@ -47,7 +51,7 @@ impl Planner for Auto {
             return Ok(Outcome::impossible(problem, &proof));
         }
         let (mut done, mut stoppers) = (Statistics::default(), Stoppers::default());
-        let mut expansions = FIRST;
+        let mut expansions = if problem.goal.gather.is_some() { FIRST_TO_GATHER } else { FIRST };
         let mut best: Option<Outcome> = None;
         for _ in 0..ROUNDS {
             let outcomes = round(problem, options, budget, expansions)?;
@@ -149,6 +153,7 @@ fn round(
 ) -> Result<Vec<Outcome>, InputError> {
     let solved = AtomicUsize::new(usize::MAX);
     let (planners, favoured) = planners(problem);
+    let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };
     planners
         .par_iter()
         .enumerate()
@@ -157,7 +162,7 @@ fn round(
                 let behind = index >= awaited(problem) && solved.load(Ordering::Relaxed) < index;
                 (budget.interrupt)().or(behind.then_some(Stop::Spent))
             };
-            let share = if index < favoured { expansions } else { expansions / OTHERS };
+            let share = if index < favoured { expansions } else { expansions / others };
             let own = Budget {
                 expansions: share.min(budget.expansions),
                 bytes: budget.bytes / planners.len() as u64,

@@ -22,7 +22,7 @@ const OTHERS: u64 = 8;
 const OTHERS_TO_GATHER: u64 = 32;
 /// How much more in every next round.
 const MORE: u64 = 8;
-/// Rounds: in the last the favoured planners may expand some sixteen million configurations.
+/// Rounds: in the last the favoured planners may expand more than thirty million configurations.
 const ROUNDS: u32 = 7;
 
 /// A portfolio of all planners.

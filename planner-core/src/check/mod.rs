@@ -6,6 +6,7 @@
 mod claims;
 mod finding;
 mod goal;
+mod judge;
 mod order;
 mod replay;
 

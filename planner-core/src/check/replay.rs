@@ -1,14 +1,13 @@
-//! Replays a plan, stretch by stretch.
+//! Replays a plan, stretch by stretch: first who is where when, then all stretches and rests are judged side by side.
 
 use super::claims::{claim_findings, expected_duration_s, summarise};
+use super::judge::{Look, Verdict, Watched};
 use super::order::{order_findings, overlap};
 use super::{Finding, goal_findings};
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{
-    Attached, Fault, Move, Plan, Step, Stretch, Summary, Underway, apply, faults_at_rest, load_fault,
-};
-use crate::statics::assess;
+use crate::motion::{Attached, Fault, Move, Plan, Step, Stretch, Summary, Underway, apply};
+use rayon::prelude::*;
 
 /// Recomputed figures of one step.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -48,7 +47,8 @@ impl CheckReport {
 
 /// Checks a plan against the rules, at every instant, and its claims against recomputed figures.
 ///
-/// Complexity: per stretch of constant moves, quadratic in the modules for gaps; loads are cone programmes where bodies touch.
+/// Complexity: per stretch of constant moves, quadratic in the modules for gaps; loads are cone programmes where bodies touch. The report does
+/// not depend on the number of threads.
 #[must_use]
 pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
     let whole = check_plan_unless(problem, plan, &|| false);
@@ -62,14 +62,19 @@ pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
     })
 }
 
-/// The same, given up as soon as `enough` says so, which is asked before every stretch.
+/// The same, given up as soon as `enough` says so, which is asked before every load case of a stretch, from any thread.
 #[must_use]
-pub fn check_plan_unless(problem: &Problem, plan: &Plan, enough: &dyn Fn() -> bool) -> Option<CheckReport> {
+pub fn check_plan_unless(
+    problem: &Problem,
+    plan: &Plan,
+    enough: &(dyn Fn() -> bool + Sync),
+) -> Option<CheckReport> {
     let mut replay = Replay::new(problem, plan);
     replay.findings.extend(order_findings(problem, plan));
     let replayed = replay.findings.is_empty();
     if replayed {
         replay.run(enough)?;
+        replay.judge(enough)?;
     }
     let Replay { mut findings, figures, now, .. } = replay;
     if !replayed {
@@ -100,6 +105,8 @@ struct Replay<'a> {
     active: Vec<Active<'a>>,
     figures: Vec<StepFigures>,
     findings: Vec<Finding>,
+    /// What is to be judged, each with the number of findings before it.
+    looks: Vec<(usize, Look<'a>)>,
 }
 
 impl<'a> Replay<'a> {
@@ -112,7 +119,45 @@ impl<'a> Replay<'a> {
                 ..StepFigures::default()
             })
             .collect();
-        Self { problem, plan, now: problem.start.clone(), active: Vec::new(), figures, findings: Vec::new() }
+        Self {
+            problem,
+            plan,
+            now: problem.start.clone(),
+            active: Vec::new(),
+            figures,
+            findings: Vec::new(),
+            looks: Vec::new(),
+        }
+    }
+
+    /// Judges all that was noted, and puts the findings where they belong in the order of time. `None` when there is enough before the end.
+    fn judge(&mut self, enough: &(dyn Fn() -> bool + Sync)) -> Option<()> {
+        let looks = std::mem::take(&mut self.looks);
+        let problem = self.problem;
+        let verdicts: Option<Vec<Verdict>> =
+            looks.par_iter().map(|(_, look)| look.judge(problem, enough)).collect();
+        let mut before = std::mem::take(&mut self.findings).into_iter();
+        let mut taken = 0;
+        for ((at, look), verdict) in looks.iter().zip(verdicts?) {
+            self.findings.extend(before.by_ref().take(at - taken));
+            taken = *at;
+            for &step in look.steps() {
+                let figures = &mut self.figures[step];
+                figures.utilisation = figures.utilisation.max(verdict.utilisation);
+            }
+            for finding in verdict.findings {
+                let known = |f: &Finding| f.rule == finding.rule && f.message == finding.message;
+                if !(look.is_rest() && self.findings.iter().any(known)) {
+                    self.findings.push(finding);
+                }
+            }
+        }
+        self.findings.extend(before);
+        Some(())
+    }
+
+    fn look(&mut self, look: Look<'a>) {
+        self.looks.push((self.findings.len(), look));
     }
 
     /// `None` when there is enough before the end.
@@ -146,13 +191,8 @@ impl<'a> Replay<'a> {
     }
 
     fn check_rest(&mut self, at_s: f64, step: Option<usize>) {
-        for fault in faults_at_rest(self.problem, &self.now) {
-            let finding = Finding::of_fault(self.problem, &fault, step, at_s);
-            let known = self.findings.iter().any(|f| f.rule == finding.rule && f.message == finding.message);
-            if !known {
-                self.findings.push(finding);
-            }
-        }
+        let crew = self.now.clone();
+        self.look(Look::Rest { crew, at_s, step });
     }
 
     fn end_steps(&mut self, instant: f64) {
@@ -214,7 +254,8 @@ impl<'a> Replay<'a> {
     fn check_instant(&mut self, active: &Active<'_>, after: &Configuration, instant: f64) {
         let step = &self.plan.steps[active.step];
         let stretch = Stretch::of_move(self.problem, &active.before, step.module, &step.action, after);
-        self.judge(&stretch, &[active.step], instant, instant);
+        let watched = Watched::new(active.step, &active.group_end);
+        self.look(Look::Stretch { stretch: stretch.clone(), steps: vec![active.step], watched: vec![watched], from: instant, to: instant });
         let attached = Attached::new(self.problem, step.module, &step.action, &active.before, after);
         self.note_gap(active.step, &stretch, &attached);
     }
@@ -284,7 +325,8 @@ impl<'a> Replay<'a> {
         }
         let stretch = Stretch::new(self.problem, begin, &underway, &hop_ends);
         let steps: Vec<usize> = self.active.iter().map(|a| a.step).collect();
-        self.judge(&stretch, &steps, from, to);
+        let watched = self.active.iter().map(|a| Watched::new(a.step, &a.group_end)).collect();
+        self.look(Look::Stretch { stretch: stretch.clone(), steps, watched, from, to });
         for active in &mut self.active {
             active.stretches.push(stretch.clone());
         }
@@ -297,36 +339,6 @@ impl<'a> Replay<'a> {
         let figures = &mut self.figures[step];
         let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
         figures.gap_m = figures.gap_m.into_iter().chain(gap).reduce(f64::min);
-    }
-
-    /// Faults and utilisation of one stretch, for all the steps under way in it.
-    fn judge(&mut self, stretch: &Stretch<'_>, steps: &[usize], from: f64, to: f64) {
-        let at = |share: f64| from + share * (to - from);
-        let first = steps.first().copied();
-        for (fault, share) in stretch.clearance_faults() {
-            let step = self.blame(steps, &fault).or(first);
-            self.findings.push(Finding::of_fault(self.problem, &fault, step, at(share)));
-        }
-        let worst = stretch.worst_strain();
-        for &step in steps {
-            let figures = &mut self.figures[step];
-            figures.utilisation = figures.utilisation.max(worst.strain.utilisation);
-        }
-        if !worst.strain.within(self.problem.limits.utilisation()) {
-            let report = assess(self.problem, &stretch.load_at(worst.share, worst.hops_done));
-            let fault = load_fault(&report)
-                .unwrap_or(Fault::Load { reason: None, utilisation: Some(worst.strain.utilisation) });
-            self.findings.push(Finding::of_fault(self.problem, &fault, first, at(worst.share)));
-        }
-    }
-
-    /// The step whose mover or load a fault is about.
-    fn blame(&self, steps: &[usize], fault: &Fault) -> Option<usize> {
-        let bodies = fault.bodies();
-        steps.iter().copied().find(|&s| {
-            let active = self.active.iter().find(|a| a.step == s);
-            active.is_some_and(|a| a.group_end.iter().any(|(m, _)| bodies.contains(&Body::Module(*m))))
-        })
     }
 }
 

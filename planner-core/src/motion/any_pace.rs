@@ -24,15 +24,26 @@ impl Stretch<'_> {
     /// The same, with touch forces of similar cases tried first.
     #[must_use]
     pub fn carries_at_any_pace_with(&self, limit: f64, hint: &mut PushHint) -> bool {
+        self.carries_at_any_pace_unless(limit, hint, &|| false)
+    }
+
+    /// The same, given up as soon as `enough` says so, which is asked before every load case; then nothing counts as carried.
+    #[must_use]
+    pub fn carries_at_any_pace_unless(
+        &self,
+        limit: f64,
+        hint: &mut PushHint,
+        enough: &dyn Fn() -> bool,
+    ) -> bool {
         if self.groups.len() <= 1 {
-            return self.carries_with(limit, hint);
+            return self.carries_unless(limit, hint, enough);
         }
         self.groups.len() <= MOST_GROUPS
             && self.variants().all(|hops| {
                 let first = self.load_with_hops(self.start.clone(), hops);
                 let bends: Vec<_> = self.groups.iter().map(|group| self.bends_by(group, &first)).collect();
                 let whole = vec![(0.0, 1.0); self.groups.len()];
-                Boxes { stretch: self, limit, hops, bends }.carries(&whole, 0, hint)
+                Boxes { stretch: self, limit, hops, bends, enough }.carries(&whole, 0, hint)
             })
     }
 }
@@ -43,12 +54,13 @@ struct Boxes<'a, 'b> {
     limit: f64,
     hops: usize,
     bends: Vec<Vec<[f64; 2]>>,
+    enough: &'a dyn Fn() -> bool,
 }
 
 impl Boxes<'_, '_> {
     fn carries(&self, shares: &[(f64, f64)], depth: usize, hint: &mut PushHint) -> bool {
         let corners: Vec<LoadCase> = (0..1_usize << shares.len()).map(|at| self.corner(shares, at)).collect();
-        if !corners.iter().all(|case| case.carries_with(self.limit, hint)) {
+        if !corners.iter().all(|case| self.corner_carries(case, hint)) {
             return false;
         }
         let sagittas: Vec<Vec<[f64; 2]>> =
@@ -58,7 +70,7 @@ impl Boxes<'_, '_> {
             case.set_margin(&margin, 1.0);
             case
         };
-        if corners.into_iter().map(with_margin).all(|case| case.carries_with(self.limit, hint)) {
+        if corners.into_iter().map(with_margin).all(|case| self.corner_carries(&case, hint)) {
             return true;
         }
         if depth >= DEEPEST * shares.len() {
@@ -75,6 +87,10 @@ impl Boxes<'_, '_> {
             halved[widest] = half;
             self.carries(&halved, depth + 1, hint)
         })
+    }
+
+    fn corner_carries(&self, case: &LoadCase, hint: &mut PushHint) -> bool {
+        !(self.enough)() && case.carries_with(self.limit, hint)
     }
 
     fn corner(&self, shares: &[(f64, f64)], at: usize) -> LoadCase {

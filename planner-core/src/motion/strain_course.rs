@@ -23,6 +23,13 @@ pub struct WorstStrain {
     pub hops_done: usize,
 }
 
+/// No strain at all.
+const NOTHING: WorstStrain = WorstStrain {
+    strain: Strain { utilisation: 0.0, excess_n: f64::NEG_INFINITY },
+    share: 0.0,
+    hops_done: 0,
+};
+
 /// The bracket is closed to this in utilisation, and in newtons for hard conditions.
 const CLOSED: f64 = 1e-8;
 /// Halvings after which a stretch counts as not carried.
@@ -77,14 +84,20 @@ impl Stretch<'_> {
     /// The same, with touch forces of similar cases tried first.
     #[must_use]
     pub fn carries_with(&self, limit: f64, hint: &mut PushHint) -> bool {
+        self.carries_unless(limit, hint, &|| false)
+    }
+
+    /// The same, given up as soon as `enough` says so, which is asked before every load case; then nothing counts as carried.
+    #[must_use]
+    pub fn carries_unless(&self, limit: f64, hint: &mut PushHint, enough: &dyn Fn() -> bool) -> bool {
         self.variants().all(|hops| {
             let mut first = self.load_at(0.0, hops);
             let bends = self.bends(&first);
             if bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
-                return first.carries_with(limit, hint);
+                return !enough() && first.carries_with(limit, hint);
             }
             let mut last = self.load_at(1.0, hops);
-            let mut search = Certify { stretch: self, limit, hops, bends, hint };
+            let mut search = Certify { stretch: self, limit, hops, bends, hint, enough };
             search.carries_between((0.0, &mut first), (1.0, &mut last), 0)
         })
     }
@@ -92,15 +105,32 @@ impl Stretch<'_> {
     /// The worst strain over the stretch, certified.
     #[must_use]
     pub fn worst_strain(&self) -> WorstStrain {
-        let none = Strain { utilisation: 0.0, excess_n: f64::NEG_INFINITY };
-        let mut worst = WorstStrain { strain: none, share: 0.0, hops_done: 0 };
+        let mut worst = NOTHING;
         for hops in self.variants() {
-            self.search_worst(hops, &mut worst);
+            let _ = self.search_worst(hops, &mut worst, &|| false);
         }
         worst
     }
 
-    fn search_worst(&self, hops: usize, worst: &mut WorstStrain) {
+    /// The same, given up with `None` as soon as `enough` says so, which is asked before every load case.
+    #[must_use]
+    pub fn worst_strain_unless(&self, enough: &dyn Fn() -> bool) -> Option<WorstStrain> {
+        let mut worst = NOTHING;
+        for hops in self.variants() {
+            self.search_worst(hops, &mut worst, enough)?;
+        }
+        Some(worst)
+    }
+
+    /// `None` when there is enough before the end.
+    fn search_worst(
+        &self,
+        hops: usize,
+        worst: &mut WorstStrain,
+        enough: &dyn Fn() -> bool,
+    ) -> Option<()> {
+        let go_on = || (!enough()).then_some(());
+        go_on()?;
         let first = self.load_at(0.0, hops);
         let bends = self.bends(&first);
         let still = bends.iter().all(|b| b[0] == 0.0 && b[1] == 0.0);
@@ -109,8 +139,9 @@ impl Stretch<'_> {
             note(worst, first.strain(direction), 0.0, hops);
         }
         if still {
-            return;
+            return Some(());
         }
+        go_on()?;
         let last = self.load_at(1.0, hops);
         for direction in 0..DIRECTIONS {
             note(worst, last.strain(direction), 1.0, hops);
@@ -122,6 +153,7 @@ impl Stretch<'_> {
             if interval.is_closed(worst.strain) || to - from < INSTANT {
                 continue;
             }
+            go_on()?;
             let middle = 0.5 * (from + to);
             let at_middle = self.load_at(middle, hops);
             note(worst, at_middle.strain(interval.direction), middle, hops);
@@ -132,6 +164,7 @@ impl Stretch<'_> {
                 Interval { shares, ceiling, ..interval }.push_onto(&mut open);
             }
         }
+        Some(())
     }
 
     /// For every bond, how fast its demand can bend: second derivatives of peel and slip demand by the share done, in newtons.
@@ -186,6 +219,7 @@ struct Certify<'a, 'b> {
     hops: usize,
     bends: Vec<[f64; 2]>,
     hint: &'a mut PushHint,
+    enough: &'a dyn Fn() -> bool,
 }
 
 impl Certify<'_, '_> {
@@ -215,7 +249,7 @@ impl Certify<'_, '_> {
     /// Whether a case carries with its bends times a share added to every demand.
     fn carries(&mut self, case: &mut LoadCase, share: f64) -> bool {
         case.set_margin(&self.bends, share);
-        case.carries_with(self.limit, self.hint)
+        !(self.enough)() && case.carries_with(self.limit, self.hint)
     }
 }
 

@@ -11,7 +11,7 @@ use super::splitting::{Cut, cuts};
 use super::{PAUSE_S, ScheduleError};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
-use crate::search::Budget;
+use crate::search::{Budget, Stop};
 
 /// The moves of trips side by side, as soon as their order allows.
 #[derive(Clone, Debug)]
@@ -38,18 +38,20 @@ impl Arrangement {
 }
 
 /// Arranges moves in the order in which they are given, believing what is known about loads, or leaving loads aside; and what was found out
-/// about loads.
+/// about loads. Given up as soon as the budget says stop, for whatever reason.
 ///
 /// # Errors
-/// When they cannot be made one after the other, or no bracing carries them.
+/// When they cannot be made one after the other, no bracing carries them, or it is given up.
 pub(super) fn arrangement(
     problem: &Problem,
     made: Vec<Made>,
     hearsay: Option<&KnownLoads>,
+    budget: &Budget<'_>,
 ) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
     let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
     let course = Course::new(problem, &moves)?;
-    let budget = Budget::unlimited();
+    let interrupt = || (budget.interrupt)().map(|_| Stop::Cancelled);
+    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
     let loads = Loads::new(&course, problem.limits.utilisation(), &budget);
     let mut loads = match hearsay {
         Some(hearsay) => loads.with_hearsay(hearsay),
@@ -71,6 +73,9 @@ pub(super) fn arrangement(
         cuts: cuts(&course, &path),
         moves: made,
     };
+    if loads.stopped {
+        return Err(ScheduleError::Stopped);
+    }
     Ok((arrangement, loads.fresh))
 }
 

@@ -46,12 +46,14 @@ pub(super) fn figures(
         underway: Vec::new(),
         found: vec![None; moves.len()],
         strains: Strains::new(problem),
+        strained: Vec::new(),
     };
     let mut instants: Vec<f64> = moves.iter().flat_map(|m| [m.start_s, m.end_s()]).collect();
     instants.sort_by(f64::total_cmp);
     instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
+    let is_cancelled = || (budget.interrupt)() == Some(Stop::Cancelled);
     for (index, &instant) in instants.iter().enumerate() {
-        if (budget.interrupt)() == Some(Stop::Cancelled) {
+        if is_cancelled() {
             return Err(ScheduleError::Stopped);
         }
         course.end(instant);
@@ -60,6 +62,11 @@ pub(super) fn figures(
             Some(&next) => course.go_on(next - instant),
             None => course.end(f64::INFINITY),
         }
+    }
+    let worst = course.strains.work_out(&is_cancelled).ok_or(ScheduleError::Stopped)?;
+    for (steps, numbers) in std::mem::take(&mut course.strained) {
+        let utilisation = numbers.into_iter().map(|number| worst[number]).fold(0.0, f64::max);
+        course.note(utilisation, &steps);
     }
     let complete = |(index, found): (usize, Option<Figures>)| {
         found.ok_or_else(|| cannot(problem, moves, index, crate::motion::MoveError::NoOtherHost))
@@ -92,6 +99,8 @@ struct Replay<'a> {
     underway: Vec<Active<'a>>,
     found: Vec<Option<Figures>>,
     strains: Strains<'a>,
+    /// Moves, and the structures by which they are judged over one stretch.
+    strained: Vec<(Vec<usize>, Vec<usize>)>,
 }
 
 impl<'a> Replay<'a> {
@@ -123,7 +132,7 @@ impl<'a> Replay<'a> {
             self.found[index] = Some(Figures { end: *after.get(module), utilisation: 0.0, gap_m: None });
             if duration_s <= tolerance::TIME_S {
                 let stretch = Stretch::of_move(self.problem, &self.now, module, &action, &after);
-                self.note(stretch.worst_strain().strain.utilisation, &[index]);
+                self.want_instant(index, module, action, &after);
                 self.note_gap(
                     index,
                     &stretch,
@@ -142,6 +151,20 @@ impl<'a> Replay<'a> {
         Ok(())
     }
 
+    /// A move that takes no time.
+    fn want_instant(&mut self, index: usize, module: ModuleId, action: Move, after: &Configuration) {
+        let mut begin = self.now.clone();
+        let (mut moving, mut hops) = (Vec::new(), Vec::new());
+        match action {
+            Move::Brace | Move::Release => begin.get_mut(module).hold = Hold::Rolling,
+            Move::Hop { .. } => hops.push((module, *after.get(module))),
+            Move::Yaw { .. } | Move::Slide { .. } => {
+                moving.push(Underway { mover: module, action, share: 1.0 });
+            }
+        }
+        self.strained.push((vec![index], self.strains.want(&begin, &moving, &hops)));
+    }
+
     /// The stretch to the next event.
     fn go_on(&mut self, span_s: f64) {
         if self.underway.is_empty() {
@@ -158,8 +181,7 @@ impl<'a> Replay<'a> {
             }
         }
         let steps: Vec<usize> = self.underway.iter().map(|a| a.index).collect();
-        let utilisation = self.strains.worst(&begin, &moving, &hops);
-        self.note(utilisation, &steps);
+        self.strained.push((steps, self.strains.want(&begin, &moving, &hops)));
         let stretch = Stretch::new(self.problem, begin, &moving, &hops);
         for active in &mut self.underway {
             active.stretches.push(stretch.clone());

@@ -10,6 +10,7 @@ use crate::motion::{Move, Stretch, Underway};
 use crate::search::{Budget, Stop};
 use crate::statics::{LoadCase, PushHint};
 use indexmap::IndexMap;
+use std::cell::Cell;
 
 /// How far each module has come, how it holds, and what is under way.
 #[derive(Clone, Debug)]
@@ -74,15 +75,14 @@ impl<'a> Loads<'a> {
 
     /// Whether to stop.
     pub(super) fn is_stopped(&mut self) -> bool {
-        let stop = (self.budget.interrupt)();
-        self.stopped |= stop.is_some_and(|stop| self.for_better || stop == Stop::Cancelled);
+        self.stopped |= must_stop(self.budget, self.for_better);
         self.stopped
     }
 
     /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
     pub(super) fn carries(&mut self, state: &State) -> bool {
         if self.weightless {
-            return true;
+            return !self.is_stopped();
         }
         let configuration = self.configuration(state);
         self.structures(&configuration, state)
@@ -150,7 +150,10 @@ impl<'a> Loads<'a> {
             return false;
         }
         let carries = self.judge(configuration, state, part, &underway);
-        self.known.insert(key, carries);
+        // What was given up is not known.
+        if !self.stopped {
+            self.known.insert(key, carries);
+        }
         carries
     }
 
@@ -179,7 +182,9 @@ impl<'a> Loads<'a> {
             return carries;
         }
         let carries = self.prove(state, part, underway, &problem, there);
-        self.fresh.push((fingerprint, carries));
+        if !self.stopped {
+            self.fresh.push((fingerprint, carries));
+        }
         carries
     }
 
@@ -209,6 +214,19 @@ impl<'a> Loads<'a> {
                 moving.push(Underway { mover, action: drive.action, share: 1.0 });
             }
         }
-        Stretch::new(problem, there, &moving, &hops).carries_at_any_pace_with(self.limit, hint)
+        let (stopped, budget, for_better) = (Cell::new(false), self.budget, self.for_better);
+        let enough = || {
+            stopped.set(must_stop(budget, for_better));
+            stopped.get()
+        };
+        let stretch = Stretch::new(problem, there, &moving, &hops);
+        let carries = stretch.carries_at_any_pace_unless(self.limit, hint, &enough);
+        self.stopped |= stopped.get();
+        carries
     }
+}
+
+/// Whether to stop what is only `for_better`, or what is not.
+fn must_stop(budget: &Budget<'_>, for_better: bool) -> bool {
+    (budget.interrupt)().is_some_and(|stop| for_better || stop == Stop::Cancelled)
 }

@@ -185,45 +185,53 @@ impl Rearranging<'_> {
 
     /// Trips, timed with loads left aside, and their slides cut where that helps.
     fn weightless(&self, route: Route) -> Result<Option<Timed>, Stop> {
-        let arranged =
-            |moves| arrangement(self.problem, moves, None).ok().map(|(arrangement, _)| arrangement);
-        let first = moves_with_trips(self.problem, &route.trips).ok().and_then(arranged);
-        let Some(mut best) = first else { return Ok(None) };
+        let Ok(moves) = moves_with_trips(self.problem, &route.trips) else { return Ok(None) };
+        let Some((mut best, _)) = self.arranged(moves, None)? else { return Ok(None) };
         for _ in 0..MOST_CUTS {
-            if let Some(stop) = (self.budget.interrupt)() {
-                return Err(stop);
-            }
-            let shorter = best.cuts.iter().find_map(|at| {
-                let with_cut = arranged(cut(&best.moves, at))?;
-                let gain_s = best.makespan_s - with_cut.makespan_s;
-                let is_worth_it =
-                    gain_s > WORTH_S || (gain_s >= 0.0 && with_cut.ends_s < best.ends_s - WORTH_S);
-                is_worth_it.then_some(with_cut)
-            });
-            let Some(shorter) = shorter else { break };
+            let Some(shorter) = self.with_a_cut(&best)? else { break };
             best = shorter;
         }
         Ok(Some(Timed { route, arrangement: best }))
     }
 
-    fn timed(&self, hoped: &Timed) -> Result<Option<(Timed, NewLoads)>, Stop> {
-        if let Some(stop) = (self.budget.interrupt)() {
-            return Err(stop);
+    /// The same moves with the first cut of a slide that is worth it, loads left aside.
+    fn with_a_cut(&self, whole: &Arrangement) -> Result<Option<Arrangement>, Stop> {
+        for at in &whole.cuts {
+            let Some((with_cut, _)) = self.arranged(cut(&whole.moves, at), None)? else { continue };
+            let gain_s = whole.makespan_s - with_cut.makespan_s;
+            if gain_s > WORTH_S || (gain_s >= 0.0 && with_cut.ends_s < whole.ends_s - WORTH_S) {
+                return Ok(Some(with_cut));
+            }
         }
-        let arrangement = arrangement(self.problem, hoped.arrangement.moves.clone(), Some(&self.loads)).ok();
+        Ok(None)
+    }
+
+    /// Moves side by side; `None` if they cannot be made.
+    fn arranged(
+        &self,
+        moves: Vec<Made>,
+        hearsay: Option<&KnownLoads>,
+    ) -> Result<Option<(Arrangement, NewLoads)>, Stop> {
+        self.budget.go_on()?;
+        let found = arrangement(self.problem, moves, hearsay, self.budget).ok();
+        self.budget.go_on()?;
+        Ok(found)
+    }
+
+    fn timed(&self, hoped: &Timed) -> Result<Option<(Timed, NewLoads)>, Stop> {
+        let arrangement = self.arranged(hoped.arrangement.moves.clone(), Some(&self.loads))?;
         let route = || hoped.route.clone();
         Ok(arrangement.map(|(arrangement, loads)| (Timed { route: route(), arrangement }, loads)))
     }
 
     /// Puts parts of slides together again where nobody has gained from the cut.
     fn join_parts(&mut self) -> Result<(), Stop> {
-        let Some(best) = &mut self.best else { return Ok(()) };
-        for index in (0..best.arrangement.moves.len()).rev() {
-            let Some(moves) = joined(&best.arrangement.moves, index) else { continue };
-            if let Some(stop) = (self.budget.interrupt)() {
-                return Err(stop);
-            }
-            if let Ok((whole, loads)) = arrangement(self.problem, moves, Some(&self.loads)) {
+        let count = self.best.as_ref().map_or(0, |best| best.arrangement.moves.len());
+        for index in (0..count).rev() {
+            let joined = self.best.as_ref().and_then(|best| joined(&best.arrangement.moves, index));
+            let Some(moves) = joined else { continue };
+            let found = self.arranged(moves, Some(&self.loads))?;
+            if let (Some((whole, loads)), Some(best)) = (found, &mut self.best) {
                 self.loads.add(loads);
                 if whole.makespan_s <= best.arrangement.makespan_s + WORTH_S {
                     best.arrangement = whole;

@@ -1,47 +1,58 @@
 //! The worst utilisation of a crew over a stretch, structure by structure.
 //!
 //! Structures that neither bond nor touch do not load each other, so the worst of the crew is that of its structures. Most of them are the
-//! same in many stretches of a plan, and each is worked out once.
+//! same in many stretches of a plan, and each is worked out once: first it is noted what is to be worked out, then all of it side by side.
 
 use super::structure::{part_of, renamed, renamed_body, structures};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use crate::motion::{Move, Stretch, Underway};
 use crate::statics::LoadCase;
 use indexmap::IndexMap;
+use rayon::prelude::*;
 
-/// Works out utilisations, and remembers.
+/// Structures over stretches, each once.
 pub(super) struct Strains<'a> {
     problem: &'a Problem,
-    known: IndexMap<Vec<u64>, f64>,
+    wanted: IndexMap<Vec<u64>, Wanted>,
+}
+
+/// A structure by itself, and what moves in it.
+struct Wanted {
+    problem: Problem,
+    there: Configuration,
+    moving: Vec<Underway>,
+    hops: Vec<(ModuleId, Placement)>,
+    /// Whether anything moves anywhere.
+    shakes: bool,
 }
 
 impl<'a> Strains<'a> {
     pub(super) fn new(problem: &'a Problem) -> Self {
-        Self { problem, known: IndexMap::new() }
+        Self { problem, wanted: IndexMap::new() }
     }
 
-    /// The worst utilisation of any bond over the stretch that begins at a configuration; see [`Stretch::new`].
-    pub(super) fn worst(
+    /// Notes the structures of the stretch that begins at a configuration, see [`Stretch::new`]; their numbers.
+    pub(super) fn want(
         &mut self,
         begin: &Configuration,
         moving: &[Underway],
         hops: &[(ModuleId, Placement)],
-    ) -> f64 {
+    ) -> Vec<usize> {
         let members: Vec<Vec<ModuleId>> = moving.iter().map(|u| begin.carried_with(u.mover)).collect();
         let new_hosts = hops.iter().map(|&(mover, end)| (mover, end.host));
         let parts = structures(self.problem, begin, members.iter().map(Vec::as_slice), new_hosts);
         let shakes = !moving.is_empty() || !hops.is_empty();
-        parts.iter().map(|part| self.worst_of(begin, moving, hops, part, shakes)).fold(0.0, f64::max)
+        parts.iter().map(|part| self.want_part(begin, moving, hops, part, shakes)).collect()
     }
 
-    fn worst_of(
+    fn want_part(
         &mut self,
         begin: &Configuration,
         moving: &[Underway],
         hops: &[(ModuleId, Placement)],
         part: &[ModuleId],
         shakes: bool,
-    ) -> f64 {
+    ) -> usize {
         let (problem, there) = part_of(self.problem, begin, part);
         let is_inside = |mover: &ModuleId| part.contains(mover);
         let moving: Vec<Underway> = moving
@@ -57,17 +68,29 @@ impl<'a> Strains<'a> {
             })
             .collect();
         let key = key(part, &there, &moving, &hops, shakes);
-        if let Some(&known) = self.known.get(&key) {
-            return known;
+        let entry = self.wanted.entry(key);
+        let number = entry.index();
+        entry.or_insert_with(|| Wanted { problem, there, moving, hops, shakes });
+        number
+    }
+
+    /// The worst utilisation of any bond of each structure over its stretch, by its number; `None` when there is `enough` before the end.
+    pub(super) fn work_out(&self, enough: &(dyn Fn() -> bool + Sync)) -> Option<Vec<f64>> {
+        let wanted: Vec<&Wanted> = self.wanted.values().collect();
+        wanted.into_par_iter().map(|wanted| wanted.worst(enough)).collect()
+    }
+}
+
+impl Wanted {
+    fn worst(&self, enough: &dyn Fn() -> bool) -> Option<f64> {
+        let Self { problem, there, moving, hops, shakes } = self;
+        if moving.is_empty() && hops.is_empty() {
+            let factor = if *shakes { problem.limits.motion_factor } else { 1.0 };
+            let case = LoadCase::new(problem, there, touches(problem, there)).with_gravity_factor(factor);
+            return (!enough()).then(|| case.worst().utilisation);
         }
-        let strain = if moving.is_empty() && hops.is_empty() {
-            let factor = if shakes { problem.limits.motion_factor } else { 1.0 };
-            LoadCase::new(&problem, &there, touches(&problem, &there)).with_gravity_factor(factor).worst()
-        } else {
-            Stretch::new(&problem, there, &moving, &hops).worst_strain().strain
-        };
-        self.known.insert(key, strain.utilisation);
-        strain.utilisation
+        let worst = Stretch::new(problem, there.clone(), moving, hops).worst_strain_unless(enough)?;
+        Some(worst.strain.utilisation)
     }
 }
 

@@ -2,6 +2,7 @@
 //! none is left, again with twice as many.
 
 use super::assignment::Targets;
+use super::freeing::{Kept, free};
 use super::goal::is_met_apart_from_holds;
 use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
 use super::successors::{Expansion, braced, expand};
@@ -49,10 +50,10 @@ impl Planner for Beam {
             greed: options.greed,
             worth_s: options.worth_s,
             nodes: Vec::new(),
+            seen: IndexSet::new(),
             statistics: Statistics::default(),
             stoppers: Stoppers::default(),
             owned: 0,
-            keys: 0,
             nearest: (f64::INFINITY, 0),
             dropped: 0,
         };
@@ -64,7 +65,9 @@ impl Planner for Beam {
                 Ok(None) => width *= 2,
                 Err(stop) => break run.found(run.nearest.1, Some(Some(stop))),
             }
+            run.forget(budget);
         };
+        run.forget(budget);
         Ok(Outcome::of_search(problem, found))
     }
 }
@@ -76,6 +79,22 @@ struct Node {
     rank: f64,
 }
 
+type Key = Vec<[i32; 6]>;
+
+/// All configurations, and the keys of those found.
+struct Shapes {
+    nodes: Vec<Node>,
+    seen: IndexSet<Key>,
+}
+
+impl Kept for Shapes {
+    fn shrink(&mut self, rows: usize) -> bool {
+        self.nodes.truncate(self.nodes.len().saturating_sub(rows));
+        self.seen.truncate(self.seen.len().saturating_sub(rows));
+        !(self.nodes.is_empty() && self.seen.is_empty())
+    }
+}
+
 struct Run<'a> {
     problem: &'a Problem,
     targets: &'a Targets,
@@ -83,18 +102,25 @@ struct Run<'a> {
     greed: f64,
     worth_s: f64,
     nodes: Vec<Node>,
+    seen: IndexSet<Key>,
     statistics: Statistics,
     stoppers: Stoppers,
     /// What nodes and keys own besides their rows and entries, in bytes.
     owned: usize,
-    /// Keys kept.
-    keys: usize,
     nearest: (f64, usize),
     /// Configurations left out because the beam was full.
     dropped: usize,
 }
 
 impl Run<'_> {
+    /// Forgets all configurations.
+    fn forget(&mut self, budget: &Budget<'_>) {
+        let (nodes, seen) = (std::mem::take(&mut self.nodes), std::mem::take(&mut self.seen));
+        free(Shapes { nodes, seen }, budget);
+        (self.dropped, self.owned) = (0, 0);
+        self.nearest = (f64::INFINITY, 0);
+    }
+
     /// One beam of a given width from the start; the goal's node if it gets there.
     fn sweep(
         &mut self,
@@ -102,13 +128,9 @@ impl Run<'_> {
         budget: &Budget<'_>,
         observer: &dyn Observer,
     ) -> Result<Option<usize>, Stop> {
-        self.nodes.clear();
-        (self.dropped, self.owned, self.keys) = (0, 0, 0);
-        self.nearest = (f64::INFINITY, 0);
-        let mut seen: IndexSet<Vec<[i32; 6]>> = IndexSet::new();
         let all: Vec<ModuleId> = self.problem.module_ids().collect();
         let start = braced(self.problem, &self.problem.start);
-        let mut layer: Vec<usize> = self.offer(&mut seen, start, None, 0.0).into_iter().collect();
+        let mut layer: Vec<usize> = self.offer(start, None, 0.0).into_iter().collect();
         for _ in 0..LONGEST * self.problem.modules.len() {
             if let Some(&goal) =
                 layer.iter().find(|&&n| is_met_apart_from_holds(self.problem, &self.nodes[n].configuration))
@@ -126,7 +148,7 @@ impl Run<'_> {
                     .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, &all, budget))
                     .collect();
                 for (&parent, expansion) in part.iter().zip(expansions?) {
-                    self.take(&mut seen, &mut next, parent, expansion, budget)?;
+                    self.take(&mut next, parent, expansion, budget)?;
                 }
             }
             next.sort_by(|&a, &b| self.nodes[a].rank.total_cmp(&self.nodes[b].rank).then(a.cmp(&b)));
@@ -144,7 +166,6 @@ impl Run<'_> {
     /// Takes in what an expansion found.
     fn take(
         &mut self,
-        seen: &mut IndexSet<Vec<[i32; 6]>>,
         next: &mut Vec<usize>,
         parent: usize,
         expansion: Expansion,
@@ -153,39 +174,37 @@ impl Run<'_> {
         self.statistics.expanded += 1;
         self.statistics.refused_by_load += expansion.refused_by_load;
         self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
-        self.stoppers.sample(self.problem, &expansion.refused);
+        self.stoppers.sample(self.problem, &expansion.refused, budget);
         for successor in expansion.successors {
             if let Some(stop) = budget.spent(0, self.bytes()) {
                 return Err(stop);
             }
             self.statistics.generated += 1;
             let time_s = self.nodes[parent].time_s + successor.time_s;
-            next.extend(self.offer(seen, successor.after, Some((parent, successor.trip)), time_s));
+            next.extend(self.offer(successor.after, Some((parent, successor.trip)), time_s));
         }
         Ok(())
     }
 
     fn offer(
         &mut self,
-        seen: &mut IndexSet<Vec<[i32; 6]>>,
         configuration: Configuration,
         parent: Option<(usize, Trip)>,
         time_s: f64,
     ) -> Option<usize> {
         let key = configuration.shape_key(self.problem, tolerance::SAME_PLACE_M);
-        if seen.contains(&key) {
+        if self.seen.contains(&key) {
             self.statistics.duplicates += 1;
             return None;
         }
-        if self.symmetries.image_keys(self.problem, &configuration).any(|image| seen.contains(&image)) {
+        if self.symmetries.image_keys(self.problem, &configuration).any(|image| self.seen.contains(&image)) {
             self.statistics.duplicates += 1;
             self.statistics.mirrored += 1;
             return None;
         }
         let modules = configuration.len();
         self.owned += memory::list::<[i32; 6]>(modules);
-        seen.insert(key);
-        self.keys = seen.len();
+        self.seen.insert(key);
         let estimate = self.targets.estimate_s(self.problem, &configuration, self.greed);
         if parent.is_some() && (!estimate.is_finite() || time_s >= self.worth_s) {
             return None;
@@ -206,8 +225,8 @@ impl Run<'_> {
 
     /// What is kept, in bytes.
     fn bytes(&self) -> u64 {
-        let (node, key) = (memory::row::<Node>(), memory::entry::<Vec<[i32; 6]>>());
-        (self.nodes.len() * node + self.keys * key + self.owned) as u64
+        let (node, key) = (memory::row::<Node>(), memory::entry::<Key>());
+        (self.nodes.len() * node + self.seen.len() * key + self.owned) as u64
     }
 
     fn found(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {

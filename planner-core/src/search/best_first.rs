@@ -3,6 +3,7 @@
 //! more (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
 
 use super::assignment::Targets;
+use super::freeing::{Kept, free};
 use super::novelty::Novelty;
 use super::successors::{Expansion, braced, expand};
 use super::symmetry::Symmetries;
@@ -81,7 +82,7 @@ impl Search<'_> {
                     Next::Expand(index) => batch.push(index),
                     Next::Nothing => break,
                     // What came before it ranks no worse and is expanded first.
-                    Next::Goal(index) if batch.is_empty() => return run.finish(index, None),
+                    Next::Goal(index) if batch.is_empty() => return run.finish(index, None, budget),
                     Next::Goal(index) => {
                         run.push(index);
                         break;
@@ -89,10 +90,11 @@ impl Search<'_> {
                 }
             }
             if batch.is_empty() {
-                return run.finish(run.nearest.1, Some(None));
+                let nearest = run.nearest.1;
+                return run.finish(nearest, Some(None), budget);
             }
             if let Some(stop) = budget.spent(run.statistics.expanded, run.bytes()) {
-                return run.finish(run.nearest.1, Some(Some(stop)));
+                return run.stopped(stop, budget);
             }
             run.statistics.expanded += batch.len() as u64;
             // Where those whom the goal wants elsewhere come no nearer to it, the others are looked at as well at once.
@@ -108,14 +110,14 @@ impl Search<'_> {
                     .collect();
                 let expansions = match expansions {
                     Ok(expansions) => expansions,
-                    Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
+                    Err(stop) => return run.stopped(stop, budget),
                 };
                 let mut still_stuck = Vec::new();
                 for (&index, (movers, expansion)) in stuck.iter().zip(expansions) {
                     match run.take(index, movers, expansion, budget) {
                         Ok(true) => {}
                         Ok(false) => still_stuck.push(index),
-                        Err(stop) => return run.finish(run.nearest.1, Some(Some(stop))),
+                        Err(stop) => return run.stopped(stop, budget),
                     }
                 }
                 stuck = still_stuck;
@@ -246,7 +248,7 @@ impl Run<'_> {
     ) -> Result<bool, Stop> {
         self.statistics.refused_by_load += expansion.refused_by_load;
         self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
-        self.stoppers.sample(self.search.problem, &expansion.refused);
+        self.stoppers.sample(self.search.problem, &expansion.refused, budget);
         let mut nearer = false;
         for successor in expansion.successors {
             if let Some(stop) = budget.spent(0, self.bytes()) {
@@ -286,7 +288,12 @@ impl Run<'_> {
         self.open.push(self.nodes[index].ranks, [tie, index as u64], index);
     }
 
-    fn finish(&self, index: usize, unfinished: Option<Option<Stop>>) -> Found {
+    fn stopped(self, stop: Stop, budget: &Budget<'_>) -> Found {
+        let nearest = self.nearest.1;
+        self.finish(nearest, Some(Some(stop)), budget)
+    }
+
+    fn finish(self, index: usize, unfinished: Option<Option<Stop>>, budget: &Budget<'_>) -> Found {
         let mut trips = Vec::new();
         let mut at = index;
         while let Some((parent, trip)) = &self.nodes[at].parent {
@@ -295,6 +302,22 @@ impl Run<'_> {
         }
         trips.reverse();
         let last = self.nodes[index].configuration.clone();
-        Found { trips, last, unfinished, statistics: self.statistics(), stoppers: self.stoppers.clone() }
+        let statistics = self.statistics();
+        free(Shapes { nodes: self.nodes, seen: self.seen }, budget);
+        Found { trips, last, unfinished, statistics, stoppers: self.stoppers }
+    }
+}
+
+/// All configurations, and the keys by which they are known.
+struct Shapes {
+    nodes: Vec<Node>,
+    seen: IndexMap<Key, usize>,
+}
+
+impl Kept for Shapes {
+    fn shrink(&mut self, rows: usize) -> bool {
+        self.nodes.truncate(self.nodes.len().saturating_sub(rows));
+        self.seen.truncate(self.seen.len().saturating_sub(rows));
+        !(self.nodes.is_empty() && self.seen.is_empty())
     }
 }

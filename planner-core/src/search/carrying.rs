@@ -1,7 +1,7 @@
 //! Yaws of a module with others on it: an arm that swings.
 
 use super::assignment::Targets;
-use super::successors::Successor;
+use super::successors::{Successor, carries_within};
 use super::{Budget, Stop};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
@@ -34,22 +34,20 @@ pub(super) fn carried_yaws(
         budget.go_on()?;
         // The short way round, or else the long one.
         let ways = [angle, angle - TAU.copysign(angle)];
-        let sound = ways.into_iter().find_map(|angle_rad| {
+        for angle_rad in ways {
             let action = Move::Yaw { angle_rad };
-            let after = apply(problem, configuration, mover, &action).ok()?;
+            let Ok(after) = apply(problem, configuration, mover, &action) else { continue };
             let stretch = Stretch::of_move(problem, configuration, mover, &action, &after);
             if !stretch.is_clear() {
-                return None;
+                continue;
             }
-            if !stretch.carries_with(limit, &mut hint) {
+            if !carries_within(budget, &stretch, limit, &mut hint)? {
                 refused.note(mover, || Some((configuration.clone(), vec![(action, *after.get(mover))])));
-                return None;
+                continue;
             }
-            Some((action, after))
-        });
-        if let Some((action, after)) = sound {
             let time_s = duration_s(problem, mover, configuration.get(mover).hold, &action);
             found.push(Successor { trip: Trip::carrying(mover, action), after, time_s });
+            break;
         }
     }
     Ok((found, refused))

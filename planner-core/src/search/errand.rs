@@ -1,6 +1,6 @@
 //! What a trip is for: its module has to get to a place. How, is found anew where the others stand elsewhere.
 
-use super::successors::{after_trip, braced, trips_within};
+use super::successors::{after_trip, braced, carries_within, trips_within};
 use super::{Budget, Stop};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
@@ -66,15 +66,12 @@ impl Errand {
                 })
             }
             Self::Carry { module, action } => {
-                apply(problem, before, module, &action).ok().and_then(|after| {
-                    let stretch = Stretch::of_move(problem, before, module, &action, &after);
-                    let time_s = duration_s(problem, module, before.get(module).hold, &action);
-                    (stretch.is_clear() && stretch.carries(limit)).then(|| Done {
-                        trip: Trip::carrying(module, action),
-                        after,
-                        time_s,
-                    })
-                })
+                let Ok(after) = apply(problem, before, module, &action) else { return Ok(None) };
+                let stretch = Stretch::of_move(problem, before, module, &action, &after);
+                let time_s = duration_s(problem, module, before.get(module).hold, &action);
+                let sound = stretch.is_clear()
+                    && carries_within(budget, &stretch, limit, &mut PushHint::default())?;
+                sound.then(|| Done { trip: Trip::carrying(module, action), after, time_s })
             }
         })
     }
@@ -114,7 +111,7 @@ pub(super) fn sound_version(
     budget: &Budget<'_>,
 ) -> Result<Option<(Trip, Configuration)>, Stop> {
     let Some(after) = after_trip(problem, before, &trip) else { return Ok(None) };
-    if is_sound(problem, before, &trip) {
+    if is_sound(problem, before, &trip, budget)? {
         return Ok(Some((trip, after)));
     }
     let other = Errand::of(&trip, &after).run(problem, before, budget)?;
@@ -122,18 +119,25 @@ pub(super) fn sound_version(
 }
 
 /// Whether every instant of a trip is sound, with everybody else as they are.
-pub(super) fn is_sound(problem: &Problem, before: &Configuration, trip: &Trip) -> bool {
+pub(super) fn is_sound(
+    problem: &Problem,
+    before: &Configuration,
+    trip: &Trip,
+    budget: &Budget<'_>,
+) -> Result<bool, Stop> {
     let mut now = before.clone();
     if matches!(trip.way, Way::Alone(_)) {
         now.get_mut(trip.module).hold = Hold::Rolling;
     }
-    let Ok(moves) = trip.moves(problem, &now) else { return false };
+    let Ok(moves) = trip.moves(problem, &now) else { return Ok(false) };
     let limit = problem.limits.utilisation() - 1e-7;
     let mut hint = PushHint::default();
-    moves.into_iter().all(|(action, after)| {
+    for (action, after) in moves {
         let stretch = Stretch::of_move(problem, &now, trip.module, &action, &after);
-        let sound = stretch.is_clear() && stretch.carries_with(limit, &mut hint);
+        if !stretch.is_clear() || !carries_within(budget, &stretch, limit, &mut hint)? {
+            return Ok(false);
+        }
         now = after;
-        sound
-    })
+    }
+    Ok(true)
 }

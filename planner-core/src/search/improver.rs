@@ -47,9 +47,8 @@ impl Tour {
         let mut stops = vec![braced(problem, &problem.start)];
         let mut times_s = Vec::with_capacity(trips.len());
         for trip in trips {
-            budget.go_on()?;
             let now = &stops[stops.len() - 1];
-            if !is_sound(problem, now, trip) {
+            if !is_sound(problem, now, trip, budget)? {
                 return Ok(None);
             }
             times_s.push(trip_time_s(problem, now, trip));

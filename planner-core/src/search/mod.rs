@@ -14,6 +14,7 @@ mod bridging;
 mod budget;
 mod carrying;
 mod errand;
+mod freeing;
 mod goal;
 mod impossible;
 mod improver;

@@ -1,5 +1,6 @@
 //! What stopped a search most often, as an engineer would say it.
 
+use super::Budget;
 use crate::math::tolerance;
 use crate::model::{Body, DeckId, ModuleId, Problem};
 use crate::motion::{Fault, Refused};
@@ -73,12 +74,13 @@ impl Stoppers {
         }
     }
 
-    /// Counts what searches for trips were refused.
-    pub(super) fn sample(&mut self, problem: &Problem, refused: &[Refused]) {
+    /// Counts what searches for trips were refused. Once the budget says stop, no reason is worked out any more.
+    pub(super) fn sample(&mut self, problem: &Problem, refused: &[Refused], budget: &Budget<'_>) {
         for refused in refused.iter().filter(|refused| refused.count() > 0) {
             self.searches += 1;
             self.waiting += refused.count();
-            if self.searches <= ALL_UP_TO || self.searches.is_multiple_of(SELDOM) {
+            let is_due = self.searches <= ALL_UP_TO || self.searches.is_multiple_of(SELDOM);
+            if is_due && budget.go_on().is_ok() {
                 let reason = refused.reason(problem, problem.limits.utilisation() - 1e-6);
                 let times = std::mem::take(&mut self.waiting);
                 self.add_many(times, reason.as_ref());

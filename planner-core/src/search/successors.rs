@@ -4,7 +4,8 @@ use super::assignment::Targets;
 use super::carrying::carried_yaws;
 use super::{Budget, Stop};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
-use crate::motion::Refused;
+use crate::motion::{Refused, Stretch};
+use crate::statics::PushHint;
 use crate::travel::{Interest, Reuse, Trip, Way, reachable_unless};
 use rayon::prelude::*;
 
@@ -105,7 +106,7 @@ fn trips_of(
     Ok(expansion)
 }
 
-/// Runs a search for trips that can be given up, for as long as the budget allows.
+/// Runs something that can be given up, for as long as the budget allows.
 pub(super) fn trips_within<T>(
     budget: &Budget<'_>,
     search: impl FnOnce(&dyn Fn() -> bool) -> Option<T>,
@@ -117,6 +118,19 @@ pub(super) fn trips_within<T>(
     };
     let found = search(&enough);
     found.ok_or(stop.get().unwrap_or(Stop::Spent))
+}
+
+/// Whether a stretch carries its load, for as long as the budget allows.
+pub(super) fn carries_within(
+    budget: &Budget<'_>,
+    stretch: &Stretch<'_>,
+    limit: f64,
+    hint: &mut PushHint,
+) -> Result<bool, Stop> {
+    trips_within(budget, |enough| {
+        let carries = stretch.carries_unless(limit, hint, enough);
+        (carries || !enough()).then_some(carries)
+    })
 }
 
 fn interest(targets: &Targets, mover: ModuleId) -> Interest {

@@ -14,12 +14,15 @@ use std::f64::consts::FRAC_PI_3;
 /// Halvings after which a drive counts as not carried.
 const DEEPEST: u32 = 10;
 
-/// What bears one mover with nothing on it, while all others stand; its answers do not depend on where it heads.
+/// What bears one mover with nothing on it, while all others stand; its answers do not depend on where it heads. Once it is given up nothing
+/// counts as carried any more.
 pub(super) struct Bearing<'a> {
     problem: &'a Problem,
     start: &'a Configuration,
     mover: ModuleId,
     limit: f64,
+    enough: &'a dyn Fn() -> bool,
+    given_up: bool,
     /// Touches that the mover has no part in.
     between: Vec<Touch>,
     riders: IndexMap<Body, Rider, FxBuildHasher>,
@@ -28,12 +31,35 @@ pub(super) struct Bearing<'a> {
 }
 
 impl<'a> Bearing<'a> {
-    /// For utilisations up to `limit`; an infinite one leaves loads aside.
-    pub(super) fn new(problem: &'a Problem, start: &'a Configuration, mover: ModuleId, limit: f64) -> Self {
+    /// For utilisations up to `limit`; an infinite one leaves loads aside. `enough` is asked before every load that is worked out.
+    pub(super) fn new(
+        problem: &'a Problem,
+        start: &'a Configuration,
+        mover: ModuleId,
+        limit: f64,
+        enough: &'a dyn Fn() -> bool,
+    ) -> Self {
         let mut between = touches(problem, start);
         between.retain(|touch| touch.module != mover && touch.other != Body::Module(mover));
         let (hint, hop_hint) = (PushHint::default(), PushHint::default());
-        Self { problem, start, mover, limit, between, riders: IndexMap::default(), hint, hop_hint }
+        Self {
+            problem,
+            start,
+            mover,
+            limit,
+            enough,
+            given_up: false,
+            between,
+            riders: IndexMap::default(),
+            hint,
+            hop_hint,
+        }
+    }
+
+    /// Whether it is given up, now or before.
+    pub(super) fn is_given_up(&mut self) -> bool {
+        self.given_up = self.given_up || (self.enough)();
+        self.given_up
     }
 
     /// Whether the load is carried at a place while the mover slides or yaws there: no touch of its own counts.
@@ -45,12 +71,12 @@ impl<'a> Bearing<'a> {
         if !self.others_carry(at.host, at.position) {
             return false;
         }
-        self.rider(at.host).grips_moving(normal.z) || {
+        self.rider(at.host).grips_moving(normal.z) || !self.is_given_up() && {
             let mut there = self.start.clone();
             *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
             let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
             Stretch::of_move(self.problem, &there, self.mover, &nothing, &there)
-                .carries_with(self.limit, &mut self.hint)
+                .carries_unless(self.limit, &mut self.hint, self.enough)
         }
     }
 
@@ -62,6 +88,9 @@ impl<'a> Bearing<'a> {
         let normal = normal_at(self.start, at);
         if self.rider(at.host).grips_hopping(normal.z) && self.others_carry(at.host, at.position) {
             return true;
+        }
+        if self.is_given_up() {
+            return false;
         }
         let place = stand_at(self.start, self.mover, at);
         let mut there = self.start.clone();
@@ -99,10 +128,10 @@ impl<'a> Bearing<'a> {
         let Ok(moves) = compile_alone(self.problem, &mut now, self.mover, legs) else { return false };
         moves.into_iter().all(|(action, after)| {
             // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides.
-            let carried = matches!(action, Move::Yaw { .. }) || {
+            let carried = matches!(action, Move::Yaw { .. }) || !self.is_given_up() && {
                 let underway = Underway { mover: self.mover, action, share: 1.0 };
                 Stretch::new(self.problem, now.clone(), &[underway], &[])
-                    .carries_with(self.limit, &mut self.hint)
+                    .carries_unless(self.limit, &mut self.hint, self.enough)
             };
             *now.get_mut(self.mover) = after;
             carried
@@ -144,6 +173,9 @@ impl<'a> Bearing<'a> {
     }
 
     fn others_carry(&mut self, host: Body, position: DVec3) -> bool {
+        if self.is_given_up() {
+            return false;
+        }
         self.rider(host);
         let rider = self.riders.get_mut(&host);
         rider.is_some_and(|rider| rider.others_carry_at(position, &mut self.hint))

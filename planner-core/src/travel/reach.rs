@@ -62,7 +62,7 @@ pub fn reachable(
     reachable_unless(problem, configuration, mover, interest, limit, &|| false).unwrap_or_default()
 }
 
-/// The same, given up as soon as `enough` says so, which is asked before every way that is looked for or tested.
+/// The same, given up as soon as `enough` says so, which is asked before every way that is looked for and every load that is worked out.
 #[must_use]
 pub fn reachable_unless(
     problem: &Problem,
@@ -75,8 +75,8 @@ pub fn reachable_unless(
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, interest);
-    let mut sweep = Roadmap::new(problem, &start, mover, spots, limit);
-    sweep.run(enough)?;
+    let mut sweep = Roadmap::new(problem, &start, mover, spots, limit, enough);
+    sweep.run()?;
     Some(sweep.into_reachable())
 }
 
@@ -107,12 +107,12 @@ pub fn quickest_to(
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, &Interest { places: vec![position], beacons: Vec::new() });
-    let mut sweep = Roadmap::new(problem, &start, mover, spots, limit);
+    let mut sweep = Roadmap::new(problem, &start, mover, spots, limit, enough);
     let is_there = |place: &Waypoint| place.host == host && place.position.distance(position) < 1e-8;
     if !sweep.ask_only_for(is_there) {
         return Some(None);
     }
-    sweep.run(enough)?;
+    sweep.run()?;
     let mut ends = sweep.into_reachable().ends.into_iter();
     Some(ends.find(|end| end.place.host == host && end.place.position.distance(position) < 1e-8))
 }

@@ -90,8 +90,9 @@ impl<'a> Roadmap<'a> {
         mover: ModuleId,
         spots: Vec<Spot>,
         limit: f64,
+        enough: &'a dyn Fn() -> bool,
     ) -> Self {
-        let bearing = Bearing::new(problem, start, mover, limit);
+        let bearing = Bearing::new(problem, start, mover, limit, enough);
         let count = spots.iter().map(|spot| spot.hosts.len()).sum::<usize>() + 1;
         let (nodes, hosts, open) = (Vec::with_capacity(count), Vec::new(), LeastFirst::default());
         let (ways, put_off) = (Vec::with_capacity(2 * count), Vec::new());
@@ -149,8 +150,8 @@ impl<'a> Roadmap<'a> {
         self.nodes.len() - 1
     }
 
-    /// Settles all nodes that can be; `None` when there is enough before that.
-    pub(super) fn run(&mut self, enough: &dyn Fn() -> bool) -> Option<()> {
+    /// Settles all nodes that can be; `None` when it is given up before that.
+    pub(super) fn run(&mut self) -> Option<()> {
         let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
         let is_start = |n: &Node| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
@@ -166,7 +167,7 @@ impl<'a> Roadmap<'a> {
                 if self.nodes[node].settled.is_some() {
                     continue;
                 }
-                if enough() {
+                if self.bearing.is_given_up() {
                     return None;
                 }
                 let legs = self.ways[index].legs.take();
@@ -182,8 +183,8 @@ impl<'a> Roadmap<'a> {
                     self.refuse(parent, node);
                 }
             }
-            if !self.try_detours(enough)? {
-                return Some(());
+            if !self.try_detours() {
+                return (!self.bearing.is_given_up()).then_some(());
             }
         }
     }
@@ -249,6 +250,9 @@ impl<'a> Roadmap<'a> {
     /// Pushes shortest drives from a node to others of its host that are still to be reached. Those that would take longer than what is known
     /// already are put off.
     fn push_drives(&mut self, from: usize, targets: &[usize]) {
+        if self.bearing.is_given_up() {
+            return;
+        }
         let Some((stance, begun_s)) = self.stance(from).filter(|_| self.may_drive_at(from)) else { return };
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let view = &mut self.hosts[self.nodes[from].host];
@@ -327,7 +331,7 @@ impl<'a> Roadmap<'a> {
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
     /// the host, may be come to past another rest.
-    fn try_detours(&mut self, enough: &dyn Fn() -> bool) -> Option<bool> {
+    fn try_detours(&mut self) -> bool {
         let mut tried = false;
         for host in 0..self.hosts.len() {
             let nodes = &self.hosts[host].nodes;
@@ -345,15 +349,12 @@ impl<'a> Roadmap<'a> {
             let is_new = |n: &usize| !self.nodes[*n].was_via && self.nodes[*n].settled.is_some();
             let vias: Vec<usize> = nodes.iter().copied().filter(is_new).collect();
             for via in vias {
-                if enough() {
-                    return None;
-                }
                 tried = true;
                 self.nodes[via].was_via = true;
                 self.push_drives(via, &refused);
             }
         }
-        Some(tried)
+        tried
     }
 
     /// A way that the load forbids leaves those that were put off for it.

@@ -44,7 +44,7 @@ impl Run<'_, '_> {
             let spans = Spans { problem: self.problem, site, kind: self.problem.kind(mover) };
             for (near, far) in sizes(crew.len()) {
                 let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
-                for posts in spans.of_size(on_lower, on_upper) {
+                for posts in spans.of_size(on_lower, on_upper, self.scout.budget)? {
                     let keystone = staged(&rest, &posts, &crew);
                     if !self.lets_over(&keystone, mover, target, &landing)? {
                         continue;

@@ -204,7 +204,7 @@ impl Run<'_, '_> {
             for on_target in 0..=most_there {
                 let (on_lower, on_upper) =
                     if source == site.lower { (on_source, on_target) } else { (on_target, on_source) };
-                for posts in spans.of_size(on_lower, on_upper) {
+                for posts in spans.of_size(on_lower, on_upper, scout.budget)? {
                     generated += 1;
                     if !self.connects(&shoring, &posts, target)? {
                         continue;

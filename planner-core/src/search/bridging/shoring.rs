@@ -9,6 +9,7 @@ use crate::math::{DVec3, heading_frame};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
 use crate::search::Stop;
+use crate::search::successors::carries_within;
 use crate::statics::PushHint;
 use crate::travel::{Way, Waypoint};
 use std::f64::consts::FRAC_PI_4;
@@ -52,7 +53,7 @@ impl Shoring<'_, '_> {
         let bare = staged(self.rest, posts, &members);
         let Some(instants) = self.instants(&bare, &members)? else { return Ok(None) };
         let mut beam: Vec<(usize, Posts)> =
-            vec![(self.not_carried(&instants, posts, posts.len()), posts.clone())];
+            vec![(self.not_carried(&instants, posts, posts.len())?, posts.clone())];
         loop {
             for (failing, set) in &beam {
                 if *failing <= 2
@@ -71,10 +72,7 @@ impl Shoring<'_, '_> {
                     {
                         continue;
                     }
-                    if let Some(stop) = (self.scout.budget.interrupt)() {
-                        return Err(stop);
-                    }
-                    next.push((self.not_carried(&instants, &more, posts.len()), more));
+                    next.push((self.not_carried(&instants, &more, posts.len())?, more));
                 }
             }
             next.sort_by_key(|(failing, _)| *failing);
@@ -159,31 +157,30 @@ impl Shoring<'_, '_> {
     }
 
     /// In how many instants the load is not carried with the posts from `first` on in place as well.
-    fn not_carried(&self, instants: &[Instant], posts: &[Post], first: usize) -> usize {
-        let Some(members) = self.members(posts) else { return usize::MAX };
+    fn not_carried(&self, instants: &[Instant], posts: &[Post], first: usize) -> Result<usize, Stop> {
+        let Some(members) = self.members(posts) else { return Ok(usize::MAX) };
         let all = staged(self.rest, posts, &members);
         let limit = self.scout.problem.limits.utilisation();
         let mut hint = PushHint::default();
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        instants
-            .iter()
-            .filter(|(there, mover)| {
-                let mut crew = there.clone();
-                for &weight in &members[first..] {
-                    *crew.get_mut(weight) = *all.get(weight);
+        let mut failing = 0;
+        for (there, mover) in instants {
+            let mut crew = there.clone();
+            for &weight in &members[first..] {
+                *crew.get_mut(weight) = *all.get(weight);
+            }
+            // A counterweight on a post that is down already waits beside it.
+            for &weight in members[first..].iter() {
+                if let Body::Module(host) = crew.get(weight).host
+                    && crew.get(host).position.distance(all.get(host).position) > 1e-6
+                {
+                    *crew.get_mut(weight) = *self.rest.get(weight);
                 }
-                // A counterweight on a post that is down already waits beside it.
-                for &weight in members[first..].iter() {
-                    if let Body::Module(host) = crew.get(weight).host
-                        && crew.get(host).position.distance(all.get(host).position) > 1e-6
-                    {
-                        *crew.get_mut(weight) = *self.rest.get(weight);
-                    }
-                }
-                !Stretch::of_move(self.scout.problem, &crew, *mover, &nothing, &crew)
-                    .carries_with(limit, &mut hint)
-            })
-            .count()
+            }
+            let stretch = Stretch::of_move(self.scout.problem, &crew, *mover, &nothing, &crew);
+            failing += usize::from(!carries_within(self.scout.budget, &stretch, limit, &mut hint)?);
+        }
+        Ok(failing)
     }
 
     /// Places for one more counterweight: level with a post, all round it.

@@ -3,6 +3,7 @@
 use super::site::Site;
 use crate::math::DVec3;
 use crate::model::{DeckId, Kind, Problem};
+use crate::search::{Budget, Stop};
 use std::f64::consts::{FRAC_PI_6, PI};
 
 /// What a post of a structure stands on.
@@ -55,11 +56,17 @@ impl Spans<'_> {
     ///
     /// Links between posts go straight up, down, level or at multiples of 30° between, or so that the next post just touches the lower deck
     /// or the wall, or along the edge: what a person would try. Complexity: about 14 to the power of the number of links.
-    pub(super) fn of_size(&self, on_lower: usize, on_upper: usize) -> Vec<Posts> {
+    pub(super) fn of_size(
+        &self,
+        on_lower: usize,
+        on_upper: usize,
+        budget: &Budget<'_>,
+    ) -> Result<Vec<Posts>, Stop> {
         let (stacks, chains) =
             (self.chains(on_lower, self.lower_anchors()), self.chains(on_upper, self.upper_anchors()));
         let mut found = Vec::new();
         for stack in &stacks {
+            budget.go_on()?;
             for chain in &chains {
                 if stack.iter().any(|a| chain.iter().any(|b| self.overlap(a.centre, b.centre))) {
                     continue;
@@ -79,7 +86,7 @@ impl Spans<'_> {
                 }
             }
         }
-        found
+        Ok(found)
     }
 
     fn lower_anchors(&self) -> Vec<Post> {

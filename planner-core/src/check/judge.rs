@@ -1,0 +1,93 @@
+//! What is judged of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
+
+use super::Finding;
+use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
+use crate::motion::{Fault, Stretch, faults_at_rest, load_fault};
+use crate::statics::assess;
+
+/// One thing to judge; none depends on another.
+pub(super) enum Look<'a> {
+    /// The crew at rest after a step.
+    Rest { crew: Configuration, at_s: f64, step: Option<usize> },
+    /// The time from `from` to `to` with some steps under way.
+    Stretch { stretch: Stretch<'a>, steps: Vec<usize>, watched: Vec<Watched>, from: f64, to: f64 },
+}
+
+/// A step under way, and whom it moves.
+pub(super) struct Watched {
+    step: usize,
+    group: Vec<ModuleId>,
+}
+
+/// What came of a look.
+pub(super) struct Verdict {
+    pub(super) findings: Vec<Finding>,
+    /// The worst utilisation; 0 at rest, where it counts for no step.
+    pub(super) utilisation: f64,
+}
+
+impl Watched {
+    pub(super) fn new(step: usize, group: &[(ModuleId, Placement)]) -> Self {
+        Self { step, group: group.iter().map(|(module, _)| *module).collect() }
+    }
+}
+
+impl Look<'_> {
+    /// The steps under way.
+    pub(super) fn steps(&self) -> &[usize] {
+        match self {
+            Self::Rest { .. } => &[],
+            Self::Stretch { steps, .. } => steps,
+        }
+    }
+
+    pub(super) const fn is_rest(&self) -> bool {
+        matches!(self, Self::Rest { .. })
+    }
+
+    /// Faults and utilisation; `None` when there is enough before the end.
+    pub(super) fn judge(&self, problem: &Problem, enough: &dyn Fn() -> bool) -> Option<Verdict> {
+        match self {
+            Self::Rest { crew, at_s, step } => {
+                let of_fault = |fault: &Fault| Finding::of_fault(problem, fault, *step, *at_s);
+                (!enough()).then(|| Verdict {
+                    findings: faults_at_rest(problem, crew).iter().map(of_fault).collect(),
+                    utilisation: 0.0,
+                })
+            }
+            Self::Stretch { stretch, steps, watched, from, to } => {
+                judge_stretch(problem, stretch, (steps.first().copied(), watched), (*from, *to), enough)
+            }
+        }
+    }
+}
+
+fn judge_stretch(
+    problem: &Problem,
+    stretch: &Stretch<'_>,
+    (first, watched): (Option<usize>, &[Watched]),
+    (from, to): (f64, f64),
+    enough: &dyn Fn() -> bool,
+) -> Option<Verdict> {
+    let at = |share: f64| from + share * (to - from);
+    let mut findings = Vec::new();
+    for (fault, share) in stretch.clearance_faults() {
+        let step = blame(watched, &fault).or(first);
+        findings.push(Finding::of_fault(problem, &fault, step, at(share)));
+    }
+    let worst = stretch.worst_strain_unless(enough)?;
+    if !worst.strain.within(problem.limits.utilisation()) {
+        let report = assess(problem, &stretch.load_at(worst.share, worst.hops_done));
+        let fault = load_fault(&report)
+            .unwrap_or(Fault::Load { reason: None, utilisation: Some(worst.strain.utilisation) });
+        findings.push(Finding::of_fault(problem, &fault, first, at(worst.share)));
+    }
+    Some(Verdict { findings, utilisation: worst.strain.utilisation })
+}
+
+/// The step whose mover or load a fault is about.
+fn blame(watched: &[Watched], fault: &Fault) -> Option<usize> {
+    let bodies = fault.bodies();
+    let is_about = |w: &&Watched| w.group.iter().any(|m| bodies.contains(&Body::Module(*m)));
+    watched.iter().find(is_about).map(|w| w.step)
+}

@@ -8,6 +8,8 @@ use crate::progress::ProgressLine;
 use crate::standby::Standby;
 use clamber_core::model::Problem;
 use clamber_core::search::{Budget, InputError, Observer, Options, Outcome, Progress, Stop};
+use signal_hook::consts::{SIGINT, SIGTERM};
+use signal_hook::flag::{register, register_conditional_shutdown};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -35,9 +37,14 @@ impl Clock {
         self.seconds
     }
 
+    /// Whether somebody has asked for an answer at once.
+    pub(crate) fn is_cancelled(&self) -> bool {
+        self.cancelled.load(Ordering::Relaxed)
+    }
+
     /// Why to stop now, if at all, with so many seconds kept back for what comes after.
     pub(crate) fn interrupt(&self, reserve_s: f64) -> Option<Stop> {
-        if self.cancelled.load(Ordering::Relaxed) {
+        if self.is_cancelled() {
             Some(Stop::Cancelled)
         } else {
             (self.begin.elapsed().as_secs_f64() + reserve_s >= self.seconds).then_some(Stop::Spent)
@@ -63,7 +70,7 @@ pub(crate) struct Searched {
 /// Searches until there is an answer, the time is up, or Ctrl-C.
 pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) -> Result<Searched, Failure> {
     let clock = Clock { cancelled: cancel_flag()?, begin: Instant::now(), seconds: args.time };
-    let standby = Standby::default();
+    let standby = Standby::new(args);
     let interrupt = || {
         let long_enough = |found: Instant| {
             let left_s = args.time - (found - clock.begin).as_secs_f64();
@@ -109,17 +116,17 @@ impl Observer for Watch<'_> {
     }
 }
 
-/// A flag that the first Ctrl-C sets; the second ends the program.
+/// A flag that the first Ctrl-C sets, or SIGTERM, by which schedulers ask a program to end; the second ends the program.
 fn cancel_flag() -> Result<Arc<AtomicBool>, Failure> {
     let flag = Arc::new(AtomicBool::new(false));
-    let set = Arc::clone(&flag);
-    let handler = move || {
-        if set.swap(true, Ordering::Relaxed) {
-            std::process::exit(i32::from(exit_code::INTERRUPTED));
-        }
-    };
-    ctrlc::set_handler(handler)
-        .map_err(|error| Failure::not_sound(format!("error: Ctrl-C cannot be handled: {error}")))?;
+    let unhandled =
+        |error| Failure::not_sound(format!("error: Ctrl-C and SIGTERM cannot be handled: {error}"));
+    for signal in [SIGINT, SIGTERM] {
+        // In this order: only a flag that was set before ends the program.
+        register_conditional_shutdown(signal, exit_code::INTERRUPTED.into(), Arc::clone(&flag))
+            .and_then(|_| register(signal, Arc::clone(&flag)))
+            .map_err(unhandled)?;
+    }
     Ok(flag)
 }
 

@@ -2,6 +2,8 @@
 
 use crate::args::PlanArgs;
 use crate::failure::Failure;
+use crate::memory;
+use crate::output;
 use crate::searching::Searched;
 use crate::standby::{Ready, bound_s, findings, note};
 use crate::wording;
@@ -21,8 +23,8 @@ const TRIES: u64 = 500;
 /// When this share of the time is used up, no further trips are looked for and no further solution is timed.
 const LATE: f64 = 0.65;
 
-/// Figures and check of a plan may take this many times as long as they did for the plan that is kept ready.
-const LONGER: f64 = 1.5;
+/// Figures and check of a plan may take this many times as long as the check alone did for the plan that is kept ready.
+const LONGER: f64 = 3.0;
 /// As long as that is not known, this share of the time is kept back for them.
 const KEPT_BACK: f64 = 0.1;
 
@@ -54,7 +56,8 @@ pub(crate) fn settle(problem: &Problem, args: &PlanArgs, searched: &Searched) ->
     if settled.in_haste.is_none() {
         let plans = std::iter::once(&settled.plan).chain(settled.trade_offs.iter().map(|t| &t.plan));
         for plan in plans {
-            let Some(found) = findings(problem, plan, &enough) else {
+            let found = searched.pool.install(|| findings(problem, plan, &enough));
+            let Some(found) = found else {
                 settled = in_haste(searched).map_err(refused)?;
                 break;
             };
@@ -76,7 +79,7 @@ pub(crate) fn timed(
     searched.standby.begin(problem, args, &searched.outcome);
     let interrupt = || urgency(searched);
     let budget = Budget { expansions: TRIES, interrupt: &interrupt, ..Budget::unlimited() };
-    match best_timing(problem, args, searched, &budget) {
+    match searched.pool.install(|| best_timing(problem, args, searched, &budget)) {
         Err(ScheduleError::Stopped) => in_haste(searched),
         timed => timed,
     }
@@ -143,7 +146,13 @@ fn best_timing(
 
 /// The plan that is kept ready.
 fn in_haste(searched: &Searched) -> Result<Settled, ScheduleError> {
-    let Ready { plan, findings, .. } = searched.standby.wait().unwrap_or(Err(ScheduleError::Stopped))?;
+    // Nothing is shown that has not passed the check.
+    let say_so = || {
+        if searched.clock.is_cancelled() {
+            output::complain("checking what was found so far; Ctrl-C once more ends at once, without it");
+        }
+    };
+    let Ready { plan, findings, .. } = searched.standby.wait(say_so).unwrap_or(Err(ScheduleError::Stopped))?;
     Ok(Settled { plan, holds: None, trade_offs: Vec::new(), in_haste: Some(findings) })
 }
 
@@ -156,7 +165,8 @@ fn sooner_moves(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Opti
         let late = (searched.clock.share_used() > LATE).then_some(Stop::Spent);
         searched.clock.interrupt(0.0).or(late)
     };
-    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let bytes = memory::for_search(args.memory);
+    let budget = Budget { bytes, interrupt: &interrupt, ..Budget::unlimited() };
     let outcome = &searched.outcome;
     let solutions: Vec<Vec<Trip>> =
         std::iter::once(&outcome.trips).chain(&outcome.alternatives).cloned().collect();

@@ -2,15 +2,15 @@
 //! at once gets one.
 
 use crate::args::PlanArgs;
-use clamber_core::check::{Finding, check_plan_unless};
+use clamber_core::check::{CheckReport, Finding, check_and_fill_in, check_plan_unless};
 use clamber_core::model::Problem;
 use clamber_core::motion::{Plan, PlannerNote, Status};
-use clamber_core::schedule::{ScheduleError, one_by_one_within};
+use clamber_core::schedule::{ScheduleError, one_by_one_bare};
 use clamber_core::search::{Budget, Outcome, Stop};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::sync::{Arc, Mutex};
-use std::thread::JoinHandle;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 /// A timed plan and what the checker finds against it.
 pub(crate) struct Ready {
@@ -20,17 +20,30 @@ pub(crate) struct Ready {
     pub(crate) took_s: f64,
 }
 
+/// Longer waits are explained.
+const MOMENT: Duration = Duration::from_millis(300);
+
 type Made = Result<Ready, ScheduleError>;
 
 /// Makes the plan in a thread of its own.
-#[derive(Default)]
 pub(crate) struct Standby {
-    begun: Mutex<Option<JoinHandle<Made>>>,
+    begun: Mutex<Option<Receiver<Made>>>,
     nobody_waits: Arc<AtomicBool>,
     took_s: Arc<Mutex<Option<f64>>>,
+    /// Threads that work out figures and check side by side.
+    threads: usize,
 }
 
 impl Standby {
+    pub(crate) fn new(args: &PlanArgs) -> Self {
+        Self {
+            begun: Mutex::default(),
+            nobody_waits: Arc::default(),
+            took_s: Arc::default(),
+            threads: args.threads.map_or(0, usize::from),
+        }
+    }
+
     /// Begins with the plan of an outcome; the first outcome counts.
     pub(crate) fn begin(&self, problem: &Problem, args: &PlanArgs, outcome: &Outcome) {
         let Ok(mut begun) = self.begun.lock() else { return };
@@ -39,15 +52,22 @@ impl Standby {
         }
         let (problem, outcome, note) = (problem.clone(), outcome.clone(), note(args));
         let (nobody_waits, took_s) = (Arc::clone(&self.nobody_waits), Arc::clone(&self.took_s));
-        let make = move || {
-            let ready = make(&problem, &outcome, note, &nobody_waits)?;
-            if let Ok(mut took) = took_s.lock() {
+        let (threads, (made, receiver)) = (self.threads, channel());
+        let run = move || {
+            let make = || make(&problem, &outcome, note, &nobody_waits);
+            // Threads of its own: those of the search are busy until it ends.
+            let ready = match rayon::ThreadPoolBuilder::new().num_threads(threads).build() {
+                Ok(pool) => pool.install(make),
+                Err(_) => make(),
+            };
+            if let (Ok(ready), Ok(mut took)) = (&ready, took_s.lock()) {
                 *took = Some(ready.took_s);
             }
-            Ok(ready)
+            // Nobody may be waiting any more.
+            let _ = made.send(ready);
         };
         // Without a thread there is no plan ready, and the answer takes as long as it takes.
-        *begun = std::thread::Builder::new().spawn(make).ok();
+        *begun = std::thread::Builder::new().spawn(run).ok().map(|_| receiver);
     }
 
     /// How long the plan took to be worked out and checked, once it is ready.
@@ -55,10 +75,16 @@ impl Standby {
         self.took_s.lock().ok().and_then(|took| *took)
     }
 
-    /// The plan, as soon as it is there; nothing if none was begun.
-    pub(crate) fn wait(&self) -> Option<Made> {
-        let begun = self.begun.lock().ok().and_then(|mut begun| begun.take());
-        begun.and_then(|thread| thread.join().ok())
+    /// The plan, as soon as it is there; nothing if none was begun. If that takes longer than a moment, `it_takes_long` is called once.
+    pub(crate) fn wait(&self, it_takes_long: impl FnOnce()) -> Option<Made> {
+        let receiver = self.begun.lock().ok().and_then(|mut begun| begun.take())?;
+        match receiver.recv_timeout(MOMENT) {
+            Err(RecvTimeoutError::Timeout) => {
+                it_takes_long();
+                receiver.recv().ok()
+            }
+            made => made.ok(),
+        }
     }
 }
 
@@ -74,18 +100,27 @@ fn make(problem: &Problem, outcome: &Outcome, note: PlannerNote, nobody_waits: &
     // No time for a search for the fewest braces.
     let interrupt = || Some(if given_up() { Stop::Cancelled } else { Stop::Spent });
     let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-    let plan = one_by_one_within(problem, &outcome.trips, note, outcome.status, bound_s(outcome), &budget)?;
-    let findings = findings(problem, &plan, &given_up).ok_or(ScheduleError::Stopped)?;
+    let mut plan = one_by_one_bare(problem, &outcome.trips, note, outcome.status, bound_s(outcome), &budget)?;
+    let report = check_and_fill_in(problem, &mut plan, &given_up).ok_or(ScheduleError::Stopped)?;
+    let findings = faults(&plan, report);
     Ok(Ready { plan, findings, took_s: begin.elapsed().as_secs_f64() })
 }
 
 /// What the checker finds, or nothing if it was given up.
-pub(crate) fn findings(problem: &Problem, plan: &Plan, enough: &dyn Fn() -> bool) -> Option<Vec<Finding>> {
+pub(crate) fn findings(
+    problem: &Problem,
+    plan: &Plan,
+    enough: &(dyn Fn() -> bool + Sync),
+) -> Option<Vec<Finding>> {
+    check_plan_unless(problem, plan, enough).map(|report| faults(plan, report))
+}
+
+fn faults(plan: &Plan, report: CheckReport) -> Vec<Finding> {
     let solved = plan.status == Status::Solved;
-    let mut found = check_plan_unless(problem, plan, enough)?.findings;
+    let mut found = report.findings;
     // That a part of the way does not reach the goal is no fault of it.
     found.retain(|finding| solved || finding.rule != "goal");
-    Some(found)
+    found
 }
 
 /// Who made a plan.

@@ -43,6 +43,14 @@ impl CheckReport {
     pub fn is_sound(&self) -> bool {
         self.findings.is_empty()
     }
+
+    /// Where the plan's claims differ from the figures, if there are any.
+    fn add_claims(&mut self, problem: &Problem, plan: &Plan) {
+        if self.replayed {
+            let claims = claim_findings(problem, plan, self);
+            self.findings.extend(claims);
+        }
+    }
 }
 
 /// Checks a plan against the rules, at every instant, and its claims against recomputed figures.
@@ -69,6 +77,34 @@ pub fn check_plan_unless(
     plan: &Plan,
     enough: &(dyn Fn() -> bool + Sync),
 ) -> Option<CheckReport> {
+    let mut report = replayed(problem, plan, enough)?;
+    report.add_claims(problem, plan);
+    Some(report)
+}
+
+/// Checks a plan whose utilisations and gaps nobody has worked out, and writes those that come of the check into it.
+///
+/// Everything else it says is checked like any claim. Where the plan is not sound the figures are of no use. Given up as
+/// [`check_plan_unless`] is.
+#[must_use]
+pub fn check_and_fill_in(
+    problem: &Problem,
+    plan: &mut Plan,
+    enough: &(dyn Fn() -> bool + Sync),
+) -> Option<CheckReport> {
+    let mut report = replayed(problem, plan, enough)?;
+    if report.replayed {
+        for (step, figures) in plan.steps.iter_mut().zip(&report.steps) {
+            (step.utilisation, step.gap_m) = (figures.utilisation, figures.gap_m);
+        }
+        (plan.summary.utilisation, plan.summary.gap_m) = (report.summary.utilisation, report.summary.gap_m);
+    }
+    report.add_claims(problem, plan);
+    Some(report)
+}
+
+/// What a replay finds, claims aside.
+fn replayed(problem: &Problem, plan: &Plan, enough: &(dyn Fn() -> bool + Sync)) -> Option<CheckReport> {
     let mut replay = Replay::new(problem, plan);
     replay.findings.extend(order_findings(problem, plan));
     let replayed = replay.findings.is_empty();
@@ -82,10 +118,7 @@ pub fn check_plan_unless(
     }
     findings.extend(goal_findings(problem, &now));
     let summary = summarise(problem, plan, &figures);
-    let mut report = CheckReport { findings, replayed, steps: figures, summary, last: now };
-    let claims = claim_findings(problem, plan, &report);
-    report.findings.extend(claims);
-    Some(report)
+    Some(CheckReport { findings, replayed, steps: figures, summary, last: now })
 }
 
 /// A step that is under way.

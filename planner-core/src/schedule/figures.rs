@@ -30,6 +30,15 @@ pub(super) struct Figures {
     pub(super) gap_m: Option<f64>,
 }
 
+/// What is worked out of each move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Scope {
+    /// Everything.
+    Whole,
+    /// Where it ends; the rest is left at nothing.
+    Ends,
+}
+
 /// Figures of all moves, in their order.
 ///
 /// # Errors
@@ -37,11 +46,13 @@ pub(super) struct Figures {
 pub(super) fn figures(
     problem: &Problem,
     moves: &[Timed],
+    scope: Scope,
     budget: &Budget<'_>,
 ) -> Result<Vec<Figures>, ScheduleError> {
     let mut course = Replay {
         problem,
         moves,
+        scope,
         now: problem.start.clone(),
         underway: Vec::new(),
         found: vec![None; moves.len()],
@@ -95,6 +106,7 @@ struct Active<'a> {
 struct Replay<'a> {
     problem: &'a Problem,
     moves: &'a [Timed],
+    scope: Scope,
     now: Configuration,
     underway: Vec<Active<'a>>,
     found: Vec<Option<Figures>>,
@@ -151,6 +163,19 @@ impl<'a> Replay<'a> {
         Ok(())
     }
 
+    /// Notes what the utilisation of some moves depends on.
+    fn want(
+        &mut self,
+        steps: Vec<usize>,
+        begin: &Configuration,
+        moving: &[Underway],
+        hops: &[(ModuleId, Placement)],
+    ) {
+        if self.scope == Scope::Whole {
+            self.strained.push((steps, self.strains.want(begin, moving, hops)));
+        }
+    }
+
     /// A move that takes no time.
     fn want_instant(&mut self, index: usize, module: ModuleId, action: Move, after: &Configuration) {
         let mut begin = self.now.clone();
@@ -162,7 +187,7 @@ impl<'a> Replay<'a> {
                 moving.push(Underway { mover: module, action, share: 1.0 });
             }
         }
-        self.strained.push((vec![index], self.strains.want(&begin, &moving, &hops)));
+        self.want(vec![index], &begin, &moving, &hops);
     }
 
     /// The stretch to the next event.
@@ -181,7 +206,7 @@ impl<'a> Replay<'a> {
             }
         }
         let steps: Vec<usize> = self.underway.iter().map(|a| a.index).collect();
-        self.strained.push((steps, self.strains.want(&begin, &moving, &hops)));
+        self.want(steps, &begin, &moving, &hops);
         let stretch = Stretch::new(self.problem, begin, &moving, &hops);
         for active in &mut self.underway {
             active.stretches.push(stretch.clone());
@@ -199,7 +224,9 @@ impl<'a> Replay<'a> {
     }
 
     fn note_gap(&mut self, index: usize, stretch: &Stretch<'_>, attached: &Attached) {
-        if let Some(figures) = &mut self.found[index] {
+        if self.scope == Scope::Whole
+            && let Some(figures) = &mut self.found[index]
+        {
             let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
             figures.gap_m = figures.gap_m.into_iter().chain(gap).reduce(f64::min);
         }

@@ -6,12 +6,16 @@
 
 use crate::model::{Body, Configuration, Hold, Problem};
 use crate::motion::Move;
+use crate::search::memory;
 use indexmap::IndexMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 /// Answers by fingerprint.
-#[derive(Clone, Debug, Default)]
-pub(super) struct KnownLoads(IndexMap<Fingerprint, bool>);
+#[derive(Clone, Debug)]
+pub(super) struct KnownLoads {
+    answers: IndexMap<Fingerprint, bool>,
+    most: usize,
+}
 
 /// Two hashes of 64 bits.
 pub(super) type Fingerprint = [u64; 2];
@@ -22,14 +26,20 @@ const MOST: usize = 1 << 20;
 const STEPS: f64 = 1e8;
 
 impl KnownLoads {
+    /// None yet, and never more than fit into so many bytes.
+    pub(super) fn within(bytes: u64) -> Self {
+        let fit = bytes / memory::entry::<(Fingerprint, bool)>() as u64;
+        Self { answers: IndexMap::new(), most: usize::try_from(fit).unwrap_or(MOST).min(MOST) }
+    }
+
     pub(super) fn get(&self, fingerprint: &Fingerprint) -> Option<bool> {
-        self.0.get(fingerprint).copied()
+        self.answers.get(fingerprint).copied()
     }
 
     pub(super) fn add(&mut self, found: impl IntoIterator<Item = (Fingerprint, bool)>) {
         for (fingerprint, carries) in found {
-            if self.0.len() < MOST {
-                self.0.insert(fingerprint, carries);
+            if self.answers.len() < self.most {
+                self.answers.insert(fingerprint, carries);
             }
         }
     }

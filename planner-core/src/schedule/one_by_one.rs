@@ -3,7 +3,7 @@
 use super::bracing::choose_holds;
 use super::course::Course;
 use super::crew::Crew;
-use super::figures::Timed;
+use super::figures::{Scope, Timed};
 use super::loads::Loads;
 use super::sequence::moves_of_trips;
 use super::timing::{Heading, plan_of};
@@ -42,11 +42,37 @@ pub fn one_by_one_within(
     lower_bound_s: f64,
     budget: &Budget<'_>,
 ) -> Result<Plan, ScheduleError> {
+    timed(problem, trips, Heading { planner, status, lower_bound_s }, Scope::Whole, budget)
+}
+
+/// The same without utilisations and gaps, which take most of the time: they are left at nothing, for
+/// [`check_and_fill_in`](crate::check::check_and_fill_in), which works them out anyway.
+///
+/// # Errors
+/// See [`one_by_one_within`].
+pub fn one_by_one_bare(
+    problem: &Problem,
+    trips: &[Trip],
+    planner: PlannerNote,
+    status: Status,
+    lower_bound_s: f64,
+    budget: &Budget<'_>,
+) -> Result<Plan, ScheduleError> {
+    timed(problem, trips, Heading { planner, status, lower_bound_s }, Scope::Ends, budget)
+}
+
+fn timed(
+    problem: &Problem,
+    trips: &[Trip],
+    heading: Heading,
+    scope: Scope,
+    budget: &Budget<'_>,
+) -> Result<Plan, ScheduleError> {
     let course = Course::new(problem, &moves_of_trips(problem, trips)?)?;
     let mut loads = Loads::new(&course, problem.limits.utilisation(), budget);
     loads.for_better = true;
     let sequence: Vec<usize> = (0..course.drives.len()).collect();
-    let holds = choose_holds(&course, &mut loads, &sequence, status == Status::Solved)?;
+    let holds = choose_holds(&course, &mut loads, &sequence, heading.status == Status::Solved)?;
     let crew = Crew::new(&course, &mut loads, &sequence, &holds);
     let mut clock_s = 0.0;
     let mut moves = Vec::with_capacity(crew.items.len());
@@ -57,5 +83,5 @@ pub fn one_by_one_within(
     }
     let waits: Vec<Vec<usize>> =
         (0..moves.len()).map(|k: usize| k.checked_sub(1).into_iter().collect()).collect();
-    plan_of(problem, &moves, &waits, Heading { planner, status, lower_bound_s }, budget)
+    plan_of(problem, &moves, &waits, heading, scope, budget)
 }

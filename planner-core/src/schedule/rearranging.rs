@@ -11,7 +11,7 @@ use super::splitting::{cut, joined};
 use crate::math::{DVec3, SplitMix64};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::Move;
-use crate::search::{Budget, Errand, Itinerary, KnownTrips, Route, Stop};
+use crate::search::{Budget, Errand, Itinerary, KnownTrips, Route, Stop, memory};
 use crate::travel::Trip;
 use indexmap::IndexSet;
 use rayon::prelude::*;
@@ -51,7 +51,8 @@ pub struct Rearranged {
 /// Besides the solutions, trips straight to the slots are tried, and then changes of the best. Long slides are cut where somebody else
 /// waits for a part of them only. The search ends after `patience` changes in a row without gain, where there are ten trips; timing takes
 /// about the square of the trips, and so many more or fewer are allowed. It ends also when nothing can be sooner than `least_s`. The
-/// same arguments give the same moves on any number of threads; the budget may end the search with the best so far.
+/// same arguments give the same moves on any number of threads; the budget may end the search with the best so far, and its bytes are the
+/// most that is remembered of trips and loads: with less the search takes longer.
 #[must_use]
 pub fn rearrange(
     problem: &Problem,
@@ -61,11 +62,14 @@ pub fn rearrange(
     least_s: f64,
     budget: &Budget<'_>,
 ) -> Rearranged {
+    // Each of three kinds of things remembered may take as much.
+    let part = budget.bytes / 3;
     let mut search = Rearranging {
         problem,
         budget,
-        known: KnownTrips::default(),
-        loads: KnownLoads::default(),
+        known: KnownTrips::within(part),
+        loads: KnownLoads::within(part),
+        most_seen: part,
         random: SplitMix64::new(seed),
         seen: IndexSet::new(),
         best: None,
@@ -91,6 +95,9 @@ impl Timed {
     }
 }
 
+/// Who goes where, bit by bit.
+type Step = (ModuleId, [u64; 3]);
+
 /// Answers about loads that were not known before.
 type NewLoads = Vec<(Fingerprint, bool)>;
 
@@ -101,7 +108,9 @@ struct Rearranging<'a> {
     loads: KnownLoads,
     random: SplitMix64,
     /// Who went where in which order in all sets of trips that were looked at.
-    seen: IndexSet<Vec<(ModuleId, [u64; 3])>>,
+    seen: IndexSet<Vec<Step>>,
+    /// What these may take, in bytes.
+    most_seen: u64,
     best: Option<Timed>,
     tried: u64,
 }
@@ -119,6 +128,8 @@ impl Rearranging<'_> {
         let (mut idle, mut astray) = (0, 0);
         let patience = patience.saturating_mul(TRIPS * TRIPS);
         while idle < patience && best.arrangement.makespan_s > least_s {
+            // Where all trips and all answers are known nobody else asks.
+            self.budget.go_on()?;
             if astray >= ASTRAY {
                 (now, astray) = (best.clone(), 0);
             }
@@ -151,7 +162,9 @@ impl Rearranging<'_> {
             .map(|itinerary| itinerary.route(self.problem, &self.known, self.budget))
             .collect();
         let mut routes: Vec<Route> = routes?.into_iter().flatten().collect();
-        if self.seen.len() > MOST_SEEN {
+        let trips = routes.iter().map(|route| route.trips.len()).max().unwrap_or(0);
+        let each = memory::entry::<Vec<Step>>() + memory::list::<Step>(trips);
+        if self.seen.len() > MOST_SEEN || (self.seen.len() * each) as u64 > self.most_seen {
             self.seen.clear();
         }
         routes.retain(|route| self.seen.insert(steps_of(route)));
@@ -316,7 +329,7 @@ impl Rearranging<'_> {
 }
 
 /// Who goes where in which order.
-fn steps_of(route: &Route) -> Vec<(ModuleId, [u64; 3])> {
+fn steps_of(route: &Route) -> Vec<Step> {
     let end = |(trip, after): (&Trip, &Configuration)| {
         (trip.module, after.get(trip.module).position.to_array().map(f64::to_bits))
     };

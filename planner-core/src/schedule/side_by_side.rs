@@ -3,7 +3,7 @@
 use super::bracing::{Holds, choose_holds};
 use super::course::Course;
 use super::crew::Crew;
-use super::figures::Timed;
+use super::figures::{Scope, Timed};
 use super::loads::Loads;
 use super::local_search::{Arranged, improve};
 use super::objective::dominates;
@@ -169,7 +169,8 @@ impl<'a> Timer<'a> {
             let next = self.improved(&mut loads, &drives, &holds, &mut tried).and_then(|timeline| {
                 let heading = self.heading.clone();
                 let problem = self.course.problem;
-                let plan = plan_of(problem, &timeline.moves, &timeline.waits, heading, self.budget)?;
+                let (moves, waits) = (&timeline.moves, &timeline.waits);
+                let plan = plan_of(problem, moves, waits, heading, Scope::Whole, self.budget)?;
                 Ok((timeline, plan))
             });
             let (timeline, plan) = match next {

@@ -1,7 +1,7 @@
 //! Writes moves with their times and waits down as a plan.
 
 use super::ScheduleError;
-use super::figures::{Timed, figures};
+use super::figures::{Scope, Timed, figures};
 use crate::model::Problem;
 use crate::motion::{Move, Plan, PlannerNote, Status, Step, Summary, energy_j};
 use crate::search::Budget;
@@ -23,6 +23,7 @@ pub(super) fn plan_of(
     moves: &[Timed],
     waits: &[Vec<usize>],
     heading: Heading,
+    scope: Scope,
     budget: &Budget<'_>,
 ) -> Result<Plan, ScheduleError> {
     let mut order: Vec<usize> = (0..moves.len()).collect();
@@ -32,7 +33,7 @@ pub(super) fn plan_of(
         number[index] = at;
     }
     let sorted: Vec<Timed> = order.iter().map(|&index| moves[index]).collect();
-    let figures = figures(problem, &sorted, budget)?;
+    let figures = figures(problem, &sorted, scope, budget)?;
     let step = |(at, found): (usize, &super::figures::Figures)| {
         let Timed { module, action, start_s, duration_s } = sorted[at];
         let mut after: Vec<usize> = waits[order[at]].iter().map(|&w| number[w]).collect();

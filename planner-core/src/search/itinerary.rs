@@ -4,7 +4,7 @@ use super::assignment::Targets;
 use super::errand::{Done, Errand};
 use super::goal::is_met_apart_from_holds;
 use super::successors::{after_trip, braced};
-use super::{Budget, Stop};
+use super::{Budget, Stop, memory};
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem, SlotPlace};
 use crate::travel::Trip;
@@ -102,6 +102,7 @@ impl Itinerary {
         let mut stops = vec![braced(problem, &problem.start)];
         let (mut errands, mut trips) = (Vec::with_capacity(left.len()), Vec::with_capacity(left.len()));
         while !left.is_empty() {
+            budget.go_on()?;
             let now = &stops[stops.len() - 1];
             let mut next = None;
             for (at, errand) in left.iter().enumerate() {
@@ -180,8 +181,25 @@ impl Errand {
 /// What came of sending modules from where everybody stood: itineraries that are much alike ask the same again and again.
 ///
 /// The answer depends on nothing else, headings of the others included, so it does not matter who asked first.
+#[derive(Debug)]
+pub(crate) struct KnownTrips {
+    arrivals: Mutex<Arrivals>,
+    /// What they may take, in bytes.
+    most: u64,
+}
+
 #[derive(Debug, Default)]
-pub(crate) struct KnownTrips(Mutex<IndexMap<Vec<u64>, Option<Arrival>>>);
+struct Arrivals {
+    by_key: IndexMap<Vec<u64>, Option<Arrival>>,
+    /// What keys and trips own, in bytes.
+    owned: usize,
+}
+
+impl Arrivals {
+    fn bytes(&self) -> u64 {
+        (self.by_key.len() * memory::entry::<(Vec<u64>, Option<Arrival>)>() + self.owned) as u64
+    }
+}
 
 /// A trip and where it ends.
 #[derive(Clone, Debug)]
@@ -192,6 +210,11 @@ struct Arrival {
 }
 
 impl KnownTrips {
+    /// None yet, and never many more than fit into so many bytes.
+    pub(crate) fn within(bytes: u64) -> Self {
+        Self { arrivals: Mutex::default(), most: bytes }
+    }
+
     fn run(
         &self,
         problem: &Problem,
@@ -201,8 +224,8 @@ impl KnownTrips {
     ) -> Result<Option<Done>, Stop> {
         let &Errand::Go { module, host, position } = errand else { return errand.run(problem, now, budget) };
         let key = key(now, module, host, position);
-        let locked = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let arrival = locked().get(&key).cloned();
+        let locked = || self.arrivals.lock().unwrap_or_else(PoisonError::into_inner);
+        let arrival = locked().by_key.get(&key).cloned();
         if let Some(arrival) = arrival {
             return Ok(arrival.map(|Arrival { trip, place, time_s }| {
                 let mut after = now.clone();
@@ -217,8 +240,10 @@ impl KnownTrips {
             time_s: done.time_s,
         });
         let mut known = locked();
-        if known.len() < MOST_KNOWN {
-            known.insert(key, arrival);
+        if known.by_key.len() < MOST_KNOWN && known.bytes() < self.most {
+            known.owned += memory::list::<u64>(key.len())
+                + arrival.as_ref().map_or(0, |arrival| memory::trip(&arrival.trip));
+            known.by_key.insert(key, arrival);
         }
         Ok(done)
     }

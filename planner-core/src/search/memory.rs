@@ -11,27 +11,27 @@ const GROWTH: usize = 2;
 const ENTRY: usize = 24;
 
 /// A row of a growing list.
-pub(super) const fn row<T>() -> usize {
+pub(crate) const fn row<T>() -> usize {
     GROWTH * size_of::<T>()
 }
 
 /// An entry of a growing table or set, what it owns apart.
-pub(super) const fn entry<T>() -> usize {
+pub(crate) const fn entry<T>() -> usize {
     GROWTH * (size_of::<T>() + ENTRY)
 }
 
 /// A list of its own.
-pub(super) const fn list<T>(length: usize) -> usize {
+pub(crate) const fn list<T>(length: usize) -> usize {
     BLOCK + length * size_of::<T>()
 }
 
 /// What a configuration of so many modules owns.
-pub(super) const fn configuration(modules: usize) -> usize {
+pub(crate) const fn configuration(modules: usize) -> usize {
     list::<Placement>(modules)
 }
 
 /// What a trip owns.
-pub(super) fn trip(trip: &Trip) -> usize {
+pub(crate) fn trip(trip: &Trip) -> usize {
     match &trip.way {
         Way::Alone(waypoints) => list::<Waypoint>(waypoints.capacity()),
         Way::Carrying(_) => 0,

@@ -19,7 +19,7 @@ mod goal;
 mod impossible;
 mod improver;
 mod itinerary;
-mod memory;
+pub(crate) mod memory;
 mod novelty;
 mod outcome;
 mod over;

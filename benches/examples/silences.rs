@@ -13,7 +13,8 @@ fn cpu() -> f64 {
     let t = nix::time::clock_gettime(nix::time::ClockId::CLOCK_THREAD_CPUTIME_ID).unwrap();
     t.tv_sec() as f64 + t.tv_nsec() as f64 * 1e-9
 }
-thread_local!(static LAST: Cell<f64> = const { Cell::new(-1.0) });
+thread_local!(static LAST: Cell<f64> = const { Cell::new(-1.0) }; static EPOCH: Cell<u32> = const { Cell::new(0) });
+static NOW: std::sync::atomic::AtomicU32 = std::sync::atomic::AtomicU32::new(0);
 
 fn main() {
     let mut arguments = std::env::args().skip(1);
@@ -29,10 +30,12 @@ fn main() {
             let o = Auto.plan(&problem, &Options { polish: 50, ..Options::default() }, &budget, &NoObserver).unwrap();
             if o.status == Status::Solved { o.trips } else { Vec::new() }
         };
+        NOW.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
         let seen: Mutex<BTreeMap<String, (usize, f64)>> = Mutex::new(BTreeMap::new());
         let begun = Instant::now();
         let note = |label: Option<&str>| {
             let now = cpu();
+            let e = NOW.load(std::sync::atomic::Ordering::Relaxed); if EPOCH.replace(e) != e { LAST.set(now); }
             let last = LAST.get();
             let gap_ms = (now - last) * 1e3;
             if last >= 0.0 && gap_ms > least_ms {

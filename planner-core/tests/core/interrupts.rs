@@ -1,15 +1,17 @@
 //! Whoever asks a search or a timing to stop is heard soon, and gets something sound. No clock: asks are counted.
 
-use crate::planned::outcome;
+use crate::planned::{outcome, planned};
 use crate::support::fixture;
-use clamber_core::check::check_plan;
-use clamber_core::model::Problem;
-use clamber_core::motion::{PlannerNote, Status};
+use clamber_core::check::{check_and_fill_in, check_plan, check_plan_unless};
+use clamber_core::model::{Configuration, Problem};
+use clamber_core::motion::{Move, Plan, PlannerNote, Status, Stretch, apply};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::{
-    Objective, ScheduleError, moves_of_trips, one_by_one, one_by_one_within, side_by_side, trade_offs,
+    Objective, ScheduleError, moves_of_trips, one_by_one, one_by_one_bare, one_by_one_within, rearrange,
+    side_by_side, trade_offs,
 };
 use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop, improve};
+use clamber_core::statics::PushHint;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Says stop from the k-th ask on, and counts.
@@ -166,4 +168,121 @@ fn without_time_there_are_more_braces() {
         more += hasty.steps.len() - careful.steps.len();
     }
     assert!(more > 0, "the fewest were looked for all the same");
+}
+
+/// Every move of a plan made one after the other: who stood how before it.
+fn stretches<'a>(problem: &'a Problem, plan: &Plan) -> Vec<Stretch<'a>> {
+    let mut now: Configuration = problem.start.clone();
+    let stretch = |step: &clamber_core::motion::Step| {
+        let after = apply(problem, &now, step.module, &step.action).expect("a sound plan");
+        let stretch = Stretch::of_move(problem, &now, step.module, &step.action, &after);
+        now = after;
+        stretch
+    };
+    plan.steps.iter().map(stretch).collect()
+}
+
+/// One certificate of one move may take a tenth of a second where many shells touch: it asks before every load case, of which each move has one
+/// at each end at least.
+#[test]
+fn the_load_of_one_move_can_be_given_up() {
+    let (problem, plan) = planned("stand");
+    let limit = problem.limits.utilisation();
+    let mut most = 0;
+    for stretch in stretches(problem, plan) {
+        let asks = Asks::new(u64::MAX, Stop::Cancelled);
+        let never = || asks.answer().is_some();
+        assert_eq!(stretch.worst_strain_unless(&never), Some(stretch.worst_strain()));
+        let asked = asks.count();
+        assert!(asked >= 1, "it asks");
+        most = most.max(asked);
+        for from in [1, asked / 2 + 1, asked] {
+            let asks = Asks::new(from, Stop::Cancelled);
+            assert_eq!(stretch.worst_strain_unless(&|| asks.answer().is_some()), None, "ask {from} of {asked}");
+            assert_eq!(asks.count(), from, "nothing is asked once it is given up");
+        }
+        let asks = Asks::new(1, Stop::Cancelled);
+        let stop = || asks.answer().is_some();
+        assert!(stretch.carries(limit), "the plan is sound");
+        assert!(!stretch.carries_unless(limit, &mut PushHint::default(), &stop), "given up is not carried");
+        let asks = Asks::new(1, Stop::Cancelled);
+        let stop = || asks.answer().is_some();
+        assert!(!stretch.carries_at_any_pace_unless(limit, &mut PushHint::default(), &stop));
+        assert!(asks.count() <= 2, "it ends there: {} asks", asks.count());
+    }
+    assert!(most > 20, "some load is halved often: {most} asks");
+}
+
+#[test]
+fn a_check_that_is_given_up_says_nothing() {
+    let (problem, plan) = planned("stand");
+    let asks = Asks::new(u64::MAX, Stop::Cancelled);
+    let whole = check_plan_unless(problem, plan, &|| asks.answer().is_some());
+    assert_eq!(whole, Some(check_plan(problem, plan)));
+    let asked = asks.count();
+    assert!(asked >= 2 * plan.steps.len() as u64, "{asked} asks for {} steps", plan.steps.len());
+    for from in [1, asked / 4, asked / 2, asked - 1, asked] {
+        let asks = Asks::new(from, Stop::Cancelled);
+        assert_eq!(check_plan_unless(problem, plan, &|| asks.answer().is_some()), None, "ask {from} of {asked}");
+        // Each stretch that is looked at on some thread asks at most once more, and none is begun after that.
+        assert!(asks.count() <= from + 64, "ask {from}: {} asks", asks.count());
+    }
+}
+
+#[test]
+fn a_check_does_not_depend_on_threads() {
+    let (problem, plan) = planned("stand");
+    let mut broken = plan.clone();
+    let late = broken.steps.len() / 2;
+    broken.steps[late].utilisation += 0.1;
+    // Who should have gone stays: all kinds of rules are broken from here on.
+    broken.steps[late].action = Move::Yaw { angle_rad: 0.3 };
+    for plan in [plan, &broken] {
+        let with = |threads: usize| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+            pool.install(|| check_plan(problem, plan))
+        };
+        let (one, four) = (with(1), with(4));
+        assert_eq!(one, four);
+    }
+    assert!(check_plan(problem, &broken).findings.len() > 1);
+}
+
+/// Utilisations and gaps that the check writes into a plan are those that the schedule works out by another way, structure by structure.
+#[test]
+fn figures_of_the_check_are_those_of_the_schedule() {
+    for name in ["stand", "column", "regroup"] {
+        let (problem, found) = outcome(name);
+        let note = || PlannerNote::new("test", 1);
+        let interrupt = || Some(Stop::Spent);
+        let hasty = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+        let whole = one_by_one_within(problem, &found.trips, note(), Status::Solved, 0.0, &hasty);
+        let whole = whole.expect("there is a plan");
+        let bare = one_by_one_bare(problem, &found.trips, note(), Status::Solved, 0.0, &hasty);
+        let mut bare = bare.expect("there is a plan");
+        assert!(!check_plan(problem, &bare).is_sound(), "{name}: a plan without figures does not pass");
+        let report = check_and_fill_in(problem, &mut bare, &|| false).expect("it was not given up");
+        assert!(report.is_sound() && check_plan(problem, &bare).is_sound(), "{name}: {:?}", report.findings);
+        assert_eq!(bare.steps.len(), whole.steps.len(), "{name}");
+        for (a, b) in bare.steps.iter().zip(&whole.steps) {
+            assert!((a.utilisation - b.utilisation).abs() < 1e-6, "{name}: {a:?} {b:?}");
+            assert!(a.gap_m.unwrap_or(-1.0) - b.gap_m.unwrap_or(-1.0) < 1e-6, "{name}: {a:?} {b:?}");
+        }
+        assert!((bare.summary.utilisation - whole.summary.utilisation).abs() < 1e-6, "{name}");
+    }
+}
+
+/// With endless patience it would go on for ever, long after everything it could try is known.
+#[test]
+fn rearranging_hears_a_cancel() {
+    for name in ["pair", "stand"] {
+        let (problem, found) = outcome(name);
+        let trips = std::slice::from_ref(&found.trips);
+        for from in [1, 500, 20_000] {
+            let run = |budget: &Budget<'_>| rearrange(problem, trips, 1, u64::MAX, 0.0, budget);
+            let (_, more) = interrupted(from, Stop::Cancelled, run);
+            // Each of eight changes that are looked at side by side asks at most a few times more.
+            assert!(more.is_some_and(|more| more <= 64), "{name}, ask {from}: {more:?} more asks");
+        }
+    }
 }

@@ -1,0 +1,37 @@
+//! The reckoning of memory against an allocator that counts.
+
+use clamber_core::scene::read_scenario;
+use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop};
+use peak_alloc::PeakAlloc;
+
+#[global_allocator]
+static HEAP: PeakAlloc = PeakAlloc;
+
+/// What is being worked out beside what is kept: eight configurations with all their trips, and a table that moves to one of twice its size.
+const BESIDE: usize = 8 << 20;
+
+/// One test, so that nobody else allocates meanwhile.
+#[test]
+fn what_is_allocated_stays_under_the_limit() {
+    let text = include_str!("../../fixtures/stand.toml");
+    let (_, problem) = read_scenario("stand.toml", text).expect("fixtures are sound");
+    for (planner, name) in PlannerName::ALL {
+        if !matches!(planner, PlannerName::AStar | PlannerName::Novelty | PlannerName::Beam) {
+            continue;
+        }
+        for mib in [8, 16, 32] {
+            let bytes = mib << 20;
+            let before = HEAP.current_usage();
+            HEAP.reset_peak_usage();
+            let options = Options { greed: 1.0, ..Options::default() };
+            let budget = Budget { bytes: bytes as u64, ..Budget::unlimited() };
+            let found = planner.planner().plan(&problem, &options, &budget, &NoObserver);
+            let (peak, after) = (HEAP.peak_usage() - before, HEAP.current_usage() - before);
+            let found = found.expect("it makes sense");
+            assert_eq!(found.stop, Some(Stop::Full), "{name}: {:?}", found.statistics);
+            assert!(peak <= bytes + BESIDE, "{name}: {peak} bytes allocated, {bytes} allowed");
+            assert!(2 * peak >= bytes, "{name}: {peak} bytes allocated, {bytes} allowed: much is left unused");
+            assert!(after < 1 << 20, "{name}: {after} bytes are still there");
+        }
+    }
+}

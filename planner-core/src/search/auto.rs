@@ -162,6 +162,10 @@ fn round(
                 let behind = index >= awaited(problem) && solved.load(Ordering::Relaxed) < index;
                 (budget.interrupt)().or(behind.then_some(Stop::Spent))
             };
+            // Whoever has not begun yet need not look at the start first.
+            if let Some(stop) = interrupt() {
+                return Ok(Outcome::stopped(problem, stop));
+            }
             let share = if index < favoured { expansions } else { expansions / others };
             let own = Budget {
                 expansions: share.min(budget.expansions),

@@ -94,9 +94,9 @@ pub(crate) struct PlanArgs {
     /// Breaks ties: another seed may find another plan
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
-    /// How much to hurry, from 1 (shorter plans) upwards (an answer sooner)
-    #[arg(long, value_name = "X", default_value_t = clamber_core::search::Options::default().greed, value_parser = greed, allow_negative_numbers = true)]
-    pub(crate) greed: f64,
+    /// How much to hurry, from 1 (shorter plans) upwards (an answer sooner) [default: what suits the planner: 3 for astar, 5 for others]
+    #[arg(long, value_name = "X", value_parser = greed, allow_negative_numbers = true)]
+    pub(crate) greed: Option<f64>,
     /// What the timing is to be best in, with the moves that were found: margin keeps all bonds as little used as possible
     #[arg(long, value_name = "WHAT", default_value = "time", value_parser = objective_parser())]
     pub(crate) goal_of: Objective,

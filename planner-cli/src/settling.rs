@@ -180,11 +180,11 @@ fn approve(problem: &Problem, args: &PlanArgs, plan: &Plan, found: &[Finding]) -
     }
     Err(Failure::not_sound(format!(
         "{}internal error: the plan that was found does not pass the check: {}; nothing was written\n\
-         Please report this with the scene, planner {}, seed {} and greed {}.",
+         Please report this with the scene, planner {}, seed {}{}.",
         crate::findings::list(problem, plan, found),
         wording::count(found.len(), "finding"),
         plan.planner.name,
         args.seed,
-        args.greed
+        args.greed.map_or_else(String::new, |greed| format!(" and greed {greed}"))
     )))
 }

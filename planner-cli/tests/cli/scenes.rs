@@ -102,5 +102,5 @@ pub(crate) fn broken() -> String {
 
 /// Four modules and a wall of 9 cm: it can be solved, as a sequence made by hand shows, but no planner finds a way soon.
 pub(crate) fn hard() -> String {
-    include_str!("../../../fixtures/headwall-low.toml").to_owned()
+    include_str!("../../../fixtures/weir.toml").to_owned()
 }

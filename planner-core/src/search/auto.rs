@@ -1,7 +1,7 @@
 //! All planners side by side, each with little work at first and then with more; the first to solve wins, and its plan is shortened.
 
 use super::errand::sequence_time_s;
-use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
+use super::planner::{HASTE, InputError, Observer, Options, Planner, Progress, validate};
 use super::{
     AStar, Beam, Bridging, Budget, NoObserver, NoveltyFirst, Outcome, Statistics, Stop, Stoppers,
     TakingApart, impossible_goal, improve,
@@ -20,6 +20,8 @@ const FIRST_TO_GATHER: u64 = 1024;
 const OTHERS: u64 = 8;
 /// And where a deck has to be reached.
 const OTHERS_TO_GATHER: u64 = 32;
+/// Crews of so many or fewer are soon searched.
+const FEW: usize = 3;
 /// How much more in every next round.
 const MORE: u64 = 8;
 /// Rounds: in the last the favoured planners may expand more than thirty million configurations.
@@ -138,10 +140,15 @@ fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
 }
 
 /// How many of them go on when one before them has solved. Where a shape is taken apart first, another planner may find a shorter way; from
-/// the ground everybody goes straight to its place.
+/// the ground everybody goes straight to its place. And where few are to gather, for whom `bridging` is too ceremonious.
 fn awaited(problem: &Problem) -> usize {
     let is_on_the_ground = problem.start.iter().all(|(_, place)| place.host.deck().is_some());
-    if problem.goal.gather.is_some() || is_on_the_ground { 1 } else { 2 }
+    match problem.goal.gather {
+        Some(_) if problem.modules.len() <= FEW => 3,
+        Some(_) => 1,
+        None if is_on_the_ground => 1,
+        None => 2,
+    }
 }
 
 /// One round: every planner with a number of expansions.
@@ -152,6 +159,8 @@ fn round(
     expansions: u64,
 ) -> Result<Vec<Outcome>, InputError> {
     let solved = AtomicUsize::new(usize::MAX);
+    // Their expansions are few, and what they find is shortened.
+    let hasty = Options { greed: options.greed.or(Some(HASTE)), ..*options };
     let (planners, favoured) = planners(problem);
     let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };
     planners
@@ -172,7 +181,7 @@ fn round(
                 bytes: budget.bytes / planners.len() as u64,
                 interrupt: &interrupt,
             };
-            let outcome = planner.plan(problem, options, &own, &NoObserver)?;
+            let outcome = planner.plan(problem, &hasty, &own, &NoObserver)?;
             if outcome.status == Status::Solved {
                 solved.fetch_min(index, Ordering::Relaxed);
             }

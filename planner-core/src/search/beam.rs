@@ -4,7 +4,7 @@
 use super::assignment::Targets;
 use super::freeing::{Kept, free};
 use super::goal::is_met_apart_from_holds;
-use super::planner::{InputError, Observer, Options, Planner, Progress, validate};
+use super::planner::{HASTE, InputError, Observer, Options, Planner, Progress, validate};
 use super::successors::{Expansion, braced, expand};
 use super::symmetry::Symmetries;
 use super::{Budget, Outcome, Statistics, Stop, Stoppers, impossible_goal, memory};
@@ -47,7 +47,7 @@ impl Planner for Beam {
             problem,
             targets: &targets,
             symmetries: Symmetries::of(problem),
-            greed: options.greed,
+            greed: options.greed.unwrap_or(HASTE),
             worth_s: options.worth_s,
             nodes: Vec::new(),
             seen: IndexSet::new(),

@@ -8,7 +8,7 @@ use super::assignment::Targets;
 use super::best_first::{Order, Search};
 use super::goal::{is_met_apart_from_holds, missing};
 use super::over::leads_over;
-use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::planner::{HASTE, InputError, Observer, Options, Planner, validate};
 use super::{Budget, Outcome, impossible_goal, memory};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem, Touch, touches};
 use indexmap::IndexSet;
@@ -34,13 +34,14 @@ impl Planner for NoveltyFirst {
             return Ok(Outcome::impossible(problem, &proof));
         }
         let targets = Targets::new(problem);
+        let greed = options.greed.unwrap_or(HASTE);
         let search = Search {
             problem,
             seed: options.seed,
             order: Order::Novelty,
             worth_s: options.worth_s,
             is_goal: &|c| is_met_apart_from_holds(problem, c),
-            estimate: &|c| targets.estimate_s(problem, c, options.greed),
+            estimate: &|c| targets.estimate_s(problem, c, greed),
         };
         Ok(Outcome::of_search(problem, search.run(&targets, budget, observer)))
     }

@@ -30,8 +30,8 @@ pub struct Options {
     /// Breaks ties.
     pub seed: u64,
     /// How much the estimated rest of the way counts against the way so far: 1 for the shortest sequence of trips over the spots tried,
-    /// more for an answer sooner. At least 1.
-    pub greed: f64,
+    /// more for an answer sooner. At least 1; `None` for what suits the planner.
+    pub greed: Option<f64>,
     /// Trips that take longer than this all told are of no use: there is a plan as good already. In seconds.
     pub worth_s: f64,
     /// How many searches for trips of one module [`improve`](super::improve) may spend on shortening a plan. For planners that do.
@@ -40,9 +40,12 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { seed: 1, greed: 5.0, worth_s: f64::INFINITY, polish: 800 }
+        Self { seed: 1, greed: None, worth_s: f64::INFINITY, polish: 800 }
     }
 }
+
+/// Greed for an answer soon.
+pub(super) const HASTE: f64 = 5.0;
 
 /// Why a problem cannot be searched at all.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -128,8 +131,8 @@ impl PlannerName {
 
 /// Refuses what no planner can work on.
 pub(super) fn validate(problem: &Problem, options: &Options) -> Result<(), InputError> {
-    if !(options.greed >= 1.0 && options.greed.is_finite()) {
-        return Err(InputError::Greed(options.greed));
+    if let Some(greed) = options.greed.filter(|greed| !(*greed >= 1.0 && greed.is_finite())) {
+        return Err(InputError::Greed(greed));
     }
     if problem.goal.is_empty() {
         return Err(InputError::NoGoal);

@@ -8,7 +8,7 @@ use super::assignment::Targets;
 use super::best_first::{Order, Search};
 use super::bridging::{Journey, Scout, turned_round};
 use super::goal::is_met_apart_from_holds;
-use super::planner::{InputError, Observer, Options, Planner, validate};
+use super::planner::{HASTE, InputError, Observer, Options, Planner, validate};
 use super::rebuilding::rebuild;
 use super::successors::after_trip;
 use super::{Budget, Outcome, impossible_goal};
@@ -51,13 +51,14 @@ impl Planner for TakingApart {
             Err(stop) => return Ok(Outcome::stopped(problem, stop)),
         }
         let targets = Targets::new(&backwards);
+        let greed = options.greed.unwrap_or(HASTE);
         let search = Search {
             problem: &backwards,
             seed: options.seed,
-            order: Order::Cost(options.greed),
+            order: Order::Cost(greed),
             worth_s: options.worth_s,
             is_goal: &|c| is_met_apart_from_holds(&backwards, c),
-            estimate: &|c| targets.estimate_s(&backwards, c, options.greed),
+            estimate: &|c| targets.estimate_s(&backwards, c, greed),
         };
         let found = search.run(&targets, budget, observer);
         let reached = match found.unfinished {

@@ -34,8 +34,8 @@ pub(super) enum Solution {
 const MOST_ITERATIONS: usize = 80;
 /// Accuracy aimed at.
 const FINE: f64 = 1e-11;
-/// Accuracy accepted where rounding stops progress.
-const COARSE: f64 = 1e-8;
+/// Accuracy accepted where rounding stops progress: a tenth of what the model page allows a utilisation to be off.
+const COARSE: f64 = 1e-7;
 /// No unknown of a sensible programme is larger: touch forces of ten million weights.
 const LARGEST_UNKNOWN: f64 = 1e7;
 /// Where only a bound on the cost is asked, none is larger: a thousand weights.
@@ -87,7 +87,7 @@ impl ConeProgram {
         let mut it = Iterate { x: vec![0.0; n], s: vec![one; m], z: vec![one; m], tau: 1.0, kappa: 1.0 };
         let size_c = norm(&self.cost).max(1.0);
         let size_h = part_norm(&self.right).max(1.0);
-        let mut last_good: Option<Vec<f64>> = None;
+        let mut best: Option<(f64, Vec<f64>)> = None;
         for _ in 0..MOST_ITERATIONS {
             let res = self.residuals(&it);
             let (cx, hz) = (sum(&self.cost, &it.x), part_sum(&self.right, &it.z));
@@ -107,18 +107,20 @@ impl ConeProgram {
                 let point = it.z.iter().map(|z| z.map(|v| v / it.tau)).collect();
                 return Solution::Infeasible(point);
             }
-            if worst <= COARSE {
-                last_good = Some(point);
+            // Rounding may spoil what was good already.
+            if worst <= best.as_ref().map_or(COARSE, |b| b.0) {
+                best = Some((worst, point));
             }
             if hz < 0.0 && norm(&self.transposed(&it.z)) * LARGEST_UNKNOWN <= -hz {
                 let ray = || it.z.iter().map(|z| z.map(|v| v / -hz)).collect();
-                return last_good.map_or_else(|| Solution::Infeasible(ray()), Solution::Optimal);
+                return best
+                    .map_or_else(|| Solution::Infeasible(ray()), |(_, point)| Solution::Optimal(point));
             }
             if !self.advance(&mut it, &res) {
                 break;
             }
         }
-        last_good.map_or(Solution::Stuck, Solution::Optimal)
+        best.map_or(Solution::Stuck, |(_, point)| Solution::Optimal(point))
     }
 
     /// Whether a dual point of a similar programme shows that this one costs more than `most` or cannot be met: by the same tests as

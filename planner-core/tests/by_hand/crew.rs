@@ -18,7 +18,7 @@ pub(crate) const STAND_M: f64 = 0.12;
 /// The scenes that were worked out.
 const SCENES: [(&str, &str); 6] = [
     ("headwall", include_str!("../../../fixtures/headwall.toml")),
-    ("headwall-low", include_str!("../../../fixtures/headwall-low.toml")),
+    ("weir", include_str!("../../../fixtures/weir.toml")),
     ("slot", include_str!("../../../fixtures/slot.toml")),
     ("boom", include_str!("../../../fixtures/boom.toml")),
     ("ferry", include_str!("../../../fixtures/ferry.toml")),

@@ -4,5 +4,5 @@ mod arms;
 mod crew;
 mod ferry;
 mod headwall;
-mod headwall_low;
 mod slot;
+mod weir;

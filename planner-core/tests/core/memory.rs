@@ -12,7 +12,7 @@ fn what_is_kept_stays_under_the_limit() {
     {
         let plan = |bytes: u64| {
             let budget = Budget { bytes, expansions: 400, ..Budget::unlimited() };
-            let options = Options { greed: 1.0, ..Options::default() };
+            let options = Options { greed: Some(1.0), ..Options::default() };
             planner.planner().plan(&problem, &options, &budget, &NoObserver).expect("it makes sense")
         };
         let mut before = 0;

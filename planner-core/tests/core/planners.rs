@@ -72,7 +72,7 @@ fn small_scenes() -> Vec<(&'static str, Problem)> {
 #[test]
 fn astar_finds_what_brute_force_finds() {
     for (name, problem) in small_scenes() {
-        let options = Options { greed: 1.0, ..Options::default() };
+        let options = Options { greed: Some(1.0), ..Options::default() };
         let outcome =
             AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
         assert_eq!(outcome.status, Status::Solved, "{name}");
@@ -86,11 +86,11 @@ fn astar_finds_what_brute_force_finds() {
 #[test]
 fn greed_is_sound_and_never_better() {
     for (name, problem) in small_scenes() {
-        let options = Options { greed: 1.0, ..Options::default() };
+        let options = Options { greed: Some(1.0), ..Options::default() };
         let shortest =
             AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
         for greed in [2.0, 5.0, 50.0] {
-            let options = Options { greed, ..Options::default() };
+            let options = Options { greed: Some(greed), ..Options::default() };
             let outcome =
                 AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
             assert!(
@@ -147,7 +147,7 @@ fn nothing_to_do() {
 #[test]
 fn senseless_questions_are_errors() {
     let ask = |problem: &Problem, greed| {
-        let options = Options { greed, ..Options::default() };
+        let options = Options { greed: Some(greed), ..Options::default() };
         AStar.plan(problem, &options, &Budget::unlimited(), &NoObserver).expect_err("it makes no sense")
     };
     let good = scene(&[[0.0, 0.0]], &[on_floor(0.4, 0.1)]);

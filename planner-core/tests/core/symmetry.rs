@@ -16,7 +16,7 @@ fn mirrored_configurations_are_followed_up_once() {
     let mut lopsided = problem.clone();
     // Ground where nobody comes; it only takes the symmetry away.
     lopsided.decks[0].solid.outline[0].x -= 0.5;
-    let options = Options { greed: 1.0, ..Options::default() };
+    let options = Options { greed: Some(1.0), ..Options::default() };
     let find = |planner: &dyn Planner, problem| {
         planner.plan(problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense")
     };

@@ -5,7 +5,7 @@ use clamber_core::math::DVec3;
 
 #[test]
 fn all_four_get_up() {
-    let mut crew = Crew::braced("headwall-low");
+    let mut crew = Crew::braced("weir");
     let at = DVec3::new;
     let brink = at(0.04, 0.0, 0.15);
     // Touches the wall and is as far from the brink as modules stand from each other.

@@ -1,76 +1,121 @@
-//! Scratch: longest processor time between two asks of one thread.
+//! How long a thread works without asking its budget: `cargo run --release -p clamber-benches --example silences -- WHAT SECONDS SCENE...`.
+//!
+//! WHAT is the name of a planner, or `improve`, `side-by-side`, `trade-offs` or `rearrange`. It is cancelled after so many seconds. Prints the
+//! longest processor times between two asks of one thread, how often they were over [`LEAST_MS`], and which functions were asking then: a
+//! bound on how late a cancel can be heard, where a sample of random instants may miss the rare long ones. Needs Linux.
+
 use clamber_core::model::Problem;
 use clamber_core::motion::{PlannerNote, Status};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::{Objective, moves_of_trips, rearrange, side_by_side, trade_offs};
 use clamber_core::search::{Auto, Budget, NoObserver, Options, Planner, PlannerName, Stop, improve};
+use clamber_core::travel::Trip;
+use std::backtrace::Backtrace;
 use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 use std::time::Instant;
 
-fn cpu() -> f64 {
-    let t = nix::time::clock_gettime(nix::time::ClockId::CLOCK_THREAD_CPUTIME_ID).unwrap();
-    t.tv_sec() as f64 + t.tv_nsec() as f64 * 1e-9
-}
-thread_local!(static LAST: Cell<f64> = const { Cell::new(-1.0) }; static EPOCH: Cell<u32> = const { Cell::new(0) });
-static NOW: std::sync::atomic::AtomicU32 = std::sync::atomic::AtomicU32::new(0);
+/// Shorter silences are not told.
+const LEAST_MS: f64 = 4.0;
+/// Longest search for a solution to work on, in seconds.
+const SEARCH_S: f64 = 20.0;
+/// Places told of each scene, and functions of each place.
+const PLACES: usize = 5;
+const FUNCTIONS: usize = 6;
 
-fn main() {
+thread_local! {
+    /// In which job this thread asked last, and its processor time then.
+    static LAST: Cell<(usize, f64)> = const { Cell::new((0, 0.0)) };
+}
+
+/// Number and longest of the silences that ended at a place.
+type Silences = Mutex<BTreeMap<String, (usize, f64)>>;
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut arguments = std::env::args().skip(1);
-    let what = arguments.next().unwrap();
-    let seconds: f64 = arguments.next().unwrap().parse().unwrap();
-    let least_ms: f64 = arguments.next().unwrap().parse().unwrap();
-    for file in arguments {
-        let (_, problem): (_, Problem) = read_scenario(&file, &std::fs::read_to_string(&file).unwrap()).unwrap();
-        let trips = if PlannerName::ALL.iter().any(|(_, n)| *n == what) { Vec::new() } else {
-            let begun = Instant::now();
-            let interrupt = || (begun.elapsed().as_secs_f64() > 20.0).then_some(Stop::Spent);
-            let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-            let o = Auto.plan(&problem, &Options { polish: 50, ..Options::default() }, &budget, &NoObserver).unwrap();
-            if o.status == Status::Solved { o.trips } else { Vec::new() }
-        };
-        NOW.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-        let seen: Mutex<BTreeMap<String, (usize, f64)>> = Mutex::new(BTreeMap::new());
+    let what = arguments.next().ok_or("give a planner, improve, side-by-side, trade-offs or rearrange")?;
+    let seconds: f64 = arguments.next().ok_or("give the seconds to run")?.parse()?;
+    for (job, file) in arguments.enumerate() {
+        let (_, problem) = read_scenario(&file, &std::fs::read_to_string(&file)?)?;
+        let is_planner = PlannerName::ALL.iter().any(|(_, name)| *name == what);
+        let trips = if is_planner { Vec::new() } else { solution(&problem)? };
+        let silences = Silences::default();
         let begun = Instant::now();
-        let note = |label: Option<&str>| {
-            let now = cpu();
-            let e = NOW.load(std::sync::atomic::Ordering::Relaxed); if EPOCH.replace(e) != e { LAST.set(now); }
-            let last = LAST.get();
-            let gap_ms = (now - last) * 1e3;
-            if last >= 0.0 && gap_ms > least_ms {
-                let text = match label { Some(l) => l.to_owned(), None => {
-                    let b = std::backtrace::Backtrace::force_capture().to_string();
-                    let names: Vec<&str> = b.lines().filter_map(|l| l.split_once(": ").map(|x| x.1)).filter(|l| l.contains("clamber_core") && !l.contains("rayon::") ).map(|l| l.trim_start_matches("clamber_core::")).collect();
-                    names.into_iter().take(9).collect::<Vec<_>>().join(" < ") } };
-                let mut seen = seen.lock().unwrap();
-                let e = seen.entry(text).or_insert((0, 0.0));
-                e.0 += 1; e.1 = e.1.max(gap_ms);
-            }
-            LAST.set(cpu());
-        };
-        let cancelled = std::sync::Mutex::new(None::<Instant>);
         let interrupt = || {
-            note(None);
-            if begun.elapsed().as_secs_f64() > seconds { cancelled.lock().unwrap().get_or_insert_with(Instant::now); Some(Stop::Cancelled) } else { None }
+            note(job + 1, &silences);
+            (begun.elapsed().as_secs_f64() > seconds).then_some(Stop::Cancelled)
         };
-        LAST.set(cpu());
         let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-        match what.as_str() {
-            "improve" => { let _ = improve(&problem, &trips, u64::MAX, &budget); }
-            "side" => { if let Ok(m) = moves_of_trips(&problem, &trips) { LAST.set(cpu()); let _ = side_by_side(&problem, &m, PlannerNote::new("auto", 1), Status::Solved, 0.0, Objective::Time, &budget); } }
-            "trade" => { if let Ok(m) = moves_of_trips(&problem, &trips) { LAST.set(cpu()); let _ = trade_offs(&problem, &m, PlannerNote::new("auto", 1), Status::Solved, 0.0, &budget); } }
-            "rearrange" => { LAST.set(cpu()); let _ = rearrange(&problem, &[trips.clone()], 1, u64::MAX, 0.0, &budget); }
-            name => { let p = PlannerName::ALL.into_iter().find(|(_, n)| *n == name).unwrap().0.planner();
-                let o = p.plan(&problem, &Options::default(), &budget, &NoObserver).unwrap();
-                note(Some("END"));
-                println!("   {:?} expanded {} kept {} bytes {} MB", o.status, o.statistics.expanded, o.statistics.kept, o.statistics.bytes >> 20); }
+        run(&what, &problem, &trips, &budget)?;
+        let late_s = begun.elapsed().as_secs_f64() - seconds;
+        note(job + 1, &silences);
+        println!("{what} on {file}: {:.1} ms on the clock after the cancel", 1e3 * late_s.max(0.0));
+        let mut found: Vec<_> = silences.into_inner().unwrap_or_default().into_iter().collect();
+        found.sort_by(|a, b| b.1.1.total_cmp(&a.1.1));
+        for (place, (times, longest_ms)) in found.into_iter().take(PLACES) {
+            println!("  {longest_ms:7.1} ms, {times} times: {place}");
         }
-        note(Some("END"));
-        let after = cancelled.lock().unwrap().map(|t| t.elapsed().as_secs_f64() * 1e3);
-        println!("{what} {file}: {:.1} s, {:?} ms after", begun.elapsed().as_secs_f64(), after);
-        let mut all: Vec<_> = seen.into_inner().unwrap().into_iter().collect();
-        all.sort_by(|a, b| b.1.1.total_cmp(&a.1.1));
-        for (text, (n, ms)) in all.into_iter().take(8) { println!("   {ms:8.1} ms x{n}: {text}"); }
     }
+    Ok(())
+}
+
+fn run(
+    what: &str,
+    problem: &Problem,
+    trips: &[Trip],
+    budget: &Budget<'_>,
+) -> Result<(), Box<dyn std::error::Error>> {
+    if let Some((planner, _)) = PlannerName::ALL.into_iter().find(|(_, name)| *name == what) {
+        planner.planner().plan(problem, &Options::default(), budget, &NoObserver)?;
+        return Ok(());
+    }
+    let (moves, note) = (moves_of_trips(problem, trips)?, PlannerNote::new("auto", 1));
+    // That a timing was stopped before there was a plan is no error here.
+    match what {
+        "improve" => drop(improve(problem, trips, u64::MAX, budget)),
+        "rearrange" => drop(rearrange(problem, &[trips.to_vec()], 1, u64::MAX, 0.0, budget)),
+        "side-by-side" => {
+            drop(side_by_side(problem, &moves, note, Status::Solved, 0.0, Objective::Time, budget));
+        }
+        "trade-offs" => drop(trade_offs(problem, &moves, note, Status::Solved, 0.0, budget)),
+        _ => return Err(format!("{what} is nothing that can be run").into()),
+    }
+    Ok(())
+}
+
+/// What `auto` finds within [`SEARCH_S`]; nothing if it finds nothing.
+fn solution(problem: &Problem) -> Result<Vec<Trip>, Box<dyn std::error::Error>> {
+    let begun = Instant::now();
+    let interrupt = || (begun.elapsed().as_secs_f64() > SEARCH_S).then_some(Stop::Spent);
+    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let options = Options { polish: 50, ..Options::default() };
+    let outcome = Auto.plan(problem, &options, &budget, &NoObserver)?;
+    Ok(if outcome.status == Status::Solved { outcome.trips } else { Vec::new() })
+}
+
+/// Notes the silence of this thread that ends now, if it was a long one.
+fn note(job: usize, silences: &Silences) {
+    let now_ms = processor_ms();
+    let (last_job, last_ms) = LAST.get();
+    let silent_ms = now_ms - last_ms;
+    if last_job == job && silent_ms > LEAST_MS {
+        let trace = Backtrace::force_capture().to_string();
+        let functions = trace.lines().filter_map(|line| line.split_once(": ").map(|(_, name)| name.trim()));
+        let ours = functions.filter_map(|name| name.strip_prefix("clamber_core::"));
+        let place = ours.take(FUNCTIONS).collect::<Vec<_>>().join(" < ");
+        if let Ok(mut silences) = silences.lock() {
+            let (times, longest_ms) = silences.entry(place).or_default();
+            (*times, *longest_ms) = (*times + 1, longest_ms.max(silent_ms));
+        }
+    }
+    // Telling took time.
+    LAST.set((job, processor_ms()));
+}
+
+/// Processor time of this thread so far; not a number where the system does not tell.
+fn processor_ms() -> f64 {
+    let text = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+    let ns = text.split_whitespace().next().and_then(|ns| ns.parse::<f64>().ok());
+    ns.map_or(f64::NAN, |ns| ns * 1e-6)
 }

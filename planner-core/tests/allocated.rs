@@ -13,17 +13,19 @@ const BESIDE: usize = 8 << 20;
 /// One test, so that nobody else allocates meanwhile.
 #[test]
 fn what_is_allocated_stays_under_the_limit() {
-    let text = include_str!("../../fixtures/stand.toml");
-    let (_, problem) = read_scenario("stand.toml", text).expect("fixtures are sound");
-    for (planner, name) in PlannerName::ALL {
-        if !matches!(planner, PlannerName::AStar | PlannerName::Novelty | PlannerName::Beam) {
-            continue;
-        }
-        for mib in [8, 16, 32] {
+    let stand = include_str!("../../fixtures/stand.toml");
+    let headwall = include_str!("../../fixtures/headwall.toml");
+    // None of them is solved before the memory is full.
+    for (planner, text) in
+        [(PlannerName::AStar, stand), (PlannerName::Novelty, headwall), (PlannerName::Beam, stand)]
+    {
+        let (_, problem) = read_scenario("fixture", text).expect("fixtures are sound");
+        let name = planner.planner().name();
+        for mib in [8, 16] {
             let bytes = mib << 20;
             let before = HEAP.current_usage();
             HEAP.reset_peak_usage();
-            let options = Options { greed: 1.0, ..Options::default() };
+            let options = Options { greed: Some(1.0), ..Options::default() };
             let budget = Budget { bytes: bytes as u64, ..Budget::unlimited() };
             let found = planner.planner().plan(&problem, &options, &budget, &NoObserver);
             let (peak, after) = (HEAP.peak_usage() - before, HEAP.current_usage() - before);

@@ -76,7 +76,7 @@ pub(crate) enum Command {
 #[command(after_help = "\
 Example: clamber plan culvert.toml -o plan.json --time 120
 
-The plan file is replaced in one go, and only by a plan that passes the check. When the time is up, or after Ctrl-C, the best \
+The plan file is replaced in one go, and only by a plan that passes the check. When the time is up, or after Ctrl-C or SIGTERM, the best \
 plan so far is written with its status, but never over a file that is anything but an unsolved plan. A second Ctrl-C ends at \
 once. Where the time does not run out, the same scene, planner, seed and greed give the same plan.")]
 pub(crate) struct PlanArgs {

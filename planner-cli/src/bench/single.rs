@@ -125,7 +125,8 @@ fn tell(scenario: &Scenario, problem: &Problem, args: &PlanArgs) -> Result<Optio
                 Ok(settled) => {
                     let file = write_plan(scenario, problem, &settled.plan)
                         .map_err(|error| Failure::not_sound(format!("internal error: {error}")))?;
-                    judged(file, work)
+                    // The threads that there are: a limit on memory may leave no room for more.
+                    searched.pool.install(|| judged(file, work))
                 }
             }
         }

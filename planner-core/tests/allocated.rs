@@ -7,8 +7,8 @@ use peak_alloc::PeakAlloc;
 #[global_allocator]
 static HEAP: PeakAlloc = PeakAlloc;
 
-/// What is being worked out beside what is kept: eight configurations with all their trips, and a table that moves to one of twice its size.
-const BESIDE: usize = 8 << 20;
+/// What is being worked out beside what is kept and what waits: trips of one module for each thread, and a table that moves to one of twice its size.
+const BESIDE: usize = 4 << 20;
 
 /// One test, so that nobody else allocates meanwhile.
 #[test]

@@ -7,7 +7,8 @@ use super::goal::is_met_apart_from_holds;
 use super::planner::{HASTE, InputError, Observer, Options, Planner, Progress, validate};
 use super::successors::{Expansion, braced, expand};
 use super::symmetry::Symmetries;
-use super::{Budget, Outcome, Statistics, Stop, Stoppers, impossible_goal, memory};
+use super::memory::{self, Waiting};
+use super::{Budget, Outcome, Statistics, Stop, Stoppers, impossible_goal};
 use crate::math::tolerance;
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::search::best_first::Found;
@@ -17,7 +18,7 @@ use rayon::prelude::*;
 
 /// Configurations kept of every number of trips, at first.
 const NARROWEST: usize = 8;
-/// Configurations expanded side by side: what is found waits in memory until all are done.
+/// Configurations expanded side by side, while there is memory: what is found waits there until all are done.
 const SIDE_BY_SIDE: usize = 8;
 /// Trips after which a beam is given up, for each module.
 const LONGEST: usize = 8;
@@ -54,6 +55,7 @@ impl Planner for Beam {
             statistics: Statistics::default(),
             stoppers: Stoppers::default(),
             owned: 0,
+            side_by_side: SIDE_BY_SIDE,
             nearest: (f64::INFINITY, 0),
             dropped: 0,
         };
@@ -107,6 +109,8 @@ struct Run<'a> {
     stoppers: Stoppers,
     /// What nodes and keys own besides their rows and entries, in bytes.
     owned: usize,
+    /// Configurations expanded side by side.
+    side_by_side: usize,
     nearest: (f64, usize),
     /// Configurations left out because the beam was full.
     dropped: usize,
@@ -142,13 +146,18 @@ impl Run<'_> {
                 return Err(stop);
             }
             let mut next: Vec<usize> = Vec::new();
-            for part in layer.chunks(SIDE_BY_SIDE) {
-                let expansions: Result<Vec<Expansion>, Stop> = part
-                    .par_iter()
-                    .map(|&n| expand(self.problem, self.targets, &self.nodes[n].configuration, &all, budget))
-                    .collect();
-                for (&parent, expansion) in part.iter().zip(expansions?) {
-                    self.take(&mut next, parent, expansion, budget)?;
+            let mut left = &layer[..];
+            while !left.is_empty() {
+                let (part, rest) = left.split_at(self.side_by_side.min(left.len()));
+                match self.expand_all(part, &all, budget) {
+                    // One after the other needs less memory, and finds the same.
+                    Err(Stop::Full) if part.len() > 1 => self.side_by_side = 1,
+                    expansions => {
+                        for (&parent, expansion) in part.iter().zip(expansions?) {
+                            self.take(&mut next, parent, expansion, budget)?;
+                        }
+                        left = rest;
+                    }
                 }
             }
             next.sort_by(|&a, &b| self.nodes[a].rank.total_cmp(&self.nodes[b].rank).then(a.cmp(&b)));
@@ -161,6 +170,20 @@ impl Run<'_> {
             observer.progress(&Progress { statistics: self.statistics(), nearest_s: self.nearest.0 });
         }
         Ok(None)
+    }
+
+    fn expand_all(
+        &self,
+        part: &[usize],
+        movers: &[ModuleId],
+        budget: &Budget<'_>,
+    ) -> Result<Vec<Expansion>, Stop> {
+        let waiting = Waiting::beside(self.bytes(), budget);
+        let expand_one = |&node: &usize| {
+            let here = &self.nodes[node].configuration;
+            expand(self.problem, self.targets, here, movers, budget, &waiting)
+        };
+        part.par_iter().map(expand_one).collect()
     }
 
     /// Takes in what an expansion found.

@@ -7,7 +7,8 @@ use super::freeing::{Kept, free};
 use super::novelty::Novelty;
 use super::successors::{Expansion, braced, expand};
 use super::symmetry::Symmetries;
-use super::{Budget, Observer, Progress, Statistics, Stop, Stoppers, memory};
+use super::memory::{self, Waiting};
+use super::{Budget, Observer, Progress, Statistics, Stop, Stoppers};
 use crate::math::{LeastFirst, mix, tolerance};
 use crate::model::{Configuration, ModuleId, Placement, Problem};
 use crate::travel::Trip;
@@ -100,27 +101,10 @@ impl Search<'_> {
             // Where those whom the goal wants elsewhere come no nearer to it, the others are looked at as well at once.
             let mut stuck = batch.clone();
             while !stuck.is_empty() {
-                let expansions: Result<Vec<_>, Stop> = stuck
-                    .par_iter()
-                    .map(|&index| {
-                        let movers = run.movers(targets, index);
-                        let here = &run.nodes[index].configuration;
-                        expand(self.problem, targets, here, &movers, budget).map(|found| (movers, found))
-                    })
-                    .collect();
-                let expansions = match expansions {
-                    Ok(expansions) => expansions,
+                match run.expand_all(targets, &stuck, budget) {
+                    Ok(still_stuck) => stuck = still_stuck,
                     Err(stop) => return run.stopped(stop, budget),
-                };
-                let mut still_stuck = Vec::new();
-                for (&index, (movers, expansion)) in stuck.iter().zip(expansions) {
-                    match run.take(index, movers, expansion, budget) {
-                        Ok(true) => {}
-                        Ok(false) => still_stuck.push(index),
-                        Err(stop) => return run.stopped(stop, budget),
-                    }
                 }
-                stuck = still_stuck;
             }
             batch.into_iter().for_each(|index| run.again(index));
             observer.progress(&Progress { statistics: run.statistics(), nearest_s: run.nearest.0 });
@@ -236,6 +220,40 @@ impl Run<'_> {
             };
         }
         Next::Nothing
+    }
+
+    /// Expands configurations by the next of their modules; those that this leads no nearer to the goal and that have modules left.
+    fn expand_all(
+        &mut self,
+        targets: &Targets,
+        indices: &[usize],
+        budget: &Budget<'_>,
+    ) -> Result<Vec<usize>, Stop> {
+        let (run, waiting) = (&*self, Waiting::beside(self.bytes(), budget));
+        let expand_one = |&index: &usize| {
+            let movers = run.movers(targets, index);
+            let here = &run.nodes[index].configuration;
+            let found = expand(run.search.problem, targets, here, &movers, budget, &waiting)?;
+            Ok((movers, found))
+        };
+        let expansions: Result<Vec<_>, Stop> = indices.par_iter().map(expand_one).collect();
+        let mut stuck = Vec::new();
+        match expansions {
+            // One after the other needs less memory, and finds the same.
+            Err(Stop::Full) if indices.len() > 1 => {
+                for index in indices {
+                    stuck.extend(self.expand_all(targets, std::slice::from_ref(index), budget)?);
+                }
+            }
+            expansions => {
+                for (&index, (movers, expansion)) in indices.iter().zip(expansions?) {
+                    if !self.take(index, movers, expansion, budget)? {
+                        stuck.push(index);
+                    }
+                }
+            }
+        }
+        Ok(stuck)
     }
 
     /// Takes in what an expansion found. Returns whether it leads nearer to the goal or nothing is left to expand.

@@ -2,6 +2,7 @@
 
 use super::assignment::Targets;
 use super::carrying::carried_yaws;
+use super::memory::{self, Waiting};
 use super::{Budget, Stop};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Refused, Stretch};
@@ -15,6 +16,12 @@ pub(super) struct Successor {
     pub(super) trip: Trip,
     pub(super) after: Configuration,
     pub(super) time_s: f64,
+}
+
+impl Successor {
+    fn bytes(&self) -> usize {
+        memory::row::<Self>() + memory::configuration(self.after.len()) + memory::trip(&self.trip)
+    }
 }
 
 /// What one expansion gave.
@@ -47,16 +54,22 @@ pub(super) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip)
 }
 
 /// Trips of some modules: of its own where nothing stands on one, else yaws that carry along what does; none if it is stuck. The modules are
-/// looked at side by side, and the budget is asked before each.
+/// looked at side by side, and the budget is asked before each. [`Stop::Full`] if what is found is too much beside what is `waiting`
+/// already.
 pub(super) fn expand(
     problem: &Problem,
     targets: &Targets,
     configuration: &Configuration,
     movers: &[ModuleId],
     budget: &Budget<'_>,
+    waiting: &Waiting,
 ) -> Result<Expansion, Stop> {
-    let parts: Result<Vec<Expansion>, Stop> =
-        movers.par_iter().map(|&mover| trips_of(problem, targets, configuration, mover, budget)).collect();
+    let trips = |&mover: &ModuleId| {
+        let found = trips_of(problem, targets, configuration, mover, budget)?;
+        waiting.add(found.successors.iter().map(Successor::bytes).sum())?;
+        Ok(found)
+    };
+    let parts: Result<Vec<Expansion>, Stop> = movers.par_iter().map(trips).collect();
     let mut all = Expansion::default();
     for part in parts? {
         all.refused_by_load += part.refused_by_load;

@@ -21,7 +21,10 @@ type Latency = ([f64; 2], String);
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut arguments = std::env::args().skip(1);
-    let trials: u32 = arguments.next().ok_or("give the number of trials, the latest second of a cancel, then scenes")?.parse()?;
+    let trials: u32 = arguments
+        .next()
+        .ok_or("give the number of trials, the latest second of a cancel, then scenes")?
+        .parse()?;
     let latest_s: f64 = arguments.next().ok_or("give the latest second of a cancel")?.parse()?;
     let files: Vec<String> = arguments.collect();
     let mut scenes: Vec<(String, Problem, Vec<Trip>)> = Vec::new();

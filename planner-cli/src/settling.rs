@@ -152,7 +152,8 @@ fn in_haste(searched: &Searched) -> Result<Settled, ScheduleError> {
             output::complain("checking what was found so far; Ctrl-C once more ends at once, without it");
         }
     };
-    let Ready { plan, findings, .. } = searched.standby.wait(say_so).unwrap_or(Err(ScheduleError::Stopped))?;
+    let Ready { plan, findings, .. } =
+        searched.standby.wait(say_so).unwrap_or(Err(ScheduleError::Stopped))?;
     Ok(Settled { plan, holds: None, trade_offs: Vec::new(), in_haste: Some(findings) })
 }
 

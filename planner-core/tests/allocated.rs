@@ -32,7 +32,10 @@ fn what_is_allocated_stays_under_the_limit() {
             let found = found.expect("it makes sense");
             assert_eq!(found.stop, Some(Stop::Full), "{name}: {:?}", found.statistics);
             assert!(peak <= bytes + BESIDE, "{name}: {peak} bytes allocated, {bytes} allowed");
-            assert!(2 * peak >= bytes, "{name}: {peak} bytes allocated, {bytes} allowed: much is left unused");
+            assert!(
+                2 * peak >= bytes,
+                "{name}: {peak} bytes allocated, {bytes} allowed: much is left unused"
+            );
             assert!(after < 1 << 20, "{name}: {after} bytes are still there");
         }
     }

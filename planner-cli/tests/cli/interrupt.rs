@@ -65,7 +65,10 @@ fn an_interrupt_while_a_solution_gets_better_leaves_a_sound_plan() {
         let run = Run::of(child.wait_with_output().expect("the binary ends"));
         // On a slow machine the check of what was found takes longer than a moment, and it says so.
         let said = run.stderr.trim_end();
-        assert!(said.is_empty() || (said.starts_with("checking what") && said.lines().count() == 1), "{said}");
+        assert!(
+            said.is_empty() || (said.starts_with("checking what") && said.lines().count() == 1),
+            "{said}"
+        );
         match run.code {
             0 => assert_eq!(folder.run(&["check", &name]).code, 0, "after {wait_ms} ms"),
             code => assert!(code == 1 && run.stdout.contains("not solved: interrupted"), "{}", run.stdout),

@@ -288,7 +288,13 @@ impl<'a> Replay<'a> {
         let step = &self.plan.steps[active.step];
         let stretch = Stretch::of_move(self.problem, &active.before, step.module, &step.action, after);
         let watched = Watched::new(active.step, &active.group_end);
-        self.look(Look::Stretch { stretch: stretch.clone(), steps: vec![active.step], watched: vec![watched], from: instant, to: instant });
+        self.look(Look::Stretch {
+            stretch: stretch.clone(),
+            steps: vec![active.step],
+            watched: vec![watched],
+            from: instant,
+            to: instant,
+        });
         let attached = Attached::new(self.problem, step.module, &step.action, &active.before, after);
         self.note_gap(active.step, &stretch, &attached);
     }

@@ -123,12 +123,7 @@ impl Stretch<'_> {
     }
 
     /// `None` when there is enough before the end.
-    fn search_worst(
-        &self,
-        hops: usize,
-        worst: &mut WorstStrain,
-        enough: &dyn Fn() -> bool,
-    ) -> Option<()> {
+    fn search_worst(&self, hops: usize, worst: &mut WorstStrain, enough: &dyn Fn() -> bool) -> Option<()> {
         let go_on = || (!enough()).then_some(());
         go_on()?;
         let first = self.load_at(0.0, hops);

@@ -46,7 +46,7 @@ pub fn one_by_one_within(
 }
 
 /// The same without utilisations and gaps, which take most of the time: they are left at nothing, for
-/// [`check_and_fill_in`](crate::check::check_and_fill_in), which works them out anyway.
+/// whoever checks the plan, which works them out anyway, to fill in.
 ///
 /// # Errors
 /// See [`one_by_one_within`].

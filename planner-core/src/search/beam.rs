@@ -4,10 +4,10 @@
 use super::assignment::Targets;
 use super::freeing::{Kept, free};
 use super::goal::is_met_apart_from_holds;
+use super::memory::{self, Waiting};
 use super::planner::{HASTE, InputError, Observer, Options, Planner, Progress, validate};
 use super::successors::{Expansion, braced, expand};
 use super::symmetry::Symmetries;
-use super::memory::{self, Waiting};
 use super::{Budget, Outcome, Statistics, Stop, Stoppers, impossible_goal};
 use crate::math::tolerance;
 use crate::model::{Configuration, ModuleId, Problem};

@@ -4,10 +4,10 @@
 
 use super::assignment::Targets;
 use super::freeing::{Kept, free};
+use super::memory::{self, Waiting};
 use super::novelty::Novelty;
 use super::successors::{Expansion, braced, expand};
 use super::symmetry::Symmetries;
-use super::memory::{self, Waiting};
 use super::{Budget, Observer, Progress, Statistics, Stop, Stoppers};
 use crate::math::{LeastFirst, mix, tolerance};
 use crate::model::{Configuration, ModuleId, Placement, Problem};

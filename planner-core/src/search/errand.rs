@@ -69,8 +69,8 @@ impl Errand {
                 let Ok(after) = apply(problem, before, module, &action) else { return Ok(None) };
                 let stretch = Stretch::of_move(problem, before, module, &action, &after);
                 let time_s = duration_s(problem, module, before.get(module).hold, &action);
-                let sound = stretch.is_clear()
-                    && carries_within(budget, &stretch, limit, &mut PushHint::default())?;
+                let sound =
+                    stretch.is_clear() && carries_within(budget, &stretch, limit, &mut PushHint::default())?;
                 sound.then(|| Done { trip: Trip::carrying(module, action), after, time_s })
             }
         })

@@ -71,13 +71,17 @@ impl<'a> Bearing<'a> {
         if !self.others_carry(at.host, at.position) {
             return false;
         }
-        self.rider(at.host).grips_moving(normal.z) || !self.is_given_up() && {
-            let mut there = self.start.clone();
-            *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
-            let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-            Stretch::of_move(self.problem, &there, self.mover, &nothing, &there)
-                .carries_unless(self.limit, &mut self.hint, self.enough)
-        }
+        self.rider(at.host).grips_moving(normal.z)
+            || !self.is_given_up() && {
+                let mut there = self.start.clone();
+                *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
+                let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+                Stretch::of_move(self.problem, &there, self.mover, &nothing, &there).carries_unless(
+                    self.limit,
+                    &mut self.hint,
+                    self.enough,
+                )
+            }
     }
 
     /// Whether the load is carried at a place while the mover hops from or to the host it has there: its touches count.
@@ -128,11 +132,15 @@ impl<'a> Bearing<'a> {
         let Ok(moves) = compile_alone(self.problem, &mut now, self.mover, legs) else { return false };
         moves.into_iter().all(|(action, after)| {
             // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides.
-            let carried = matches!(action, Move::Yaw { .. }) || !self.is_given_up() && {
-                let underway = Underway { mover: self.mover, action, share: 1.0 };
-                Stretch::new(self.problem, now.clone(), &[underway], &[])
-                    .carries_unless(self.limit, &mut self.hint, self.enough)
-            };
+            let carried = matches!(action, Move::Yaw { .. })
+                || !self.is_given_up() && {
+                    let underway = Underway { mover: self.mover, action, share: 1.0 };
+                    Stretch::new(self.problem, now.clone(), &[underway], &[]).carries_unless(
+                        self.limit,
+                        &mut self.hint,
+                        self.enough,
+                    )
+                };
             *now.get_mut(self.mover) = after;
             carried
         })

@@ -16,13 +16,15 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 use std::time::Instant;
 
-/// Shorter silences are not told.
-const LEAST_MS: f64 = 4.0;
+/// Shorter silences are not told: the system counts a thread's processor time in steps of some milliseconds.
+const LEAST_MS: f64 = 10.0;
 /// Longest search for a solution to work on, in seconds.
 const SEARCH_S: f64 = 20.0;
 /// Places told of each scene, and functions of each place.
 const PLACES: usize = 5;
 const FUNCTIONS: usize = 6;
+/// Characters told of the name of a function.
+const LONGEST_NAME: usize = 90;
 
 thread_local! {
     /// In which job this thread asked last, and its processor time then.
@@ -102,8 +104,9 @@ fn note(job: usize, silences: &Silences) {
     if last_job == job && silent_ms > LEAST_MS {
         let trace = Backtrace::force_capture().to_string();
         let functions = trace.lines().filter_map(|line| line.split_once(": ").map(|(_, name)| name.trim()));
-        let ours = functions.filter_map(|name| name.strip_prefix("clamber_core::"));
-        let place = ours.take(FUNCTIONS).collect::<Vec<_>>().join(" < ");
+        let ours = functions.filter(|name| name.contains("clamber_core") && !name.contains("rayon"));
+        let short = |name: &str| name.chars().take(LONGEST_NAME).collect::<String>();
+        let place = ours.take(FUNCTIONS).map(short).collect::<Vec<_>>().join(" < ");
         if let Ok(mut silences) = silences.lock() {
             let (times, longest_ms) = silences.entry(place).or_default();
             (*times, *longest_ms) = (*times + 1, longest_ms.max(silent_ms));

@@ -11,17 +11,19 @@ use super::site::Site;
 use super::span::Spans;
 use super::staging::staged;
 use crate::math::DVec3;
-use crate::model::{Configuration, DeckId, Gather, Goal, ModuleId};
+use crate::model::{Configuration, DeckId, Gather, Goal, Kind, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
 use crate::search::improver::{improve, names_by_place};
 use crate::search::over::leads_over;
 use crate::search::rebuilding::rebuild;
 use crate::search::{Budget, NoObserver, Stop};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Keystones followed up.
 const TRIED: usize = 4;
-/// Effort put into shortening the ways out of a keystone.
-const POLISH: u64 = 800;
+/// Effort put into shortening the way back from a keystone.
+const POLISH: u64 = 200;
 /// Most expansions for each search on the way over from a keystone: a good one leads over soon.
 const OVER: u64 = 64;
 /// How much more may be spent on the way back once that is found.
@@ -36,8 +38,42 @@ impl Run<'_, '_> {
         }
         let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
         let Some(kind) = self.problem.kinds.first() else { return Ok(false) };
+        let keystones = self.keystones(kind, source, target)?;
+        let first = AtomicUsize::new(usize::MAX);
+        let tried: Vec<_> = keystones
+            .par_iter()
+            .enumerate()
+            .map(|(index, keystone)| {
+                let interrupt = || {
+                    let behind = first.load(Ordering::Relaxed) < index;
+                    (self.scout.budget.interrupt)().or(behind.then_some(Stop::Spent))
+                };
+                let bytes = self.scout.budget.bytes / TRIED as u64;
+                let budget = Budget { bytes, interrupt: &interrupt, ..*self.scout.budget };
+                let mut run = Run::new(self.problem, self.seed, &budget);
+                let led_over = run.both_ways(keystone, source, target, expansions);
+                if matches!(led_over, Ok(Some(_))) {
+                    first.fetch_min(index, Ordering::Relaxed);
+                }
+                (led_over, run.statistics, run.stoppers)
+            })
+            .collect();
+        // How far those came who are behind the first that leads over is chance.
+        for (led_over, statistics, stoppers) in tried {
+            self.statistics = self.statistics.plus(statistics);
+            self.stoppers.merge(&stoppers);
+            if let Some(journey) = led_over? {
+                self.journey = journey;
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
+
+    /// The first few structures that let somebody over.
+    fn keystones(&self, kind: &Kind, source: DeckId, target: DeckId) -> Result<Vec<Configuration>, Stop> {
         let rest = Journey::new(self.problem, &self.problem.start).now;
-        let mut tried = 0;
+        let mut found = Vec::new();
         for site in Site::between(self.problem, &rest, kind, [source, target]) {
             let Some((mover, crew)) = self.nearest_first(&rest, &site) else { continue };
             let landing = parking(self.problem, &rest, mover, target, &site, LANDINGS);
@@ -46,21 +82,16 @@ impl Run<'_, '_> {
                 let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
                 for posts in spans.of_size(on_lower, on_upper) {
                     let keystone = staged(&rest, &posts, &crew);
-                    if !self.lets_over(&keystone, mover, target, &landing)? {
-                        continue;
+                    if self.lets_over(&keystone, mover, target, &landing)? {
+                        found.push(keystone);
                     }
-                    if let Some(journey) = self.both_ways(&keystone, source, target, expansions)? {
-                        self.journey = journey;
-                        return Ok(true);
-                    }
-                    tried += 1;
-                    if tried >= TRIED {
-                        return Ok(false);
+                    if found.len() >= TRIED {
+                        return Ok(found);
                     }
                 }
             }
         }
-        Ok(false)
+        Ok(found)
     }
 
     /// The module farthest from a site, and the others, nearest first.
@@ -102,6 +133,10 @@ impl Run<'_, '_> {
         let Some(back) = self.all_gather(keystone, source, most.saturating_mul(BACK))? else {
             return Ok(None);
         };
+        // Fewer trips are the sooner turned round.
+        let mut shorter = Journey::new(problem, keystone);
+        let trips = improve(&gathered(problem, keystone, source), &back.trips, POLISH, self.scout.budget);
+        let back = if shorter.go_all(&self.scout, trips)? { shorter } else { back };
         let built = turned_round(problem, keystone, &back.trips);
         let (Some(built), Some(first)) = (built, rebuild(problem, &back.now, self.scout.budget)?) else {
             return Ok(None);
@@ -128,9 +163,7 @@ impl Run<'_, '_> {
         deck: DeckId,
         expansions: u64,
     ) -> Result<Option<Journey>, Stop> {
-        let mut part = self.problem.clone();
-        part.start = crew.clone();
-        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: crew.len() }) };
+        let part = gathered(self.problem, crew, deck);
         let budget = Budget { expansions, ..*self.scout.budget };
         let mut run = Run::new(&part, self.seed, &budget);
         run.keystones = false;
@@ -140,11 +173,14 @@ impl Run<'_, '_> {
         if !done? {
             return Ok(None);
         }
-        // Fewer trips are the sooner turned round.
-        let mut journey = Journey::new(&part, &part.start);
-        let shorter = improve(&part, &run.journey.trips, POLISH, self.scout.budget);
-        Ok(Some(if journey.go_all(&run.scout, shorter)? { journey } else { run.journey }))
+        Ok(Some(run.journey))
     }
+}
+
+/// A problem in which everybody has to get onto a deck by themselves.
+fn gathered(problem: &Problem, start: &Configuration, deck: DeckId) -> Problem {
+    let goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: start.len() }) };
+    Problem { start: start.clone(), goal, ..problem.clone() }
 }
 
 /// The deck on which everybody stands with nothing on them.

@@ -16,9 +16,9 @@ use crate::motion::is_sound_at_rest;
 use crate::search::improver::{improve, names_by_place};
 use crate::search::over::leads_over;
 use crate::search::rebuilding::rebuild;
-use crate::search::{Budget, NoObserver, Stop};
+use crate::search::{Budget, NoObserver, Statistics, Stop, Stoppers};
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Keystones followed up.
 const TRIED: usize = 4;
@@ -27,7 +27,22 @@ const POLISH: u64 = 200;
 /// Most expansions for each search on the way over from a keystone: a good one leads over soon.
 const OVER: u64 = 64;
 /// How much more may be spent on the way back once that is found.
-const BACK: u64 = 4;
+const BACK: u64 = 12;
+
+/// What came of a keystone.
+struct Tried {
+    way: Result<Option<Journey>, Stop>,
+    /// How often the budget was asked.
+    asks: u64,
+    statistics: Statistics,
+    stoppers: Stoppers,
+}
+
+impl Tried {
+    fn leads_over(&self) -> bool {
+        matches!(self.way, Ok(Some(_)))
+    }
+}
 
 impl Run<'_, '_> {
     /// Gets everybody over through a keystone, with a number of expansions for each search; `false` and nothing changed when that is not
@@ -39,35 +54,46 @@ impl Run<'_, '_> {
         let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
         let Some(kind) = self.problem.kinds.first() else { return Ok(false) };
         let keystones = self.keystones(kind, source, target)?;
-        let first = AtomicUsize::new(usize::MAX);
-        let tried: Vec<_> = keystones
-            .par_iter()
-            .enumerate()
-            .map(|(index, keystone)| {
-                let interrupt = || {
-                    let behind = first.load(Ordering::Relaxed) < index;
-                    (self.scout.budget.interrupt)().or(behind.then_some(Stop::Spent))
-                };
-                let bytes = self.scout.budget.bytes / TRIED as u64;
-                let budget = Budget { bytes, interrupt: &interrupt, ..*self.scout.budget };
-                let mut run = Run::new(self.problem, self.seed, &budget);
-                let led_over = run.both_ways(keystone, source, target, expansions);
-                if matches!(led_over, Ok(Some(_))) {
-                    first.fetch_min(index, Ordering::Relaxed);
-                }
-                (led_over, run.statistics, run.stoppers)
-            })
-            .collect();
-        // How far those came who are behind the first that leads over is chance.
-        for (led_over, statistics, stoppers) in tried {
+        let mut tried = self.side_by_side(&keystones, [source, target], expansions);
+        let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
+        if let Some(easiest) = easiest {
+            // How far the others came is chance.
+            tried = vec![tried.swap_remove(easiest)];
+        }
+        for Tried { way, statistics, stoppers, .. } in tried {
             self.statistics = self.statistics.plus(statistics);
             self.stoppers.merge(&stoppers);
-            if let Some(journey) = led_over? {
+            if let Some(journey) = way? {
                 self.journey = journey;
                 return Ok(true);
             }
         }
         Ok(false)
+    }
+
+    /// Follows up keystones side by side. The one that takes least effort is what is wanted, so whoever takes more stops. Effort is counted in
+    /// asks whether to go on, which no clock changes.
+    fn side_by_side(&self, keystones: &[Configuration], decks: [DeckId; 2], expansions: u64) -> Vec<Tried> {
+        let least = AtomicU64::new(u64::MAX);
+        let follow_up = |keystone: &Configuration| {
+            let asks = AtomicU64::new(0);
+            let interrupt = || {
+                let beaten = asks.fetch_add(1, Ordering::Relaxed) >= least.load(Ordering::Relaxed);
+                (self.scout.budget.interrupt)().or(beaten.then_some(Stop::Spent))
+            };
+            let bytes = self.scout.budget.bytes / TRIED as u64;
+            let budget = Budget { bytes, interrupt: &interrupt, ..*self.scout.budget };
+            let mut run = Run::new(self.problem, self.seed, &budget);
+            let way = run.both_ways(keystone, decks, expansions);
+            let asks = asks.load(Ordering::Relaxed);
+            let (statistics, stoppers) = (run.statistics, std::mem::take(&mut run.stoppers));
+            let tried = Tried { way, asks, statistics, stoppers };
+            if tried.leads_over() {
+                least.fetch_min(asks, Ordering::Relaxed);
+            }
+            tried
+        };
+        keystones.par_iter().map(follow_up).collect()
     }
 
     /// The first few structures that let somebody over.
@@ -122,8 +148,7 @@ impl Run<'_, '_> {
     fn both_ways(
         &mut self,
         keystone: &Configuration,
-        source: DeckId,
-        target: DeckId,
+        [source, target]: [DeckId; 2],
         most: u64,
     ) -> Result<Option<Journey>, Stop> {
         let problem = self.problem;

@@ -11,21 +11,38 @@ use super::site::Site;
 use super::span::Spans;
 use super::staging::staged;
 use crate::math::DVec3;
-use crate::model::{Configuration, DeckId, Gather, Goal, ModuleId};
+use crate::model::{Configuration, DeckId, Gather, Goal, Kind, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
 use crate::search::improver::{improve, names_by_place};
 use crate::search::over::leads_over;
 use crate::search::rebuilding::rebuild;
-use crate::search::{Budget, NoObserver, Stop};
+use crate::search::{Budget, NoObserver, Statistics, Stop, Stoppers};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Keystones followed up.
 const TRIED: usize = 4;
-/// Effort put into shortening the ways out of a keystone.
-const POLISH: u64 = 800;
+/// Effort put into shortening the way back from a keystone.
+const POLISH: u64 = 200;
 /// Most expansions for each search on the way over from a keystone: a good one leads over soon.
 const OVER: u64 = 64;
 /// How much more may be spent on the way back once that is found.
-const BACK: u64 = 4;
+const BACK: u64 = 12;
+
+/// What came of a keystone.
+struct Tried {
+    way: Result<Option<Journey>, Stop>,
+    /// How often the budget was asked.
+    asks: u64,
+    statistics: Statistics,
+    stoppers: Stoppers,
+}
+
+impl Tried {
+    fn leads_over(&self) -> bool {
+        matches!(self.way, Ok(Some(_)))
+    }
+}
 
 impl Run<'_, '_> {
     /// Gets everybody over through a keystone, with a number of expansions for each search; `false` and nothing changed when that is not
@@ -36,8 +53,53 @@ impl Run<'_, '_> {
         }
         let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
         let Some(kind) = self.problem.kinds.first() else { return Ok(false) };
+        let keystones = self.keystones(kind, source, target)?;
+        let mut tried = self.side_by_side(&keystones, [source, target], expansions);
+        let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
+        if let Some(easiest) = easiest {
+            // How far the others came is chance.
+            tried = vec![tried.swap_remove(easiest)];
+        }
+        for Tried { way, statistics, stoppers, .. } in tried {
+            self.statistics = self.statistics.plus(statistics);
+            self.stoppers.merge(&stoppers);
+            if let Some(journey) = way? {
+                self.journey = journey;
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
+
+    /// Follows up keystones side by side. The one that takes least effort is what is wanted, so whoever takes more stops. Effort is counted in
+    /// asks whether to go on, which no clock changes.
+    fn side_by_side(&self, keystones: &[Configuration], decks: [DeckId; 2], expansions: u64) -> Vec<Tried> {
+        let least = AtomicU64::new(u64::MAX);
+        let follow_up = |keystone: &Configuration| {
+            let asks = AtomicU64::new(0);
+            let interrupt = || {
+                let beaten = asks.fetch_add(1, Ordering::Relaxed) >= least.load(Ordering::Relaxed);
+                (self.scout.budget.interrupt)().or(beaten.then_some(Stop::Spent))
+            };
+            let bytes = self.scout.budget.bytes / TRIED as u64;
+            let budget = Budget { bytes, interrupt: &interrupt, ..*self.scout.budget };
+            let mut run = Run::new(self.problem, self.seed, &budget);
+            let way = run.both_ways(keystone, decks, expansions);
+            let asks = asks.load(Ordering::Relaxed);
+            let (statistics, stoppers) = (run.statistics, std::mem::take(&mut run.stoppers));
+            let tried = Tried { way, asks, statistics, stoppers };
+            if tried.leads_over() {
+                least.fetch_min(asks, Ordering::Relaxed);
+            }
+            tried
+        };
+        keystones.par_iter().map(follow_up).collect()
+    }
+
+    /// The first few structures that let somebody over.
+    fn keystones(&self, kind: &Kind, source: DeckId, target: DeckId) -> Result<Vec<Configuration>, Stop> {
         let rest = Journey::new(self.problem, &self.problem.start).now;
-        let mut tried = 0;
+        let mut found = Vec::new();
         for site in Site::between(self.problem, &rest, kind, [source, target]) {
             let Some((mover, crew)) = self.nearest_first(&rest, &site) else { continue };
             let landing = parking(self.problem, &rest, mover, target, &site, LANDINGS);
@@ -46,21 +108,16 @@ impl Run<'_, '_> {
                 let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
                 for posts in spans.of_size(on_lower, on_upper, self.scout.budget)? {
                     let keystone = staged(&rest, &posts, &crew);
-                    if !self.lets_over(&keystone, mover, target, &landing)? {
-                        continue;
+                    if self.lets_over(&keystone, mover, target, &landing)? {
+                        found.push(keystone);
                     }
-                    if let Some(journey) = self.both_ways(&keystone, source, target, expansions)? {
-                        self.journey = journey;
-                        return Ok(true);
-                    }
-                    tried += 1;
-                    if tried >= TRIED {
-                        return Ok(false);
+                    if found.len() >= TRIED {
+                        return Ok(found);
                     }
                 }
             }
         }
-        Ok(false)
+        Ok(found)
     }
 
     /// The module farthest from a site, and the others, nearest first.
@@ -91,8 +148,7 @@ impl Run<'_, '_> {
     fn both_ways(
         &mut self,
         keystone: &Configuration,
-        source: DeckId,
-        target: DeckId,
+        [source, target]: [DeckId; 2],
         most: u64,
     ) -> Result<Option<Journey>, Stop> {
         let problem = self.problem;
@@ -102,6 +158,10 @@ impl Run<'_, '_> {
         let Some(back) = self.all_gather(keystone, source, most.saturating_mul(BACK))? else {
             return Ok(None);
         };
+        // Fewer trips are the sooner turned round.
+        let mut shorter = Journey::new(problem, keystone);
+        let trips = improve(&gathered(problem, keystone, source), &back.trips, POLISH, self.scout.budget);
+        let back = if shorter.go_all(&self.scout, trips)? { shorter } else { back };
         let built = turned_round(problem, keystone, &back.trips);
         let (Some(built), Some(first)) = (built, rebuild(problem, &back.now, self.scout.budget)?) else {
             return Ok(None);
@@ -128,9 +188,7 @@ impl Run<'_, '_> {
         deck: DeckId,
         expansions: u64,
     ) -> Result<Option<Journey>, Stop> {
-        let mut part = self.problem.clone();
-        part.start = crew.clone();
-        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: crew.len() }) };
+        let part = gathered(self.problem, crew, deck);
         let budget = Budget { expansions, ..*self.scout.budget };
         let mut run = Run::new(&part, self.seed, &budget);
         run.keystones = false;
@@ -140,11 +198,14 @@ impl Run<'_, '_> {
         if !done? {
             return Ok(None);
         }
-        // Fewer trips are the sooner turned round.
-        let mut journey = Journey::new(&part, &part.start);
-        let shorter = improve(&part, &run.journey.trips, POLISH, self.scout.budget);
-        Ok(Some(if journey.go_all(&run.scout, shorter)? { journey } else { run.journey }))
+        Ok(Some(run.journey))
     }
+}
+
+/// A problem in which everybody has to get onto a deck by themselves.
+fn gathered(problem: &Problem, start: &Configuration, deck: DeckId) -> Problem {
+    let goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: start.len() }) };
+    Problem { start: start.clone(), goal, ..problem.clone() }
 }
 
 /// The deck on which everybody stands with nothing on them.

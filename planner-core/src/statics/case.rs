@@ -197,12 +197,17 @@ impl LoadCase {
     /// Whether one bond carries its load along all directions if no touch pushes.
     pub(super) fn bond_carries(&self, index: usize, limit: f64) -> bool {
         let bond = &self.bonds[index];
-        // All directions differ from straight down by the same length: most bonds pass with that added to the demands of one.
-        let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
-        let extra = [bond.mass_kg * tilt, bond.moment_kgm.length() * tilt];
-        let upright = self.strain_with(index, bond.wrench(self.gravity[0]), bond.bend(extra[0], extra[1]));
-        upright.within(limit)
+        self.bond_carries_all_ways(index, bond.wrench(self.gravity[0]), limit)
             || self.gravity.iter().all(|&g| self.strain_of_bond(index, bond.wrench(g)).within(limit))
+    }
+
+    /// Whether one bond surely carries along all directions under touches that leave it this wrench straight down: they differ from that
+    /// by the same length, which is added to the demands.
+    pub(super) fn bond_carries_all_ways(&self, index: usize, upright: Wrench, limit: f64) -> bool {
+        let bond = &self.bonds[index];
+        let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
+        let extra = bond.bend(bond.mass_kg * tilt, bond.moment_kgm.length() * tilt);
+        self.strain_with(index, upright, extra).within(limit)
     }
 
     /// The strain if no touch pushes.

@@ -64,8 +64,8 @@ pub(super) struct TouchProgram {
     reached: Vec<usize>,
     /// The other bonds.
     untouched: Vec<usize>,
-    /// For each unknown, what a unit of it takes from the wrench of each reached bond.
-    relief: Vec<Vec<Wrench>>,
+    /// For each reached bond, the unknowns that count there, and what a unit of each takes from its wrench.
+    relief: Vec<Vec<(usize, Wrench)>>,
 }
 
 impl TouchProgram {
@@ -84,17 +84,16 @@ impl TouchProgram {
         let signs: Vec<Vec<f64>> = case.touches.iter().map(|t| bond_signs(case, t)).collect();
         let (reached, untouched): (Vec<usize>, Vec<usize>) =
             (0..case.bonds.len()).partition(|&b| signs.iter().any(|s| s[b] != 0.0));
-        let relief = unknowns
+        let relief = reached
             .iter()
-            .map(|&(touch, force)| {
-                let point = case.touches[touch].point;
-                reached
-                    .iter()
-                    .map(|&b| {
-                        let force = force * signs[touch][b];
-                        Wrench { force, moment: (point - case.bonds[b].sole).cross(force) }
-                    })
-                    .collect()
+            .map(|&b| {
+                let counts = unknowns.iter().enumerate().filter(|(_, (touch, _))| signs[*touch][b] != 0.0);
+                let taken = counts.map(|(unknown, &(touch, force))| {
+                    let force = force * signs[touch][b];
+                    let moment = (case.touches[touch].point - case.bonds[b].sole).cross(force);
+                    (unknown, Wrench { force, moment })
+                });
+                taken.collect()
             })
             .collect();
         Self { unit, unknowns, reached, untouched, relief }
@@ -102,8 +101,20 @@ impl TouchProgram {
 
     /// Whether the load is carried along all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
+        let surely = |pushes: &Vec<f64>| self.carry_all_ways(case, limit, pushes);
         self.untouched_carry(case, limit)
-            && (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint))
+            && (hint.pushes.0.first().is_some_and(surely)
+                || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
+    }
+
+    /// Whether the bonds that touches reach surely carry along all directions with the same touch forces.
+    fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
+        let carries = |(row, &bond): (usize, &usize)| {
+            case.bond_carries_all_ways(bond, self.wrench_under(case, 0, row, pushes), limit)
+        };
+        pushes.len() == self.unknowns.len()
+            && self.is_admissible(case, pushes)
+            && self.reached.iter().enumerate().all(carries)
     }
 
     /// Whether the bonds that no touch reaches carry.
@@ -119,10 +130,12 @@ impl TouchProgram {
         limit: f64,
         hint: &mut PushHint,
     ) -> bool {
-        if self.bare_strain(case, direction).within(limit) {
+        let will_do = |pushes: &[f64]| self.reached_carry(case, direction, limit, pushes);
+        let gravity = case.gravity[direction];
+        let bare = |&bond: &usize| case.strain_of_bond(bond, case.bonds[bond].wrench(gravity)).within(limit);
+        if self.reached.iter().all(bare) {
             return true;
         }
-        let will_do = |pushes: &[f64]| self.reached_strain(case, direction, pushes).within(limit);
         let known =
             |p: &Vec<f64>| p.len() == self.unknowns.len() && self.is_admissible(case, p) && will_do(p);
         if hint.pushes.any(known) {
@@ -178,15 +191,6 @@ impl TouchProgram {
     fn untouched_strain(&self, case: &LoadCase, direction: usize) -> Strain {
         let gravity = case.gravity[direction];
         self.untouched
-            .iter()
-            .map(|&b| case.strain_of_bond(b, case.bonds[b].wrench(gravity)))
-            .fold(NO_STRAIN, Strain::worse)
-    }
-
-    /// The strain of the reached bonds if no touch pushes.
-    fn bare_strain(&self, case: &LoadCase, direction: usize) -> Strain {
-        let gravity = case.gravity[direction];
-        self.reached
             .iter()
             .map(|&b| case.strain_of_bond(b, case.bonds[b].wrench(gravity)))
             .fold(NO_STRAIN, Strain::worse)
@@ -249,11 +253,18 @@ impl TouchProgram {
             .fold(NO_STRAIN, Strain::worse)
     }
 
+    /// Whether the reached bonds carry under given touch forces.
+    fn reached_carry(&self, case: &LoadCase, direction: usize, limit: f64, pushes: &[f64]) -> bool {
+        self.reached.iter().enumerate().all(|(row, &bond)| {
+            case.strain_of_bond(bond, self.wrench_under(case, direction, row, pushes)).within(limit)
+        })
+    }
+
     fn wrench_under(&self, case: &LoadCase, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
         let mut wrench = case.bonds[self.reached[row]].wrench(case.gravity[direction]);
-        for (relief, &push) in self.relief.iter().zip(pushes) {
-            wrench.force -= relief[row].force * push;
-            wrench.moment -= relief[row].moment * push;
+        for &(unknown, relief) in &self.relief[row] {
+            wrench.force -= relief.force * pushes[unknown];
+            wrench.moment -= relief.moment * pushes[unknown];
         }
         wrench
     }
@@ -362,8 +373,7 @@ impl TouchProgram {
         let mut right = image(weight);
         right[0] += head[0];
         // The unknowns are in units of force, and they are taken from the wrench: s = h − G x.
-        let columns = self.relief.iter().enumerate().map(|(unknown, relief)| {
-            let Wrench { force, moment } = relief[row];
+        let columns = self.relief[row].iter().map(|&(unknown, Wrench { force, moment })| {
             (unknown, image(Wrench { force: force * self.unit, moment: moment * self.unit }))
         });
         rows.push(right, columns.chain([(self.unknowns.len(), [-head[1], 0.0, 0.0, 0.0])]));

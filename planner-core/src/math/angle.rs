@@ -16,10 +16,24 @@ pub fn perpendicular_part(v: DVec3, n: DVec3) -> DVec3 {
     v - n * v.dot(n)
 }
 
+/// An angle brought into `[0, 2π)`; one that is too small for that below zero becomes 2π.
+#[must_use]
+pub fn turn_of(angle: f64) -> f64 {
+    use std::f64::consts::TAU;
+    // Nearly all are less than a turn off, and a division is slow.
+    if (0.0..TAU).contains(&angle) {
+        angle
+    } else if angle < 0.0 && angle > -TAU {
+        angle + TAU
+    } else {
+        angle.rem_euclid(TAU)
+    }
+}
+
 /// An angle brought into `(-π, π]`.
 #[must_use]
 pub fn wrap_angle(angle: f64) -> f64 {
-    let wrapped = angle.rem_euclid(std::f64::consts::TAU);
+    let wrapped = turn_of(angle);
     if wrapped > std::f64::consts::PI { wrapped - std::f64::consts::TAU } else { wrapped }
 }
 

@@ -157,6 +157,11 @@ pub(super) fn yaw_to(up: DVec3, heading: DVec3, direction: DVec3) -> (f64, bool)
     }
 }
 
+/// Whether the tracks drive forwards to go in a direction: with the smaller yaw, and square to it whatever rounding says.
+fn goes_forward(heading: DVec3, direction: DVec3) -> bool {
+    direction.dot(heading) >= -NO_YAW_RAD * direction.length()
+}
+
 /// How a mover stands while it goes through waypoints: as much as its pace depends on.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stance {
@@ -184,6 +189,21 @@ impl Stance {
             self.up = (target.position - centre).normalize();
         }
         Some(yaw_time_s(kind, yaw) + leg.travel_m / kind.slide_speed_mps)
+    }
+
+    /// Where it heads after a straight drive to a place on the same host.
+    pub(super) fn heading_at(&self, ground: Ground, target: DVec3) -> DVec3 {
+        let step = target - self.position;
+        let (begins, ends) = match ground {
+            None => (step, step),
+            Some((centre, _)) => {
+                let (arm, end) = (self.position - centre, target - centre);
+                let Some(axis) = arm.cross(end).try_normalize() else { return self.heading };
+                (axis.cross(arm), axis.cross(end))
+            }
+        };
+        let Some(ends) = ends.try_normalize() else { return self.heading };
+        if goes_forward(self.heading, begins) { ends } else { -ends }
     }
 
     /// How long the yaw and the slide of a straight drive take, of which the sole's way is known.

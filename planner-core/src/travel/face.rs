@@ -97,7 +97,7 @@ impl<'a> Face<'a> {
             return None;
         }
         let ahead = heading.unwrap_or_else(|| (from - centre).normalize().any_orthonormal_vector());
-        let touching = self.rings.iter().flat_map(|ring| self.carrier.tangents(from, ring));
+        let touching = self.rings.iter().filter_map(|ring| self.carrier.tangents(from, ring)).flatten();
         let past = touching.filter_map(|touch| self.carrier.along(from, touch - from).try_normalize());
         let mut directions: Vec<DVec3> = [ahead, -ahead].into_iter().chain(past).collect();
         directions.sort_by(|a, b| b.dot(ahead).abs().total_cmp(&a.dot(ahead).abs()));

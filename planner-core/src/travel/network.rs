@@ -100,7 +100,7 @@ impl<'a> Network<'a> {
         let [from, _] = way.ends();
         match way.by {
             By::Free => true,
-            By::Link(link) => self.tangents.is_clear(self.face, &self.tangents.links[link as usize]),
+            By::Link(link) => self.tangents.is_clear(self.face, link as usize),
             By::Straight => self.face.is_clear(self.position(from), &self.waypoint(way)),
             By::Rim { .. } => {
                 let on = &self.rims[from - self.places.len()];
@@ -159,12 +159,8 @@ impl<'a> Network<'a> {
             }
             return;
         };
-        if let Some(links) = self.tangents.links_of.get(index) {
-            for &link in links {
-                let [a, b] = self.tangents.links[link].ends;
-                let next = self.places.len() + if a == index { b } else { a };
-                push(next, self.tangents.links[link].length, By::Link(link as u32));
-            }
+        if let Some((link, other)) = self.tangents.link_of(index) {
+            push(self.places.len() + other, self.tangents.links[link].length, By::Link(link as u32));
         } else {
             let place = self.place_of[knot - first_own];
             push(place, straight_m(place) + self.kink_m(knot), By::Free);

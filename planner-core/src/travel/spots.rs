@@ -5,9 +5,9 @@ use super::surface::interaction_m;
 use super::touching::touching_places;
 use super::{Portal, Surface};
 use crate::geometry::surface::Curve;
-use crate::math::DVec3;
+use crate::math::{DVec3, turn_of};
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// A place where the mover's centre can be, with every host it could stand on there.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,7 +98,7 @@ impl Scan<'_> {
             }
         }
         for (angle, rest) in facing {
-            if (angle - arc.from).rem_euclid(TAU) <= arc.width {
+            if turn_of(angle - arc.from) <= arc.width {
                 self.offer(arc.curve.at(angle), rest);
             }
         }

@@ -13,18 +13,27 @@ pub struct Ring {
 }
 
 impl Carrier {
-    /// Distance of a point from a ring's pole, in the ring's own measure.
+    /// Whether a point is on a ring or within it.
     #[must_use]
-    pub fn from_pole(&self, ring: &Ring, p: DVec3) -> f64 {
+    pub fn is_within(&self, ring: &Ring, p: DVec3) -> bool {
         match self {
-            Self::Sphere { centre, .. } => crate::math::angle_between(ring.pole, p - *centre),
-            Self::Level { .. } => (p - ring.pole).truncate().length(),
+            Self::Sphere { centre, .. } => {
+                let arm = p - *centre;
+                // Only near the ring does it take the angle itself.
+                let above = arm.dot(ring.pole) / arm.length() - ring.radius.cos();
+                if above.abs() > 1e-9 {
+                    above > 0.0
+                } else {
+                    crate::math::angle_between(ring.pole, arm) <= ring.radius
+                }
+            }
+            Self::Level { .. } => (p - ring.pole).truncate().length() <= ring.radius,
         }
     }
 
     /// The two points at which shortest ways from `p` touch a ring; none from inside it.
     #[must_use]
-    pub fn tangents(&self, p: DVec3, ring: &Ring) -> Vec<DVec3> {
+    pub fn tangents(&self, p: DVec3, ring: &Ring) -> Option<[DVec3; 2]> {
         // The angle at the pole of the right triangle pole, tangent point, p (Napier's rules on a sphere).
         let (cos, along) = match self {
             Self::Sphere { centre, .. } => {
@@ -40,12 +49,12 @@ impl Carrier {
         };
         // Within the ring it is 1 or more; NaN at its pole.
         if cos.is_nan() || cos.abs() >= 1.0 {
-            return Vec::new();
+            return None;
         }
-        let Some(first) = along.try_normalize() else { return Vec::new() };
+        let first = along.try_normalize()?;
         let second = self.pole_axis(ring).cross(first);
         let sin = (1.0 - cos * cos).sqrt();
-        [sin, -sin].into_iter().map(|sin| self.on_ring(ring, first * cos + second * sin)).collect()
+        Some([sin, -sin].map(|sin| self.on_ring(ring, first * cos + second * sin)))
     }
 
     /// The ring as a curve, counter-clockwise about its pole.

@@ -20,9 +20,11 @@ pub(super) struct Network<'a> {
     place_of: Vec<usize>,
     /// Own tangents of each place.
     of_place: Vec<std::ops::Range<usize>>,
-    /// Knots of each stretch by offset.
-    along: Vec<Vec<usize>>,
-    /// Where in its stretch's list each knot on a rim is.
+    /// Knots of all stretches, those of one next to each other by offset.
+    along: Vec<usize>,
+    /// Where the knots of each stretch begin in that list; one more than there are stretches.
+    first_along: Vec<usize>,
+    /// Where in that list each knot on a rim is.
     rank: Vec<usize>,
 }
 
@@ -39,8 +41,10 @@ impl<'a> Network<'a> {
     ) -> Self {
         let places: Vec<DVec3> =
             std::iter::once(&from).chain(targets).chain(&tangents.corners).copied().collect();
-        let mut rims = tangents.knots.clone();
-        let (mut place_of, mut of_place) = (Vec::new(), Vec::with_capacity(places.len()));
+        let mut rims = Vec::with_capacity(tangents.knots.len() + 4 * places.len());
+        rims.extend_from_slice(&tangents.knots);
+        let (mut place_of, mut of_place) =
+            (Vec::with_capacity(4 * places.len()), Vec::with_capacity(places.len()));
         for (index, &place) in places.iter().enumerate() {
             let first = place_of.len();
             let own = tangents.of_place(face, place);
@@ -48,19 +52,22 @@ impl<'a> Network<'a> {
             place_of.resize(first + own.len(), index);
             of_place.push(first..place_of.len());
         }
-        let mut along: Vec<Vec<usize>> = vec![Vec::new(); tangents.stretches.len()];
-        for (index, on) in rims.iter().enumerate() {
-            along[on.stretch].push(index);
-        }
+        let mut along: Vec<usize> = (0..rims.len()).collect();
+        along.sort_unstable_by(|&a, &b| {
+            let (p, q): (&OnRim, &OnRim) = (&rims[a], &rims[b]);
+            p.stretch.cmp(&q.stretch).then(p.offset.total_cmp(&q.offset)).then(a.cmp(&b))
+        });
+        let mut first_along = vec![0; tangents.stretches.len() + 1];
         let mut rank = vec![0; rims.len()];
-        for knots in &mut along {
-            knots.sort_unstable_by(|&a, &b| rims[a].offset.total_cmp(&rims[b].offset).then(a.cmp(&b)));
-            for (place, &index) in knots.iter().enumerate() {
-                rank[index] = place;
-            }
+        for (place, &index) in along.iter().enumerate() {
+            rank[index] = place;
+            first_along[rims[index].stretch + 1] = place + 1;
+        }
+        for stretch in 1..first_along.len() {
+            first_along[stretch] = first_along[stretch].max(first_along[stretch - 1]);
         }
         let targets = targets.len();
-        Self { face, tangents, heading, places, targets, rims, place_of, of_place, along, rank }
+        Self { face, tangents, heading, places, targets, rims, place_of, of_place, along, first_along, rank }
     }
 
     fn position(&self, knot: usize) -> DVec3 {
@@ -75,7 +82,7 @@ impl<'a> Network<'a> {
         let count = self.places.len() + self.rims.len();
         let mut reached = Reached { settled: vec![None; count], sure_m: vec![f64::INFINITY; count] };
         let mut left = self.targets;
-        let mut open = LeastFirst::default();
+        let mut open = LeastFirst::with_capacity(2 * count);
         reached.settled[START] = Some(Way { from: 0, knot: 0, by: By::Free });
         self.push_ways(START, 0.0, &mut reached, &mut open);
         while let Some(([length, _], way)) = open.pop_ranked() {
@@ -167,12 +174,14 @@ impl<'a> Network<'a> {
         }
         let on = &self.rims[index];
         let stretch = &self.tangents.stretches[on.stretch];
-        let (knots, rank) = (&self.along[on.stretch], self.rank[index]);
-        let last = knots.len() - 1;
-        let back = if rank > 0 { Some(rank - 1) } else { stretch.is_ring.then_some(last) };
-        let forth = if rank < last { Some(rank + 1) } else { stretch.is_ring.then_some(0) };
+        let [first, beyond] = [0, 1].map(|next| self.first_along[on.stretch + next]);
+        let (last, rank) = (beyond - 1, self.rank[index]);
+        let back = if rank > first { Some(rank - 1) } else { stretch.is_ring.then_some(last) };
+        let forth = if rank < last { Some(rank + 1) } else { stretch.is_ring.then_some(first) };
         for (next, forward) in [(back, false), (forth, true)] {
-            let Some(next) = next.map(|rank| knots[rank]).filter(|next| *next != index) else { continue };
+            let Some(next) = next.map(|rank| self.along[rank]).filter(|next| *next != index) else {
+                continue;
+            };
             let angle = if forward { 1.0 } else { -1.0 } * (self.rims[next].offset - on.offset);
             let angle = if angle < 0.0 { angle + TAU } else { angle };
             push(self.places.len() + next, stretch.radius * angle, By::Rim { forward });

@@ -42,7 +42,7 @@ struct Settled {
 }
 
 /// A way from one node to the next: waypoints on one host, or nothing where it goes straight or hops.
-type Legs = Option<Box<[Waypoint]>>;
+type Legs = Option<Vec<Waypoint>>;
 
 /// A way to a node whose load is still to be looked at.
 struct Candidate {
@@ -95,8 +95,8 @@ impl<'a> Roadmap<'a> {
     ) -> Self {
         let bearing = Bearing::new(problem, start, mover, limit);
         let count = spots.iter().map(|spot| spot.hosts.len()).sum::<usize>() + 1;
-        let (nodes, hosts, open) = (Vec::with_capacity(count), Vec::new(), LeastFirst::default());
-        let (ways, put_off) = (Vec::with_capacity(2 * count), Vec::new());
+        let (nodes, hosts, put_off) = (Vec::with_capacity(count), Vec::new(), Vec::with_capacity(count));
+        let (ways, open) = (Vec::with_capacity(2 * count), LeastFirst::with_capacity(count));
         let mut new = Self {
             problem,
             start,
@@ -280,7 +280,7 @@ impl<'a> Roadmap<'a> {
                 .as_ref()
                 .and_then(|legs| legs.iter().map(|leg| end.drive(kind, ground, leg)).sum::<Option<f64>>());
             if let (Some(way_s), Some(legs)) = (way_s, legs) {
-                let (time_s, legs, heading) = (begun_s + way_s, Some(legs.into()), Some(end.heading));
+                let (time_s, legs, heading) = (begun_s + way_s, Some(legs), Some(end.heading));
                 self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs, heading });
             } else {
                 self.nodes[to].drive_refused |= ground.is_some();

@@ -130,7 +130,7 @@ impl Tangents {
         if let Some(known) = self.of_place.borrow().get(&key) {
             return Arc::clone(known);
         }
-        let mut found: Vec<OnRim> = Vec::new();
+        let mut found: Vec<OnRim> = Vec::with_capacity(2 * face.rings.len());
         for (index, ring) in face.rings.iter().enumerate() {
             if self.of_ring[index].is_empty() {
                 continue;

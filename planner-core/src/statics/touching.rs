@@ -101,20 +101,17 @@ impl TouchProgram {
 
     /// Whether the load is carried along all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
-        let surely = |pushes: &Vec<f64>| self.carry_all_ways(case, limit, pushes);
+        let surely = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
         self.untouched_carry(case, limit)
-            && (hint.pushes.0.first().is_some_and(surely)
+            && (hint.pushes.any(surely)
                 || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
     }
 
     /// Whether the bonds that touches reach surely carry along all directions with the same touch forces.
     fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
-        let carries = |(row, &bond): (usize, &usize)| {
+        self.reached.iter().enumerate().all(|(row, &bond)| {
             case.bond_carries_all_ways(bond, self.wrench_under(case, 0, row, pushes), limit)
-        };
-        pushes.len() == self.unknowns.len()
-            && self.is_admissible(case, pushes)
-            && self.reached.iter().enumerate().all(carries)
+        })
     }
 
     /// Whether the bonds that no touch reaches carry.
@@ -136,8 +133,7 @@ impl TouchProgram {
         if self.reached.iter().all(bare) {
             return true;
         }
-        let known =
-            |p: &Vec<f64>| p.len() == self.unknowns.len() && self.is_admissible(case, p) && will_do(p);
+        let known = |pushes: &Vec<f64>| self.fits(case, pushes) && will_do(pushes);
         if hint.pushes.any(known) {
             return true;
         }
@@ -231,16 +227,17 @@ impl TouchProgram {
         pushes
     }
 
-    /// Whether forces found for another case are in the friction cones of this one.
-    fn is_admissible(&self, case: &LoadCase, pushes: &[f64]) -> bool {
-        self.unknowns.iter().enumerate().all(|(first, &(touch, direction))| {
+    /// Whether forces found for another case are as many as here and in the friction cones of this one.
+    fn fits(&self, case: &LoadCase, pushes: &[f64]) -> bool {
+        let is_within = |(first, &(touch, direction)): (usize, &(usize, DVec3))| {
             let Touch { normal, friction, .. } = case.touches[touch];
             if direction != normal {
                 return true; // looked at with its normal
             }
             let rub = if friction > NO_FRICTION { pushes[first + 1].hypot(pushes[first + 2]) } else { 0.0 };
             rub <= friction * pushes[first] * (1.0 + 1e-12)
-        })
+        };
+        pushes.len() == self.unknowns.len() && self.unknowns.iter().enumerate().all(is_within)
     }
 
     /// Strain of the reached bonds under given touch forces.

@@ -52,20 +52,9 @@ impl<'a> Network<'a> {
             place_of.resize(first + own.len(), index);
             of_place.push(first..place_of.len());
         }
-        let mut along: Vec<usize> = (0..rims.len()).collect();
-        along.sort_unstable_by(|&a, &b| {
-            let (p, q): (&OnRim, &OnRim) = (&rims[a], &rims[b]);
-            p.stretch.cmp(&q.stretch).then(p.offset.total_cmp(&q.offset)).then(a.cmp(&b))
-        });
-        let mut first_along = vec![0; tangents.stretches.len() + 1];
+        let (along, first_along) = by_stretch(&rims, tangents.stretches.len());
         let mut rank = vec![0; rims.len()];
-        for (place, &index) in along.iter().enumerate() {
-            rank[index] = place;
-            first_along[rims[index].stretch + 1] = place + 1;
-        }
-        for stretch in 1..first_along.len() {
-            first_along[stretch] = first_along[stretch].max(first_along[stretch - 1]);
-        }
+        along.iter().enumerate().for_each(|(place, &index)| rank[index] = place);
         let targets = targets.len();
         Self { face, tangents, heading, places, targets, rims, place_of, of_place, along, first_along, rank }
     }
@@ -213,6 +202,26 @@ impl<'a> Network<'a> {
         legs.reverse();
         Some(legs)
     }
+}
+
+/// Knots on rims by stretch and offset, and where those of each stretch begin.
+fn by_stretch(rims: &[OnRim], stretches: usize) -> (Vec<usize>, Vec<usize>) {
+    let mut first = vec![0; stretches + 1];
+    rims.iter().for_each(|on| first[on.stretch + 1] += 1);
+    for stretch in 0..stretches {
+        first[stretch + 1] += first[stretch];
+    }
+    let mut next = first.clone();
+    let mut along = vec![0; rims.len()];
+    for (index, on) in rims.iter().enumerate() {
+        along[next[on.stretch]] = index;
+        next[on.stretch] += 1;
+    }
+    for bounds in first.windows(2) {
+        along[bounds[0]..bounds[1]]
+            .sort_unstable_by(|&a, &b| rims[a].offset.total_cmp(&rims[b].offset).then(a.cmp(&b)));
+    }
+    (along, first)
 }
 
 /// What a search knows of its knots.

@@ -196,18 +196,21 @@ impl LoadCase {
 
     /// Whether one bond carries its load along all directions if no touch pushes.
     pub(super) fn bond_carries(&self, index: usize, limit: f64) -> bool {
-        let bond = &self.bonds[index];
-        self.bond_carries_all_ways(index, bond.wrench(self.gravity[0]), limit)
-            || self.gravity.iter().all(|&g| self.strain_of_bond(index, bond.wrench(g)).within(limit))
+        self.bond_carries_pushed(index, Wrench { force: DVec3::ZERO, moment: DVec3::ZERO }, limit)
     }
 
-    /// Whether one bond surely carries along all directions under touches that leave it this wrench straight down: they differ from that
-    /// by the same length, which is added to the demands.
-    pub(super) fn bond_carries_all_ways(&self, index: usize, upright: Wrench, limit: f64) -> bool {
+    /// Whether it does if touches add the same to its wrench along all of them.
+    pub(super) fn bond_carries_pushed(&self, index: usize, pushed: Wrench, limit: f64) -> bool {
         let bond = &self.bonds[index];
+        let under = |gravity: DVec3| {
+            let Wrench { force, moment } = bond.wrench(gravity);
+            Wrench { force: force + pushed.force, moment: moment + pushed.moment }
+        };
+        // All directions differ from straight down by the same length: most bonds pass with that added to the demands of one.
         let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
         let extra = bond.bend(bond.mass_kg * tilt, bond.moment_kgm.length() * tilt);
-        self.strain_with(index, upright, extra).within(limit)
+        self.strain_with(index, under(self.gravity[0]), extra).within(limit)
+            || self.gravity.iter().all(|&g| self.strain_of_bond(index, under(g)).within(limit))
     }
 
     /// The strain if no touch pushes.

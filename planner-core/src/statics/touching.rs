@@ -101,17 +101,19 @@ impl TouchProgram {
 
     /// Whether the load is carried along all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
-        let surely = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
+        let known = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
         self.untouched_carry(case, limit)
-            && (hint.pushes.any(surely)
+            && (hint.pushes.any(known)
                 || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
     }
 
-    /// Whether the bonds that touches reach surely carry along all directions with the same touch forces.
+    /// Whether the bonds that touches reach carry along all directions with the same touch forces.
     fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
-        self.reached.iter().enumerate().all(|(row, &bond)| {
-            case.bond_carries_all_ways(bond, self.wrench_under(case, 0, row, pushes), limit)
-        })
+        let none = Wrench { force: DVec3::ZERO, moment: DVec3::ZERO };
+        self.reached
+            .iter()
+            .enumerate()
+            .all(|(row, &bond)| case.bond_carries_pushed(bond, self.relieved(none, row, pushes), limit))
     }
 
     /// Whether the bonds that no touch reaches carry.
@@ -258,7 +260,11 @@ impl TouchProgram {
     }
 
     fn wrench_under(&self, case: &LoadCase, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
-        let mut wrench = case.bonds[self.reached[row]].wrench(case.gravity[direction]);
+        self.relieved(case.bonds[self.reached[row]].wrench(case.gravity[direction]), row, pushes)
+    }
+
+    /// A wrench of a reached bond without what touch forces take from it.
+    fn relieved(&self, mut wrench: Wrench, row: usize, pushes: &[f64]) -> Wrench {
         for &(unknown, relief) in &self.relief[row] {
             wrench.force -= relief.force * pushes[unknown];
             wrench.moment -= relief.moment * pushes[unknown];

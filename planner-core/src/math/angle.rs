@@ -10,6 +10,13 @@ pub fn angle_between(a: DVec3, b: DVec3) -> f64 {
     a.cross(b).length().atan2(a.dot(b))
 }
 
+/// Whether two vectors make an angle of at most `limit`, a small one, in radians.
+#[must_use]
+pub fn are_aligned(a: DVec3, b: DVec3, limit: f64) -> bool {
+    let cos = a.dot(b);
+    cos > 0.0 && a.cross(b).length_squared() <= (limit * cos).powi(2)
+}
+
 /// The part of `v` square to the unit vector `n`, not normalised.
 #[must_use]
 pub fn perpendicular_part(v: DVec3, n: DVec3) -> DVec3 {

@@ -2,7 +2,7 @@
 
 use super::Waypoint;
 use crate::geometry::Sweep;
-use crate::math::{DVec3, angle_between, heading_frame, perpendicular_part, tolerance, wrap_angle};
+use crate::math::{DVec3, are_aligned, heading_frame, perpendicular_part, tolerance, wrap_angle};
 use crate::model::{Body, Configuration, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
 
@@ -219,7 +219,7 @@ impl Stance {
     /// Hops to a host whose normal is `up`, and returns how long that takes with the yaw before, in seconds.
     pub(super) fn hop(&mut self, kind: &Kind, up: DVec3) -> f64 {
         let (yaw_rad, forward) = self.yaw_before_hop(up);
-        if angle_between(self.up, up) > tolerance::ANGLE_RAD {
+        if !are_aligned(self.up, up, tolerance::ANGLE_RAD) {
             // The pivot takes the old normal to the new one, and the heading with it.
             let ahead = perpendicular_part(up, self.up).normalize();
             let pivoted = ahead * self.up.dot(up) - self.up * ahead.dot(up);
@@ -231,11 +231,18 @@ impl Stance {
 
     /// The yaw that a hop to a host with the normal `up` needs, and whether the module then hops forwards.
     pub(super) fn yaw_before_hop(&self, up: DVec3) -> (f64, bool) {
-        if angle_between(self.up, up) <= tolerance::ANGLE_RAD {
+        if are_aligned(self.up, up, tolerance::ANGLE_RAD) {
             return (0.0, true);
         }
         let (yaw, forward) = yaw_to(self.up, self.heading, perpendicular_part(up, self.up));
         (if yaw.abs() > NO_YAW_RAD { yaw } else { 0.0 }, forward)
+    }
+
+    /// Whether it would not have to yaw for that.
+    pub(super) fn may_hop_as_it_heads(&self, up: DVec3) -> bool {
+        let across = perpendicular_part(up, self.up);
+        let ahead = across * across.dot(self.heading).signum();
+        are_aligned(self.up, up, tolerance::ANGLE_RAD) || are_aligned(ahead, self.heading, NO_YAW_RAD)
     }
 
     /// The placement on a host.

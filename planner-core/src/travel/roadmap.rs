@@ -374,7 +374,7 @@ impl<'a> Roadmap<'a> {
         if self.nodes[from].host != host {
             return self.carries_hopping(from)
                 && self.carries_hopping(to)
-                && (stance.yaw_before_hop(up).0 == 0.0 || self.may_drive_at(from));
+                && (stance.may_hop_as_it_heads(up) || self.may_drive_at(from));
         }
         match self.hosts[host].body {
             Body::Deck(_) => true,

@@ -66,16 +66,25 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// Dijkstra by length from the start; what has not been tested is tested when it is the next to be used.
-    pub(super) fn search(&self) -> Vec<Option<Vec<Waypoint>>> {
+    /// Dijkstra by length from the start; what has not been tested is tested when it is the next to be used. For each target a way as long as
+    /// what it is worth or longer is none.
+    pub(super) fn search(&self, worth_m: &[f64]) -> Vec<Option<Vec<Waypoint>>> {
         let count = self.places.len() + self.rims.len();
         let mut reached = Reached { settled: vec![None; count], sure_m: vec![f64::INFINITY; count] };
+        let mut most_m = f64::INFINITY;
+        if !self.starts_on_a_rim() {
+            reached.sure_m[1..=self.targets].copy_from_slice(worth_m);
+            most_m = worth_m.iter().copied().fold(0.0, f64::max);
+        }
         let mut left = self.targets;
         let mut open = LeastFirst::with_capacity(2 * count);
         reached.settled[START] = Some(Way { from: 0, knot: 0, by: By::Free });
         self.push_ways(START, 0.0, &mut reached, &mut open);
         while let Some(([length, _], way)) = open.pop_ranked() {
             let [_, knot] = way.ends();
+            if length >= most_m {
+                break;
+            }
             if reached.settled[knot].is_some() || !self.is_free(&way) {
                 continue;
             }
@@ -90,6 +99,13 @@ impl<'a> Network<'a> {
             self.push_ways(knot, length, &mut reached, &mut open);
         }
         (1..=self.targets).map(|target| self.way_to(target, &reached.settled)).collect()
+    }
+
+    /// Whether it does: a way to where it is already counts a yaw that nobody makes.
+    fn starts_on_a_rim(&self) -> bool {
+        let first_own = self.tangents.knots.len();
+        let mut own = self.rims[first_own..][self.of_place[START].clone()].iter();
+        own.any(|on| on.position.distance_squared(self.places[START]) < 1e-18)
     }
 
     fn is_free(&self, way: &Way) -> bool {
@@ -228,7 +244,7 @@ fn by_stretch(rims: &[OnRim], stretches: usize) -> (Vec<usize>, Vec<usize>) {
 struct Reached {
     /// The last part of the shortest way to each.
     settled: Vec<Option<Way>>,
-    /// Length of the shortest way known whose last part is free for sure.
+    /// Length of the shortest way known whose last part is free for sure, or what a target is worth.
     sure_m: Vec<f64>,
 }
 

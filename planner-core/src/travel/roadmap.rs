@@ -273,7 +273,9 @@ impl<'a> Roadmap<'a> {
             self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading: None });
         }
         let places: Vec<DVec3> = hidden.iter().map(|&to| self.nodes[to].at.position).collect();
-        let routes = face.routes_past(stance.position, Some(stance.heading), &places);
+        let worth_m: Vec<f64> =
+            hidden.iter().map(|&to| face.most_m(self.nodes[to].hoped_s - begun_s)).collect();
+        let routes = face.routes_past(stance.position, Some(stance.heading), &places, &worth_m);
         for (to, legs) in hidden.into_iter().zip(routes) {
             let mut end = stance;
             let way_s = legs
@@ -282,6 +284,8 @@ impl<'a> Roadmap<'a> {
             if let (Some(way_s), Some(legs)) = (way_s, legs) {
                 let (time_s, legs, heading) = (begun_s + way_s, Some(legs), Some(end.heading));
                 self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs, heading });
+            } else if self.nodes[to].hoped_s.is_finite() {
+                self.put_off(from, to);
             } else {
                 self.nodes[to].drive_refused |= ground.is_some();
             }

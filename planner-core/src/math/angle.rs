@@ -55,3 +55,33 @@ pub fn heading_frame(up: DVec3, heading: DVec3) -> Option<DQuat> {
     let x = perpendicular_part(forward.normalize(), up).normalize();
     Some(DQuat::from_mat3(&DMat3::from_cols(x, up.cross(x), up)).normalize())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::math::SplitMix64;
+    use std::f64::consts::TAU;
+
+    /// The quick ways round divisions and arc tangents give what these give.
+    #[test]
+    fn quick_angles_are_the_slow_ones() {
+        let mut random = SplitMix64::new(3);
+        for angle in (0..10_000).map(|_| random.between(-3.0 * TAU, 3.0 * TAU)).chain([0.0, -0.0, TAU, -TAU])
+        {
+            assert_eq!(turn_of(angle).to_bits(), angle.rem_euclid(TAU).to_bits(), "{angle:e}");
+        }
+        assert_eq!(turn_of(-1e-20), (-1e-20_f64).rem_euclid(TAU));
+        for _ in 0..10_000 {
+            let mut vector = || DVec3::from_array([0; 3].map(|_| random.between(-1.0, 1.0)));
+            let (a, across) = (vector(), vector());
+            let limit = 1e-6;
+            let off = random.between(0.0, 3.0 * limit);
+            let b = (a + perpendicular_part(across, a.normalize()).normalize() * (off * a.length()))
+                * random.between(0.1, 3.0);
+            if (off - limit).abs() > 1e-9 {
+                assert_eq!(are_aligned(a, b, limit), angle_between(a, b) <= limit, "{off:e}");
+                assert!(!are_aligned(a, -b, limit));
+            }
+        }
+    }
+}

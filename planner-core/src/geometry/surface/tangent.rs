@@ -161,3 +161,30 @@ fn level_bitangents(a: &Ring, b: &Ring, height: f64) -> Vec<(DVec3, DVec3)> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::math::{SplitMix64, angle_between};
+
+    /// Near its rim or far from it, a point of a sphere is within a ring when its angle from the pole says so.
+    #[test]
+    fn within_a_ring_is_by_the_angle_from_its_pole() {
+        let mut random = SplitMix64::new(5);
+        let centre = DVec3::new(0.3, -0.2, 0.5);
+        let carrier = Carrier::Sphere { centre, radius: 0.12 };
+        for case in 0..10_000 {
+            let mut direction = || DVec3::from_array([0; 3].map(|_| random.between(-1.0, 1.0))).normalize();
+            let (pole, beside) = (direction(), direction());
+            let ring = Ring { pole, radius: random.between(0.01, 1.5) };
+            let apart = match case % 3 {
+                0 => random.between(0.0, std::f64::consts::PI),
+                1 => ring.radius + random.between(-1e-8, 1e-8),
+                _ => ring.radius + random.between(-1e-12, 1e-12),
+            };
+            let across = crate::math::perpendicular_part(beside, pole).normalize();
+            let place = centre + (pole * apart.cos() + across * apart.sin()) * 0.12;
+            assert_eq!(carrier.is_within(&ring, place), angle_between(pole, place - centre) <= ring.radius);
+        }
+    }
+}

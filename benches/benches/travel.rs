@@ -2,13 +2,15 @@
 //!
 //! *Rests* are the places at which trips may end, with those that help to get past something (`spots`). *Routes* are quickest trips to all
 //! of them (`reachable`): finding the rests, all faces and tangent graphs, drives, yaws and hops, their times, and the ways as waypoints. *With
-//! loads* every instant of every trip is certified to carry its load, which `stand` needs touches for in many places.
+//! loads* every instant of every trip is certified to carry its load, which `stand` needs touches for in many places. *Side by side* the
+//! movers are shared out among all processors, as the searches do when they expand a configuration; the others take them one by one.
 
 use clamber_benches::{Fixture, search};
 use clamber_core::math::DVec3;
 use clamber_core::model::{Configuration, Hold, ModuleId, Problem, SlotPlace};
 use clamber_core::travel::{Interest, reachable, spots};
 use divan::{Bencher, black_box};
+use rayon::prelude::*;
 
 fn main() {
     divan::main();
@@ -46,8 +48,21 @@ impl Movers {
     }
 
     fn routes(&self, limit: f64) -> usize {
-        let Self { problem, there, interest, movers } = black_box(self);
-        movers.iter().map(|&mover| reachable(problem, there, mover, interest, limit).ends.len()).sum()
+        black_box(self).movers.iter().map(|&mover| self.routes_of(mover, limit)).sum()
+    }
+
+    fn routes_side_by_side(&self, limit: f64) -> usize {
+        black_box(self).movers.par_iter().map(|&mover| self.routes_of(mover, limit)).sum()
+    }
+
+    fn routes_of(&self, mover: ModuleId, limit: f64) -> usize {
+        let Self { problem, there, interest, .. } = black_box(self);
+        reachable(problem, there, mover, interest, limit).ends.len()
+    }
+
+    /// The limit that the searches keep.
+    fn limit(&self) -> f64 {
+        self.problem.limits.utilisation() - 1e-6
     }
 }
 
@@ -85,7 +100,22 @@ fn rests_and_routes(bencher: Bencher<'_, '_>, half_way: bool) {
 #[divan::bench(args = [false, true], sample_count = 20)]
 fn rests_and_routes_with_loads(bencher: Bencher<'_, '_>, half_way: bool) {
     let scene = Movers::new(half_way);
-    let limit = scene.problem.limits.utilisation() - 1e-6;
-    assert!(scene.routes(limit) > 10 * scene.movers.len());
-    bencher.bench_local(|| scene.routes(limit));
+    assert!(scene.routes(scene.limit()) > 10 * scene.movers.len());
+    bencher.bench_local(|| scene.routes(scene.limit()));
+}
+
+/// Rests and routes, loads left aside, movers side by side.
+#[divan::bench(args = [false, true], sample_count = 20)]
+fn rests_and_routes_side_by_side(bencher: Bencher<'_, '_>, half_way: bool) {
+    let scene = Movers::new(half_way);
+    assert_eq!(scene.routes_side_by_side(f64::INFINITY), scene.routes(f64::INFINITY));
+    bencher.bench_local(|| scene.routes_side_by_side(f64::INFINITY));
+}
+
+/// Rests and routes with loads, movers side by side.
+#[divan::bench(args = [false, true], sample_count = 20)]
+fn rests_and_routes_with_loads_side_by_side(bencher: Bencher<'_, '_>, half_way: bool) {
+    let scene = Movers::new(half_way);
+    assert_eq!(scene.routes_side_by_side(scene.limit()), scene.routes(scene.limit()));
+    bencher.bench_local(|| scene.routes_side_by_side(scene.limit()));
 }

@@ -9,6 +9,6 @@ mod sweep;
 
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
-pub use path_prism::{least_distance_to_prism, least_inset};
+pub use path_prism::{keeps_off_prism, least_distance_to_prism, least_inset};
 pub use prism::Prism;
 pub use sweep::Sweep;

@@ -41,6 +41,53 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     Some(least(candidates, |t| prism.distance(path.at(t)))).filter(|(distance, _)| *distance < below)
 }
 
+/// Whether a path is nowhere nearer to a solid than `keep`: [`least_distance_to_prism`] where a few points of the path do not tell.
+#[must_use]
+pub fn keeps_off_prism(path: &Path, prism: &Prism, keep: f64) -> bool {
+    let span = path.span();
+    let is_far = |t: f64| prism.distance(path.at(t)) >= keep;
+    is_far(0.0)
+        && is_far(span)
+        && seen_to_keep_off(path, prism, keep, (0.0, span), 0).unwrap_or_else(|| {
+            least_distance_to_prism(path, prism, keep).is_none_or(|(distance, _)| distance >= keep)
+        })
+}
+
+/// Halvings of a path after which it is looked at as a whole.
+const MOST_HALVINGS: u32 = 3;
+
+/// The same between two parameters, as far as middles tell: the distance changes by no more than the point moves.
+fn seen_to_keep_off(
+    path: &Path,
+    prism: &Prism,
+    keep: f64,
+    (from, to): (f64, f64),
+    depth: u32,
+) -> Option<bool> {
+    let middle = 0.5 * (from + to);
+    let distance = prism.distance(path.at(middle));
+    let speed = match path {
+        Path::Arc { cosine, sine, .. } => cosine.length().max(sine.length()),
+        Path::Line { step, .. } => step.length(),
+    };
+    if distance < keep {
+        return Some(false);
+    }
+    if distance - 0.5 * speed * (to - from).abs() >= keep {
+        return Some(true);
+    }
+    if depth == MOST_HALVINGS {
+        return None;
+    }
+    let halves = [(from, middle), (middle, to)];
+    let [first, second] = halves.map(|half| seen_to_keep_off(path, prism, keep, half, depth + 1));
+    match (first, second) {
+        (Some(false), _) | (_, Some(false)) => Some(false),
+        (Some(true), Some(true)) => Some(true),
+        _ => None,
+    }
+}
+
 /// The least inset (distance inside the outline, negative outside) of the point's foot and the parameter where it is reached, or `None` when
 /// it is surely not below `below`.
 ///

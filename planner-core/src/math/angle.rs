@@ -10,16 +10,37 @@ pub fn angle_between(a: DVec3, b: DVec3) -> f64 {
     a.cross(b).length().atan2(a.dot(b))
 }
 
+/// Whether two vectors make an angle of at most `limit`, a small one, in radians.
+#[must_use]
+pub fn are_aligned(a: DVec3, b: DVec3, limit: f64) -> bool {
+    let cos = a.dot(b);
+    cos > 0.0 && a.cross(b).length_squared() <= (limit * cos).powi(2)
+}
+
 /// The part of `v` square to the unit vector `n`, not normalised.
 #[must_use]
 pub fn perpendicular_part(v: DVec3, n: DVec3) -> DVec3 {
     v - n * v.dot(n)
 }
 
+/// An angle brought into `[0, 2π)`; one that is too small for that below zero becomes 2π.
+#[must_use]
+pub fn turn_of(angle: f64) -> f64 {
+    use std::f64::consts::TAU;
+    // Nearly all are less than a turn off, and a division is slow.
+    if (0.0..TAU).contains(&angle) {
+        angle
+    } else if angle < 0.0 && angle > -TAU {
+        angle + TAU
+    } else {
+        angle.rem_euclid(TAU)
+    }
+}
+
 /// An angle brought into `(-π, π]`.
 #[must_use]
 pub fn wrap_angle(angle: f64) -> f64 {
-    let wrapped = angle.rem_euclid(std::f64::consts::TAU);
+    let wrapped = turn_of(angle);
     if wrapped > std::f64::consts::PI { wrapped - std::f64::consts::TAU } else { wrapped }
 }
 
@@ -33,4 +54,34 @@ pub fn heading_frame(up: DVec3, heading: DVec3) -> Option<DQuat> {
     }
     let x = perpendicular_part(forward.normalize(), up).normalize();
     Some(DQuat::from_mat3(&DMat3::from_cols(x, up.cross(x), up)).normalize())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::math::SplitMix64;
+    use std::f64::consts::TAU;
+
+    /// The quick ways round divisions and arc tangents give what these give.
+    #[test]
+    fn quick_angles_are_the_slow_ones() {
+        let mut random = SplitMix64::new(3);
+        for angle in (0..10_000).map(|_| random.between(-3.0 * TAU, 3.0 * TAU)).chain([0.0, -0.0, TAU, -TAU])
+        {
+            assert_eq!(turn_of(angle).to_bits(), angle.rem_euclid(TAU).to_bits(), "{angle:e}");
+        }
+        assert_eq!(turn_of(-1e-20), (-1e-20_f64).rem_euclid(TAU));
+        for _ in 0..10_000 {
+            let mut vector = || DVec3::from_array([0; 3].map(|_| random.between(-1.0, 1.0)));
+            let (a, across) = (vector(), vector());
+            let limit = 1e-6;
+            let off = random.between(0.0, 3.0 * limit);
+            let b = (a + perpendicular_part(across, a.normalize()).normalize() * (off * a.length()))
+                * random.between(0.1, 3.0);
+            if (off - limit).abs() > 1e-9 {
+                assert_eq!(are_aligned(a, b, limit), angle_between(a, b) <= limit, "{off:e}");
+                assert!(!are_aligned(a, -b, limit));
+            }
+        }
+    }
 }

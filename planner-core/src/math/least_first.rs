@@ -24,6 +24,12 @@ impl<T> Default for LeastFirst<T> {
 }
 
 impl<T> LeastFirst<T> {
+    /// An empty queue with room for so many items.
+    #[must_use]
+    pub fn with_capacity(items: usize) -> Self {
+        Self { heap: BinaryHeap::with_capacity(items) }
+    }
+
     /// Puts an item in.
     pub fn push(&mut self, ranks: [f64; 2], ties: [u64; 2], item: T) {
         self.heap.push(Entry { ranks, ties, item });

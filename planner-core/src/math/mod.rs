@@ -9,7 +9,7 @@ mod wave;
 
 pub mod tolerance;
 
-pub use angle::{angle_between, heading_frame, perpendicular_part, wrap_angle};
+pub use angle::{angle_between, are_aligned, heading_frame, perpendicular_part, turn_of, wrap_angle};
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub use least_first::LeastFirst;
 pub use mix::mix;

@@ -97,7 +97,7 @@ impl BondLoad {
     /// By how much the demands against peeling and slipping can change when force and moment change by so much.
     pub(crate) fn bend(&self, force: f64, moment: f64) -> [f64; 2] {
         let peel = moment / self.foot_m + force;
-        let rub = force.hypot(moment / self.spin_m);
+        let rub = (force * force + (moment / self.spin_m).powi(2)).sqrt();
         let slip = if rub > 0.0 { rub / (LIMIT_SURFACE * self.friction) + force } else { 0.0 };
         [peel, slip]
     }

@@ -196,13 +196,21 @@ impl LoadCase {
 
     /// Whether one bond carries its load along all directions if no touch pushes.
     pub(super) fn bond_carries(&self, index: usize, limit: f64) -> bool {
+        self.bond_carries_pushed(index, Wrench { force: DVec3::ZERO, moment: DVec3::ZERO }, limit)
+    }
+
+    /// Whether it does if touches add the same to its wrench along all of them.
+    pub(super) fn bond_carries_pushed(&self, index: usize, pushed: Wrench, limit: f64) -> bool {
         let bond = &self.bonds[index];
+        let under = |gravity: DVec3| {
+            let Wrench { force, moment } = bond.wrench(gravity);
+            Wrench { force: force + pushed.force, moment: moment + pushed.moment }
+        };
         // All directions differ from straight down by the same length: most bonds pass with that added to the demands of one.
         let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
-        let extra = [bond.mass_kg * tilt, bond.moment_kgm.length() * tilt];
-        let upright = self.strain_with(index, bond.wrench(self.gravity[0]), bond.bend(extra[0], extra[1]));
-        upright.within(limit)
-            || self.gravity.iter().all(|&g| self.strain_of_bond(index, bond.wrench(g)).within(limit))
+        let extra = bond.bend(bond.mass_kg * tilt, bond.moment_kgm.length() * tilt);
+        self.strain_with(index, under(self.gravity[0]), extra).within(limit)
+            || self.gravity.iter().all(|&g| self.strain_of_bond(index, under(g)).within(limit))
     }
 
     /// The strain if no touch pushes.

@@ -64,8 +64,8 @@ pub(super) struct TouchProgram {
     reached: Vec<usize>,
     /// The other bonds.
     untouched: Vec<usize>,
-    /// For each unknown, what a unit of it takes from the wrench of each reached bond.
-    relief: Vec<Vec<Wrench>>,
+    /// For each reached bond, the unknowns that count there, and what a unit of each takes from its wrench.
+    relief: Vec<Vec<(usize, Wrench)>>,
 }
 
 impl TouchProgram {
@@ -84,17 +84,16 @@ impl TouchProgram {
         let signs: Vec<Vec<f64>> = case.touches.iter().map(|t| bond_signs(case, t)).collect();
         let (reached, untouched): (Vec<usize>, Vec<usize>) =
             (0..case.bonds.len()).partition(|&b| signs.iter().any(|s| s[b] != 0.0));
-        let relief = unknowns
+        let relief = reached
             .iter()
-            .map(|&(touch, force)| {
-                let point = case.touches[touch].point;
-                reached
-                    .iter()
-                    .map(|&b| {
-                        let force = force * signs[touch][b];
-                        Wrench { force, moment: (point - case.bonds[b].sole).cross(force) }
-                    })
-                    .collect()
+            .map(|&b| {
+                let counts = unknowns.iter().enumerate().filter(|(_, (touch, _))| signs[*touch][b] != 0.0);
+                let taken = counts.map(|(unknown, &(touch, force))| {
+                    let force = force * signs[touch][b];
+                    let moment = (case.touches[touch].point - case.bonds[b].sole).cross(force);
+                    (unknown, Wrench { force, moment })
+                });
+                taken.collect()
             })
             .collect();
         Self { unit, unknowns, reached, untouched, relief }
@@ -102,8 +101,19 @@ impl TouchProgram {
 
     /// Whether the load is carried along all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
+        let known = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
         self.untouched_carry(case, limit)
-            && (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint))
+            && (hint.pushes.any(known)
+                || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
+    }
+
+    /// Whether the bonds that touches reach carry along all directions with the same touch forces.
+    fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
+        let none = Wrench { force: DVec3::ZERO, moment: DVec3::ZERO };
+        self.reached
+            .iter()
+            .enumerate()
+            .all(|(row, &bond)| case.bond_carries_pushed(bond, self.relieved(none, row, pushes), limit))
     }
 
     /// Whether the bonds that no touch reaches carry.
@@ -119,12 +129,13 @@ impl TouchProgram {
         limit: f64,
         hint: &mut PushHint,
     ) -> bool {
-        if self.bare_strain(case, direction).within(limit) {
+        let will_do = |pushes: &[f64]| self.reached_carry(case, direction, limit, pushes);
+        let gravity = case.gravity[direction];
+        let bare = |&bond: &usize| case.strain_of_bond(bond, case.bonds[bond].wrench(gravity)).within(limit);
+        if self.reached.iter().all(bare) {
             return true;
         }
-        let will_do = |pushes: &[f64]| self.reached_strain(case, direction, pushes).within(limit);
-        let known =
-            |p: &Vec<f64>| p.len() == self.unknowns.len() && self.is_admissible(case, p) && will_do(p);
+        let known = |pushes: &Vec<f64>| self.fits(case, pushes) && will_do(pushes);
         if hint.pushes.any(known) {
             return true;
         }
@@ -183,15 +194,6 @@ impl TouchProgram {
             .fold(NO_STRAIN, Strain::worse)
     }
 
-    /// The strain of the reached bonds if no touch pushes.
-    fn bare_strain(&self, case: &LoadCase, direction: usize) -> Strain {
-        let gravity = case.gravity[direction];
-        self.reached
-            .iter()
-            .map(|&b| case.strain_of_bond(b, case.bonds[b].wrench(gravity)))
-            .fold(NO_STRAIN, Strain::worse)
-    }
-
     /// Touch forces in newtons that do best, or `None` if none meet the hard conditions.
     fn solve(&self, case: &LoadCase, direction: usize) -> Option<Vec<f64>> {
         match self.program(case, direction, false).solve(f64::INFINITY, |_| false) {
@@ -227,16 +229,17 @@ impl TouchProgram {
         pushes
     }
 
-    /// Whether forces found for another case are in the friction cones of this one.
-    fn is_admissible(&self, case: &LoadCase, pushes: &[f64]) -> bool {
-        self.unknowns.iter().enumerate().all(|(first, &(touch, direction))| {
+    /// Whether forces found for another case are as many as here and in the friction cones of this one.
+    fn fits(&self, case: &LoadCase, pushes: &[f64]) -> bool {
+        let is_within = |(first, &(touch, direction)): (usize, &(usize, DVec3))| {
             let Touch { normal, friction, .. } = case.touches[touch];
             if direction != normal {
                 return true; // looked at with its normal
             }
             let rub = if friction > NO_FRICTION { pushes[first + 1].hypot(pushes[first + 2]) } else { 0.0 };
             rub <= friction * pushes[first] * (1.0 + 1e-12)
-        })
+        };
+        pushes.len() == self.unknowns.len() && self.unknowns.iter().enumerate().all(is_within)
     }
 
     /// Strain of the reached bonds under given touch forces.
@@ -249,11 +252,22 @@ impl TouchProgram {
             .fold(NO_STRAIN, Strain::worse)
     }
 
+    /// Whether the reached bonds carry under given touch forces.
+    fn reached_carry(&self, case: &LoadCase, direction: usize, limit: f64, pushes: &[f64]) -> bool {
+        self.reached.iter().enumerate().all(|(row, &bond)| {
+            case.strain_of_bond(bond, self.wrench_under(case, direction, row, pushes)).within(limit)
+        })
+    }
+
     fn wrench_under(&self, case: &LoadCase, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
-        let mut wrench = case.bonds[self.reached[row]].wrench(case.gravity[direction]);
-        for (relief, &push) in self.relief.iter().zip(pushes) {
-            wrench.force -= relief[row].force * push;
-            wrench.moment -= relief[row].moment * push;
+        self.relieved(case.bonds[self.reached[row]].wrench(case.gravity[direction]), row, pushes)
+    }
+
+    /// A wrench of a reached bond without what touch forces take from it.
+    fn relieved(&self, mut wrench: Wrench, row: usize, pushes: &[f64]) -> Wrench {
+        for &(unknown, relief) in &self.relief[row] {
+            wrench.force -= relief.force * pushes[unknown];
+            wrench.moment -= relief.moment * pushes[unknown];
         }
         wrench
     }
@@ -362,8 +376,7 @@ impl TouchProgram {
         let mut right = image(weight);
         right[0] += head[0];
         // The unknowns are in units of force, and they are taken from the wrench: s = h − G x.
-        let columns = self.relief.iter().enumerate().map(|(unknown, relief)| {
-            let Wrench { force, moment } = relief[row];
+        let columns = self.relief[row].iter().map(|&(unknown, Wrench { force, moment })| {
             (unknown, image(Wrench { force: force * self.unit, moment: moment * self.unit }))
         });
         rows.push(right, columns.chain([(self.unknowns.len(), [-head[1], 0.0, 0.0, 0.0])]));

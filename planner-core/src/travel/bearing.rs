@@ -104,7 +104,7 @@ impl<'a> Bearing<'a> {
             .carries_with(self.limit, &mut self.hop_hint)
     }
 
-    /// Whether the load is carried all along drives on one shell. The ends of the drives have to be looked at as well.
+    /// Whether the load is carried all along drives on one shell that begin and end where it is.
     pub(super) fn carries_drives(&mut self, from: &Stance, host: ModuleId, legs: &[Waypoint]) -> bool {
         if self.limit == f64::INFINITY {
             return true;
@@ -112,10 +112,11 @@ impl<'a> Bearing<'a> {
         let (body, centre) = (Body::Module(host), self.start.get(host).position);
         let mut begins = from.position;
         let mut grips = true;
-        for leg in legs {
+        for (index, leg) in legs.iter().enumerate() {
             let Some(sweep) = leg.sweep_from(begins, Some(centre)) else { continue };
             let path = sweep.path_of(begins);
-            if !self.others_carry_along(body, &path) {
+            let is_last = index + 1 == legs.len();
+            if !((is_last || self.others_carry(body, leg.position)) && self.others_carry_along(body, &path)) {
                 return false;
             }
             let steepest = (path.least_along(DVec3::Z) - centre.z) / begins.distance(centre);
@@ -146,18 +147,15 @@ impl<'a> Bearing<'a> {
         })
     }
 
-    /// Whether all bonds but the mover's own carry it along a path of its centre.
+    /// Whether all bonds but the mover's own carry it along a path of its centre at whose ends they do.
     fn others_carry_along(&mut self, host: Body, path: &Path) -> bool {
-        let span = path.span();
-        self.others_carry(host, path.at(0.0))
-            && self.others_carry(host, path.at(span))
-            && match *path {
-                // The places that carry it are convex.
-                Path::Line { .. } => true,
-                Path::Arc { centre, cosine, sine, .. } => {
-                    self.others_carry_between(host, [centre, cosine, sine], (0.0, span), 0)
-                }
+        match *path {
+            // The places that carry it are convex.
+            Path::Line { .. } => true,
+            Path::Arc { centre, cosine, sine, span } => {
+                self.others_carry_between(host, [centre, cosine, sine], (0.0, span), 0)
             }
+        }
     }
 
     /// The same between two angles of an arc at which they do: the arc is within the triangle of its chord and its tangents there.

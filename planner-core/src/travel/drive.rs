@@ -2,7 +2,7 @@
 
 use super::Waypoint;
 use crate::geometry::Sweep;
-use crate::math::{DVec3, angle_between, heading_frame, perpendicular_part, tolerance, wrap_angle};
+use crate::math::{DVec3, are_aligned, heading_frame, perpendicular_part, tolerance, wrap_angle};
 use crate::model::{Body, Configuration, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
 
@@ -157,6 +157,11 @@ pub(super) fn yaw_to(up: DVec3, heading: DVec3, direction: DVec3) -> (f64, bool)
     }
 }
 
+/// Whether the tracks drive forwards to go in a direction: with the smaller yaw, and square to it whatever rounding says.
+fn goes_forward(heading: DVec3, direction: DVec3) -> bool {
+    direction.dot(heading) >= -NO_YAW_RAD * direction.length()
+}
+
 /// How a mover stands while it goes through waypoints: as much as its pace depends on.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stance {
@@ -186,6 +191,21 @@ impl Stance {
         Some(yaw_time_s(kind, yaw) + leg.travel_m / kind.slide_speed_mps)
     }
 
+    /// Where it heads after a straight drive to a place on the same host.
+    pub(super) fn heading_at(&self, ground: Ground, target: DVec3) -> DVec3 {
+        let step = target - self.position;
+        let (begins, ends) = match ground {
+            None => (step, step),
+            Some((centre, _)) => {
+                let (arm, end) = (self.position - centre, target - centre);
+                let Some(axis) = arm.cross(end).try_normalize() else { return self.heading };
+                (axis.cross(arm), axis.cross(end))
+            }
+        };
+        let Some(ends) = ends.try_normalize() else { return self.heading };
+        if goes_forward(self.heading, begins) { ends } else { -ends }
+    }
+
     /// How long the yaw and the slide of a straight drive take, of which the sole's way is known.
     pub(super) fn straight_s(&self, kind: &Kind, sole_m: f64, target: DVec3) -> f64 {
         if sole_m <= NO_TRAVEL_M {
@@ -199,7 +219,7 @@ impl Stance {
     /// Hops to a host whose normal is `up`, and returns how long that takes with the yaw before, in seconds.
     pub(super) fn hop(&mut self, kind: &Kind, up: DVec3) -> f64 {
         let (yaw_rad, forward) = self.yaw_before_hop(up);
-        if angle_between(self.up, up) > tolerance::ANGLE_RAD {
+        if !are_aligned(self.up, up, tolerance::ANGLE_RAD) {
             // The pivot takes the old normal to the new one, and the heading with it.
             let ahead = perpendicular_part(up, self.up).normalize();
             let pivoted = ahead * self.up.dot(up) - self.up * ahead.dot(up);
@@ -211,11 +231,18 @@ impl Stance {
 
     /// The yaw that a hop to a host with the normal `up` needs, and whether the module then hops forwards.
     pub(super) fn yaw_before_hop(&self, up: DVec3) -> (f64, bool) {
-        if angle_between(self.up, up) <= tolerance::ANGLE_RAD {
+        if are_aligned(self.up, up, tolerance::ANGLE_RAD) {
             return (0.0, true);
         }
         let (yaw, forward) = yaw_to(self.up, self.heading, perpendicular_part(up, self.up));
         (if yaw.abs() > NO_YAW_RAD { yaw } else { 0.0 }, forward)
+    }
+
+    /// Whether it would not have to yaw for that.
+    pub(super) fn may_hop_as_it_heads(&self, up: DVec3) -> bool {
+        let across = perpendicular_part(up, self.up);
+        let ahead = across * across.dot(self.heading).signum();
+        are_aligned(self.up, up, tolerance::ANGLE_RAD) || are_aligned(ahead, self.heading, NO_YAW_RAD)
     }
 
     /// The placement on a host.

@@ -63,19 +63,21 @@ impl<'a> Face<'a> {
             .collect();
         let hidden: Vec<usize> = (0..targets.len()).filter(|&t| routes[t].is_none()).collect();
         let places: Vec<DVec3> = hidden.iter().map(|&t| targets[t]).collect();
-        for (target, route) in hidden.into_iter().zip(self.routes_past(from, None, &places)) {
+        let any_m = vec![f64::INFINITY; places.len()];
+        for (target, route) in hidden.into_iter().zip(self.routes_past(from, None, &places, &any_m)) {
             routes[target] = route;
         }
         routes
     }
 
-    /// Shortest drives to places that are not in sight. For a mover that heads somewhere the yaw before the first drive counts by the time it
-    /// takes.
+    /// Shortest drives to places that are not in sight, where they are shorter than what they are worth. For a mover that heads somewhere the
+    /// yaw before the first drive counts by the time it takes.
     pub(super) fn routes_past(
         &self,
         from: DVec3,
         heading: Option<DVec3>,
         hidden: &[DVec3],
+        worth_m: &[f64],
     ) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> =
             hidden.iter().map(|&target| self.half_round(from, heading, target)).collect();
@@ -83,7 +85,8 @@ impl<'a> Face<'a> {
         if !left.is_empty() && !self.rings.is_empty() {
             let tangents = self.tangents.get_or_init(|| Tangents::new(self));
             let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
-            let found = Network::new(self, tangents, from, heading, &places).search();
+            let worth_m: Vec<f64> = left.iter().map(|&t| worth_m[t]).collect();
+            let found = Network::new(self, tangents, from, heading, &places).search(&worth_m);
             left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
         }
         routes
@@ -97,7 +100,7 @@ impl<'a> Face<'a> {
             return None;
         }
         let ahead = heading.unwrap_or_else(|| (from - centre).normalize().any_orthonormal_vector());
-        let touching = self.rings.iter().flat_map(|ring| self.carrier.tangents(from, ring));
+        let touching = self.rings.iter().filter_map(|ring| self.carrier.tangents(from, ring)).flatten();
         let past = touching.filter_map(|touch| self.carrier.along(from, touch - from).try_normalize());
         let mut directions: Vec<DVec3> = [ahead, -ahead].into_iter().chain(past).collect();
         directions.sort_by(|a, b| b.dot(ahead).abs().total_cmp(&a.dot(ahead).abs()));
@@ -118,6 +121,17 @@ impl<'a> Face<'a> {
                     * (0.5 * chord / radius).min(1.0).asin()
             }
         }
+    }
+
+    /// A way of the centre that no drive past obstacles is longer than which takes less than such a time.
+    pub(super) fn most_m(&self, time_s: f64) -> f64 {
+        let kind = self.problem.kind(self.mover);
+        let sole_share = match self.carrier {
+            Carrier::Level { .. } => 1.0,
+            Carrier::Sphere { radius, .. } => (radius - kind.ride_height_m) / radius,
+        };
+        // Against rounding.
+        time_s * kind.slide_speed_mps / sole_share * (1.0 + 1e-9)
     }
 
     /// A yaw as the length of a drive that takes as long.

@@ -20,9 +20,11 @@ pub(super) struct Network<'a> {
     place_of: Vec<usize>,
     /// Own tangents of each place.
     of_place: Vec<std::ops::Range<usize>>,
-    /// Knots of each stretch by offset.
-    along: Vec<Vec<usize>>,
-    /// Where in its stretch's list each knot on a rim is.
+    /// Knots of all stretches, those of one next to each other by offset.
+    along: Vec<usize>,
+    /// Where the knots of each stretch begin in that list; one more than there are stretches.
+    first_along: Vec<usize>,
+    /// Where in that list each knot on a rim is.
     rank: Vec<usize>,
 }
 
@@ -39,8 +41,10 @@ impl<'a> Network<'a> {
     ) -> Self {
         let places: Vec<DVec3> =
             std::iter::once(&from).chain(targets).chain(&tangents.corners).copied().collect();
-        let mut rims = tangents.knots.clone();
-        let (mut place_of, mut of_place) = (Vec::new(), Vec::with_capacity(places.len()));
+        let mut rims = Vec::with_capacity(tangents.knots.len() + 4 * places.len());
+        rims.extend_from_slice(&tangents.knots);
+        let (mut place_of, mut of_place) =
+            (Vec::with_capacity(4 * places.len()), Vec::with_capacity(places.len()));
         for (index, &place) in places.iter().enumerate() {
             let first = place_of.len();
             let own = tangents.of_place(face, place);
@@ -48,19 +52,11 @@ impl<'a> Network<'a> {
             place_of.resize(first + own.len(), index);
             of_place.push(first..place_of.len());
         }
-        let mut along: Vec<Vec<usize>> = vec![Vec::new(); tangents.stretches.len()];
-        for (index, on) in rims.iter().enumerate() {
-            along[on.stretch].push(index);
-        }
+        let (along, first_along) = by_stretch(&rims, tangents.stretches.len());
         let mut rank = vec![0; rims.len()];
-        for knots in &mut along {
-            knots.sort_unstable_by(|&a, &b| rims[a].offset.total_cmp(&rims[b].offset).then(a.cmp(&b)));
-            for (place, &index) in knots.iter().enumerate() {
-                rank[index] = place;
-            }
-        }
+        along.iter().enumerate().for_each(|(place, &index)| rank[index] = place);
         let targets = targets.len();
-        Self { face, tangents, heading, places, targets, rims, place_of, of_place, along, rank }
+        Self { face, tangents, heading, places, targets, rims, place_of, of_place, along, first_along, rank }
     }
 
     fn position(&self, knot: usize) -> DVec3 {
@@ -70,16 +66,25 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// Dijkstra by length from the start; what has not been tested is tested when it is the next to be used.
-    pub(super) fn search(&self) -> Vec<Option<Vec<Waypoint>>> {
+    /// Dijkstra by length from the start; what has not been tested is tested when it is the next to be used. For each target a way as long as
+    /// what it is worth or longer is none.
+    pub(super) fn search(&self, worth_m: &[f64]) -> Vec<Option<Vec<Waypoint>>> {
         let count = self.places.len() + self.rims.len();
         let mut reached = Reached { settled: vec![None; count], sure_m: vec![f64::INFINITY; count] };
+        let mut most_m = f64::INFINITY;
+        if !self.starts_on_a_rim() {
+            reached.sure_m[1..=self.targets].copy_from_slice(worth_m);
+            most_m = worth_m.iter().copied().fold(0.0, f64::max);
+        }
         let mut left = self.targets;
-        let mut open = LeastFirst::default();
+        let mut open = LeastFirst::with_capacity(2 * count);
         reached.settled[START] = Some(Way { from: 0, knot: 0, by: By::Free });
         self.push_ways(START, 0.0, &mut reached, &mut open);
         while let Some(([length, _], way)) = open.pop_ranked() {
             let [_, knot] = way.ends();
+            if length >= most_m {
+                break;
+            }
             if reached.settled[knot].is_some() || !self.is_free(&way) {
                 continue;
             }
@@ -96,11 +101,18 @@ impl<'a> Network<'a> {
         (1..=self.targets).map(|target| self.way_to(target, &reached.settled)).collect()
     }
 
+    /// Whether it does: a way to where it is already counts a yaw that nobody makes.
+    fn starts_on_a_rim(&self) -> bool {
+        let first_own = self.tangents.knots.len();
+        let mut own = self.rims[first_own..][self.of_place[START].clone()].iter();
+        own.any(|on| on.position.distance_squared(self.places[START]) < 1e-18)
+    }
+
     fn is_free(&self, way: &Way) -> bool {
         let [from, _] = way.ends();
         match way.by {
             By::Free => true,
-            By::Link(link) => self.tangents.is_clear(self.face, &self.tangents.links[link as usize]),
+            By::Link(link) => self.tangents.is_clear(self.face, link as usize),
             By::Straight => self.face.is_clear(self.position(from), &self.waypoint(way)),
             By::Rim { .. } => {
                 let on = &self.rims[from - self.places.len()];
@@ -159,24 +171,22 @@ impl<'a> Network<'a> {
             }
             return;
         };
-        if let Some(links) = self.tangents.links_of.get(index) {
-            for &link in links {
-                let [a, b] = self.tangents.links[link].ends;
-                let next = self.places.len() + if a == index { b } else { a };
-                push(next, self.tangents.links[link].length, By::Link(link as u32));
-            }
+        if let Some((link, other)) = self.tangents.link_of(index) {
+            push(self.places.len() + other, self.tangents.links[link].length, By::Link(link as u32));
         } else {
             let place = self.place_of[knot - first_own];
             push(place, straight_m(place) + self.kink_m(knot), By::Free);
         }
         let on = &self.rims[index];
         let stretch = &self.tangents.stretches[on.stretch];
-        let (knots, rank) = (&self.along[on.stretch], self.rank[index]);
-        let last = knots.len() - 1;
-        let back = if rank > 0 { Some(rank - 1) } else { stretch.is_ring.then_some(last) };
-        let forth = if rank < last { Some(rank + 1) } else { stretch.is_ring.then_some(0) };
+        let [first, beyond] = [0, 1].map(|next| self.first_along[on.stretch + next]);
+        let (last, rank) = (beyond - 1, self.rank[index]);
+        let back = if rank > first { Some(rank - 1) } else { stretch.is_ring.then_some(last) };
+        let forth = if rank < last { Some(rank + 1) } else { stretch.is_ring.then_some(first) };
         for (next, forward) in [(back, false), (forth, true)] {
-            let Some(next) = next.map(|rank| knots[rank]).filter(|next| *next != index) else { continue };
+            let Some(next) = next.map(|rank| self.along[rank]).filter(|next| *next != index) else {
+                continue;
+            };
             let angle = if forward { 1.0 } else { -1.0 } * (self.rims[next].offset - on.offset);
             let angle = if angle < 0.0 { angle + TAU } else { angle };
             push(self.places.len() + next, stretch.radius * angle, By::Rim { forward });
@@ -210,11 +220,31 @@ impl<'a> Network<'a> {
     }
 }
 
+/// Knots on rims by stretch and offset, and where those of each stretch begin.
+fn by_stretch(rims: &[OnRim], stretches: usize) -> (Vec<usize>, Vec<usize>) {
+    let mut first = vec![0; stretches + 1];
+    rims.iter().for_each(|on| first[on.stretch + 1] += 1);
+    for stretch in 0..stretches {
+        first[stretch + 1] += first[stretch];
+    }
+    let mut next = first.clone();
+    let mut along = vec![0; rims.len()];
+    for (index, on) in rims.iter().enumerate() {
+        along[next[on.stretch]] = index;
+        next[on.stretch] += 1;
+    }
+    for bounds in first.windows(2) {
+        along[bounds[0]..bounds[1]]
+            .sort_unstable_by(|&a, &b| rims[a].offset.total_cmp(&rims[b].offset).then(a.cmp(&b)));
+    }
+    (along, first)
+}
+
 /// What a search knows of its knots.
 struct Reached {
     /// The last part of the shortest way to each.
     settled: Vec<Option<Way>>,
-    /// Length of the shortest way known whose last part is free for sure.
+    /// Length of the shortest way known whose last part is free for sure, or what a target is worth.
     sure_m: Vec<f64>,
 }
 

@@ -42,7 +42,7 @@ struct Settled {
 }
 
 /// A way from one node to the next: waypoints on one host, or nothing where it goes straight or hops.
-type Legs = Option<Box<[Waypoint]>>;
+type Legs = Option<Vec<Waypoint>>;
 
 /// A way to a node whose load is still to be looked at.
 struct Candidate {
@@ -50,6 +50,8 @@ struct Candidate {
     node: usize,
     parent: usize,
     legs: Legs,
+    /// Where the mover heads in the end; worked out when it is needed where the way is a straight drive.
+    heading: Option<DVec3>,
 }
 
 /// A host, and which nodes are on it.
@@ -94,8 +96,8 @@ impl<'a> Roadmap<'a> {
     ) -> Self {
         let bearing = Bearing::new(problem, start, mover, limit, enough);
         let count = spots.iter().map(|spot| spot.hosts.len()).sum::<usize>() + 1;
-        let (nodes, hosts, open) = (Vec::with_capacity(count), Vec::new(), LeastFirst::default());
-        let (ways, put_off) = (Vec::with_capacity(2 * count), Vec::new());
+        let (nodes, hosts, put_off) = (Vec::with_capacity(count), Vec::new(), Vec::with_capacity(count));
+        let (ways, open) = (Vec::with_capacity(2 * count), LeastFirst::with_capacity(count));
         let mut new = Self {
             problem,
             start,
@@ -163,7 +165,7 @@ impl<'a> Roadmap<'a> {
         self.expand(first);
         loop {
             while let Some(index) = self.open.pop() {
-                let Candidate { time_s, node, parent, .. } = self.ways[index];
+                let Candidate { time_s, node, parent, heading, .. } = self.ways[index];
                 if self.nodes[node].settled.is_some() {
                     continue;
                 }
@@ -172,7 +174,7 @@ impl<'a> Roadmap<'a> {
                 }
                 let legs = self.ways[index].legs.take();
                 if self.carries(parent, node, legs.as_deref()) {
-                    let heading = self.heading_after(parent, node, legs.as_deref());
+                    let heading = heading.unwrap_or_else(|| self.heading_after_straight(parent, node));
                     self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
                     if self.only == Some(node) {
                         return Some(());
@@ -197,19 +199,11 @@ impl<'a> Roadmap<'a> {
         })
     }
 
-    /// Where the mover heads after a way from one node to another.
-    fn heading_after(&self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> DVec3 {
-        let Some((mut stance, _)) = self.stance(from) else { return DVec3::X };
-        let (kind, node) = (self.problem.kind(self.mover), &self.nodes[to]);
-        if self.nodes[from].host == node.host {
-            let ground = self.hosts[node.host].ground;
-            for leg in legs.unwrap_or(&[node.at]) {
-                stance.drive(kind, ground, leg);
-            }
-        } else {
-            stance.hop(kind, node.up);
-        }
-        stance.heading
+    /// Where the mover heads after a straight drive from one node to another.
+    fn heading_after_straight(&self, from: usize, to: usize) -> DVec3 {
+        let Some((stance, _)) = self.stance(from) else { return DVec3::X };
+        let node = &self.nodes[to];
+        stance.heading_at(self.hosts[node.host].ground, node.at.position)
     }
 
     fn push(&mut self, candidate: Candidate) {
@@ -280,19 +274,22 @@ impl<'a> Roadmap<'a> {
                 continue;
             }
             let time_s = begun_s + stance.straight_s(kind, sole_m, at.position);
-            self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None });
+            self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading: None });
         }
         let places: Vec<DVec3> = hidden.iter().map(|&to| self.nodes[to].at.position).collect();
-        let routes = face.routes_past(stance.position, Some(stance.heading), &places);
+        let worth_m: Vec<f64> =
+            hidden.iter().map(|&to| face.most_m(self.nodes[to].hoped_s - begun_s)).collect();
+        let routes = face.routes_past(stance.position, Some(stance.heading), &places, &worth_m);
         for (to, legs) in hidden.into_iter().zip(routes) {
             let mut end = stance;
             let way_s = legs
                 .as_ref()
                 .and_then(|legs| legs.iter().map(|leg| end.drive(kind, ground, leg)).sum::<Option<f64>>());
             if let (Some(way_s), Some(legs)) = (way_s, legs) {
-                let (time_s, legs) = (begun_s + way_s, Some(legs.into()));
-                let way = Candidate { time_s, node: to, parent: from, legs };
-                self.push_or_put_off(way);
+                let (time_s, legs, heading) = (begun_s + way_s, Some(legs), Some(end.heading));
+                self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs, heading });
+            } else if self.nodes[to].hoped_s.is_finite() {
+                self.put_off(from, to);
             } else {
                 self.nodes[to].drive_refused |= ground.is_some();
             }
@@ -326,7 +323,8 @@ impl<'a> Roadmap<'a> {
             return;
         }
         let time_s = begun_s + stance.hop(kind, there.up);
-        self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None });
+        let heading = Some(stance.heading);
+        self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading });
     }
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
@@ -379,10 +377,9 @@ impl<'a> Roadmap<'a> {
         let Some((stance, _)) = self.stance(from) else { return false };
         let (host, up) = (self.nodes[to].host, self.nodes[to].up);
         if self.nodes[from].host != host {
-            let yaws = stance.yaw_before_hop(up).0 != 0.0;
             return self.carries_hopping(from)
                 && self.carries_hopping(to)
-                && (!yaws || self.may_drive_at(from));
+                && (stance.may_hop_as_it_heads(up) || self.may_drive_at(from));
         }
         match self.hosts[host].body {
             Body::Deck(_) => true,
@@ -449,11 +446,18 @@ impl<'a> Roadmap<'a> {
 
     pub(super) fn into_reachable(self) -> Reachable {
         let like = self.start.get(self.mover);
-        let mut ends: Vec<Reach> = Vec::with_capacity(self.nodes.len());
+        let mut nearest: Vec<(f64, usize)> = Vec::with_capacity(self.nodes.len());
         for (index, node) in self.nodes.iter().enumerate() {
             let rests = node.spot.is_some_and(|spot| self.spots[spot].rest);
-            let came = node.settled.as_ref().is_some_and(|settled| settled.parent.is_some());
-            let Some((stance, time_s)) = self.stance(index).filter(|_| rests && came) else { continue };
+            if let Some(Settled { time_s, parent: Some(_), .. }) = node.settled.as_ref().filter(|_| rests) {
+                nearest.push((*time_s, index));
+            }
+        }
+        nearest.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let mut ends: Vec<Reach> = Vec::with_capacity(nearest.len());
+        for (time_s, index) in nearest {
+            let node = &self.nodes[index];
+            let Some((stance, _)) = self.stance(index) else { continue };
             let mut waypoints: Vec<Waypoint> = Vec::with_capacity(self.waypoints_to(index));
             let mut step = index;
             while let Some(Settled { parent: Some(parent), legs, .. }) = &self.nodes[step].settled {
@@ -466,7 +470,6 @@ impl<'a> Roadmap<'a> {
             waypoints.reverse();
             ends.push(Reach { place: stance.placed(node.at.host, like), time_s, waypoints });
         }
-        ends.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
         Reachable {
             ends,
             spots: self.spots.len(),

@@ -6,7 +6,7 @@
 use super::Waypoint;
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
-use crate::geometry::{Path, Prism, least_distance_to_prism, least_inset};
+use crate::geometry::{Path, Prism, keeps_off_prism, least_inset};
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
@@ -178,10 +178,7 @@ impl<'a> Roominess<'a> {
 
     /// Whether a path is free of decks, and on one keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
-        let clears = |solid: &&Prism| {
-            least_distance_to_prism(path, solid, self.keep).is_none_or(|(d, _)| d >= self.keep)
-        };
-        self.solids.iter().all(clears)
+        self.solids.iter().all(|solid| keeps_off_prism(path, solid, self.keep))
             && self.outline.is_none_or(|(solid, foot)| match path {
                 Path::Line { from, step } if !self.sides.is_empty() => {
                     let ends = [*from, *from + *step].map(DVec3::truncate);

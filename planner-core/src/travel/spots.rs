@@ -5,9 +5,9 @@ use super::surface::interaction_m;
 use super::touching::touching_places;
 use super::{Portal, Surface};
 use crate::geometry::surface::Curve;
-use crate::math::DVec3;
+use crate::math::{DVec3, turn_of};
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// A place where the mover's centre can be, with every host it could stand on there.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,7 +98,7 @@ impl Scan<'_> {
             }
         }
         for (angle, rest) in facing {
-            if (angle - arc.from).rem_euclid(TAU) <= arc.width {
+            if turn_of(angle - arc.from) <= arc.width {
                 self.offer(arc.curve.at(angle), rest);
             }
         }
@@ -106,7 +106,9 @@ impl Scan<'_> {
 
     /// Takes a position if the mover can be there and stand on something.
     fn offer(&mut self, position: DVec3, rest: bool) {
-        if let Some(known) = self.places.iter().position(|p| p.distance_squared(position) < 1e-14) {
+        // One coordinate tells nearly all apart.
+        let is_same = |p: &DVec3| (p.x - position.x).abs() < 1e-7 && p.distance_squared(position) < 1e-14;
+        if let Some(known) = self.places.iter().position(is_same) {
             self.found[known].rest |= rest;
             return;
         }

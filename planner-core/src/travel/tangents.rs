@@ -3,7 +3,7 @@
 
 use super::{Face, Round, Waypoint};
 use crate::geometry::surface::{Carrier, Curve};
-use crate::math::DVec3;
+use crate::math::{DVec3, turn_of};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
 use std::cell::{Cell, RefCell};
@@ -40,7 +40,6 @@ pub(super) struct Stretch {
 /// A straight way between two places on rims.
 #[derive(Clone, Debug)]
 pub(super) struct Link {
-    pub(super) ends: [usize; 2],
     pub(super) length: f64,
     /// Whether it is free; unknown at first.
     clear: Cell<Option<bool>>,
@@ -53,11 +52,9 @@ pub(super) struct Tangents {
     pub(super) stretches: Vec<Stretch>,
     /// Stretches of each ring.
     of_ring: Vec<std::ops::Range<usize>>,
-    /// Ends of straight ways that touch two rims.
+    /// Ends of straight ways that touch two rims, those of each link next to each other.
     pub(super) knots: Vec<OnRim>,
     pub(super) links: Vec<Link>,
-    /// Links of each knot.
-    pub(super) links_of: Vec<Vec<usize>>,
     /// Places where ways bend at the edges of decks.
     pub(super) corners: Vec<DVec3>,
     /// Free tangents of places.
@@ -90,10 +87,8 @@ impl Tangents {
                     let ends = (found.on_rim(index, p), found.on_rim(other, q));
                     let (Some(p), Some(q)) = ends else { continue };
                     let length = face.carrier.distance(p.position, q.position);
-                    let a = found.knots.len();
                     found.knots.extend([p, q]);
-                    found.links_of.extend([vec![found.links.len()], vec![found.links.len()]]);
-                    found.links.push(Link { ends: [a, a + 1], length, clear: Cell::new(None) });
+                    found.links.push(Link { length, clear: Cell::new(None) });
                 }
             }
         }
@@ -108,18 +103,24 @@ impl Tangents {
         let angle = self.rims[ring].parameter(position);
         self.of_ring[ring].clone().find_map(|stretch| {
             let Stretch { from, width, .. } = self.stretches[stretch];
-            let offset = (angle - from).rem_euclid(TAU);
+            let offset = turn_of(angle - from);
             (offset <= width).then_some(OnRim { position, stretch, offset, is_square: false })
         })
     }
 
+    /// The link of a knot, and the knot at its other end.
+    pub(super) fn link_of(&self, knot: usize) -> Option<(usize, usize)> {
+        (knot < self.knots.len()).then_some((knot / 2, knot ^ 1))
+    }
+
     /// Whether a link is free.
-    pub(super) fn is_clear(&self, face: &Face<'_>, link: &Link) -> bool {
-        link.clear.get().unwrap_or_else(|| {
-            let [from, to] = link.ends.map(|end| self.knots[end].position);
-            let clear = face.is_clear(from, &Waypoint::straight(face.host, to));
-            link.clear.set(Some(clear));
-            clear
+    pub(super) fn is_clear(&self, face: &Face<'_>, link: usize) -> bool {
+        let clear = &self.links[link].clear;
+        clear.get().unwrap_or_else(|| {
+            let [from, to] = [2 * link, 2 * link + 1].map(|end| self.knots[end].position);
+            let is_clear = face.is_clear(from, &Waypoint::straight(face.host, to));
+            clear.set(Some(is_clear));
+            is_clear
         })
     }
 
@@ -129,21 +130,22 @@ impl Tangents {
         if let Some(known) = self.of_place.borrow().get(&key) {
             return Arc::clone(known);
         }
-        let mut found: Vec<OnRim> = Vec::new();
+        let mut found: Vec<OnRim> = Vec::with_capacity(2 * face.rings.len());
         for (index, ring) in face.rings.iter().enumerate() {
             if self.of_ring[index].is_empty() {
                 continue;
             }
-            let within_room = face.carrier.from_pole(ring, place) <= ring.radius;
+            let within_room = face.carrier.is_within(ring, place);
             let touching = if within_room {
-                face.carrier.onto_ring(place, ring).into_iter().collect()
+                [face.carrier.onto_ring(place, ring), None]
             } else {
-                face.carrier.tangents(place, ring)
+                face.carrier.tangents(place, ring).map_or([None; 2], |touching| touching.map(Some))
             };
-            for position in touching {
-                let Some(on) = self.on_rim(index, position) else { continue };
+            for position in touching.into_iter().flatten() {
                 let stays = position.distance_squared(place) < 1e-20;
-                if stays || face.is_clear(place, &Waypoint::straight(face.host, position)) {
+                if (stays || face.is_clear(place, &Waypoint::straight(face.host, position)))
+                    && let Some(on) = self.on_rim(index, position)
+                {
                     found.push(OnRim { is_square: within_room && !stays, ..on });
                 }
             }

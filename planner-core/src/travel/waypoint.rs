@@ -1,7 +1,7 @@
 //! A place on a trip, and how it is come by.
 
 use crate::geometry::Sweep;
-use crate::math::{DVec3, angle_between};
+use crate::math::{DVec3, angle_between, turn_of};
 use crate::model::Body;
 
 /// A circular way: right-handed about an axis, by less than a turn.
@@ -19,7 +19,7 @@ impl Round {
     pub fn angle(&self, from: DVec3, to: DVec3) -> f64 {
         let (a, b) = (from - self.centre, to - self.centre);
         let (a, b) = (a - self.axis * a.dot(self.axis), b - self.axis * b.dot(self.axis));
-        let angle = self.axis.dot(a.cross(b)).atan2(a.dot(b)).rem_euclid(std::f64::consts::TAU);
+        let angle = turn_of(self.axis.dot(a.cross(b)).atan2(a.dot(b)));
         if angle > std::f64::consts::TAU - 1e-9 { 0.0 } else { angle }
     }
 

@@ -1,7 +1,7 @@
 //! Boundaries of obstacles on the carrier: circles and straight lines, with the free side on the left.
 
 use super::{Carrier, Obstacle, Plane};
-use crate::math::{DVec2, DVec3, Wave};
+use crate::math::{DVec2, DVec3, Wave, turn_of};
 use std::f64::consts::TAU;
 
 /// A boundary curve. With growing parameter the free side is on the left, seen from outside a sphere or from above a plane.
@@ -86,7 +86,7 @@ impl Curve {
         match self {
             Self::Circle { centre, u, v, .. } => {
                 let arm = p - *centre;
-                arm.dot(*v).atan2(arm.dot(*u)).rem_euclid(TAU)
+                turn_of(arm.dot(*v).atan2(arm.dot(*u)))
             }
             Self::Line { from, direction, .. } => (p - *from).dot(*direction),
         }

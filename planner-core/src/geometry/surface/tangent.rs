@@ -13,18 +13,27 @@ pub struct Ring {
 }
 
 impl Carrier {
-    /// Distance of a point from a ring's pole, in the ring's own measure.
+    /// Whether a point is on a ring or within it.
     #[must_use]
-    pub fn from_pole(&self, ring: &Ring, p: DVec3) -> f64 {
+    pub fn is_within(&self, ring: &Ring, p: DVec3) -> bool {
         match self {
-            Self::Sphere { centre, .. } => crate::math::angle_between(ring.pole, p - *centre),
-            Self::Level { .. } => (p - ring.pole).truncate().length(),
+            Self::Sphere { centre, .. } => {
+                let arm = p - *centre;
+                // Only near the ring does it take the angle itself.
+                let above = arm.dot(ring.pole) / arm.length() - ring.radius.cos();
+                if above.abs() > 1e-9 {
+                    above > 0.0
+                } else {
+                    crate::math::angle_between(ring.pole, arm) <= ring.radius
+                }
+            }
+            Self::Level { .. } => (p - ring.pole).truncate().length() <= ring.radius,
         }
     }
 
     /// The two points at which shortest ways from `p` touch a ring; none from inside it.
     #[must_use]
-    pub fn tangents(&self, p: DVec3, ring: &Ring) -> Vec<DVec3> {
+    pub fn tangents(&self, p: DVec3, ring: &Ring) -> Option<[DVec3; 2]> {
         // The angle at the pole of the right triangle pole, tangent point, p (Napier's rules on a sphere).
         let (cos, along) = match self {
             Self::Sphere { centre, .. } => {
@@ -40,12 +49,12 @@ impl Carrier {
         };
         // Within the ring it is 1 or more; NaN at its pole.
         if cos.is_nan() || cos.abs() >= 1.0 {
-            return Vec::new();
+            return None;
         }
-        let Some(first) = along.try_normalize() else { return Vec::new() };
+        let first = along.try_normalize()?;
         let second = self.pole_axis(ring).cross(first);
         let sin = (1.0 - cos * cos).sqrt();
-        [sin, -sin].into_iter().map(|sin| self.on_ring(ring, first * cos + second * sin)).collect()
+        Some([sin, -sin].map(|sin| self.on_ring(ring, first * cos + second * sin)))
     }
 
     /// The ring as a curve, counter-clockwise about its pole.
@@ -151,4 +160,31 @@ fn level_bitangents(a: &Ring, b: &Ring, height: f64) -> Vec<(DVec3, DVec3)> {
         }
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::math::{SplitMix64, angle_between};
+
+    /// Near its rim or far from it, a point of a sphere is within a ring when its angle from the pole says so.
+    #[test]
+    fn within_a_ring_is_by_the_angle_from_its_pole() {
+        let mut random = SplitMix64::new(5);
+        let centre = DVec3::new(0.3, -0.2, 0.5);
+        let carrier = Carrier::Sphere { centre, radius: 0.12 };
+        for case in 0..10_000 {
+            let mut direction = || DVec3::from_array([0; 3].map(|_| random.between(-1.0, 1.0))).normalize();
+            let (pole, beside) = (direction(), direction());
+            let ring = Ring { pole, radius: random.between(0.01, 1.5) };
+            let apart = match case % 3 {
+                0 => random.between(0.0, std::f64::consts::PI),
+                1 => ring.radius + random.between(-1e-8, 1e-8),
+                _ => ring.radius + random.between(-1e-12, 1e-12),
+            };
+            let across = crate::math::perpendicular_part(beside, pole).normalize();
+            let place = centre + (pole * apart.cos() + across * apart.sin()) * 0.12;
+            assert_eq!(carrier.is_within(&ring, place), angle_between(pole, place - centre) <= ring.radius);
+        }
+    }
 }

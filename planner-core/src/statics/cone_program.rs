@@ -36,6 +36,8 @@ const MOST_ITERATIONS: usize = 80;
 const FINE: f64 = 1e-11;
 /// Accuracy accepted where rounding stops progress: a tenth of what the model page allows a utilisation to be off.
 const COARSE: f64 = 1e-7;
+/// Farther from the answer than this, steps need no refinement.
+const REFINED: f64 = 1e-3;
 /// No unknown of a sensible programme is larger: touch forces of ten million weights.
 const LARGEST_UNKNOWN: f64 = 1e7;
 /// Where only a bound on the cost is asked, none is larger: a thousand weights.
@@ -116,7 +118,7 @@ impl ConeProgram {
                 return best
                     .map_or_else(|| Solution::Infeasible(ray()), |(_, point)| Solution::Optimal(point));
             }
-            if !self.advance(&mut it, &res) {
+            if !self.advance(&mut it, &res, worst < REFINED) {
                 break;
             }
         }
@@ -187,13 +189,13 @@ impl ConeProgram {
     }
 
     /// One predictor and corrector step; false when rounding allows no more.
-    fn advance(&self, it: &mut Iterate, res: &Residuals) -> bool {
+    fn advance(&self, it: &mut Iterate, res: &Residuals, refine: bool) -> bool {
         let scalings: Option<Vec<Scaling>> =
             it.s.iter().zip(&it.z).map(|(s, z)| Scaling::new(s, z)).collect();
         let Some(scalings) = scalings else { return false };
         let Some(kkt) = Kkt::new(self, &scalings) else { return false };
         let negative_cost: Vec<f64> = self.cost.iter().map(|c| -c).collect();
-        let (x1, z1) = kkt.solve(&negative_cost, &self.right);
+        let (x1, z1) = kkt.solve(&negative_cost, &self.right, refine);
         let degree = self.right.len() as f64 + 1.0;
         let mu = (part_sum(&it.s, &it.z) + it.tau * it.kappa) / degree;
 
@@ -207,7 +209,7 @@ impl ConeProgram {
                     std::array::from_fn(|k| w[k] - share * res.z[i][k])
                 })
                 .collect();
-            let (x2, z2) = kkt.solve(&bx, &bz);
+            let (x2, z2) = kkt.solve(&bx, &bz, refine);
             let top = -share * res.t + kappa / it.tau - sum(&self.cost, &x2) - part_sum(&self.right, &z2);
             let bottom = sum(&self.cost, &x1) + part_sum(&self.right, &z1) - it.kappa / it.tau;
             let tau = top / bottom;
@@ -304,8 +306,11 @@ impl<'a> Kkt<'a> {
         cholesky(&mut factor, n).then_some(Self { program, scalings, scaled, factor })
     }
 
-    fn solve(&self, bx: &[f64], bz: &[Part]) -> (Vec<f64>, Vec<Part>) {
+    fn solve(&self, bx: &[f64], bz: &[Part], refine: bool) -> (Vec<f64>, Vec<Part>) {
         let (mut x, mut z) = self.solve_once(bx, bz);
+        if !refine {
+            return (x, z);
+        }
         // One round of iterative refinement: the normal equations square the condition number.
         let gz = self.program.transposed(&z);
         let rx: Vec<f64> = bx.iter().zip(&gz).map(|(b, g)| b - g).collect();

@@ -2,7 +2,7 @@
 
 use crate::random_crews::fixed;
 use clamber_core::geometry::{
-    Path, Prism, Sweep, least_distance_between, least_distance_to_prism, least_inset,
+    Path, Prism, Sweep, keeps_off_prism, least_distance_between, least_distance_to_prism, least_inset,
 };
 use clamber_core::math::{DVec2, DVec3, SecondWave, Wave, angle_between};
 use proptest::prelude::*;
@@ -117,6 +117,16 @@ proptest! {
         match least_distance_to_prism(&path, &prism, below) {
             None => prop_assert!(scanned >= below - 1e-12, "{} is below {}", scanned, below),
             Some((least, _)) => prop_assert!((least - scanned).abs() <= blur(&path) + 1e-9),
+        }
+    }
+
+    #[test]
+    fn path_keeps_off_a_prism(path in path(), prism in prism(), keep in 0.0..0.6_f64) {
+        let scanned = scan(path.span(), |t| distance_by_definition(&prism, path.at(t)));
+        if keeps_off_prism(&path, &prism, keep) {
+            prop_assert!(scanned >= keep - 1e-12, "{} is nearer than {}", scanned, keep);
+        } else {
+            prop_assert!(scanned - blur(&path) <= keep + 1e-9, "{} is not nearer than {}", scanned, keep);
         }
     }
 

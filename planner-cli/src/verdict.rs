@@ -66,6 +66,9 @@ pub(crate) fn timing(settled: &Settled) -> String {
     } else {
         format!("braces and releases: {holds}, {fewest}")
     };
+    if saved < 0.5 {
+        return format!("moving side by side saves nothing here; {holds}\n");
+    }
     format!("one move after the other would take {one_by_one_s:.1} s: {saved:.0} % of it is saved; {holds}\n")
 }
 

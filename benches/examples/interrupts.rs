@@ -5,11 +5,12 @@
 //! percentile and the worst time from the cancel to the answer in milliseconds, and the scene of the worst; where the system tells it, also
 //! the processor time that all threads together used meanwhile, which other programs on the machine do not disturb.
 
+use clamber_benches::solution_within;
 use clamber_core::model::Problem;
 use clamber_core::motion::{PlannerNote, Status};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::{Objective, moves_of_trips, rearrange, side_by_side, trade_offs};
-use clamber_core::search::{Auto, Budget, NoObserver, Options, Planner, PlannerName, Stop, improve};
+use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop, improve};
 use clamber_core::travel::Trip;
 use std::time::{Duration, Instant};
 
@@ -30,7 +31,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut scenes: Vec<(String, Problem, Vec<Trip>)> = Vec::new();
     for file in files {
         let (_, problem) = read_scenario(&file, &std::fs::read_to_string(&file)?)?;
-        let trips = solution(&problem)?;
+        let trips = solution_within(&problem, SEARCH_S)?;
         scenes.push((file, problem, trips));
     }
     println!("{:<14} {:>7} {:>27}   {:>27}", "", "", "on the clock, ms", "processors, ms");
@@ -65,16 +66,6 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     all.extend(measure("rearrange", (trials, latest_s), &scenes, &look));
     tell("all", &mut all);
     Ok(())
-}
-
-/// What `auto` finds within [`SEARCH_S`]; nothing if it finds nothing.
-fn solution(problem: &Problem) -> Result<Vec<Trip>, Box<dyn std::error::Error>> {
-    let begun = Instant::now();
-    let interrupt = || (begun.elapsed().as_secs_f64() > SEARCH_S).then_some(Stop::Spent);
-    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-    let options = Options { polish: 50, ..Options::default() };
-    let outcome = Auto.plan(problem, &options, &budget, &NoObserver)?;
-    Ok(if outcome.status == Status::Solved { outcome.trips } else { Vec::new() })
 }
 
 /// Cancels a job at `trials` instants on every scene, prints a line, and returns the latencies.

@@ -4,11 +4,12 @@
 //! longest processor times between two asks of one thread, how often they were over [`LEAST_MS`], and which functions were asking then: a
 //! bound on how late a cancel can be heard, where a sample of random instants may miss the rare long ones. Needs Linux.
 
+use clamber_benches::solution_within;
 use clamber_core::model::Problem;
 use clamber_core::motion::{PlannerNote, Status};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::{Objective, moves_of_trips, rearrange, side_by_side, trade_offs};
-use clamber_core::search::{Auto, Budget, NoObserver, Options, Planner, PlannerName, Stop, improve};
+use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop, improve};
 use clamber_core::travel::Trip;
 use std::backtrace::Backtrace;
 use std::cell::Cell;
@@ -41,7 +42,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     for (job, file) in arguments.enumerate() {
         let (_, problem) = read_scenario(&file, &std::fs::read_to_string(&file)?)?;
         let is_planner = PlannerName::ALL.iter().any(|(_, name)| *name == what);
-        let trips = if is_planner { Vec::new() } else { solution(&problem)? };
+        let trips = if is_planner { Vec::new() } else { solution_within(&problem, SEARCH_S)? };
         let silences = Silences::default();
         let begun = Instant::now();
         let interrupt = || {
@@ -84,16 +85,6 @@ fn run(
         _ => return Err(format!("{what} is nothing that can be run").into()),
     }
     Ok(())
-}
-
-/// What `auto` finds within [`SEARCH_S`]; nothing if it finds nothing.
-fn solution(problem: &Problem) -> Result<Vec<Trip>, Box<dyn std::error::Error>> {
-    let begun = Instant::now();
-    let interrupt = || (begun.elapsed().as_secs_f64() > SEARCH_S).then_some(Stop::Spent);
-    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-    let options = Options { polish: 50, ..Options::default() };
-    let outcome = Auto.plan(problem, &options, &budget, &NoObserver)?;
-    Ok(if outcome.status == Status::Solved { outcome.trips } else { Vec::new() })
 }
 
 /// Notes the silence of this thread that ends now, if it was a long one.

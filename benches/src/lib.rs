@@ -5,7 +5,9 @@ use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Proble
 use clamber_core::motion::{Plan, PlannerNote, Status, is_sound_at_rest};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{Auto, Budget, NoObserver, Options, Outcome, Planner};
+use clamber_core::search::{Auto, Budget, InputError, NoObserver, Options, Outcome, Planner, Stop};
+use clamber_core::travel::Trip;
+use std::time::Instant;
 
 /// The five scenes of the repository.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,6 +47,19 @@ impl Fixture {
         let name = format!("{self:?}");
         read_scenario(&name, self.text()).expect("fixtures are sound").1
     }
+}
+
+/// Trips that the portfolio finds within some seconds; none if it finds nothing.
+///
+/// # Errors
+/// When the problem makes no sense.
+pub fn solution_within(problem: &Problem, seconds: f64) -> Result<Vec<Trip>, InputError> {
+    let begun = Instant::now();
+    let interrupt = || (begun.elapsed().as_secs_f64() > seconds).then_some(Stop::Spent);
+    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let options = Options { polish: 50, ..Options::default() };
+    let outcome = Auto.plan(problem, &options, &budget, &NoObserver)?;
+    Ok(if outcome.status == Status::Solved { outcome.trips } else { Vec::new() })
 }
 
 /// What the portfolio finds with default options.

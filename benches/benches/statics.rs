@@ -78,12 +78,12 @@ fn slide_carries(bencher: Bencher<'_, '_>) {
     bencher.bench_local(|| black_box(&stretch).carries(limit));
 }
 
-/// Its exact worst strain.
+/// Its exact worst utilisation.
 #[divan::bench]
 fn slide_worst_strain(bencher: Bencher<'_, '_>) {
     let (problem, before, mover, action, after) = one_slide();
     let stretch = Stretch::of_move(&problem, &before, mover, &action, &after);
-    bencher.bench_local(|| black_box(&stretch).worst_strain());
+    bencher.bench_local(|| black_box(&stretch).worst_utilisation());
 }
 
 /// Its gaps.

@@ -6,11 +6,13 @@
 //! the processor time that all threads together used meanwhile, which other programs on the machine do not disturb.
 
 use clamber_benches::solution_within;
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::model::Problem;
-use clamber_core::motion::{PlannerNote, Status};
+use clamber_core::plan::{PlannerNote, Status};
 use clamber_core::scene::read_scenario;
-use clamber_core::schedule::{Objective, moves_of_trips, rearrange, side_by_side, trade_offs};
-use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop, improve};
+use clamber_core::schedule::{Objective, moves_of_trips, side_by_side, trade_offs};
+use clamber_core::search::{NoObserver, Options, PlannerName, shorten};
+use clamber_core::solve::rearrange;
 use clamber_core::travel::Trip;
 use std::time::{Duration, Instant};
 
@@ -102,7 +104,7 @@ fn run(
     job: &(dyn Fn(&Problem, &[Trip], &Budget<'_>) + Sync),
 ) -> Option<[f64; 2]> {
     let end = Instant::now() + Duration::from_secs_f64(instant_s);
-    let interrupt = || (Instant::now() >= end).then_some(Stop::Cancelled);
+    let interrupt = || (Instant::now() >= end).then_some(Stopped::Cancelled);
     std::thread::scope(|scope| {
         let used_s = scope.spawn(move || {
             std::thread::sleep(Duration::from_secs_f64(instant_s));

@@ -5,11 +5,13 @@
 //! bound on how late a cancel can be heard, where a sample of random instants may miss the rare long ones. Needs Linux.
 
 use clamber_benches::solution_within;
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::model::Problem;
-use clamber_core::motion::{PlannerNote, Status};
+use clamber_core::plan::{PlannerNote, Status};
 use clamber_core::scene::read_scenario;
-use clamber_core::schedule::{Objective, moves_of_trips, rearrange, side_by_side, trade_offs};
-use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop, improve};
+use clamber_core::schedule::{Objective, moves_of_trips, side_by_side, trade_offs};
+use clamber_core::search::{NoObserver, Options, PlannerName, shorten};
+use clamber_core::solve::rearrange;
 use clamber_core::travel::Trip;
 use std::backtrace::Backtrace;
 use std::cell::Cell;
@@ -47,7 +49,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let begun = Instant::now();
         let interrupt = || {
             note(job + 1, &silences);
-            (begun.elapsed().as_secs_f64() > seconds).then_some(Stop::Cancelled)
+            (begun.elapsed().as_secs_f64() > seconds).then_some(Stopped::Cancelled)
         };
         let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
         run(&what, &problem, &trips, &budget)?;

@@ -1,11 +1,14 @@
 //! Scenes for the benchmarks, by name and with fixed seeds.
 
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::math::{DQuat, DVec3};
 use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
-use clamber_core::motion::{Plan, PlannerNote, Status, is_sound_at_rest};
+use clamber_core::motion::is_sound_at_rest;
+use clamber_core::plan::{Plan, PlannerNote, Status};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{Auto, Budget, InputError, NoObserver, Options, Outcome, Planner, Stop};
+use clamber_core::search::{InputError, NoObserver, Options, Outcome, Planner};
+use clamber_core::solve::Portfolio;
 use clamber_core::travel::Trip;
 use std::time::Instant;
 
@@ -55,7 +58,7 @@ impl Fixture {
 /// When the problem makes no sense.
 pub fn solution_within(problem: &Problem, seconds: f64) -> Result<Vec<Trip>, InputError> {
     let begun = Instant::now();
-    let interrupt = || (begun.elapsed().as_secs_f64() > seconds).then_some(Stop::Spent);
+    let interrupt = || (begun.elapsed().as_secs_f64() > seconds).then_some(Stopped::Spent);
     let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
     let options = Options { polish: 50, ..Options::default() };
     let outcome = Auto.plan(problem, &options, &budget, &NoObserver)?;

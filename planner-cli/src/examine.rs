@@ -4,7 +4,7 @@ use crate::failure::Failure;
 use crate::{diagnostics, files};
 use clamber_core::check::{Finding, check_plan};
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, Summary};
+use clamber_core::plan::{Plan, Summary};
 use clamber_core::scene::{PlanFileFacts, read_plan};
 use std::path::Path;
 

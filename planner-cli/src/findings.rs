@@ -3,7 +3,7 @@
 use crate::wording;
 use clamber_core::check::Finding;
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, Summary};
+use clamber_core::plan::{Plan, Summary};
 use clamber_core::scene::SummaryEntry;
 use serde::Serialize;
 use std::fmt::Write;

@@ -3,7 +3,9 @@
 use clamber_core::model::{Body, BondGraph, Problem, touches};
 use clamber_core::motion::{Fault, faults_at_rest, load_at_rest};
 use clamber_core::scene::{Scenario, scenario_sha256};
-use clamber_core::statics::{BondReport, Governs, LoadReport, assess, describe_direction, tilt_survived_rad};
+use clamber_core::statics::{
+    BondReport, FailureMode, LoadReport, assess, describe_direction, tilt_survived_rad,
+};
 use serde::Serialize;
 
 /// The whole answer for one scene.
@@ -141,10 +143,10 @@ fn bond_entry(problem: &Problem, bond: &BondReport) -> BondEntry {
         utilisation: bond.utilisation.filter(|u| u.is_finite()),
         needs_n: Some(bond.needs_n).filter(|n| n.is_finite()),
         governs: match bond.governs {
-            Governs::Peel => "peel",
-            Governs::Slip => "slip",
-            Governs::Drive => "drive",
-            Governs::Turn => "turn",
+            FailureMode::Peel => "peel",
+            FailureMode::Slip => "slip",
+            FailureMode::Drive => "drive",
+            FailureMode::Turn => "turn",
         },
         gravity: describe_direction(bond.direction, problem.limits.sway_rad),
     }

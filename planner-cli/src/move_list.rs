@@ -3,7 +3,8 @@
 use crate::failure::Failure;
 use crate::output;
 use clamber_core::model::Problem;
-use clamber_core::motion::{Move, Plan};
+use clamber_core::motion::Move;
+use clamber_core::plan::Plan;
 use clamber_core::schedule::Network;
 use serde::Serialize;
 

@@ -6,10 +6,11 @@ use crate::progress::ProgressLine;
 use crate::searching::{Searched, search};
 use crate::settling::{Settled, settle};
 use crate::{cautions, diagnostics, exit_code, files, output, reached, verdict};
+use clamber_core::control::Stopped;
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, Status};
+use clamber_core::plan::{Plan, Status};
 use clamber_core::scene::{read_plan, read_scenario, write_plan};
-use clamber_core::search::{PlannerName, Stop};
+use clamber_core::search::PlannerName;
 use std::fmt::Write;
 use std::path::Path;
 
@@ -106,7 +107,7 @@ fn stopped_by(plan: &Plan, searched: &Searched) -> String {
     let outcome = &searched.outcome;
     match (plan.status, outcome.stop, &outcome.note) {
         (Status::Cancelled, ..) => "interrupted".into(),
-        (_, Some(Stop::Full), _) => "the memory is used up; --memory gives more".into(),
+        (_, Some(Stopped::Full), _) => "the memory is used up; --memory gives more".into(),
         _ if searched.time_is_up => "the time is up; --time gives more, --greed makes haste".into(),
         (_, _, Some(note)) => note.clone(),
         _ => "nothing is left to try".into(),

@@ -2,7 +2,8 @@
 
 use crate::wording;
 use clamber_core::model::{Configuration, Problem};
-use clamber_core::motion::{Plan, apply};
+use clamber_core::motion::apply;
+use clamber_core::plan::Plan;
 
 /// `2 of 3 slots filled, 1 of 4 modules gathered on sill`.
 pub(crate) fn describe(problem: &Problem, plan: &Plan) -> String {

@@ -6,8 +6,9 @@ use crate::failure::Failure;
 use crate::memory;
 use crate::progress::ProgressLine;
 use crate::standby::Standby;
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::model::Problem;
-use clamber_core::search::{Budget, InputError, Observer, Options, Outcome, Progress, Stop};
+use clamber_core::search::{InputError, Observer, Options, Outcome, Progress};
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::flag::{register, register_conditional_shutdown};
 use std::sync::Arc;
@@ -43,11 +44,11 @@ impl Clock {
     }
 
     /// Why to stop now, if at all, with so many seconds kept back for what comes after.
-    pub(crate) fn interrupt(&self, reserve_s: f64) -> Option<Stop> {
+    pub(crate) fn interrupt(&self, reserve_s: f64) -> Option<Stopped> {
         if self.is_cancelled() {
-            Some(Stop::Cancelled)
+            Some(Stopped::Cancelled)
         } else {
-            (self.begin.elapsed().as_secs_f64() + reserve_s >= self.seconds).then_some(Stop::Spent)
+            (self.begin.elapsed().as_secs_f64() + reserve_s >= self.seconds).then_some(Stopped::Spent)
         }
     }
 }
@@ -77,7 +78,7 @@ pub(crate) fn search(problem: &Problem, args: &PlanArgs, line: &ProgressLine) ->
             let share = if args.rearranges(problem) { SHORTENING_BEFORE } else { SHORTENING };
             found.elapsed().as_secs_f64() > share * left_s
         };
-        clock.interrupt(0.0).or_else(|| line.found().is_some_and(long_enough).then_some(Stop::Spent))
+        clock.interrupt(0.0).or_else(|| line.found().is_some_and(long_enough).then_some(Stopped::Spent))
     };
     let bytes = memory::for_search(args.memory);
     let budget = Budget { expansions: u64::MAX, bytes, interrupt: &interrupt };

@@ -8,12 +8,14 @@ use crate::searching::Searched;
 use crate::standby::{Ready, bound_s, findings, note};
 use crate::wording;
 use clamber_core::check::Finding;
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::model::{ModuleId, Problem};
-use clamber_core::motion::{Move, Plan, Status};
+use clamber_core::motion::Move;
+use clamber_core::plan::{Plan, Status};
 use clamber_core::schedule::{
-    ScheduleError, SideBySide, moves_of_trips, one_by_one_within, rearrange, side_by_side, trade_offs,
+    ScheduleError, SideBySide, moves_of_trips, one_by_one_within, side_by_side, trade_offs,
 };
-use clamber_core::search::{Budget, Stop};
+use clamber_core::solve::rearrange;
 use clamber_core::travel::Trip;
 use rayon::prelude::*;
 
@@ -51,7 +53,7 @@ pub(crate) fn settle(problem: &Problem, args: &PlanArgs, searched: &Searched) ->
             wording::count(searched.outcome.trips.len(), "trip")
         ))
     };
-    let enough = || urgency(searched) == Some(Stop::Cancelled);
+    let enough = || urgency(searched) == Some(Stopped::Cancelled);
     let mut settled = timed(problem, args, searched).map_err(refused)?;
     if settled.in_haste.is_none() {
         let plans = std::iter::once(&settled.plan).chain(settled.trade_offs.iter().map(|t| &t.plan));
@@ -87,10 +89,10 @@ pub(crate) fn timed(
 
 /// Why to hurry: the time that is left is needed for figures and check; and why to stop at once: nobody wants to wait any more, or the time is up and
 /// there is a plan ready.
-fn urgency(searched: &Searched) -> Option<Stop> {
+fn urgency(searched: &Searched) -> Option<Stopped> {
     let (ready_s, seconds) = (searched.standby.took_s(), searched.clock.seconds());
     match searched.clock.interrupt(ANSWER_S.min(ANSWER_SHARE * seconds)) {
-        Some(Stop::Spent) if ready_s.is_some() => Some(Stop::Cancelled),
+        Some(Stopped::Spent) if ready_s.is_some() => Some(Stopped::Cancelled),
         Some(stop) => Some(stop),
         None => {
             let reserve_s = ready_s.map_or(KEPT_BACK * seconds, |took_s| LONGER * took_s);
@@ -163,7 +165,7 @@ fn sooner_moves(problem: &Problem, args: &PlanArgs, searched: &Searched) -> Opti
         return None;
     }
     let interrupt = || {
-        let late = (searched.clock.share_used() > LATE).then_some(Stop::Spent);
+        let late = (searched.clock.share_used() > LATE).then_some(Stopped::Spent);
         searched.clock.interrupt(0.0).or(late)
     };
     let bytes = memory::for_search(args.memory);

@@ -3,10 +3,11 @@
 
 use crate::args::PlanArgs;
 use clamber_core::check::{CheckReport, Finding, check_and_fill_in, check_plan_unless};
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::plan::{Plan, PlannerNote, Status};
 use clamber_core::schedule::{ScheduleError, one_by_one_bare};
-use clamber_core::search::{Budget, Outcome, Stop};
+use clamber_core::search::Outcome;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::sync::{Arc, Mutex};
@@ -98,7 +99,7 @@ fn make(problem: &Problem, outcome: &Outcome, note: PlannerNote, nobody_waits: &
     let begin = Instant::now();
     let given_up = || nobody_waits.load(Ordering::Relaxed);
     // No time for a search for the fewest braces.
-    let interrupt = || Some(if given_up() { Stop::Cancelled } else { Stop::Spent });
+    let interrupt = || Some(if given_up() { Stopped::Cancelled } else { Stopped::Spent });
     let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
     let mut plan = one_by_one_bare(problem, &outcome.trips, note, outcome.status, bound_s(outcome), &budget)?;
     let report = check_and_fill_in(problem, &mut plan, &given_up).ok_or(ScheduleError::Stopped)?;

@@ -82,14 +82,14 @@ pub(crate) struct TowardsEntry {
 /// A survey in names and units of the files.
 pub(crate) fn report(file: String, problem: &Problem, survey: &Survey) -> SurfaceReport {
     let name = |body: Body| problem.name_of(body).to_owned();
-    let hop_arcs = survey.surface.portals().map(|portal| HopArcEntry {
-        hosts: portal.hosts.map(name),
-        length_m: portal.arc.length(),
-        pivot_deg: portal.pivot_rad.to_degrees(),
-        from_m: metres(portal.arc.at(0.0)),
-        middle_m: metres(portal.arc.at(0.5)),
-        to_m: metres(portal.arc.at(1.0)),
-        ring: portal.arc.is_ring(),
+    let hop_arcs = survey.surface.hop_arcs().map(|hop_arc| HopArcEntry {
+        hosts: hop_arc.hosts.map(name),
+        length_m: hop_arc.arc.length(),
+        pivot_deg: hop_arc.pivot_rad.to_degrees(),
+        from_m: metres(hop_arc.arc.at(0.0)),
+        middle_m: metres(hop_arc.arc.at(0.5)),
+        to_m: metres(hop_arc.arc.at(1.0)),
+        ring: hop_arc.arc.is_ring(),
     });
     let pockets = survey.pockets.iter().map(|pocket| PocketEntry {
         position_m: metres(pocket.position),

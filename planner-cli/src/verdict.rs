@@ -4,7 +4,7 @@ use crate::settling::Settled;
 use crate::tables::{self, Column};
 use crate::wording;
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, Step, Summary};
+use clamber_core::plan::{Plan, Step, Summary};
 use clamber_core::schedule::{PAUSE_S, SideBySide};
 use clamber_core::search::uncarried_makespan_lower_bound_s;
 

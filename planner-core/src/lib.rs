@@ -57,14 +57,17 @@
 //! [`Status`](motion::Status); what makes no sense is an error.
 
 pub mod check;
+pub mod control;
 pub mod course;
 pub mod generate;
 pub mod geometry;
 pub mod math;
 pub mod model;
 pub mod motion;
+pub mod plan;
 pub mod scene;
 pub mod schedule;
 pub mod search;
+pub mod solve;
 pub mod statics;
 pub mod travel;

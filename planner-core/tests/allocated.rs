@@ -1,7 +1,8 @@
 //! The reckoning of memory against an allocator that counts.
 
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::scene::read_scenario;
-use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop};
+use clamber_core::search::{NoObserver, Options, PlannerName};
 use peak_alloc::PeakAlloc;
 
 #[global_allocator]
@@ -25,12 +26,12 @@ fn what_is_allocated_stays_under_the_limit() {
             let bytes = mib << 20;
             let before = HEAP.current_usage();
             HEAP.reset_peak_usage();
-            let options = Options { greed: Some(1.0), ..Options::default() };
+            let options = Options { weight: Some(1.0), ..Options::default() };
             let budget = Budget { bytes: bytes as u64, ..Budget::unlimited() };
             let found = planner.planner().plan(&problem, &options, &budget, &NoObserver);
             let (peak, after) = (HEAP.peak_usage() - before, HEAP.current_usage() - before);
             let found = found.expect("it makes sense");
-            assert_eq!(found.stop, Some(Stop::Full), "{name}: {:?}", found.statistics);
+            assert_eq!(found.stop, Some(Stopped::Full), "{name}: {:?}", found.statistics);
             assert!(peak <= bytes + BESIDE, "{name}: {peak} bytes allocated, {bytes} allowed");
             assert!(
                 2 * peak >= bytes,

@@ -90,7 +90,7 @@ fn hop_arcs_lead_onto_a_higher_deck() {
         let problem = beside_kerb(kerb_m, &[("apron", at), ("m1", toward), ("apron", "at_m = [-0.5, 0.2]")]);
         let arcs = Surface::hop_arcs(&problem, &problem.start, ModuleId(2));
         let up = [KERB, Body::Module(ModuleId(1))];
-        let arc = &arcs.iter().find(|portal| portal.hosts == up).expect("an arc onto the kerb").arc;
+        let arc = &arcs.iter().find(|hop_arc| hop_arc.hosts == up).expect("an arc onto the kerb").arc;
         let height = kerb_m + SHELL_M;
         let radius = (0.12_f64.powi(2) - (height - upper.y).powi(2)).sqrt();
         let half = ((FOOT_M - upper.x) / radius).acos();

@@ -1,9 +1,9 @@
 //! A planner as it is set in a suite. Its options are those of `clamber plan`, read by the same parser.
 
-use super::suite::{CompetitorEntry, Setting, Settings, called};
 use crate::args::{Cli, Command, PlanArgs};
 use clamber_core::search::PlannerName;
 use clap::Parser;
+use suite::{CompetitorEntry, Setting, Settings, called};
 
 /// Options of `clamber plan` that the suite gives elsewhere, or that are no matter of planning.
 const NOT_HERE: [&str; 9] =

@@ -1,8 +1,5 @@
 //! One run, in a process of its own: reads an order, plans, has the plan checked, and tells.
 
-use super::competitor::parse;
-use super::limits;
-use super::row::{Ending, PlanFigures, Work};
 use crate::args::PlanArgs;
 use crate::examine::{Examined, examine_text};
 use crate::failure::Failure;
@@ -10,10 +7,13 @@ use crate::progress::ProgressLine;
 use crate::searching::{Searched, search};
 use crate::settling::timed;
 use crate::{exit_code, output, verdict, wording};
+use clamber_core::control::Stopped;
 use clamber_core::model::Problem;
-use clamber_core::motion::Status;
+use clamber_core::plan::Status;
 use clamber_core::scene::{Scenario, read_scenario, write_plan};
-use clamber_core::search::Stop;
+use competitor::parse;
+use limits;
+use row::{Ending, PlanFigures, Work};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::time::Instant;
@@ -98,7 +98,7 @@ fn tell(scenario: &Scenario, problem: &Problem, args: &PlanArgs) -> Result<Optio
     let told = match outcome.status {
         Status::Cancelled => return Ok(None),
         Status::ProvedImpossible => Told::new(Ending::ProvedImpossible, note, Some(work)),
-        Status::BudgetSpent if outcome.stop == Some(Stop::Full) => {
+        Status::BudgetSpent if outcome.stop == Some(Stopped::Full) => {
             let note = "the search stopped at the memory limit";
             Told::new(Ending::OutOfMemory, Some(note.into()), Some(work))
         }
@@ -190,7 +190,7 @@ fn figures(examined: &Examined, file: &str) -> PlanFigures {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clamber_core::motion::Plan;
+    use clamber_core::plan::Plan;
 
     fn plan_of_the_pair() -> (Scenario, Problem, Plan) {
         let text = include_str!("../../../fixtures/pair.toml");

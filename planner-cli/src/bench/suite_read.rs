@@ -1,13 +1,13 @@
 //! A suite file in: read, checked, with all its scenes.
 
-use super::competitor::Competitor;
-use super::suite::{CompetitorEntry, LimitsEntry, SUITE_FORMAT, SuiteFile};
-use super::suite_text::SuiteText;
 use crate::failure::Failure;
 use crate::{diagnostics, files};
 use clamber_core::scene::{FileFormat, read_scenario, scenario_sha256, write_scenario};
 use clamber_core::search::PlannerName;
+use competitor::Competitor;
 use std::path::{Path, PathBuf};
+use suite::{CompetitorEntry, LimitsEntry, SUITE_FORMAT, SuiteFile};
+use suite_text::SuiteText;
 
 /// A suite with everything that its runs need.
 pub(crate) struct Suite {

@@ -40,7 +40,7 @@ pub(crate) fn draw(problem: &Problem, survey: &Survey) -> String {
         "{:.1} cm² in {} parts, {reached} reached; {} hop arcs, {} pockets, {} rests reached",
         survey.area_m2() * 1e4,
         survey.parts.len(),
-        survey.surface.portals().count(),
+        survey.surface.hop_arcs().count(),
         survey.pockets.len(),
         survey.rests.len()
     );

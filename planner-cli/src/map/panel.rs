@@ -1,13 +1,13 @@
 //! One face on the map.
 
-use super::labels::{self, Labels};
-use super::projection::Projection;
-use super::svg::{Svg, closed, line};
-use super::{MARGIN, curve, fill, marks};
+use ::{MARGIN, curve, fill, marks};
 use clamber_core::geometry::surface::{Carrier, Obstacle, Region};
 use clamber_core::math::DVec3;
 use clamber_core::model::{Body, Problem};
-use clamber_core::travel::{Portal, Survey};
+use clamber_core::travel::{HopArc, Survey};
+use labels::{self, Labels};
+use projection::Projection;
+use svg::{Svg, closed, line};
 
 /// Height of a panel's heading, and of its scale bar.
 const HEADING: f64 = 38.0;
@@ -113,15 +113,15 @@ impl<'a> Panel<'a> {
         }
     }
 
-    fn own_arcs<'s>(&self, survey: &'s Survey) -> impl Iterator<Item = &'s Portal> + use<'s> {
+    fn own_arcs<'s>(&self, survey: &'s Survey) -> impl Iterator<Item = &'s HopArc> + use<'s> {
         let host = self.host;
-        survey.surface.portals().filter(move |portal| portal.hosts.contains(&host))
+        survey.surface.hop_arcs().filter(move |hop_arc| hop_arc.hosts.contains(&host))
     }
 
     fn hop_arcs(&self, svg: &mut Svg, survey: &Survey) {
         let mut data = String::new();
-        for portal in self.own_arcs(survey) {
-            for points in curve::lines(self.projection, &portal.arc) {
+        for hop_arc in self.own_arcs(survey) {
+            for points in curve::lines(self.projection, &hop_arc.arc) {
                 data += &line(&points);
             }
         }
@@ -154,15 +154,15 @@ impl<'a> Panel<'a> {
     fn names(&self, svg: &mut Svg, problem: &Problem, survey: &Survey) {
         let mut labels = Labels::default();
         let mut named: Vec<Body> = Vec::new();
-        for portal in self.own_arcs(survey) {
-            let other = if portal.hosts[0] == self.host { portal.hosts[1] } else { portal.hosts[0] };
+        for hop_arc in self.own_arcs(survey) {
+            let other = if hop_arc.hosts[0] == self.host { hop_arc.hosts[1] } else { hop_arc.hosts[0] };
             let words = labels::shortened(problem.name_of(other), labels::LONGEST);
             let half = labels::half_width(&words);
             let mut places = Vec::new();
             if let Body::Module(id) = other {
                 let centre = self.region.carrier.project(problem.start.get(id).position);
                 let (x, y) = self.projection.to_page(centre);
-                let rim = self.projection.to_page(portal.arc.at(0.5));
+                let rim = self.projection.to_page(hop_arc.arc.at(0.5));
                 // A body below the host is all round the rim of the disc: it has no middle there.
                 let shown = self.projection.place_at((x, y));
                 let hides =
@@ -174,9 +174,9 @@ impl<'a> Panel<'a> {
                     places.push((x, y + 3.5));
                 }
             }
-            let first = if portal.arc.is_ring() { 0.75 } else { 0.5 };
+            let first = if hop_arc.arc.is_ring() { 0.75 } else { 0.5 };
             for share in [first, 0.4, 0.6, 0.25, 0.75, 0.1, 0.9] {
-                let p = portal.arc.at(share);
+                let p = hop_arc.arc.at(share);
                 let at = self.projection.to_page(p);
                 let away = self.away(problem, other, p);
                 for off in [6.0, -6.0, 16.0] {

@@ -1,11 +1,11 @@
 //! Site and crew, and every way that a module goes.
 
-use super::sheet::number_of;
 use clamber_core::course::{Course, Leg};
 use clamber_core::geometry::Sweep;
 use clamber_core::math::DVec2;
 use clamber_core::model::{Hold, ModuleId, Placement, Problem};
 use serde::Serialize;
+use sheet::number_of;
 
 #[derive(Serialize)]
 pub(super) struct DeckEntry {

@@ -2,8 +2,8 @@
 //!
 //! Lengths in metres, times in seconds, quaternions `[x, y, z, w]`. Bodies are named by index: decks `0…`, modules after the decks.
 
-use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
+use ::{Shown, crew, ghosts, spans, step_table};
 use clamber_core::course::Course;
 use clamber_core::model::{Body, Problem};
 use serde::Serialize;

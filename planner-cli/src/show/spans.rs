@@ -1,10 +1,10 @@
 //! The figures over time, span by span.
 
-use super::sheet::number_of;
 use clamber_core::course::{Course, Moment};
 use clamber_core::model::Body;
-use clamber_core::statics::{DriveReport, Governs};
+use clamber_core::statics::{DriveReport, FailureMode};
 use serde::Serialize;
+use sheet::number_of;
 
 /// One span; lists of figures have one entry for each instant in `at`, and one for each module in these.
 #[derive(Serialize)]
@@ -60,7 +60,7 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
                 .collect(),
             peels: moments
                 .iter()
-                .map(|moment| moment.bonds.iter().map(|bond| bond.governs == Governs::Peel).collect())
+                .map(|moment| moment.bonds.iter().map(|bond| bond.governs == FailureMode::Peel).collect())
                 .collect(),
             drives: moments.iter().map(drives).collect(),
             balanced: moments.iter().map(|moment| moment.utilisation.is_some()).collect(),
@@ -73,7 +73,7 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
 fn drives(moment: &Moment) -> Vec<(usize, f64, f64, bool)> {
     let entry = |drive: &DriveReport| {
         let needs = if drive.needs.is_finite() { drive.needs } else { 1e9 };
-        (drive.child.index(), round4(needs), drive.limit, drive.governs == Governs::Turn)
+        (drive.child.index(), round4(needs), drive.limit, drive.governs == FailureMode::Turn)
     };
     moment.drives.iter().map(entry).collect()
 }

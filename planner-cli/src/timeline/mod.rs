@@ -13,7 +13,7 @@ use crate::map::labels::shortened;
 use crate::map::svg::Svg;
 use crate::wording;
 use clamber_core::model::Problem;
-use clamber_core::motion::Plan;
+use clamber_core::plan::Plan;
 
 /// Width of the page in pixels.
 const WIDTH: f64 = 1100.0;

@@ -1,11 +1,11 @@
 //! The rows: one for each module.
 
-use super::{HEAD, PLOT, ROW, Scale, spans, style};
 use crate::map::labels::{LONGEST, shortened};
 use crate::map::svg::{Svg, line};
 use crate::wording;
+use ::{HEAD, PLOT, ROW, Scale, spans, style};
 use clamber_core::model::{ModuleId, Problem};
-use clamber_core::motion::Plan;
+use clamber_core::plan::Plan;
 use clamber_core::schedule::Network;
 
 /// Height of a bar.

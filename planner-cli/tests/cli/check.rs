@@ -1,6 +1,6 @@
 //! `clamber check` and `clamber schema`.
 
-use super::support::{Folder, json};
+use support::{Folder, json};
 
 #[test]
 fn a_sound_plan_exits_with_0() {

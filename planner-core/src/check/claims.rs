@@ -4,7 +4,8 @@ use super::{CheckReport, Finding, StepFigures};
 use crate::math::{DQuat, tolerance};
 use crate::model::Hold;
 use crate::model::{Body, Placement, Problem};
-use crate::motion::{Plan, Status, Step, Summary, duration_s, energy_j};
+use crate::motion::{duration_s, energy_j};
+use crate::plan::{Plan, Status, Step, Summary};
 
 /// The figures of a whole plan, from its steps and their recomputed figures.
 pub(super) fn summarise(problem: &Problem, plan: &Plan, figures: &[StepFigures]) -> Summary {

@@ -75,14 +75,14 @@ fn judge_stretch(
         let step = blame(watched, &fault).or(first);
         findings.push(Finding::of_fault(problem, &fault, step, at(share)));
     }
-    let worst = stretch.worst_strain_unless(enough)?;
-    if !worst.strain.within(problem.limits.utilisation()) {
+    let worst = stretch.worst_utilisation_unless(enough)?;
+    if !worst.utilisation.within(problem.limits.utilisation()) {
         let report = assess(problem, &stretch.load_at(worst.share, worst.hops_done));
         let fault = load_fault(&report)
-            .unwrap_or(Fault::Load { reason: None, utilisation: Some(worst.strain.utilisation) });
+            .unwrap_or(Fault::Load { reason: None, utilisation: Some(worst.utilisation.value) });
         findings.push(Finding::of_fault(problem, &fault, first, at(worst.share)));
     }
-    Some(Verdict { findings, utilisation: worst.strain.utilisation })
+    Some(Verdict { findings, utilisation: worst.utilisation.value })
 }
 
 /// The step whose mover or load a fault is about.

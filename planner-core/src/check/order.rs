@@ -3,7 +3,7 @@
 use super::Finding;
 use crate::math::tolerance;
 use crate::model::{Body, Problem};
-use crate::motion::{Plan, Step};
+use crate::plan::{Plan, Step};
 
 /// Findings about starts, durations and `after` that need no replay.
 pub(super) fn order_findings(problem: &Problem, plan: &Plan) -> Vec<Finding> {

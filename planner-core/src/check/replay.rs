@@ -6,7 +6,8 @@ use super::order::{order_findings, overlap};
 use super::{Finding, goal_findings};
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Attached, Fault, Move, Plan, Step, Stretch, Summary, Underway, apply};
+use crate::motion::{Attached, Fault, Move, Stretch, Underway, apply};
+use crate::plan::{Plan, Step, Summary};
 use rayon::prelude::*;
 
 /// Recomputed figures of one step.

@@ -4,7 +4,8 @@ use super::{Leg, Span};
 use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3, tolerance};
 use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Attached, Move, MoveError, Plan, Step, apply, sweep_of};
+use crate::motion::{Attached, Move, MoveError, apply, sweep_of};
+use crate::plan::{Plan, Step};
 
 /// Why a plan cannot be laid out at all.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

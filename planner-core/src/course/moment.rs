@@ -1,7 +1,8 @@
 //! What holds everybody at one instant.
 
 use super::{Course, Span};
-use crate::motion::{Gap, Status, load_with_payloads};
+use crate::motion::{Gap, load_with_payloads};
+use crate::plan::Status;
 use crate::statics::{BondReport, DriveReport, LoadCase, assess};
 
 /// Figures of one instant.

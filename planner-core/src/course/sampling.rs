@@ -24,7 +24,7 @@ impl Course<'_> {
         }
         let gaps = span.attached.iter().filter_map(|attached| stretch.smallest_gap(attached));
         let mut shares: Vec<f64> = gaps.map(|gap| gap.share).filter(|share| share.is_finite()).collect();
-        shares.extend([0.0, 1.0, stretch.worst_strain().share]);
+        shares.extend([0.0, 1.0, stretch.worst_utilisation().share]);
         shares.sort_by(f64::total_cmp);
         shares.dedup_by(|late, early| *late - *early < 1e-6);
         let mut moments = Vec::new();

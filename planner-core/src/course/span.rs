@@ -1,7 +1,8 @@
 //! A span of time in which the moves under way stay the same.
 
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use crate::motion::{Attached, Gap, Move, Plan, Stretch, Underway};
+use crate::motion::{Attached, Gap, Move, Stretch, Underway};
+use crate::plan::Plan;
 
 /// From one event to the next. Rests are spans too.
 #[derive(Clone, Debug)]

@@ -3,7 +3,7 @@
 use super::{Family, GenerateError, Generated};
 use crate::math::DVec3;
 use crate::math::SplitMix64;
-use crate::model::{Body, Configuration, Family as Forest, ModuleId, Problem};
+use crate::model::{Body, BondForest as Forest, Configuration, ModuleId, Problem};
 use crate::scene::{
     DeckEntry, FileFormat, GatherEntry, GoalEntry, HoldWord, KindEntry, LimitsEntry, ModuleEntry,
     SCENARIO_FORMAT, Scenario, SiteEntry, SlotEntry, read_scenario, write_scenario,

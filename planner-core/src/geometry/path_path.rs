@@ -8,7 +8,7 @@ const ACCURACY: f64 = 1e-10;
 
 /// The least distance between two points over a common progress from 0 to 1, and the share where it is reached.
 ///
-/// The difference of the points stays within a sagitta of its chord, so the distance from the chord to zero, less the sagitta, bounds
+/// The difference of the points stays within a chord_error of its chord, so the distance from the chord to zero, less the chord_error, bounds
 /// a stretch from below; stretches that might hold a smaller value are halved. Within 1e-10 m of the exact value.
 #[must_use]
 pub fn least_distance_between(a: &Path, b: &Path) -> (f64, f64) {

@@ -106,14 +106,14 @@ impl BondGraph {
 
 /// The forest of bonds as flat tables: hosts come before what stands on them.
 #[derive(Clone, Debug, Default)]
-pub struct Family {
+pub struct BondForest {
     /// Host of each module, `None` for a deck.
     pub host: Vec<Option<ModuleId>>,
     /// All modules, hosts before those that stand on them.
     pub order: Vec<ModuleId>,
 }
 
-impl Family {
+impl BondForest {
     /// The forest of a configuration. Modules in a ring are left out of [`order`](Self::order).
     ///
     /// Complexity: number of modules times depth of the stack.

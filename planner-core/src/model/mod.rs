@@ -12,7 +12,7 @@ mod problem;
 mod site;
 mod touch;
 
-pub use bonds::{BondGraph, Family};
+pub use bonds::{BondForest, BondGraph};
 pub use configuration::Configuration;
 pub use deck::Deck;
 pub use goal::{Gather, Goal, Slot, SlotPlace};

@@ -5,7 +5,7 @@
 //! wrenches. So a box of shares carries its load if all its corners do with the sagittas added to every demand; boxes that do not are halved.
 
 use super::Stretch;
-use crate::statics::{LoadCase, PushHint};
+use crate::statics::{LoadCase, WarmStart};
 
 /// More groups at once count as not carried.
 const MOST_GROUPS: usize = 6;
@@ -18,12 +18,12 @@ impl Stretch<'_> {
     /// `true` is proven. Complexity: exponential in the moves under way, of which there are few in one load-bearing structure.
     #[must_use]
     pub fn carries_at_any_pace(&self, limit: f64) -> bool {
-        self.carries_at_any_pace_with(limit, &mut PushHint::default())
+        self.carries_at_any_pace_with(limit, &mut WarmStart::default())
     }
 
     /// The same, with touch forces of similar cases tried first.
     #[must_use]
-    pub fn carries_at_any_pace_with(&self, limit: f64, hint: &mut PushHint) -> bool {
+    pub fn carries_at_any_pace_with(&self, limit: f64, hint: &mut WarmStart) -> bool {
         self.carries_at_any_pace_unless(limit, hint, &|| false)
     }
 
@@ -32,7 +32,7 @@ impl Stretch<'_> {
     pub fn carries_at_any_pace_unless(
         &self,
         limit: f64,
-        hint: &mut PushHint,
+        hint: &mut WarmStart,
         enough: &dyn Fn() -> bool,
     ) -> bool {
         if self.groups.len() <= 1 {
@@ -41,9 +41,10 @@ impl Stretch<'_> {
         self.groups.len() <= MOST_GROUPS
             && self.variants().all(|hops| {
                 let first = self.load_with_hops(self.start.clone(), hops);
-                let bends: Vec<_> = self.groups.iter().map(|group| self.bends_by(group, &first)).collect();
+                let curvature_bounds: Vec<_> =
+                    self.groups.iter().map(|group| self.bends_by(group, &first)).collect();
                 let whole = vec![(0.0, 1.0); self.groups.len()];
-                Boxes { stretch: self, limit, hops, bends, enough }.carries(&whole, 0, hint)
+                Boxes { stretch: self, limit, hops, curvature_bounds, enough }.carries(&whole, 0, hint)
             })
     }
 }
@@ -53,18 +54,22 @@ struct Boxes<'a, 'b> {
     stretch: &'a Stretch<'b>,
     limit: f64,
     hops: usize,
-    bends: Vec<Vec<[f64; 2]>>,
+    curvature_bounds: Vec<Vec<[f64; 2]>>,
     enough: &'a dyn Fn() -> bool,
 }
 
 impl Boxes<'_, '_> {
-    fn carries(&self, shares: &[(f64, f64)], depth: usize, hint: &mut PushHint) -> bool {
+    fn carries(&self, shares: &[(f64, f64)], depth: usize, hint: &mut WarmStart) -> bool {
         let corners: Vec<LoadCase> = (0..1_usize << shares.len()).map(|at| self.corner(shares, at)).collect();
         if !corners.iter().all(|case| self.corner_carries(case, hint)) {
             return false;
         }
-        let sagittas: Vec<Vec<[f64; 2]>> =
-            self.bends.iter().zip(shares).map(|(bends, &(from, to))| sagitta(bends, to - from)).collect();
+        let sagittas: Vec<Vec<[f64; 2]>> = self
+            .curvature_bounds
+            .iter()
+            .zip(shares)
+            .map(|(curvature_bounds, &(from, to))| chord_error(curvature_bounds, to - from))
+            .collect();
         let margin = sum(&sagittas);
         let with_margin = |mut case: LoadCase| {
             case.set_margin(&margin, 1.0);
@@ -89,7 +94,7 @@ impl Boxes<'_, '_> {
         })
     }
 
-    fn corner_carries(&self, case: &LoadCase, hint: &mut PushHint) -> bool {
+    fn corner_carries(&self, case: &LoadCase, hint: &mut WarmStart) -> bool {
         !(self.enough)() && case.carries_with(self.limit, hint)
     }
 
@@ -101,8 +106,8 @@ impl Boxes<'_, '_> {
 }
 
 /// Second derivative times width² over eight.
-fn sagitta(bends: &[[f64; 2]], width: f64) -> Vec<[f64; 2]> {
-    bends.iter().map(|b| b.map(|v| v * width * width / 8.0)).collect()
+fn chord_error(curvature_bounds: &[[f64; 2]], width: f64) -> Vec<[f64; 2]> {
+    curvature_bounds.iter().map(|b| b.map(|v| v * width * width / 8.0)).collect()
 }
 
 fn sum(parts: &[Vec<[f64; 2]>]) -> Vec<[f64; 2]> {

@@ -9,12 +9,12 @@ use crate::statics::{Reason, assess};
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Refused {
     count: u64,
-    kept: Option<Way>,
+    kept: Option<RefusedWay>,
 }
 
 /// Moves of one module, with its placement after each, from where the crew stands before the first.
 #[derive(Clone, Debug, PartialEq)]
-struct Way {
+struct RefusedWay {
     before: Configuration,
     mover: ModuleId,
     moves: Vec<(Move, Placement)>,
@@ -32,7 +32,7 @@ impl Refused {
         if mix(self.count).is_multiple_of(self.count)
             && let Some((before, moves)) = way()
         {
-            self.kept = Some(Way { before, mover, moves });
+            self.kept = Some(RefusedWay { before, mover, moves });
         }
     }
 
@@ -44,7 +44,7 @@ impl Refused {
     /// Why the way that was kept is not carried with utilisations up to `limit`, by the bond that fails worst at the first begin, middle or end of
     /// a move at which one does; `None` if it fails only between.
     pub(crate) fn reason(&self, problem: &Problem, limit: f64) -> Option<Reason> {
-        let Way { before, mover, moves } = self.kept.as_ref()?;
+        let RefusedWay { before, mover, moves } = self.kept.as_ref()?;
         let mut now = before.clone();
         moves.iter().find_map(|(action, after)| {
             let mut then = now.clone();

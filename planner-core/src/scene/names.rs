@@ -1,7 +1,7 @@
 //! The names of a scene, what they name, and names used twice.
 
 use super::diagnostic::{Report, nearest};
-use super::tree::{Node, quote};
+use super::tree::{TreeNode, quote};
 use super::wording::listed;
 use indexmap::IndexMap;
 
@@ -18,13 +18,13 @@ pub(super) struct Names<'t> {
 
 impl<'t> Names<'t> {
     /// All names of a scenario; those used twice are reported. `base` is the path of the scenario in its file.
-    pub(super) fn collect(scene: &'t Node, base: &str, report: &mut Report<'_>) -> Self {
+    pub(super) fn collect(scene: &'t TreeNode, base: &str, report: &mut Report<'_>) -> Self {
         let decks = scene.list("deck");
         let modules = scene.list("module");
-        let slots = scene.get("goal").map_or(&[] as &[Node], |goal| goal.list("slot"));
+        let slots = scene.get("goal").map_or(&[] as &[TreeNode], |goal| goal.list("slot"));
         twice(&[("deck", decks), ("module", modules)], 0, base, report);
         twice(&[("deck", decks), ("goal.slot", slots)], decks.len(), base, report);
-        let kinds = scene.get("kind").map_or(&[] as &[_], Node::entries);
+        let kinds = scene.get("kind").map_or(&[] as &[_], TreeNode::entries);
         let lists = [decks, modules, slots];
         let nameless = lists.iter().any(|list| list.iter().any(|node| node.text_of("name").is_none()));
         Self {
@@ -37,7 +37,7 @@ impl<'t> Names<'t> {
     }
 }
 
-fn index(list: &[Node]) -> IndexMap<&str, usize> {
+fn index(list: &[TreeNode]) -> IndexMap<&str, usize> {
     let mut found = IndexMap::new();
     for (place, node) in list.iter().enumerate() {
         if let Some(name) = node.text_of("name") {
@@ -48,7 +48,7 @@ fn index(list: &[Node]) -> IndexMap<&str, usize> {
 }
 
 /// Reports names used twice over some lists; those where both are among the first `known` have been reported already.
-fn twice(lists: &[(&str, &[Node])], known: usize, base: &str, report: &mut Report<'_>) {
+fn twice(lists: &[(&str, &[TreeNode])], known: usize, base: &str, report: &mut Report<'_>) {
     let all = lists.iter().flat_map(|(list, nodes)| nodes.iter().enumerate().map(move |(i, n)| (list, i, n)));
     let mut first: IndexMap<&str, usize> = IndexMap::new();
     for (count, (list, place, node)) in all.enumerate() {
@@ -83,7 +83,7 @@ fn twice(lists: &[(&str, &[Node])], known: usize, base: &str, report: &mut Repor
 
 /// Reports a name that names nothing, with a guess at what was meant. `what` it should have named follows "a".
 pub(super) fn unknown<'a>(
-    node: &Node,
+    node: &TreeNode,
     field: String,
     what: &str,
     candidates: impl Iterator<Item = &'a str> + Clone,

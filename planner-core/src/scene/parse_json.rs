@@ -1,7 +1,7 @@
 //! JSON text to a tree.
 
 use super::diagnostic::Report;
-use super::tree::{Entry, Node, Value};
+use super::tree::{Entry, TreeNode, Value};
 use indexmap::IndexSet;
 use jsonc_parser::common::Ranged;
 use jsonc_parser::{CollectOptions, ParseOptions, ast, parse_to_ast};
@@ -22,7 +22,7 @@ const STRICT: ParseOptions = ParseOptions {
 };
 
 /// The tree of a JSON text, and where keys are given twice. After an error of the syntax there is no tree.
-pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(Node, Vec<Range<usize>>)> {
+pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(TreeNode, Vec<Range<usize>>)> {
     // serde_json judges the syntax, the other parser knows where things stand.
     if let Err(error) = serde_json::from_str::<serde::de::IgnoredAny>(text) {
         let at = offset(text, error.line(), error.column());
@@ -56,7 +56,7 @@ fn offset(text: &str, line: usize, column: usize) -> usize {
     (start + column.saturating_sub(1)).min(text.len())
 }
 
-fn node(value: ast::Value<'_>, twice: &mut Vec<Range<usize>>) -> Node {
+fn node(value: ast::Value<'_>, twice: &mut Vec<Range<usize>>) -> TreeNode {
     let span = value.start()..value.end();
     let value = match value {
         ast::Value::StringLit(text) => Value::Text(text.value.into_owned()),
@@ -68,7 +68,7 @@ fn node(value: ast::Value<'_>, twice: &mut Vec<Range<usize>>) -> Node {
         }
         ast::Value::Object(object) => Value::Table(entries(object, twice)),
     };
-    Node { span, value }
+    TreeNode { span, value }
 }
 
 fn entries(object: ast::Object<'_>, twice: &mut Vec<Range<usize>>) -> Vec<Entry> {

@@ -1,14 +1,14 @@
 //! TOML text to a tree.
 
 use super::diagnostic::Report;
-use super::tree::{Entry, Node, Value, quote};
+use super::tree::{Entry, TreeNode, Value, quote};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// The tree of a TOML text, and where keys are given twice. After any other error of the syntax there is no tree, since what
 /// follows from it would be noise.
-pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(Node, Vec<Range<usize>>)> {
+pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(TreeNode, Vec<Range<usize>>)> {
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut twice = Vec::new();
     let mut line_before = 0;
@@ -28,7 +28,7 @@ pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(Node, Vec<Ra
             break;
         }
     }
-    report.is_clean().then(|| (Node { span: root.span(), value: table(root.into_inner()) }, twice))
+    report.is_clean().then(|| (TreeNode { span: root.span(), value: table(root.into_inner()) }, twice))
 }
 
 const OPEN_LIST: &str = "missing comma between array elements";
@@ -59,7 +59,7 @@ fn fail(message: &str, here: &str, span: &Range<usize>, report: &mut Report<'_>)
     report.add(span, "file", found, allowed, help);
 }
 
-fn node(value: Spanned<DeValue<'_>>) -> Node {
+fn node(value: Spanned<DeValue<'_>>) -> TreeNode {
     let span = value.span();
     let value = match value.into_inner() {
         DeValue::String(text) => Value::Text(text.into_owned()),
@@ -73,7 +73,7 @@ fn node(value: Spanned<DeValue<'_>>) -> Node {
         DeValue::Array(items) => Value::List(items.into_iter().map(node).collect()),
         DeValue::Table(entries) => table(entries),
     };
-    Node { span, value }
+    TreeNode { span, value }
 }
 
 fn table(entries: DeTable<'_>) -> Value {

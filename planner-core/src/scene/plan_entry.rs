@@ -31,7 +31,7 @@ pub struct PlanFile {
     /// The planner that made it.
     pub planner: PlannerEntry,
     /// The word for how the search ended.
-    #[schemars(extend("enum" = crate::motion::Status::WORDS.map(|(_, word)| word)))]
+    #[schemars(extend("enum" = crate::plan::Status::WORDS.map(|(_, word)| word)))]
     pub status: String,
     /// The moves, in any order.
     pub steps: Vec<StepEntry>,

@@ -8,12 +8,13 @@ use super::plan_entry::{MOVES, PLAN_FORMAT, PlanFile, StepEntry};
 use super::read::{is_other_file, parse, resolve};
 use super::scenario::{SCENARIO_FORMAT, Scenario};
 use super::schema::plan_schema;
-use super::tree::Node;
+use super::tree::TreeNode;
 use super::wording::listed;
 use super::{sense, shape};
 use crate::math::{DQuat, DVec3};
 use crate::model::{Body, Placement, Problem};
-use crate::motion::{Move, Plan, PlannerNote, Status, Step, Summary};
+use crate::motion::Move;
+use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
 use serde::Deserialize;
 
 /// What the file of a plan says about itself.
@@ -62,12 +63,12 @@ pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, Pla
 }
 
 /// The checks let nothing through that ends here; a message is better than a panic if they ever do.
-fn bug(tree: &Node, found: &str, report: &mut Report<'_>) {
+fn bug(tree: &TreeNode, found: &str, report: &mut Report<'_>) {
     report.add(&tree.span, "file", found, "a sound plan is allowed", "report this as a bug");
 }
 
 /// Reports names that name nothing, and moves without their own parameters or with those of others.
-fn check_steps(tree: &Node, scene: &Node, report: &mut Report<'_>) {
+fn check_steps(tree: &TreeNode, scene: &TreeNode, report: &mut Report<'_>) {
     // Names used twice have been reported with the scenario.
     let names = Names::collect(scene, "", &mut Report::new("", ""));
     let bodies = names.decks.keys().chain(names.modules.keys()).copied();
@@ -90,7 +91,7 @@ fn check_steps(tree: &Node, scene: &Node, report: &mut Report<'_>) {
     }
 }
 
-fn check_move(step: &Node, field: &dyn Fn(&str) -> String, report: &mut Report<'_>) {
+fn check_move(step: &TreeNode, field: &dyn Fn(&str) -> String, report: &mut Report<'_>) {
     let Some((word, own)) = MOVES.iter().find(|(word, _)| step.text_of("move") == Some(word)) else { return };
     let allowed = if own.is_empty() {
         format!("a {word} has no parameters")

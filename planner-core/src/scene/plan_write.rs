@@ -5,7 +5,8 @@ use super::plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry
 use super::scenario::Scenario;
 use super::write::{WriteError, json};
 use crate::model::{Body, Problem};
-use crate::motion::{Move, Plan, Step};
+use crate::motion::Move;
+use crate::plan::{Plan, Step};
 
 /// The text (pretty JSON) of a plan for a scenario and its problem, as [`read_scenario`](super::read_scenario) gave them.
 ///

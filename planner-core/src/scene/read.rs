@@ -6,7 +6,7 @@ use super::plan_entry::PLAN_FORMAT;
 use super::ranges::FILE_BYTES;
 use super::scenario::{SCENARIO_FORMAT, Scenario};
 use super::schema::scenario_schema;
-use super::tree::{Node, Value};
+use super::tree::{TreeNode, Value};
 use super::{parse_json, parse_toml, sense, shape, twice};
 use crate::model::Problem;
 use serde::Deserialize;
@@ -33,7 +33,7 @@ pub fn read_scenario(name: &str, text: &str) -> Result<(Scenario, Problem), Diag
 }
 
 /// The tree of a text, unless it is too long or its syntax is wrong.
-pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Option<Node> {
+pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Option<TreeNode> {
     if text.len() > FILE_BYTES {
         let found = format!("{} bytes were found", text.len());
         report.add(
@@ -57,7 +57,7 @@ pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Optio
 }
 
 /// Whether the tree is a file of ours, but of the other format; reported as such, since all else in it is then wrong too.
-pub(super) fn is_other_file(tree: &Node, other: &str, wanted: &str, report: &mut Report<'_>) -> bool {
+pub(super) fn is_other_file(tree: &TreeNode, other: &str, wanted: &str, report: &mut Report<'_>) -> bool {
     let Some(format) = tree.get("format").filter(|format| format.text() == Some(other)) else { return false };
     let allowed = format!("{wanted:?} is allowed");
     report.add(
@@ -71,7 +71,7 @@ pub(super) fn is_other_file(tree: &Node, other: &str, wanted: &str, report: &mut
 }
 
 /// The scenario of a tree that has been checked, with every default written out, and its problem.
-pub(super) fn resolve(tree: &Node, field: &str, report: &mut Report<'_>) -> Option<(Scenario, Problem)> {
+pub(super) fn resolve(tree: &TreeNode, field: &str, report: &mut Report<'_>) -> Option<(Scenario, Problem)> {
     if !report.is_clean() {
         return None;
     }

@@ -5,20 +5,20 @@ use super::names::{Names, unknown};
 use super::outline::{Fault, fault};
 use super::shape::join;
 use super::standing::Standing;
-use super::tree::Node;
+use super::tree::TreeNode;
 
 /// Reports what does not make sense in a scenario. Goes by what can be read, whatever else is wrong. `base` is the path of
 /// the scenario in its file, empty or ending in a dot.
-pub(super) fn check(scene: &Node, base: &str, report: &mut Report<'_>) {
+pub(super) fn check(scene: &TreeNode, base: &str, report: &mut Report<'_>) {
     let names = Names::collect(scene, base, report);
     for (index, deck) in scene.list("deck").iter().enumerate() {
         check_deck(deck, &format!("{base}deck[{index}]"), report);
     }
-    for entry in scene.get("kind").map_or(&[] as &[_], Node::entries) {
+    for entry in scene.get("kind").map_or(&[] as &[_], TreeNode::entries) {
         check_kind(&entry.node, &join(&format!("{base}kind"), &entry.key), report);
     }
     let modules = scene.list("module");
-    let slots = scene.get("goal").map_or(&[] as &[Node], |goal| goal.list("slot"));
+    let slots = scene.get("goal").map_or(&[] as &[TreeNode], |goal| goal.list("slot"));
     let kinds = || names.kinds.keys().copied();
     for (list, nodes) in [("module", modules), ("goal.slot", slots)] {
         for (index, node) in nodes.iter().enumerate() {
@@ -48,11 +48,11 @@ pub(super) fn check(scene: &Node, base: &str, report: &mut Report<'_>) {
     slots.check(&names, report);
 }
 
-fn knows(names: &indexmap::IndexMap<&str, usize>, node: &Node) -> bool {
+fn knows(names: &indexmap::IndexMap<&str, usize>, node: &TreeNode) -> bool {
     node.text().is_none_or(|text| names.contains_key(text))
 }
 
-fn check_deck(deck: &Node, field: &str, report: &mut Report<'_>) {
+fn check_deck(deck: &TreeNode, field: &str, report: &mut Report<'_>) {
     if let (Some(bottom), Some(top)) = (deck.get("bottom_m"), deck.number_of("top_m"))
         && bottom.number().is_some_and(|bottom| bottom >= top)
     {
@@ -62,7 +62,7 @@ fn check_deck(deck: &Node, field: &str, report: &mut Report<'_>) {
         report.add(&bottom.span, format!("{field}.bottom_m"), found, allowed, help);
     }
     let Some(outline) = deck.get("outline_m") else { return };
-    let corners: Option<Vec<[f64; 2]>> = outline.items().iter().map(Node::vector).collect();
+    let corners: Option<Vec<[f64; 2]>> = outline.items().iter().map(TreeNode::vector).collect();
     let Some(corners) = corners.filter(|corners| (3..=1024).contains(&corners.len())) else { return };
     let Some(fault) = fault(&corners) else { return };
     let (found, help) = match fault {
@@ -79,7 +79,7 @@ fn check_deck(deck: &Node, field: &str, report: &mut Report<'_>) {
     report.add(&outline.span, format!("{field}.outline_m"), found, allowed, help);
 }
 
-fn check_kind(kind: &Node, field: &str, report: &mut Report<'_>) {
+fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {
     let Some(radius) = kind.number_of("shell_radius_m").filter(|radius| *radius > 0.0) else { return };
     let mut demand = |key: &str, fits: &dyn Fn(f64) -> bool, allowed: String, help: &str| {
         if let Some(node) = kind.get(key)

@@ -1,12 +1,12 @@
 //! A tree for serde: to read types from, once it has been checked, and to write as it stands.
 
-use super::tree::{Node, Value};
+use super::tree::{TreeNode, Value};
 use serde::de::value::{Error, MapDeserializer, SeqDeserializer, StrDeserializer};
 use serde::de::{Deserializer, IntoDeserializer, Visitor};
 use serde::forward_to_deserialize_any;
 use serde::{Serialize, Serializer};
 
-impl<'de> Deserializer<'de> for &Node {
+impl<'de> Deserializer<'de> for &TreeNode {
     type Error = Error;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Error> {
@@ -48,7 +48,7 @@ impl<'de> Deserializer<'de> for &Node {
     }
 }
 
-impl<'de> IntoDeserializer<'de, Error> for &Node {
+impl<'de> IntoDeserializer<'de, Error> for &TreeNode {
     type Deserializer = Self;
 
     fn into_deserializer(self) -> Self {
@@ -56,7 +56,7 @@ impl<'de> IntoDeserializer<'de, Error> for &Node {
     }
 }
 
-impl Serialize for Node {
+impl Serialize for TreeNode {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match &self.value {
             Value::Table(entries) => {

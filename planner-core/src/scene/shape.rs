@@ -2,17 +2,17 @@
 
 use super::diagnostic::{Report, nearest};
 use super::ranges::NAME_LENGTH;
-use super::tree::{Node, Value};
+use super::tree::{TreeNode, Value};
 use super::wording::{about, allowed, bounds, give, listed};
 use serde_json::Value as Schema;
 
 /// Reports everything about `node`, called `field`, that its schema does not allow.
-pub(super) fn check(node: &Node, schema: &Schema, field: &str, report: &mut Report<'_>) {
+pub(super) fn check(node: &TreeNode, schema: &Schema, field: &str, report: &mut Report<'_>) {
     check_part(node, schema, schema, field, report);
 }
 
 /// The same for an item of a list: `told` is the schema with the description that goes for it.
-fn check_part(node: &Node, schema: &Schema, told: &Schema, field: &str, report: &mut Report<'_>) {
+fn check_part(node: &TreeNode, schema: &Schema, told: &Schema, field: &str, report: &mut Report<'_>) {
     let fits = match (schema.get("type").and_then(Schema::as_str), &node.value) {
         (Some("object"), Value::Table(_)) => {
             check_fields(node, schema, field, report);
@@ -41,7 +41,7 @@ fn check_part(node: &Node, schema: &Schema, told: &Schema, field: &str, report: 
     }
 }
 
-fn check_fields(node: &Node, schema: &Schema, field: &str, report: &mut Report<'_>) {
+fn check_fields(node: &TreeNode, schema: &Schema, field: &str, report: &mut Report<'_>) {
     let known = schema.get("properties").and_then(Schema::as_object);
     let inner = |key: &str| join(field, key);
     for entry in node.entries() {
@@ -91,11 +91,11 @@ fn name(field: &str) -> &str {
     if field.is_empty() { "file" } else { field }
 }
 
-fn found(node: &Node) -> String {
+fn found(node: &TreeNode) -> String {
     format!("{} was found", node.describe())
 }
 
-fn advice(node: &Node, schema: &Schema, told: &Schema) -> String {
+fn advice(node: &TreeNode, schema: &Schema, told: &Schema) -> String {
     let numeric = matches!(schema.get("type").and_then(Schema::as_str), Some("number" | "integer"));
     if numeric && node.text().is_some_and(|text| text.parse::<f64>().is_ok()) {
         return "write it without quotes".into();

@@ -3,7 +3,7 @@
 use super::diagnostic::Report;
 use super::names::{Names, unknown};
 use super::rings::rings;
-use super::tree::{Node, quote};
+use super::tree::{TreeNode, quote};
 use crate::math::{DVec3, heading_frame};
 use indexmap::IndexMap;
 
@@ -14,7 +14,7 @@ pub(super) struct Standing<'t> {
     /// What they are: `module` or `slot`.
     pub(super) what: &'static str,
     /// The list.
-    pub(super) nodes: &'t [Node],
+    pub(super) nodes: &'t [TreeNode],
     /// Their names.
     pub(super) own: &'t IndexMap<&'t str, usize>,
 }
@@ -56,13 +56,13 @@ impl Standing<'_> {
         format!("{}[{index}].{key}", self.list)
     }
 
-    fn host(&self, node: &Node, names: &Names<'_>) -> Option<Host> {
+    fn host(&self, node: &TreeNode, names: &Names<'_>) -> Option<Host> {
         let on = node.text_of("on")?;
         let deck = names.decks.get(on).map(|_| Host::Deck);
         deck.or_else(|| self.own.get(on).map(|&other| Host::Other(other)))
     }
 
-    fn check_place(&self, node: &Node, index: usize, host: Host, report: &mut Report<'_>) {
+    fn check_place(&self, node: &TreeNode, index: usize, host: Host, report: &mut Report<'_>) {
         let (wanted, other, whole, like) = match host {
             Host::Deck => ("at_m", "toward", "deck", "at_m = [x, y], the centre seen from above"),
             Host::Other(_) => {
@@ -101,7 +101,7 @@ impl Standing<'_> {
     }
 
     /// The direction of `toward`; reported if it is none.
-    fn check_toward(&self, node: &Node, index: usize, report: &mut Report<'_>) -> Option<DVec3> {
+    fn check_toward(&self, node: &TreeNode, index: usize, report: &mut Report<'_>) -> Option<DVec3> {
         let toward = node.get("toward")?;
         let values = toward.vector()?;
         let up = direction(values);

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 /// A value and the bytes of the text it stands in.
 #[derive(Clone, Debug)]
-pub(super) struct Node {
+pub(super) struct TreeNode {
     pub(super) span: Range<usize>,
     pub(super) value: Value,
 }
@@ -14,7 +14,7 @@ pub(super) struct Node {
 pub(super) enum Value {
     /// Entries in the order of the text, no key twice.
     Table(Vec<Entry>),
-    List(Vec<Node>),
+    List(Vec<TreeNode>),
     Text(String),
     Integer(i128),
     Float(f64),
@@ -28,10 +28,10 @@ pub(super) enum Value {
 pub(super) struct Entry {
     pub(super) key: String,
     pub(super) key_span: Range<usize>,
-    pub(super) node: Node,
+    pub(super) node: TreeNode,
 }
 
-impl Node {
+impl TreeNode {
     /// The entries of a table; none of anything else.
     pub(super) fn entries(&self) -> &[Entry] {
         if let Value::Table(entries) = &self.value { entries } else { &[] }

@@ -2,11 +2,11 @@
 
 use super::diagnostic::Report;
 use super::shape::join;
-use super::tree::{Entry, Node};
+use super::tree::{Entry, TreeNode};
 use std::ops::Range;
 
 /// Reports the keys at these places of the text; the tree holds the first of each.
-pub(super) fn report(tree: &Node, text: &str, places: &[Range<usize>], report: &mut Report<'_>) {
+pub(super) fn report(tree: &TreeNode, text: &str, places: &[Range<usize>], report: &mut Report<'_>) {
     for place in places {
         let key = text.get(place.clone()).unwrap_or("").trim_matches(['"', '\'']);
         let mut first = None;
@@ -24,7 +24,13 @@ pub(super) fn report(tree: &Node, text: &str, places: &[Range<usize>], report: &
 }
 
 /// The last entry of this key that stands before a byte, or there: a table given twice may be known by its second header.
-fn find<'t>(node: &'t Node, field: &str, key: &str, before: usize, best: &mut Option<(String, &'t Entry)>) {
+fn find<'t>(
+    node: &'t TreeNode,
+    field: &str,
+    key: &str,
+    before: usize,
+    best: &mut Option<(String, &'t Entry)>,
+) {
     for entry in node.entries() {
         let inner = join(field, &entry.key);
         let start = entry.key_span.start;

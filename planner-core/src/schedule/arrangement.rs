@@ -1,37 +1,37 @@
 //! How soon the moves of trips end side by side, without working out a whole plan.
 
 use super::bracing::choose_holds;
-use super::course::Course;
 use super::crew::Crew;
+use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads};
 use super::loads::Loads;
 use super::order::{Order, arrange};
 use super::sequence::Made;
 use super::splitting::{Cut, cuts};
 use super::{PAUSE_S, ScheduleError};
+use crate::control::{Budget, Stopped};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
-use crate::search::{Budget, Stop};
 
 /// The moves of trips side by side, as soon as their order allows.
 #[derive(Clone, Debug)]
-pub(super) struct Arrangement {
-    pub(super) moves: Vec<Made>,
+pub(crate) struct Arrangement {
+    pub(crate) moves: Vec<Made>,
     /// When the last move ends, in seconds.
-    pub(super) makespan_s: f64,
+    pub(crate) makespan_s: f64,
     /// The sum of the times at which moves end: of two arrangements with one makespan the one with more slack is better.
-    pub(super) ends_s: f64,
+    pub(crate) ends_s: f64,
     /// Indices of trips with moves on a critical path, the last first.
-    pub(super) critical: Vec<usize>,
+    pub(crate) critical: Vec<usize>,
     /// Where slides on it could be cut.
-    pub(super) cuts: Vec<Cut>,
+    pub(crate) cuts: Vec<Cut>,
 }
 
 /// Makespans nearer than this are equal, in seconds.
 const SAME_S: f64 = 1e-6;
 
 impl Arrangement {
-    pub(super) fn is_better_than(&self, other: &Self) -> bool {
+    pub(crate) fn is_better_than(&self, other: &Self) -> bool {
         let gain_s = other.makespan_s - self.makespan_s;
         gain_s > SAME_S || (gain_s > -SAME_S && self.ends_s < other.ends_s - SAME_S)
     }
@@ -42,19 +42,19 @@ impl Arrangement {
 ///
 /// # Errors
 /// When they cannot be made one after the other, no bracing carries them, or it is given up.
-pub(super) fn arrangement(
+pub(crate) fn arrangement(
     problem: &Problem,
     made: Vec<Made>,
-    hearsay: Option<&KnownLoads>,
+    known: Option<&KnownLoads>,
     budget: &Budget<'_>,
 ) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
     let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
-    let course = Course::new(problem, &moves)?;
-    let interrupt = || (budget.interrupt)().map(|_| Stop::Cancelled);
+    let course = DriveSequence::new(problem, &moves)?;
+    let interrupt = || (budget.interrupt)().map(|_| Stopped::Cancelled);
     let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
     let loads = Loads::new(&course, problem.limits.utilisation(), &budget);
-    let mut loads = match hearsay {
-        Some(hearsay) => loads.with_hearsay(hearsay),
+    let mut loads = match known {
+        Some(known) => loads.with_known(known),
         None => loads.leaving_loads_aside(),
     };
     let drives: Vec<usize> = (0..course.drives.len()).collect();

@@ -6,7 +6,7 @@
 //! proofs is a lower bound, and the answer as soon as nothing fails with it (implicit hitting sets, Moreno-Centeno & Karp 2013).
 
 use super::ScheduleError;
-use super::course::Course;
+use super::drive_sequence::DriveSequence;
 use super::hitting_set::least_hitting_set;
 use super::loads::{Loads, State};
 use crate::model::{Body, Hold, ModuleId};
@@ -43,7 +43,7 @@ struct Spell {
 /// # Errors
 /// When a drive, or the end, does not carry its load with everybody braced.
 pub(super) fn choose_holds(
-    course: &Course<'_>,
+    course: &DriveSequence<'_>,
     loads: &mut Loads<'_>,
     sequence: &[usize],
     solved: bool,
@@ -76,7 +76,7 @@ pub(super) fn choose_holds(
 }
 
 struct Chooser<'a, 'b, 'c> {
-    course: &'a Course<'a>,
+    course: &'a DriveSequence<'a>,
     loads: &'b mut Loads<'c>,
     sequence: &'a [usize],
     /// For each module its own drives, in order.
@@ -93,7 +93,7 @@ struct Chooser<'a, 'b, 'c> {
 
 impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
     fn new(
-        course: &'a Course<'a>,
+        course: &'a DriveSequence<'a>,
         loads: &'b mut Loads<'c>,
         sequence: &'a [usize],
         solved: bool,

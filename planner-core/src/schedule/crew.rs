@@ -5,12 +5,12 @@
 //! their bond, and gravity is that of moves already. So no load gets easier, and a state in which steps have ended that nobody under way
 //! waited for is the end of one in which they are under way. It is therefore enough to look at every *maximal* set of steps that no
 //! wait joins, with each of them anywhere between its start and its end ([`Stretch::carries_at_any_pace`](crate::motion::Stretch)).
-//! Gaps are a matter of pairs, and [`Course`] knows them.
+//! Gaps are a matter of pairs, and [`DriveSequence`] knows them.
 
 use super::ScheduleError;
 use super::antichains::for_each_maximal;
 use super::bracing::Holds;
-use super::course::Course;
+use super::drive_sequence::DriveSequence;
 use super::loads::{Loads, State};
 use super::order::{Order, Rules};
 use crate::model::{Body, Hold, ModuleId};
@@ -40,7 +40,7 @@ struct Come {
 /// All steps with their rules.
 #[derive(Debug)]
 pub(super) struct Crew<'a, 'b> {
-    course: &'a Course<'a>,
+    course: &'a DriveSequence<'a>,
     loads: &'b mut Loads<'a>,
     /// The steps, in an order in which they can be made one after the other.
     pub(super) items: Vec<Item>,
@@ -53,7 +53,7 @@ pub(super) struct Crew<'a, 'b> {
 impl<'a, 'b> Crew<'a, 'b> {
     /// Drives in an order, with braces right after the drive that ends at their place and releases right before the drive that needs them.
     pub(super) fn new(
-        course: &'a Course<'a>,
+        course: &'a DriveSequence<'a>,
         loads: &'b mut Loads<'a>,
         sequence: &[usize],
         holds: &Holds,
@@ -85,7 +85,7 @@ impl<'a, 'b> Crew<'a, 'b> {
 
     /// The moves of the course in the order that it was made of, with the braces and releases that stand among them.
     pub(super) fn of_moves(
-        course: &'a Course<'a>,
+        course: &'a DriveSequence<'a>,
         loads: &'b mut Loads<'a>,
         moves: &[(ModuleId, Move)],
     ) -> Self {
@@ -98,7 +98,7 @@ impl<'a, 'b> Crew<'a, 'b> {
         crew
     }
 
-    fn at_start(course: &'a Course<'a>, loads: &'b mut Loads<'a>) -> Self {
+    fn at_start(course: &'a DriveSequence<'a>, loads: &'b mut Loads<'a>) -> Self {
         let start = |id: ModuleId| Come { drives_done: 0, hold: course.problem.start.get(id).hold };
         let come = course.problem.module_ids().map(|id| vec![start(id)]).collect();
         Self { course, loads, items: Vec::new(), own: vec![Vec::new(); course.places.len()], come }
@@ -260,7 +260,7 @@ impl Rules for Crew<'_, '_> {
     }
 
     fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool {
-        if self.loads.weightless {
+        if self.loads.without_loads {
             return true;
         }
         let inside = self.within_reach(order, step, waits);

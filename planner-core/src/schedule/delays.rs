@@ -1,13 +1,14 @@
 //! Whether a plan needs its clock: does it stay sound whatever is delayed, as long as every step waits for those in its `after`?
 
 use super::ScheduleError;
-use super::course::Course;
 use super::crew::Crew;
+use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
 use super::order::{Order, Rules};
+use crate::control::Budget;
 use crate::model::{ModuleId, Problem};
-use crate::motion::{Move, Plan};
-use crate::search::Budget;
+use crate::motion::Move;
+use crate::plan::Plan;
 use fixedbitset::FixedBitSet;
 
 /// The first step, in the order of starts, that is not proven sound if steps may be late or slow; `None` when the waits alone carry the plan.
@@ -25,12 +26,12 @@ pub fn first_step_that_needs_the_clock(
     by_start.sort_by(|&a, &b| plan.steps[a].start_s.total_cmp(&plan.steps[b].start_s));
     let moves: Vec<(ModuleId, Move)> =
         by_start.iter().map(|&k| (plan.steps[k].module, plan.steps[k].action)).collect();
-    let course = Course::new(problem, &moves)?;
+    let course = DriveSequence::new(problem, &moves)?;
     let budget = Budget::unlimited();
     let mut loads = Loads::new(&course, problem.limits.utilisation(), &budget);
     let mut crew = Crew::of_moves(&course, &mut loads, &moves);
     let mut order = Order::new(moves.len());
-    let mut lonely = FixedBitSet::with_capacity(moves.len());
+    let mut exclusive = FixedBitSet::with_capacity(moves.len());
     for (at, &step) in by_start.iter().enumerate() {
         let mut waits = FixedBitSet::with_capacity(moves.len());
         for &before in &plan.steps[step].after {
@@ -41,7 +42,7 @@ pub fn first_step_that_needs_the_clock(
         }
         let depends = |other: usize| crew.keep_order(other, at) || crew.collide(other, at);
         let waits_enough =
-            (0..at).all(|other| waits.contains(other) || !depends(other)) && lonely.is_subset(&waits);
+            (0..at).all(|other| waits.contains(other) || !depends(other)) && exclusive.is_subset(&waits);
         if !waits_enough || !crew.may_follow(&order, at) {
             return Ok(Some(step));
         }
@@ -49,7 +50,7 @@ pub fn first_step_that_needs_the_clock(
             if waits.count_ones(..) < at || !crew.holds_alone(&order, at) {
                 return Ok(Some(step));
             }
-            lonely.insert(at);
+            exclusive.insert(at);
         }
         order.place(at, waits, plan.steps[step].duration_s, 0.0);
     }

@@ -1,11 +1,11 @@
 //! The figures of timed moves: where each ends, its worst utilisation and its smallest gap, with all that is under way beside it.
 
 use super::ScheduleError;
-use super::strains::Strains;
+use super::utilisations::Utilisations;
+use crate::control::{Budget, Stopped};
 use crate::math::tolerance;
 use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Attached, Move, Stretch, Underway, apply};
-use crate::search::{Budget, Stop};
 
 /// A move and its time.
 #[derive(Clone, Copy, Debug)]
@@ -56,13 +56,13 @@ pub(super) fn figures(
         now: problem.start.clone(),
         underway: Vec::new(),
         found: vec![None; moves.len()],
-        strains: Strains::new(problem),
+        utilisations: Utilisations::new(problem),
         strained: Vec::new(),
     };
     let mut instants: Vec<f64> = moves.iter().flat_map(|m| [m.start_s, m.end_s()]).collect();
     instants.sort_by(f64::total_cmp);
     instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
-    let is_cancelled = || (budget.interrupt)() == Some(Stop::Cancelled);
+    let is_cancelled = || (budget.interrupt)() == Some(Stopped::Cancelled);
     for (index, &instant) in instants.iter().enumerate() {
         if is_cancelled() {
             return Err(ScheduleError::Stopped);
@@ -74,7 +74,7 @@ pub(super) fn figures(
             None => course.end(f64::INFINITY),
         }
     }
-    let worst = course.strains.work_out(&is_cancelled).ok_or(ScheduleError::Stopped)?;
+    let worst = course.utilisations.work_out(&is_cancelled).ok_or(ScheduleError::Stopped)?;
     for (steps, numbers) in std::mem::take(&mut course.strained) {
         let utilisation = numbers.into_iter().map(|number| worst[number]).fold(0.0, f64::max);
         course.note(utilisation, &steps);
@@ -110,7 +110,7 @@ struct Replay<'a> {
     now: Configuration,
     underway: Vec<Active<'a>>,
     found: Vec<Option<Figures>>,
-    strains: Strains<'a>,
+    utilisations: Utilisations<'a>,
     /// Moves, and the structures by which they are judged over one stretch.
     strained: Vec<(Vec<usize>, Vec<usize>)>,
 }
@@ -172,7 +172,7 @@ impl<'a> Replay<'a> {
         hops: &[(ModuleId, Placement)],
     ) {
         if self.scope == Scope::Whole {
-            self.strained.push((steps, self.strains.want(begin, moving, hops)));
+            self.strained.push((steps, self.utilisations.want(begin, moving, hops)));
         }
     }
 

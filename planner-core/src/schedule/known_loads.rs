@@ -4,21 +4,21 @@
 //! moves, whatever their names, within a fraction of a micrometre. So what is known is as good as certain, but not proven for the state at
 //! hand: it may choose among timings, and the one chosen is proven without it.
 
+use crate::control::memory;
 use crate::model::{Body, Configuration, Hold, Problem};
 use crate::motion::Move;
-use crate::search::memory;
 use indexmap::IndexMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 /// Answers by fingerprint.
 #[derive(Clone, Debug)]
-pub(super) struct KnownLoads {
+pub(crate) struct KnownLoads {
     answers: IndexMap<Fingerprint, bool>,
     most: usize,
 }
 
 /// Two hashes of 64 bits.
-pub(super) type Fingerprint = [u64; 2];
+pub(crate) type Fingerprint = [u64; 2];
 
 /// Answers remembered.
 const MOST: usize = 1 << 20;
@@ -27,16 +27,16 @@ const STEPS: f64 = 1e8;
 
 impl KnownLoads {
     /// None yet, and never more than fit into so many bytes.
-    pub(super) fn within(bytes: u64) -> Self {
+    pub(crate) fn within(bytes: u64) -> Self {
         let fit = bytes / memory::entry::<(Fingerprint, bool)>() as u64;
         Self { answers: IndexMap::new(), most: usize::try_from(fit).unwrap_or(MOST).min(MOST) }
     }
 
-    pub(super) fn get(&self, fingerprint: &Fingerprint) -> Option<bool> {
+    pub(crate) fn get(&self, fingerprint: &Fingerprint) -> Option<bool> {
         self.answers.get(fingerprint).copied()
     }
 
-    pub(super) fn add(&mut self, found: impl IntoIterator<Item = (Fingerprint, bool)>) {
+    pub(crate) fn add(&mut self, found: impl IntoIterator<Item = (Fingerprint, bool)>) {
         for (fingerprint, carries) in found {
             if self.answers.len() < self.most {
                 self.answers.insert(fingerprint, carries);
@@ -46,7 +46,7 @@ impl KnownLoads {
 }
 
 /// What tells a structure of its own modules from others: who stands where on what, how it holds, and what each does.
-pub(super) fn fingerprint(
+pub(crate) fn fingerprint(
     problem: &Problem,
     there: &Configuration,
     actions: &[(usize, Move)],

@@ -2,13 +2,13 @@
 //!
 //! Structures that neither bond nor touch do not load each other, so a state is taken apart and every structure is judged by itself, once.
 
-use super::course::Course;
+use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
 use super::structure::{part_of, renamed, renamed_body, structures};
+use crate::control::{Budget, Stopped};
 use crate::model::{Configuration, Hold, ModuleId, Problem, touches};
 use crate::motion::{Move, Stretch, Underway};
-use crate::search::{Budget, Stop};
-use crate::statics::{LoadCase, PushHint};
+use crate::statics::{LoadCase, WarmStart};
 use indexmap::IndexMap;
 use std::cell::Cell;
 
@@ -26,7 +26,7 @@ pub(super) struct State {
 /// Judges states, and remembers. When it has to stop, nothing counts as carried any more.
 #[derive(Debug)]
 pub(super) struct Loads<'a> {
-    course: &'a Course<'a>,
+    course: &'a DriveSequence<'a>,
     budget: &'a Budget<'a>,
     /// Whether what is asked is only for a better plan: then it also stops when the time is up, else only when cancelled.
     pub(super) for_better: bool,
@@ -36,17 +36,17 @@ pub(super) struct Loads<'a> {
     pub(super) limit: f64,
     known: IndexMap<Vec<u32>, bool>,
     /// Touch forces that balanced structures of the same modules.
-    hints: IndexMap<Vec<ModuleId>, PushHint>,
+    hints: IndexMap<Vec<ModuleId>, WarmStart>,
     /// What is known from other timings, if that is good enough.
-    hearsay: Option<&'a KnownLoads>,
+    known_before: Option<&'a KnownLoads>,
     /// Whether loads are left aside: everything carries.
-    pub(super) weightless: bool,
+    pub(super) without_loads: bool,
     /// What that did not know yet.
     pub(super) fresh: Vec<(Fingerprint, bool)>,
 }
 
 impl<'a> Loads<'a> {
-    pub(super) fn new(course: &'a Course<'a>, limit: f64, budget: &'a Budget<'a>) -> Self {
+    pub(super) fn new(course: &'a DriveSequence<'a>, limit: f64, budget: &'a Budget<'a>) -> Self {
         Self {
             course,
             budget,
@@ -55,21 +55,21 @@ impl<'a> Loads<'a> {
             limit,
             known: IndexMap::new(),
             hints: IndexMap::new(),
-            hearsay: None,
-            weightless: false,
+            known_before: None,
+            without_loads: false,
             fresh: Vec::new(),
         }
     }
 
     /// The same, believing what other timings found out.
-    pub(super) fn with_hearsay(mut self, hearsay: &'a KnownLoads) -> Self {
-        self.hearsay = Some(hearsay);
+    pub(super) fn with_known(mut self, known: &'a KnownLoads) -> Self {
+        self.known_before = Some(known);
         self
     }
 
     /// The same, with loads left aside.
     pub(super) fn leaving_loads_aside(mut self) -> Self {
-        self.weightless = true;
+        self.without_loads = true;
         self
     }
 
@@ -81,7 +81,7 @@ impl<'a> Loads<'a> {
 
     /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
     pub(super) fn carries(&mut self, state: &State) -> bool {
-        if self.weightless {
+        if self.without_loads {
             return !self.is_stopped();
         }
         let configuration = self.configuration(state);
@@ -165,7 +165,9 @@ impl<'a> Loads<'a> {
         underway: &[usize],
     ) -> bool {
         let (problem, there) = part_of(self.course.problem, configuration, part);
-        let Some(hearsay) = self.hearsay else { return self.prove(state, part, underway, &problem, there) };
+        let Some(known) = self.known_before else {
+            return self.prove(state, part, underway, &problem, there);
+        };
         let actions: Vec<(usize, Move)> = underway
             .iter()
             .map(|&drive| &self.course.drives[drive])
@@ -178,7 +180,7 @@ impl<'a> Loads<'a> {
             })
             .collect();
         let fingerprint = fingerprint(&problem, &there, &actions);
-        if let Some(carries) = hearsay.get(&fingerprint) {
+        if let Some(carries) = known.get(&fingerprint) {
             return carries;
         }
         let carries = self.prove(state, part, underway, &problem, there);
@@ -228,5 +230,5 @@ impl<'a> Loads<'a> {
 
 /// Whether to stop what is only `for_better`, or what is not.
 fn must_stop(budget: &Budget<'_>, for_better: bool) -> bool {
-    (budget.interrupt)().is_some_and(|stop| for_better || stop == Stop::Cancelled)
+    (budget.interrupt)().is_some_and(|stop| for_better || stop == Stopped::Cancelled)
 }

@@ -9,15 +9,15 @@
 //! | 5 | `timing` | the plan with all its figures |
 
 mod antichains;
-mod arrangement;
+pub(crate) mod arrangement;
 mod bracing;
-mod course;
 mod crew;
 mod delays;
+mod drive_sequence;
 mod error;
 mod figures;
 mod hitting_set;
-mod known_loads;
+pub(crate) mod known_loads;
 mod loads;
 mod local_search;
 mod network;
@@ -26,24 +26,22 @@ mod one_by_one;
 mod order;
 #[cfg(test)]
 mod order_tests;
-mod rearranging;
-mod sequence;
+pub(crate) mod sequence;
 #[cfg(test)]
 mod sets_tests;
 mod side_by_side;
-mod splitting;
+pub(crate) mod splitting;
 #[cfg(test)]
 mod splitting_tests;
-mod strains;
 mod structure;
 mod timing;
+mod utilisations;
 
 pub use delays::first_step_that_needs_the_clock;
 pub use error::ScheduleError;
 pub use network::Network;
 pub use objective::Objective;
 pub use one_by_one::{one_by_one, one_by_one_bare, one_by_one_within};
-pub use rearranging::{Rearranged, rearrange};
 pub use sequence::moves_of_trips;
 pub use side_by_side::{SideBySide, side_by_side, trade_offs};
 

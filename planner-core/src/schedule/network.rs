@@ -1,7 +1,7 @@
 //! Earliest and latest starts of steps that wait for each other: the critical path method (Kelley & Walker 1959).
 
 use super::PAUSE_S;
-use crate::motion::{Plan, Step};
+use crate::plan::{Plan, Step};
 use petgraph::algo::toposort;
 use petgraph::graph::{DiGraph, NodeIndex};
 

@@ -1,6 +1,6 @@
 //! What a timed plan is to be best in.
 
-use crate::motion::Summary;
+use crate::plan::Summary;
 
 /// What a timed plan is to be best in; the others break ties.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -1,16 +1,16 @@
 //! Times a sequence of trips, one move after the other, with the braces that are needed.
 
 use super::bracing::choose_holds;
-use super::course::Course;
 use super::crew::Crew;
+use super::drive_sequence::DriveSequence;
 use super::figures::{Scope, Timed};
 use super::loads::Loads;
 use super::sequence::moves_of_trips;
 use super::timing::{Heading, plan_of};
 use super::{PAUSE_S, ScheduleError};
+use crate::control::Budget;
 use crate::model::Problem;
-use crate::motion::{Plan, PlannerNote, Status};
-use crate::search::Budget;
+use crate::plan::{Plan, PlannerNote, Status};
 use crate::travel::Trip;
 
 /// Times trips one move after the other, puts in braces and releases, and works out all figures.
@@ -68,7 +68,7 @@ fn timed(
     scope: Scope,
     budget: &Budget<'_>,
 ) -> Result<Plan, ScheduleError> {
-    let course = Course::new(problem, &moves_of_trips(problem, trips)?)?;
+    let course = DriveSequence::new(problem, &moves_of_trips(problem, trips)?)?;
     let mut loads = Loads::new(&course, problem.limits.utilisation(), budget);
     loads.for_better = true;
     let sequence: Vec<usize> = (0..course.drives.len()).collect();

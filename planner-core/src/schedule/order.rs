@@ -45,7 +45,7 @@ pub(super) struct Order {
     /// Earliest ends in seconds.
     pub(super) end_s: Vec<f64>,
     /// Steps at which nothing else may be under way: all others wait for them or are waited for.
-    lonely: FixedBitSet,
+    exclusive: FixedBitSet,
 }
 
 impl Order {
@@ -55,7 +55,7 @@ impl Order {
             placed: Vec::with_capacity(steps),
             start_s: vec![0.0; steps],
             end_s: vec![0.0; steps],
-            lonely: FixedBitSet::with_capacity(steps),
+            exclusive: FixedBitSet::with_capacity(steps),
         }
     }
 
@@ -101,7 +101,7 @@ pub(super) fn arrange(rules: &mut impl Rules, sequence: &[usize], pause_s: f64) 
         if !rules.may_follow(&order, step) {
             return Err(step);
         }
-        let mut waits = order.lonely.clone();
+        let mut waits = order.exclusive.clone();
         for &other in &order.placed {
             if rules.keep_order(other, step) || rules.collide(other, step) {
                 waits.insert(other);
@@ -137,7 +137,7 @@ fn least_waits(
     if !rules.holds(order, step, &with(order, &waits, &candidates)) {
         if rules.holds_alone(order, step) {
             let all = order.placed.iter().copied().collect::<FixedBitSet>();
-            order.lonely.insert(step);
+            order.exclusive.insert(step);
             waits.union_with(&all);
             return Ok(waits);
         }

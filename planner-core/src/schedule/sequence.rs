@@ -17,15 +17,15 @@ pub fn moves_of_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<(ModuleId
 
 /// A move of a trip.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Made {
+pub(crate) struct Made {
     /// The index of the trip.
-    pub(super) trip: usize,
-    pub(super) module: ModuleId,
-    pub(super) action: Move,
+    pub(crate) trip: usize,
+    pub(crate) module: ModuleId,
+    pub(crate) action: Move,
 }
 
 /// The same, each with its trip.
-pub(super) fn moves_with_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<Made>, ScheduleError> {
+pub(crate) fn moves_with_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<Made>, ScheduleError> {
     let mut now = rolling(&problem.start);
     let mut moves = Vec::new();
     for (index, trip) in trips.iter().enumerate() {
@@ -43,7 +43,7 @@ pub(super) fn moves_with_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<
 }
 
 /// The same places with everybody rolling.
-pub(super) fn rolling(configuration: &Configuration) -> Configuration {
+pub(crate) fn rolling(configuration: &Configuration) -> Configuration {
     configuration.with_holds(|_| Hold::Rolling)
 }
 
@@ -51,7 +51,7 @@ pub(super) fn rolling(configuration: &Configuration) -> Configuration {
 ///
 /// # Errors
 /// When a move cannot be begun.
-pub(super) fn configurations(
+pub(crate) fn configurations(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
 ) -> Result<Vec<Configuration>, ScheduleError> {

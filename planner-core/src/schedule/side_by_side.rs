@@ -1,8 +1,8 @@
 //! Stage 2: from a sequence of moves to a timed plan in which the crew moves side by side.
 
 use super::bracing::{Holds, choose_holds};
-use super::course::Course;
 use super::crew::Crew;
+use super::drive_sequence::DriveSequence;
 use super::figures::{Scope, Timed};
 use super::loads::Loads;
 use super::local_search::{Arranged, improve};
@@ -10,9 +10,10 @@ use super::objective::dominates;
 use super::order::arrange;
 use super::timing::{Heading, plan_of};
 use super::{Objective, PAUSE_S, ScheduleError};
+use crate::control::Budget;
 use crate::model::{ModuleId, Problem};
-use crate::motion::{Move, Plan, PlannerNote, Status};
-use crate::search::Budget;
+use crate::motion::Move;
+use crate::plan::{Plan, PlannerNote, Status};
 
 /// A timed plan and how good it is.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,7 +109,7 @@ pub fn trade_offs(
 }
 
 struct Timer<'a> {
-    course: Course<'a>,
+    course: DriveSequence<'a>,
     heading: Heading,
     budget: &'a Budget<'a>,
 }
@@ -120,7 +121,7 @@ impl<'a> Timer<'a> {
         heading: Heading,
         budget: &'a Budget<'a>,
     ) -> Result<Self, ScheduleError> {
-        Ok(Self { course: Course::new(problem, moves)?, heading, budget })
+        Ok(Self { course: DriveSequence::new(problem, moves)?, heading, budget })
     }
 
     fn solved(&self) -> bool {

@@ -1,6 +1,6 @@
 //! Slides in two parts, where somebody waits for the whole of one only because of a part of it.
 
-use super::course::Course;
+use super::drive_sequence::DriveSequence;
 use super::sequence::Made;
 use crate::motion::Move;
 
@@ -9,15 +9,15 @@ const SHORTEST_M: f64 = 0.01;
 
 /// A drive waits for another because their ways cross: where to cut either.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Cut {
+pub(crate) struct Cut {
     /// The drive that is waited for, and the share of it after which the rest is out of the way.
-    pub(super) early: (usize, Option<f64>),
+    pub(crate) early: (usize, Option<f64>),
     /// The drive that waits, and the share of it up to which it is out of the way.
-    pub(super) late: (usize, Option<f64>),
+    pub(crate) late: (usize, Option<f64>),
 }
 
 /// Cuts along a path of drives that wait for each other, the last first; `None` for what is no drive.
-pub(super) fn cuts(course: &Course<'_>, path: &[Option<usize>]) -> Vec<Cut> {
+pub(super) fn cuts(course: &DriveSequence<'_>, path: &[Option<usize>]) -> Vec<Cut> {
     let pairs = path.windows(2).filter_map(|pair| Some((pair[0]?, pair[1]?)));
     pairs
         .filter(|&(late, early)| !course.keep_order(late, early) && course.collide(late, early))
@@ -29,7 +29,7 @@ pub(super) fn cuts(course: &Course<'_>, path: &[Option<usize>]) -> Vec<Cut> {
         .collect()
 }
 
-fn share(course: &Course<'_>, drive: usize, other: usize, rest: bool) -> Option<f64> {
+fn share(course: &DriveSequence<'_>, drive: usize, other: usize, rest: bool) -> Option<f64> {
     let Move::Slide { travel_m, .. } = course.drives[drive].action else { return None };
     let share = course.clear_share(drive, other, rest);
     let shortest = SHORTEST_M / travel_m.abs();
@@ -37,7 +37,7 @@ fn share(course: &Course<'_>, drive: usize, other: usize, rest: bool) -> Option<
 }
 
 /// Moves with slides cut.
-pub(super) fn cut(moves: &[Made], cut: &Cut) -> Vec<Made> {
+pub(crate) fn cut(moves: &[Made], cut: &Cut) -> Vec<Made> {
     let mut parts = Vec::with_capacity(moves.len() + 2);
     for (index, made) in moves.iter().enumerate() {
         let share =
@@ -56,7 +56,7 @@ pub(super) fn cut(moves: &[Made], cut: &Cut) -> Vec<Made> {
 
 /// Moves with two parts of one slide of a trip, one right after the other for its module, put together in the place of the first; `index`
 /// is that of the first. `None` if there are no such parts.
-pub(super) fn joined(moves: &[Made], index: usize) -> Option<Vec<Made>> {
+pub(crate) fn joined(moves: &[Made], index: usize) -> Option<Vec<Made>> {
     let first = moves[index];
     let next = (index + 1..moves.len()).find(|&later| moves[later].module == first.module)?;
     let (

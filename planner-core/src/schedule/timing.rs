@@ -2,9 +2,10 @@
 
 use super::ScheduleError;
 use super::figures::{Scope, Timed, figures};
+use crate::control::Budget;
 use crate::model::Problem;
-use crate::motion::{Move, Plan, PlannerNote, Status, Step, Summary, energy_j};
-use crate::search::Budget;
+use crate::motion::{Move, energy_j};
+use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
 
 /// What a plan says besides its steps.
 #[derive(Clone, Debug)]

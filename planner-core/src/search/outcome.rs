@@ -1,9 +1,10 @@
 //! How a search ended.
 
-use super::best_first::Found;
-use super::{Impossible, Stop, Stoppers, makespan_lower_bound_s};
-use crate::model::Problem;
-use crate::motion::Status;
+use super::frontier::closed_list::{Known, ShapeKey};
+use super::{Impossible, Stoppers, makespan_lower_bound_s};
+use crate::control::Stopped;
+use crate::model::{Configuration, Problem};
+use crate::plan::Status;
 use crate::travel::{Reuse, Trip};
 
 /// What a search did.
@@ -30,6 +31,19 @@ pub struct Statistics {
 }
 
 impl Statistics {
+    /// Counts a configuration that was found; its key if it is new.
+    pub(crate) fn count(&mut self, known: Known) -> Option<ShapeKey> {
+        let (renamed, mirrored) = match known {
+            Known::New(key) => return Some(key),
+            Known::Same { renamed } => (renamed, false),
+            Known::Mirrored => (false, true),
+        };
+        self.duplicates += 1;
+        self.renamed += u64::from(renamed);
+        self.mirrored += u64::from(mirrored);
+        None
+    }
+
     /// Both together; of the bytes the most.
     #[must_use]
     pub fn plus(self, other: Self) -> Self {
@@ -63,23 +77,44 @@ pub struct Outcome {
     pub lower_bound_s: f64,
     /// What the search did.
     pub statistics: Statistics,
-    /// Why it is impossible, or why the search ended without an answer although nothing stopped it.
+    /// The certificate, if the goal is impossible.
+    pub proof: Option<Impossible>,
+    /// Why the search ended without an answer although nothing stopped it.
     pub note: Option<String>,
     /// What stopped the search, if something did.
-    pub stop: Option<Stop>,
+    pub stop: Option<Stopped>,
     /// What stopped the crew: the moves that were refused because the load was not carried, by cause.
     pub stoppers: Stoppers,
 }
 
+/// How a search over shapes ended.
+pub(crate) struct Found {
+    /// Trips to the goal, or to the configuration nearest to it.
+    pub(crate) trips: Vec<Trip>,
+    pub(crate) last: Configuration,
+    pub(crate) ended: Ended,
+    pub(crate) statistics: Statistics,
+    pub(crate) stoppers: Stoppers,
+}
+
+/// Why a search over shapes went no further.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Ended {
+    /// It is at the goal.
+    AtGoal,
+    /// Nothing is left to try.
+    Exhausted,
+    /// It was told to stop.
+    Stopped(Stopped),
+}
+
 impl Outcome {
-    pub(super) fn impossible(problem: &Problem, proof: &Impossible) -> Self {
-        let mut outcome = Self::nothing(Status::ProvedImpossible, f64::INFINITY);
-        outcome.note = Some(proof.describe(problem));
-        outcome
+    pub(crate) fn impossible(proof: Impossible) -> Self {
+        Self { proof: Some(proof), ..Self::nothing(Status::ProvedImpossible, f64::INFINITY) }
     }
 
     /// Solved by something quicker than a search.
-    pub(super) fn solved(problem: &Problem, trips: Vec<Trip>) -> Self {
+    pub(crate) fn solved(problem: &Problem, trips: Vec<Trip>) -> Self {
         let mut outcome = Self::nothing(Status::Solved, makespan_lower_bound_s(problem));
         outcome.statistics.expanded = trips.len() as u64;
         outcome.trips = trips;
@@ -87,37 +122,39 @@ impl Outcome {
     }
 
     /// Stopped before anything was found.
-    pub(super) fn stopped(problem: &Problem, stop: Stop) -> Self {
+    pub(crate) fn stopped(problem: &Problem, stop: Stopped) -> Self {
         let mut outcome = Self::nothing(status_of(stop), makespan_lower_bound_s(problem));
         outcome.stop = Some(stop);
         outcome
     }
 
-    pub(super) fn of_search(problem: &Problem, found: Found) -> Self {
-        let (status, note) = match found.unfinished {
-            None => (Status::Solved, None),
-            Some(Some(stop)) => (status_of(stop), None),
-            Some(None) => {
+    pub(crate) fn of_search(problem: &Problem, found: Found) -> Self {
+        let (status, note, stop) = match found.ended {
+            Ended::AtGoal => (Status::Solved, None, None),
+            Ended::Stopped(stop) => (status_of(stop), None, Some(stop)),
+            Ended::Exhausted => {
                 let note = "every trip between the spots that were tried is used up; that proves nothing about other places";
-                (Status::BudgetSpent, Some(note.to_owned()))
+                (Status::BudgetSpent, Some(note.to_owned()), None)
             }
         };
-        let mut outcome = Self::nothing(status, makespan_lower_bound_s(problem));
-        outcome.trips = found.trips;
-        outcome.statistics = found.statistics;
-        outcome.note = note;
-        outcome.stop = found.unfinished.flatten();
-        outcome.stoppers = found.stoppers;
-        outcome
+        Self {
+            trips: found.trips,
+            statistics: found.statistics,
+            note,
+            stop,
+            stoppers: found.stoppers,
+            ..Self::nothing(status, makespan_lower_bound_s(problem))
+        }
     }
 
-    pub(super) fn nothing(status: Status, lower_bound_s: f64) -> Self {
+    pub(crate) fn nothing(status: Status, lower_bound_s: f64) -> Self {
         Self {
             status,
             trips: Vec::new(),
             alternatives: Vec::new(),
             lower_bound_s,
             statistics: Statistics::default(),
+            proof: None,
             note: None,
             stop: None,
             stoppers: Stoppers::default(),
@@ -125,9 +162,10 @@ impl Outcome {
     }
 }
 
-fn status_of(stop: Stop) -> Status {
+/// The status of a search that was told to stop.
+pub(crate) const fn status_of(stop: Stopped) -> Status {
     match stop {
-        Stop::Spent | Stop::Full => Status::BudgetSpent,
-        Stop::Cancelled => Status::Cancelled,
+        Stopped::Spent | Stopped::Full => Status::BudgetSpent,
+        Stopped::Cancelled => Status::Cancelled,
     }
 }

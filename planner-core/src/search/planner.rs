@@ -1,6 +1,7 @@
 //! The one trait of all planners, and what they are given.
 
-use super::{AStar, Auto, Beam, Bridging, Budget, NoveltyFirst, Outcome, Statistics, TakingApart};
+use super::{Outcome, Statistics, impossible_goal};
+use crate::control::Budget;
 use crate::model::Problem;
 use crate::motion::faults_at_rest;
 
@@ -9,9 +10,12 @@ pub trait Planner: Sync {
     /// Its name in files and on the command line.
     fn name(&self) -> &'static str;
 
-    /// Searches for trips that take the crew from the problem's start to its goal.
+    /// Searches for trips that take the crew from the problem's start, which is sound, to its goal, which no certificate rules out.
     ///
-    /// The same problem, options and number of expansions give the same outcome, on any number of threads.
+    /// The same task and number of expansions give the same outcome, on any number of threads.
+    fn search(&self, task: &Task<'_>) -> Outcome;
+
+    /// Looks at the problem first, then searches.
     ///
     /// # Errors
     /// When the problem makes no sense: no goal, or an unsound start.
@@ -21,7 +25,26 @@ pub trait Planner: Sync {
         options: &Options,
         budget: &Budget<'_>,
         observer: &dyn Observer,
-    ) -> Result<Outcome, InputError>;
+    ) -> Result<Outcome, InputError> {
+        validate(problem, options)?;
+        if let Some(proof) = impossible_goal(problem) {
+            return Ok(Outcome::impossible(proof));
+        }
+        Ok(self.search(&Task { problem, options, budget, observer }))
+    }
+}
+
+/// What a planner is given.
+#[derive(Clone, Copy)]
+pub struct Task<'a> {
+    /// The problem.
+    pub problem: &'a Problem,
+    /// Choices.
+    pub options: &'a Options,
+    /// How long to go on.
+    pub budget: &'a Budget<'a>,
+    /// Hears of progress.
+    pub observer: &'a dyn Observer,
 }
 
 /// Choices that every planner understands.
@@ -29,26 +52,25 @@ pub trait Planner: Sync {
 pub struct Options {
     /// Breaks ties.
     pub seed: u64,
-    /// How much the estimated rest of the way counts against the way so far: 1 for the shortest sequence of trips over the spots tried,
-    /// more for an answer sooner. At least 1; `None` for what suits the planner.
-    pub greed: Option<f64>,
+    /// The weight of the estimated rest of the way against the way so far (weighted A*, Pohl 1970): 1 for the shortest sequence of trips over
+    /// the spots tried, more for an answer sooner. At least 1; `None` for what suits the planner.
+    pub weight: Option<f64>,
     /// Trips that take longer than this all told are of no use: there is a plan as good already. In seconds.
     pub worth_s: f64,
-    /// How many searches for trips of one module [`improve`](super::improve) may spend on shortening a plan. For planners that do.
-    pub polish: u64,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { seed: 1, greed: None, worth_s: f64::INFINITY, polish: 800 }
+        Self { seed: 1, weight: None, worth_s: f64::INFINITY }
     }
 }
 
-/// Greed for an answer soon.
-pub(super) const HASTE: f64 = 5.0;
+/// The weight for an answer soon.
+pub(crate) const FAST_WEIGHT: f64 = 5.0;
 
 /// Why a problem cannot be searched at all.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum InputError {
     /// Nothing is asked for.
     #[error("the scene has no goal: add [[goal.slot]] or [goal.gather]")]
@@ -57,8 +79,8 @@ pub enum InputError {
     #[error("the start is not sound: {0}")]
     UnsoundStart(String),
     /// An option is out of range.
-    #[error("greed is {0}; it must be a number of at least 1")]
-    Greed(f64),
+    #[error("the weight is {0}; it must be a number of at least 1")]
+    Weight(f64),
 }
 
 /// A look at a running search.
@@ -74,9 +96,6 @@ pub struct Progress {
 pub trait Observer: Sync {
     /// Called now and then, always from the thread that called the planner.
     fn progress(&self, progress: &Progress);
-
-    /// Called, from the same thread, with every solution that is better than those before, if the planner goes on to look for more.
-    fn better(&self, _outcome: &Outcome) {}
 }
 
 /// Hears nothing.
@@ -87,52 +106,10 @@ impl Observer for NoObserver {
     fn progress(&self, _: &Progress) {}
 }
 
-/// The planners by name.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PlannerName {
-    /// All of them side by side, and then the improver.
-    Auto,
-    /// Best-first over trips.
-    AStar,
-    /// Takes the goal apart and runs it backwards.
-    TakingApart,
-    /// What was not seen before first.
-    Novelty,
-    /// The best few of every number of trips.
-    Beam,
-    /// Builds structures over which the crew gets from deck to deck.
-    Bridging,
-}
-
-impl PlannerName {
-    /// All of them with their names.
-    pub const ALL: [(Self, &'static str); 6] = [
-        (Self::Auto, "auto"),
-        (Self::AStar, "astar"),
-        (Self::TakingApart, "taking-apart"),
-        (Self::Novelty, "novelty"),
-        (Self::Beam, "beam"),
-        (Self::Bridging, "bridging"),
-    ];
-
-    /// The planner itself.
-    #[must_use]
-    pub fn planner(self) -> Box<dyn Planner> {
-        match self {
-            Self::Auto => Box::new(Auto),
-            Self::AStar => Box::new(AStar),
-            Self::TakingApart => Box::new(TakingApart),
-            Self::Novelty => Box::new(NoveltyFirst),
-            Self::Beam => Box::new(Beam),
-            Self::Bridging => Box::new(Bridging),
-        }
-    }
-}
-
 /// Refuses what no planner can work on.
-pub(super) fn validate(problem: &Problem, options: &Options) -> Result<(), InputError> {
-    if let Some(greed) = options.greed.filter(|greed| !(*greed >= 1.0 && greed.is_finite())) {
-        return Err(InputError::Greed(greed));
+pub(crate) fn validate(problem: &Problem, options: &Options) -> Result<(), InputError> {
+    if let Some(weight) = options.weight.filter(|weight| !(*weight >= 1.0 && weight.is_finite())) {
+        return Err(InputError::Weight(weight));
     }
     if problem.goal.is_empty() {
         return Err(InputError::NoGoal);

@@ -34,7 +34,7 @@ pub struct BondLoad {
 
 /// Which condition of a bond is nearest its limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Governs {
+pub enum FailureMode {
     /// The foot lifts on one side.
     Peel,
     /// The foot slips or spins.
@@ -45,7 +45,7 @@ pub enum Governs {
     Turn,
 }
 
-impl Governs {
+impl FailureMode {
     /// The word of reports.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -76,8 +76,8 @@ impl Demand {
 
     /// Which of the two it is.
     #[must_use]
-    pub fn governs(self) -> Governs {
-        if self.peel_n >= self.slip_n { Governs::Peel } else { Governs::Slip }
+    pub fn governs(self) -> FailureMode {
+        if self.peel_n >= self.slip_n { FailureMode::Peel } else { FailureMode::Slip }
     }
 }
 

@@ -2,10 +2,10 @@
 
 use super::bond::{BondLoad, Wrench};
 use super::gravity::gravity_directions;
-use super::touching::PushHint;
-use super::{DIRECTIONS, Governs, touching};
+use super::touching::WarmStart;
+use super::{DIRECTIONS, FailureMode, touching};
 use crate::math::{DVec3, tolerance};
-use crate::model::{Configuration, Family, Hold, ModuleId, Problem, Touch};
+use crate::model::{BondForest, Configuration, Hold, ModuleId, Problem, Touch};
 
 /// A limit of the mover's bond that holds together with the load conditions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,30 +16,27 @@ pub enum Driving {
     Yaw,
 }
 
-/// How hard a crew is strained along one direction of gravity.
+/// How much of its holds a crew uses along one direction of gravity.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Strain {
+pub struct Utilisation {
     /// The least possible largest utilisation of the adhesive bonds; not below 0.
-    pub utilisation: f64,
+    pub value: f64,
     /// By how many newtons the worst hard condition (bonds without adhesion, drive and yaw limits) is missed; not above 0 when
     /// all are met.
     pub excess_n: f64,
 }
 
-impl Strain {
+impl Utilisation {
     /// Whether this is within the limit on utilisation, and every hard condition is met.
     #[must_use]
     pub fn within(self, limit: f64) -> bool {
-        self.excess_n <= HARD_N && self.utilisation <= limit + SLACK
+        self.excess_n <= HARD_N && self.value <= limit + SLACK
     }
 
     /// The worse of both in either respect.
     #[must_use]
     pub fn worse(self, other: Self) -> Self {
-        Self {
-            utilisation: self.utilisation.max(other.utilisation),
-            excess_n: self.excess_n.max(other.excess_n),
-        }
+        Self { value: self.value.max(other.value), excess_n: self.excess_n.max(other.excess_n) }
     }
 }
 
@@ -71,7 +68,7 @@ impl LoadCase {
     /// The bonds must form a forest; modules in a ring are left out. Complexity: modules times depth.
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration, touches: Vec<Touch>) -> Self {
-        let family = Family::new(configuration);
+        let family = BondForest::new(configuration);
         let mut bonds = Vec::with_capacity(family.order.len());
         let mut bond_of = vec![usize::MAX; configuration.len()];
         for &id in &family.order {
@@ -155,24 +152,26 @@ impl LoadCase {
         self
     }
 
-    /// How hard the crew is strained when gravity points along one of the [`DIRECTIONS`].
+    /// How much of its holds the crew uses when gravity points along one of the [`DIRECTIONS`].
     #[must_use]
-    pub fn strain(&self, direction: usize) -> Strain {
+    pub fn utilisation(&self, direction: usize) -> Utilisation {
         if self.touches.is_empty() {
-            self.strain_without_touches(direction)
+            self.utilisation_without_touches(direction)
         } else {
-            touching::strain(self, direction)
+            touching::utilisation(self, direction)
         }
     }
 
-    /// The worst strain over all directions.
+    /// The worst utilisation over all directions.
     #[must_use]
-    pub fn worst(&self) -> Strain {
+    pub fn worst(&self) -> Utilisation {
         if self.touches.is_empty() {
-            return (0..DIRECTIONS).map(|k| self.strain_without_touches(k)).fold(NO_STRAIN, Strain::worse);
+            return (0..DIRECTIONS)
+                .map(|k| self.utilisation_without_touches(k))
+                .fold(UNUSED, Utilisation::worse);
         }
         let program = touching::TouchProgram::new(self);
-        (0..DIRECTIONS).map(|k| program.strain(self, k)).fold(NO_STRAIN, Strain::worse)
+        (0..DIRECTIONS).map(|k| program.utilisation(self, k)).fold(UNUSED, Utilisation::worse)
     }
 
     /// Whether the load is carried with every utilisation at most `limit`, in all directions.
@@ -181,12 +180,12 @@ impl LoadCase {
     /// is solved again.
     #[must_use]
     pub fn carries(&self, limit: f64) -> bool {
-        self.carries_with(limit, &mut PushHint::default())
+        self.carries_with(limit, &mut WarmStart::default())
     }
 
     /// The same; touch forces found for a similar case are tried first, and those found here are left for the next.
     #[must_use]
-    pub fn carries_with(&self, limit: f64, hint: &mut PushHint) -> bool {
+    pub fn carries_with(&self, limit: f64, hint: &mut WarmStart) -> bool {
         let carried = |bond| self.bond_carries(bond, limit);
         if self.touches.is_empty() {
             return (0..self.bonds.len()).all(carried);
@@ -209,27 +208,27 @@ impl LoadCase {
         // All directions differ from straight down by the same length: most bonds pass with that added to the demands of one.
         let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
         let extra = bond.bend(bond.mass_kg * tilt, bond.moment_kgm.length() * tilt);
-        self.strain_with(index, under(self.gravity[0]), extra).within(limit)
-            || self.gravity.iter().all(|&g| self.strain_of_bond(index, under(g)).within(limit))
+        self.utilisation_with(index, under(self.gravity[0]), extra).within(limit)
+            || self.gravity.iter().all(|&g| self.utilisation_of_bond(index, under(g)).within(limit))
     }
 
-    /// The strain if no touch pushes.
-    pub(super) fn strain_without_touches(&self, direction: usize) -> Strain {
+    /// The utilisation if no touch pushes.
+    pub(super) fn utilisation_without_touches(&self, direction: usize) -> Utilisation {
         let gravity = self.gravity[direction];
-        let mut strain = NO_STRAIN;
+        let mut utilisation = UNUSED;
         for (index, bond) in self.bonds.iter().enumerate() {
-            strain = strain.worse(self.strain_of_bond(index, bond.wrench(gravity)));
+            utilisation = utilisation.worse(self.utilisation_of_bond(index, bond.wrench(gravity)));
         }
-        strain
+        utilisation
     }
 
-    /// The strain of one bond under a wrench, its drive limits included.
-    pub(super) fn strain_of_bond(&self, index: usize, wrench: Wrench) -> Strain {
-        self.strain_with(index, wrench, [0.0; 2])
+    /// The utilisation of one bond under a wrench, its drive limits included.
+    pub(super) fn utilisation_of_bond(&self, index: usize, wrench: Wrench) -> Utilisation {
+        self.utilisation_with(index, wrench, [0.0; 2])
     }
 
     /// The same with more demanded, in newtons of peel and slip.
-    fn strain_with(&self, index: usize, wrench: Wrench, extra: [f64; 2]) -> Strain {
+    fn utilisation_with(&self, index: usize, wrench: Wrench, extra: [f64; 2]) -> Utilisation {
         let bond = &self.bonds[index];
         let mut demand = bond.demand(wrench);
         let margin = self.margin.get(index).copied().unwrap_or_default();
@@ -237,19 +236,19 @@ impl LoadCase {
         demand.peel_n += extra[0];
         demand.slip_n += extra[1];
         let worst = demand.worst_n();
-        let mut strain = if bond.adhesion_n > 0.0 && worst.is_finite() {
-            Strain { utilisation: (worst / bond.adhesion_n).max(0.0), excess_n: f64::NEG_INFINITY }
+        let mut utilisation = if bond.adhesion_n > 0.0 && worst.is_finite() {
+            Utilisation { value: (worst / bond.adhesion_n).max(0.0), excess_n: f64::NEG_INFINITY }
         } else {
-            Strain { utilisation: 0.0, excess_n: worst }
+            Utilisation { value: 0.0, excess_n: worst }
         };
         for &(driven, driving, limit) in &self.driven {
             if driven == index {
                 let extra_n = extra[1] * bond.friction;
                 let excess_n = self.driving_excess(index, wrench, driving, limit).0 + extra_n;
-                strain.excess_n = strain.excess_n.max(excess_n);
+                utilisation.excess_n = utilisation.excess_n.max(excess_n);
             }
         }
-        strain
+        utilisation
     }
 
     /// By how much a drive limit is missed, in newtons (a torque over the spin lever), and which it is.
@@ -259,28 +258,28 @@ impl LoadCase {
         wrench: Wrench,
         driving: Driving,
         limit: f64,
-    ) -> (f64, Governs) {
+    ) -> (f64, FailureMode) {
         let bond = &self.bonds[index];
         match driving {
             Driving::Slide => {
                 let tangential = wrench.force - bond.normal * wrench.force.dot(bond.normal);
-                (tangential.length() - limit, Governs::Drive)
+                (tangential.length() - limit, FailureMode::Drive)
             }
-            Driving::Yaw => ((wrench.moment.dot(bond.normal).abs() - limit) / bond.spin_m, Governs::Turn),
+            Driving::Yaw => ((wrench.moment.dot(bond.normal).abs() - limit) / bond.spin_m, FailureMode::Turn),
         }
     }
 
     /// Sets the margin to these bounds times a share; none with a share of 0.
-    pub(crate) fn set_margin(&mut self, bends: &[[f64; 2]], share: f64) {
+    pub(crate) fn set_margin(&mut self, curvature_bounds: &[[f64; 2]], share: f64) {
         self.margin.clear();
         if share > 0.0 {
-            self.margin.extend(bends.iter().map(|b| b.map(|v| v * share)));
+            self.margin.extend(curvature_bounds.iter().map(|b| b.map(|v| v * share)));
         }
     }
 }
 
-/// Nothing strains anything.
-pub(super) const NO_STRAIN: Strain = Strain { utilisation: 0.0, excess_n: f64::NEG_INFINITY };
+/// Nothing is used.
+pub(super) const UNUSED: Utilisation = Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY };
 
 /// A bond that carries its own module only.
 fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> BondLoad {

@@ -16,10 +16,10 @@ mod report;
 mod rider;
 mod touching;
 
-pub use bond::{BondLoad, Demand, Governs};
-pub use case::{Driving, LoadCase, Strain};
+pub use bond::{BondLoad, Demand, FailureMode};
+pub use case::{Driving, LoadCase, Utilisation};
 pub use gravity::{DIRECTIONS, describe_direction, gravity_directions};
 pub use reason::Reason;
 pub use report::{BondReport, DriveReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
 pub use rider::Rider;
-pub use touching::PushHint;
+pub use touching::WarmStart;

@@ -1,6 +1,6 @@
 //! Why a load is not carried, in words an engineer would use.
 
-use super::bond::{BondLoad, Governs};
+use super::bond::{BondLoad, FailureMode};
 use super::describe_direction;
 use crate::model::{Body, ModuleId, Problem};
 
@@ -12,7 +12,7 @@ pub struct Reason {
     /// Its host.
     pub host: Body,
     /// Which limit is passed.
-    pub governs: Governs,
+    pub governs: FailureMode,
     /// What it would need: adhesion in newtons, or the drive force, or the torque in N·m.
     pub needs: f64,
     /// What it may use, in the same unit, the hold factor already taken off.
@@ -26,7 +26,7 @@ pub struct Reason {
 impl Reason {
     pub(super) fn of_bond(
         bond: &BondLoad,
-        governs: Governs,
+        governs: FailureMode,
         needs: f64,
         holds: f64,
         direction: usize,
@@ -51,32 +51,32 @@ impl Reason {
         let factor = problem.limits.hold_factor;
         let (needs, holds) = (figure(self.needs), figure(self.holds));
         match self.governs {
-            Governs::Drive => {
+            FailureMode::Drive => {
                 format!(
                     "{child} cannot drive on {host}: needs {needs} N along the surface, its tracks give {holds} N, {gravity}"
                 )
             }
-            Governs::Turn => {
+            FailureMode::Turn => {
                 format!(
                     "{child} cannot turn on {host}: needs {needs} N·m, its foot gives {holds} N·m, {gravity}"
                 )
             }
-            Governs::Peel if self.adhesion_n > 0.0 => {
+            FailureMode::Peel if self.adhesion_n > 0.0 => {
                 format!(
                     "{child} peels off {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}"
                 )
             }
-            Governs::Slip if self.adhesion_n > 0.0 => {
+            FailureMode::Slip if self.adhesion_n > 0.0 => {
                 format!(
                     "{child} slips on {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}"
                 )
             }
-            Governs::Peel => {
+            FailureMode::Peel => {
                 format!(
                     "{child} tips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}"
                 )
             }
-            Governs::Slip => {
+            FailureMode::Slip => {
                 format!(
                     "{child} slips on {host}: needs {needs} N of adhesion, and nothing holds it there but its weight, {gravity}"
                 )

@@ -1,7 +1,7 @@
 //! The full answer: utilisation of every bond, which limit governs, and the reason when the load is not carried.
 
-use super::bond::{Demand, Governs};
-use super::case::{LoadCase, Strain};
+use super::bond::{Demand, FailureMode};
+use super::case::{LoadCase, Utilisation};
 use super::touching::TouchProgram;
 use super::{DIRECTIONS, Reason};
 use crate::model::{Body, ModuleId, Problem};
@@ -43,7 +43,7 @@ pub struct BondReport {
     /// The adhesion that would just do, in newtons; negative when weight alone does.
     pub needs_n: f64,
     /// Which condition is nearest its limit.
-    pub governs: Governs,
+    pub governs: FailureMode,
     /// The direction of gravity in which that is so.
     pub direction: usize,
 }
@@ -55,8 +55,8 @@ pub struct DriveReport {
     pub child: ModuleId,
     /// Its host.
     pub host: Body,
-    /// [`Governs::Drive`] or [`Governs::Turn`].
-    pub governs: Governs,
+    /// [`FailureMode::Drive`] or [`FailureMode::Turn`].
+    pub governs: FailureMode,
     /// The force along the surface in newtons, or the torque about the normal in N·m.
     pub needs: f64,
     /// What there is, in the same unit.
@@ -90,9 +90,11 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
     let mut utilisation = Some(0.0_f64);
     let mut worst: Option<(f64, Reason)> = None;
     for direction in 0..DIRECTIONS {
-        let strain = program.as_ref().map_or_else(|| case.strain(direction), |p| p.strain(case, direction));
-        let balanced = strain.within(f64::INFINITY);
-        utilisation = if balanced { utilisation.map(|u| u.max(strain.utilisation)) } else { None };
+        let here = program
+            .as_ref()
+            .map_or_else(|| case.utilisation(direction), |program| program.utilisation(case, direction));
+        let balanced = here.within(f64::INFINITY);
+        utilisation = if balanced { utilisation.map(|u| u.max(here.value)) } else { None };
         let wrenches = program.as_ref().and_then(|p| p.balance(case, direction, !balanced));
         let gravity = case.gravity[direction];
         for (index, bond) in case.bonds.iter().enumerate() {
@@ -100,7 +102,7 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
             let demand = bond.demand(wrench);
             record(&mut bonds, index, bond_report(case, index, demand, direction));
             record_drive(&mut drives, case, index, wrench);
-            if !strain.within(limit) {
+            if !here.within(limit) {
                 for (severity, reason) in failures(case, index, wrench, demand, direction, limit) {
                     if worst.is_none_or(|(w, _)| severity > w) {
                         worst = Some((severity, reason));
@@ -111,7 +113,7 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
     }
     let status = match utilisation {
         None => LoadStatus::NoEquilibrium,
-        Some(u) if (Strain { utilisation: u, excess_n: f64::NEG_INFINITY }).within(limit) => {
+        Some(u) if (Utilisation { value: u, excess_n: f64::NEG_INFINITY }).within(limit) => {
             LoadStatus::Carried
         }
         Some(_) => LoadStatus::OverLimit,
@@ -167,7 +169,7 @@ fn record_drive(drives: &mut Vec<DriveReport>, case: &LoadCase, index: usize, wr
     let bond = &case.bonds[index];
     for &(_, driving, limit) in case.driven.iter().filter(|driven| driven.0 == index) {
         let (excess, governs) = case.driving_excess(index, wrench, driving, limit);
-        let excess = if governs == Governs::Turn { excess * bond.spin_m } else { excess };
+        let excess = if governs == FailureMode::Turn { excess * bond.spin_m } else { excess };
         let report =
             DriveReport { child: bond.child, host: bond.host, governs, needs: limit + excess, limit };
         match drives.iter_mut().find(|known| known.child == report.child) {
@@ -199,7 +201,7 @@ fn failures(
     for &(driven, driving, limit) in case.driven.iter().filter(|d| d.0 == index) {
         let (excess, governs) = case.driving_excess(driven, wrench, driving, limit);
         if excess > 0.0 {
-            let excess = if governs == Governs::Turn { excess * bond.spin_m } else { excess };
+            let excess = if governs == FailureMode::Turn { excess * bond.spin_m } else { excess };
             found.push((
                 excess / limit.max(f64::MIN_POSITIVE),
                 Reason::of_bond(bond, governs, limit + excess, limit, direction),

@@ -6,7 +6,7 @@
 
 use super::LoadCase;
 use super::bond::{BondLoad, LIMIT_SURFACE};
-use super::touching::{PushHint, TouchProgram};
+use super::touching::{TouchProgram, WarmStart};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
 
@@ -91,7 +91,7 @@ impl Rider {
     /// sake of convexity. `true` is proven, `false` but for what the cone programme could not settle.
     ///
     /// Complexity: that of the bonds below; where they need touches, a few cone programmes at most.
-    pub fn others_carry_at(&mut self, centre: DVec3, hint: &mut PushHint) -> bool {
+    pub fn others_carry_at(&mut self, centre: DVec3, hint: &mut WarmStart) -> bool {
         let centre_of_mass = self.pivot + (centre - self.pivot) * self.stretch;
         for (bond, moment) in &self.below {
             self.case.bonds[*bond].moment_kgm = *moment + centre_of_mass * self.mass_kg;

@@ -2,7 +2,7 @@
 
 use super::DIRECTIONS;
 use super::bond::{LIMIT_SURFACE, Wrench};
-use super::case::{Driving, HARD_N, LoadCase, NO_STRAIN, Strain};
+use super::case::{Driving, HARD_N, LoadCase, UNUSED, Utilisation};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
 use crate::math::DVec3;
@@ -11,15 +11,15 @@ use crate::model::Touch;
 /// Friction below this is no friction: the cone would be a ray.
 const NO_FRICTION: f64 = 1e-9;
 
-/// The strain along one direction.
-pub(super) fn strain(case: &LoadCase, direction: usize) -> Strain {
-    TouchProgram::new(case).strain(case, direction)
+/// The utilisation along one direction.
+pub(super) fn utilisation(case: &LoadCase, direction: usize) -> Utilisation {
+    TouchProgram::new(case).utilisation(case, direction)
 }
 
 /// What answered similar cases: touch forces that balanced them, and certificates that nothing could. Tried first, each tested in full on the
 /// case at hand: wrong ones cost a little time and change no answer.
 #[derive(Clone, Debug, Default)]
-pub struct PushHint {
+pub struct WarmStart {
     pushes: Remembered<Vec<f64>>,
     refusals: Remembered<Vec<Part>>,
 }
@@ -100,7 +100,7 @@ impl TouchProgram {
     }
 
     /// Whether the load is carried along all directions.
-    pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut PushHint) -> bool {
+    pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut WarmStart) -> bool {
         let known = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
         self.untouched_carry(case, limit)
             && (hint.pushes.any(known)
@@ -127,11 +127,12 @@ impl TouchProgram {
         case: &LoadCase,
         direction: usize,
         limit: f64,
-        hint: &mut PushHint,
+        hint: &mut WarmStart,
     ) -> bool {
         let will_do = |pushes: &[f64]| self.reached_carry(case, direction, limit, pushes);
         let gravity = case.gravity[direction];
-        let bare = |&bond: &usize| case.strain_of_bond(bond, case.bonds[bond].wrench(gravity)).within(limit);
+        let bare =
+            |&bond: &usize| case.utilisation_of_bond(bond, case.bonds[bond].wrench(gravity)).within(limit);
         if self.reached.iter().all(bare) {
             return true;
         }
@@ -160,16 +161,16 @@ impl TouchProgram {
         }
     }
 
-    /// The strain along a direction, by solving the programme.
-    pub(super) fn strain(&self, case: &LoadCase, direction: usize) -> Strain {
-        let outside = self.untouched_strain(case, direction);
+    /// The utilisation along a direction, by solving the programme.
+    pub(super) fn utilisation(&self, case: &LoadCase, direction: usize) -> Utilisation {
+        let outside = self.untouched_utilisation(case, direction);
         match self.solve(case, direction) {
-            Some(pushes) => self.reached_strain(case, direction, &pushes).worse(outside),
-            None => Strain { excess_n: f64::INFINITY, ..outside },
+            Some(pushes) => self.reached_utilisation(case, direction, &pushes).worse(outside),
+            None => Utilisation { excess_n: f64::INFINITY, ..outside },
         }
     }
 
-    /// The wrench of every bond in a balance that strains the worst bond least, in the order of the case's bonds; with `soft`,
+    /// The wrench of every bond in a balance that utilisations the worst bond least, in the order of the case's bonds; with `soft`,
     /// hard conditions give way as little as possible instead of being met.
     pub(super) fn balance(&self, case: &LoadCase, direction: usize, soft: bool) -> Option<Vec<Wrench>> {
         let program = self.program(case, direction, soft);
@@ -185,13 +186,13 @@ impl TouchProgram {
         Some(wrenches)
     }
 
-    /// The strain of the bonds that no touch reaches.
-    fn untouched_strain(&self, case: &LoadCase, direction: usize) -> Strain {
+    /// The utilisation of the bonds that no touch reaches.
+    fn untouched_utilisation(&self, case: &LoadCase, direction: usize) -> Utilisation {
         let gravity = case.gravity[direction];
         self.untouched
             .iter()
-            .map(|&b| case.strain_of_bond(b, case.bonds[b].wrench(gravity)))
-            .fold(NO_STRAIN, Strain::worse)
+            .map(|&b| case.utilisation_of_bond(b, case.bonds[b].wrench(gravity)))
+            .fold(UNUSED, Utilisation::worse)
     }
 
     /// Touch forces in newtons that do best, or `None` if none meet the hard conditions.
@@ -199,9 +200,9 @@ impl TouchProgram {
         match self.program(case, direction, false).solve(f64::INFINITY, |_| false) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => {
                 let pushes = self.admissible(case, &x);
-                let outside = self.untouched_strain(case, direction);
-                let strain = self.reached_strain(case, direction, &pushes).worse(outside);
-                (strain.excess_n <= HARD_N).then_some(pushes)
+                let outside = self.untouched_utilisation(case, direction);
+                let utilisation = self.reached_utilisation(case, direction, &pushes).worse(outside);
+                (utilisation.excess_n <= HARD_N).then_some(pushes)
             }
             Solution::Infeasible(_) | Solution::Stuck => None,
         }
@@ -242,20 +243,20 @@ impl TouchProgram {
         pushes.len() == self.unknowns.len() && self.unknowns.iter().enumerate().all(is_within)
     }
 
-    /// Strain of the reached bonds under given touch forces.
-    fn reached_strain(&self, case: &LoadCase, direction: usize, pushes: &[f64]) -> Strain {
+    /// Utilisation of the reached bonds under given touch forces.
+    fn reached_utilisation(&self, case: &LoadCase, direction: usize, pushes: &[f64]) -> Utilisation {
         (0..self.reached.len())
             .map(|row| {
                 let wrench = self.wrench_under(case, direction, row, pushes);
-                case.strain_of_bond(self.reached[row], wrench)
+                case.utilisation_of_bond(self.reached[row], wrench)
             })
-            .fold(NO_STRAIN, Strain::worse)
+            .fold(UNUSED, Utilisation::worse)
     }
 
     /// Whether the reached bonds carry under given touch forces.
     fn reached_carry(&self, case: &LoadCase, direction: usize, limit: f64, pushes: &[f64]) -> bool {
         self.reached.iter().enumerate().all(|(row, &bond)| {
-            case.strain_of_bond(bond, self.wrench_under(case, direction, row, pushes)).within(limit)
+            case.utilisation_of_bond(bond, self.wrench_under(case, direction, row, pushes)).within(limit)
         })
     }
 
@@ -340,7 +341,7 @@ impl TouchProgram {
                 }
             }
         }
-        let floor = self.untouched_strain(case, direction).utilisation.min(1e6);
+        let floor = self.untouched_utilisation(case, direction).value.min(1e6);
         rows.push([-floor, 0.0, 0.0, 0.0], [(last, [-1.0, 0.0, 0.0, 0.0])]);
         rows
     }

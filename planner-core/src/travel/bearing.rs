@@ -6,7 +6,7 @@ use crate::geometry::Path;
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch, touches};
 use crate::motion::{Move, Stretch, Underway};
-use crate::statics::{PushHint, Rider};
+use crate::statics::{Rider, WarmStart};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
 use std::f64::consts::FRAC_PI_3;
@@ -26,8 +26,8 @@ pub(super) struct Bearing<'a> {
     /// Touches that the mover has no part in.
     between: Vec<Touch>,
     riders: IndexMap<Body, Rider, FxBuildHasher>,
-    hint: PushHint,
-    hop_hint: PushHint,
+    hint: WarmStart,
+    hop_hint: WarmStart,
 }
 
 impl<'a> Bearing<'a> {
@@ -41,7 +41,7 @@ impl<'a> Bearing<'a> {
     ) -> Self {
         let mut between = touches(problem, start);
         between.retain(|touch| touch.module != mover && touch.other != Body::Module(mover));
-        let (hint, hop_hint) = (PushHint::default(), PushHint::default());
+        let (hint, hop_hint) = (WarmStart::default(), WarmStart::default());
         Self {
             problem,
             start,

@@ -4,9 +4,9 @@
 //! tested against the true bodies before it is used: the rings only propose.
 
 use super::Waypoint;
+use super::clearance::Clearance;
 use super::network::Network;
 use super::obstacles::bends_round;
-use super::roominess::Roominess;
 use super::surface::carrier_of;
 use super::tangents::Tangents;
 use super::waypoint::are_opposite;
@@ -29,7 +29,7 @@ pub struct Face<'a> {
     pub(super) carrier: Carrier,
     /// Rims of obstacles, with some room where there is any.
     pub(super) rings: Vec<Ring>,
-    pub(super) roominess: Roominess<'a>,
+    pub(super) clearance: Clearance<'a>,
     /// What all searches for drives on this face share; made for the first.
     tangents: OnceCell<Tangents>,
 }
@@ -39,9 +39,9 @@ impl<'a> Face<'a> {
     #[must_use]
     pub fn new(problem: &'a Problem, others: &'a Configuration, mover: ModuleId, host: Body) -> Self {
         let carrier = carrier_of(problem, others, mover, host);
-        let roominess = Roominess::new(problem, others, mover, host, carrier);
+        let clearance = Clearance::new(problem, others, mover, host, carrier);
         let (rings, tangents) = (Vec::new(), OnceCell::new());
-        let mut face = Self { problem, others, mover, host, carrier, roominess, rings, tangents };
+        let mut face = Self { problem, others, mover, host, carrier, clearance, rings, tangents };
         face.rings = face.obstacle_rings();
         face.make_room();
         face
@@ -150,7 +150,7 @@ impl<'a> Face<'a> {
     /// Whether one drive, straight or round, is free of overlap and stays within the reach or the outline of the host.
     #[must_use]
     pub fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
-        self.roominess.is_clear(from, to)
+        self.clearance.is_clear(from, to)
     }
 
     /// Widens every rim by the room wanted, or by less than half of what is free beside it.
@@ -178,7 +178,7 @@ impl<'a> Face<'a> {
         self.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
     }
 
-    /// Free places of a shell where a shortest way bends at the edge of a deck.
+    /// Free places of a shell where a shortest way curvature_bounds at the edge of a deck.
     pub(super) fn corners(&self) -> Vec<DVec3> {
         let Carrier::Sphere { centre, radius } = self.carrier else { return Vec::new() };
         let keep = self.problem.kind(self.mover).shell_radius_m;

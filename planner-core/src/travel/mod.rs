@@ -6,6 +6,7 @@
 //! certificate.
 
 mod bearing;
+mod clearance;
 mod drive;
 mod face;
 mod neighbours;
@@ -13,7 +14,6 @@ mod network;
 mod obstacles;
 mod reach;
 mod roadmap;
-mod roominess;
 mod spots;
 mod surface;
 mod survey;
@@ -26,7 +26,7 @@ pub use drive::compile;
 pub use face::Face;
 pub use reach::{Reach, Reachable, Reuse, quickest_to, reachable, reachable_unless};
 pub use spots::{Interest, Spot, spots};
-pub use surface::{Pocket, Portal, Surface, SurfacePart};
+pub use surface::{HopArc, Pocket, Surface, SurfacePart};
 pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};
 pub use trip::{Trip, Way};
 pub use waypoint::{Round, Waypoint};

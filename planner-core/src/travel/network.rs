@@ -78,7 +78,7 @@ impl<'a> Network<'a> {
         }
         let mut left = self.targets;
         let mut open = LeastFirst::with_capacity(2 * count);
-        reached.settled[START] = Some(Way { from: 0, knot: 0, by: By::Free });
+        reached.settled[START] = Some(Piece { from: 0, knot: 0, by: By::Free });
         self.push_ways(START, 0.0, &mut reached, &mut open);
         while let Some(([length, _], way)) = open.pop_ranked() {
             let [_, knot] = way.ends();
@@ -108,7 +108,7 @@ impl<'a> Network<'a> {
         own.any(|on| on.position.distance_squared(self.places[START]) < 1e-18)
     }
 
-    fn is_free(&self, way: &Way) -> bool {
+    fn is_free(&self, way: &Piece) -> bool {
         let [from, _] = way.ends();
         match way.by {
             By::Free => true,
@@ -117,13 +117,13 @@ impl<'a> Network<'a> {
             By::Rim { .. } => {
                 let on = &self.rims[from - self.places.len()];
                 self.tangents.stretches[on.stretch].clears_solids
-                    || self.face.roominess.piece_clears_solids(on.position, &self.waypoint(way))
+                    || self.face.clearance.piece_clears_solids(on.position, &self.waypoint(way))
             }
         }
     }
 
     /// Where a way leads, and how.
-    fn waypoint(&self, way: &Way) -> Waypoint {
+    fn waypoint(&self, way: &Piece) -> Waypoint {
         let [from, knot] = way.ends();
         let round = match way.by {
             By::Rim { forward } => {
@@ -135,7 +135,7 @@ impl<'a> Network<'a> {
         Waypoint { host: self.face.host, position: self.position(knot), round }
     }
 
-    fn push_ways(&self, knot: usize, length: f64, reached: &mut Reached, open: &mut LeastFirst<Way>) {
+    fn push_ways(&self, knot: usize, length: f64, reached: &mut Reached, open: &mut LeastFirst<Piece>) {
         let here = self.position(knot);
         let mut push = |next: usize, way_m: f64, by: By| {
             let length = length + way_m;
@@ -148,7 +148,7 @@ impl<'a> Network<'a> {
             open.push(
                 [length, 0.0],
                 [next as u64, knot as u64],
-                Way { from: knot as u32, knot: next as u32, by },
+                Piece { from: knot as u32, knot: next as u32, by },
             );
         };
         let straight_m = |next: usize| {
@@ -200,7 +200,7 @@ impl<'a> Network<'a> {
     }
 
     /// The way to a settled target; pieces of one rim in one direction are joined.
-    fn way_to(&self, target: usize, settled: &[Option<Way>]) -> Option<Vec<Waypoint>> {
+    fn way_to(&self, target: usize, settled: &[Option<Piece>]) -> Option<Vec<Waypoint>> {
         let mut legs: Vec<Waypoint> = Vec::new();
         let mut at = target;
         while at != START {
@@ -243,20 +243,20 @@ fn by_stretch(rims: &[OnRim], stretches: usize) -> (Vec<usize>, Vec<usize>) {
 /// What a search knows of its knots.
 struct Reached {
     /// The last part of the shortest way to each.
-    settled: Vec<Option<Way>>,
+    settled: Vec<Option<Piece>>,
     /// Length of the shortest way known whose last part is free for sure, or what a target is worth.
     sure_m: Vec<f64>,
 }
 
 /// A way from knot to knot that is still to be tested.
 #[derive(Clone, Copy)]
-struct Way {
+struct Piece {
     from: u32,
     knot: u32,
     by: By,
 }
 
-impl Way {
+impl Piece {
     const fn ends(&self) -> [usize; 2] {
         [self.from as usize, self.knot as usize]
     }

@@ -180,7 +180,7 @@ fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
     planes
 }
 
-/// Points of a sphere where two sides of a grown solid meet in its outer surface, where a shortest way past the solid bends; and the planes
+/// Points of a sphere where two sides of a grown solid meet in its outer surface, where a shortest way past the solid curvature_bounds; and the planes
 /// along which it may go round: the top, walls, and those that meet at such points.
 pub(super) fn bends_round(solid: &Prism, keep: f64, centre: DVec3, radius: f64) -> (Vec<DVec3>, Vec<Plane>) {
     let (mut points, mut meeting) = (Vec::new(), Vec::new());

@@ -11,7 +11,7 @@ use crate::motion::{Move, Refused};
 use std::rc::Rc;
 
 /// A spot on one of its hosts.
-struct Node {
+struct RoadmapNode {
     /// Index of the spot; none for a start that is no spot.
     spot: Option<usize>,
     at: Waypoint,
@@ -71,7 +71,7 @@ pub(super) struct Roadmap<'a> {
     mover: ModuleId,
     spots: Vec<Spot>,
     /// The nodes of a spot are next to each other.
-    nodes: Vec<Node>,
+    nodes: Vec<RoadmapNode>,
     /// The one node that is asked for.
     only: Option<usize>,
     hosts: Vec<HostView<'a>>,
@@ -136,7 +136,7 @@ impl<'a> Roadmap<'a> {
             self.hosts.len() - 1
         });
         self.hosts[host].nodes.push(self.nodes.len());
-        self.nodes.push(Node {
+        self.nodes.push(RoadmapNode {
             spot,
             at,
             up: normal_at(self.start, &at),
@@ -156,7 +156,7 @@ impl<'a> Roadmap<'a> {
     pub(super) fn run(&mut self) -> Option<()> {
         let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
-        let is_start = |n: &Node| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
+        let is_start = |n: &RoadmapNode| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
         // The start may touch other bodies without being one of the spots.
         let first = self.nodes.iter().position(is_start).unwrap_or_else(|| self.add_node(None, at));
         self.nodes[first].at = at;
@@ -193,7 +193,7 @@ impl<'a> Roadmap<'a> {
 
     /// How the mover stands at a settled node.
     fn stance(&self, node: usize) -> Option<(Stance, f64)> {
-        let Node { at, up, settled, .. } = &self.nodes[node];
+        let RoadmapNode { at, up, settled, .. } = &self.nodes[node];
         settled.as_ref().map(|settled| {
             (Stance { position: at.position, up: *up, heading: settled.heading }, settled.time_s)
         })
@@ -216,8 +216,8 @@ impl<'a> Roadmap<'a> {
 
     /// Pushes hops out of a node, and drives if none has led there on this host: a shortest drive does not bend at a rest.
     fn expand(&mut self, from: usize) {
-        let Node { at, spot, host, .. } = self.nodes[from];
-        let nearby = |node: &Node| match spot {
+        let RoadmapNode { at, spot, host, .. } = self.nodes[from];
+        let nearby = |node: &RoadmapNode| match spot {
             Some(_) => node.spot == spot,
             None => node.at.position.distance_squared(at.position) < 1e-18,
         };
@@ -392,7 +392,7 @@ impl<'a> Roadmap<'a> {
 
     /// Whether the load is carried at a node while the mover drives or yaws there.
     fn may_drive_at(&mut self, node: usize) -> bool {
-        let Node { at, host, .. } = self.nodes[node];
+        let RoadmapNode { at, host, .. } = self.nodes[node];
         let known = match at.host {
             Body::Deck(_) => &mut self.hosts[host].deck_carries,
             Body::Module(_) => &mut self.nodes[node].carried_moving,

@@ -1,9 +1,9 @@
 //! Places worth standing or passing at: exact points of the accessible surface, no samples.
 
-use super::roominess::CLEAR_M;
+use super::clearance::CLEAR_M;
 use super::surface::interaction_m;
 use super::touching::touching_places;
-use super::{Portal, Surface};
+use super::{HopArc, Surface};
 use crate::geometry::surface::Curve;
 use crate::math::{DVec3, turn_of};
 use crate::model::{Body, Configuration, ModuleId, Problem};
@@ -48,8 +48,8 @@ pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest:
         let distance = problem.kind(mover).standing_distance(problem.kind(id));
         scan.offer(place.position + place.up() * distance, true);
     }
-    for portal in Surface::hop_arcs(problem, bare, mover) {
-        scan.along(&portal, interest);
+    for hop_arc in Surface::hop_arcs_of(problem, bare, mover) {
+        scan.along(&hop_arc, interest);
     }
     touching_places(problem, bare, mover, interest, |place| scan.offer(place, true));
     scan.found
@@ -66,8 +66,8 @@ struct Scan<'a> {
 
 impl Scan<'_> {
     /// The spots of one hop arc.
-    fn along(&mut self, portal: &Portal, interest: &Interest) {
-        let arc = &portal.arc;
+    fn along(&mut self, hop_arc: &HopArc, interest: &Interest) {
+        let arc = &hop_arc.arc;
         if !arc.is_ring() {
             self.offer(arc.at(0.0), true);
             self.offer(arc.at(1.0), true);
@@ -75,7 +75,7 @@ impl Scan<'_> {
         self.offer(arc.at(0.5), false);
         let mut facing: Vec<(f64, bool)> = Vec::new();
         let towards = |point: DVec3| angle_towards(&arc.curve, point);
-        let ground = match portal.hosts {
+        let ground = match hop_arc.hosts {
             [Body::Deck(_), Body::Module(shell)] => Some(shell),
             _ => None,
         };
@@ -87,7 +87,7 @@ impl Scan<'_> {
         if let Some(shell) = ground {
             let here = self.bare.get(shell).position;
             let compass_m = interaction_m(self.problem, self.mover);
-            for deck in self.problem.deck_ids().filter(|deck| portal.hosts[0] != Body::Deck(*deck)) {
+            for deck in self.problem.deck_ids().filter(|deck| hop_arc.hosts[0] != Body::Deck(*deck)) {
                 let wall = self.problem.decks[deck.index()].solid.nearest_point(here.with_z(arc.at(0.0).z));
                 if wall.distance(here) <= compass_m {
                     facing.extend(towards(wall).into_iter().flat_map(|a| [a, a + PI]).map(|a| (a, true)));

@@ -22,7 +22,7 @@ pub struct SurfacePart {
 
 /// An arc on which the mover can hop from one host to another.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Portal {
+pub struct HopArc {
     /// The two hosts.
     pub hosts: [Body; 2],
     /// Where the centre can be; its obstacle index means nothing.
@@ -48,7 +48,7 @@ pub struct Surface {
     grid: Grid,
     places: Vec<DVec3>,
     regions: IndexMap<Body, Region, FxBuildHasher>,
-    portals: IndexMap<[Body; 2], Vec<Portal>, FxBuildHasher>,
+    hop_arcs: IndexMap<[Body; 2], Vec<HopArc>, FxBuildHasher>,
 }
 
 impl Surface {
@@ -85,25 +85,25 @@ impl Surface {
         }
         self.grid.shift(moved.index(), old, new);
         self.places[moved.index()] = new;
-        self.portals.retain(|pair, _| !pair.iter().any(|body| hosts.contains(body)));
+        self.hop_arcs.retain(|pair, _| !pair.iter().any(|body| hosts.contains(body)));
         self.rebuild(problem, configuration, &hosts);
         hosts.len()
     }
 
     /// The arcs on which the mover can hop, without the faces between them.
     #[must_use]
-    pub fn hop_arcs(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Vec<Portal> {
+    pub fn hop_arcs_of(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Vec<HopArc> {
         let mut surface = Self::bare(problem, configuration, mover);
         let hosts = surface.hosts(problem);
         let near: Vec<_> = hosts.iter().map(|&host| surface.near(problem, host)).collect();
-        surface.rebuild_portals(problem, configuration, &hosts, &near);
-        surface.portals.into_values().flatten().collect()
+        surface.rebuild_hop_arcs(problem, configuration, &hosts, &near);
+        surface.hop_arcs.into_values().flatten().collect()
     }
 
     fn bare(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
         let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
         let grid = Grid::new(interaction_m(problem, mover), places.iter().copied());
-        Self { mover, grid, places, regions: IndexMap::default(), portals: IndexMap::default() }
+        Self { mover, grid, places, regions: IndexMap::default(), hop_arcs: IndexMap::default() }
     }
 
     fn hosts(&self, problem: &Problem) -> Vec<Body> {
@@ -117,40 +117,40 @@ impl Surface {
             let (carrier, obstacles) = face_obstacles(problem, configuration, self.mover, host, near);
             let region = Region::new(carrier, obstacles);
             if rides_on_its_shell(problem, self.mover) {
-                self.take_portals(problem, host, near, &region);
+                self.take_hop_arcs(problem, host, near, &region);
             }
             self.regions.insert(host, region);
         }
-        self.rebuild_portals(problem, configuration, hosts, &near);
+        self.rebuild_hop_arcs(problem, configuration, hosts, &near);
     }
 
     /// Riding as high as its shell is wide, the mover can hop where it touches: the hop arcs are boundary arcs of the faces. Those that
     /// something else may cut as well (the other host's reach, the outline of a deck) are left for later.
-    fn take_portals(&mut self, problem: &Problem, host: Body, near: &[ModuleId], region: &Region) {
+    fn take_hop_arcs(&mut self, problem: &Problem, host: Body, near: &[ModuleId], region: &Region) {
         let Body::Module(id) = host else { return };
         for &beside in near {
             let other = Body::Module(beside);
             let pair = if other < host { [other, host] } else { [host, other] };
             let limit = problem.kind(beside).shell_reach_rad;
-            if self.portals.contains_key(&pair) || limit < std::f64::consts::PI {
+            if self.hop_arcs.contains_key(&pair) || limit < std::f64::consts::PI {
                 continue;
             }
             let here = self.places[beside.index()];
             let is_beside = |arc: &&Arc| matches!(region.obstacles[arc.obstacle], Obstacle::Ball { centre, .. } if centre == here);
             let centre = self.places[id.index()];
-            let portals = region.arcs.iter().filter(is_beside).filter_map(|arc| {
+            let hop_arcs = region.arcs.iter().filter(is_beside).filter_map(|arc| {
                 let place = arc.at(0.0);
                 let pivot_rad = angle_between(place - centre, place - here);
                 let hops = pivot_rad <= problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD;
-                hops.then(|| Portal { hosts: pair, arc: arc.clone(), pivot_rad })
+                hops.then(|| HopArc { hosts: pair, arc: arc.clone(), pivot_rad })
             });
-            let portals = portals.collect();
-            self.portals.insert(pair, portals);
+            let hop_arcs = hop_arcs.collect();
+            self.hop_arcs.insert(pair, hop_arcs);
         }
     }
 
     /// Hop arcs between hosts and the modules near each that are not known yet.
-    fn rebuild_portals(
+    fn rebuild_hop_arcs(
         &mut self,
         problem: &Problem,
         configuration: &Configuration,
@@ -161,7 +161,7 @@ impl Surface {
             for &other in near {
                 let other = Body::Module(other);
                 let pair = if other < host { [other, host] } else { [host, other] };
-                if self.portals.contains_key(&pair) {
+                if self.hop_arcs.contains_key(&pair) {
                     continue;
                 }
                 // What can meet the circle is near its shell; a deck's near list is everybody.
@@ -169,8 +169,8 @@ impl Surface {
                     Body::Deck(_) => self.near(problem, other),
                     Body::Module(_) => near.clone(),
                 };
-                let portals = self.portals_between(problem, configuration, pair, &beside);
-                self.portals.insert(pair, portals);
+                let hop_arcs = self.hop_arcs_between(problem, configuration, pair, &beside);
+                self.hop_arcs.insert(pair, hop_arcs);
             }
         }
     }
@@ -194,13 +194,13 @@ impl Surface {
         }
     }
 
-    fn portals_between(
+    fn hop_arcs_between(
         &self,
         problem: &Problem,
         configuration: &Configuration,
         pair: [Body; 2],
         near: &[ModuleId],
-    ) -> Vec<Portal> {
+    ) -> Vec<HopArc> {
         let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else {
             return Vec::new();
         };
@@ -212,7 +212,7 @@ impl Surface {
         let obstacles: Vec<Obstacle> = portal_obstacles(problem, configuration, self.mover, pair, near);
         free_stretches(&curve, &obstacles)
             .into_iter()
-            .map(|(from, width)| Portal {
+            .map(|(from, width)| HopArc {
                 hosts: pair,
                 arc: Arc { obstacle: 0, curve: curve.clone(), from, width },
                 pivot_rad,
@@ -239,8 +239,8 @@ impl Surface {
     }
 
     /// All arcs on which the mover can hop.
-    pub fn portals(&self) -> impl Iterator<Item = &Portal> {
-        self.portals.values().flatten()
+    pub fn hop_arcs(&self) -> impl Iterator<Item = &HopArc> {
+        self.hop_arcs.values().flatten()
     }
 
     /// Area of the whole surface in m².
@@ -251,7 +251,7 @@ impl Surface {
 
     /// The graph of module-on-shell adjacencies: parts of faces as nodes, hop arcs as edges.
     #[must_use]
-    pub fn graph(&self) -> UnGraph<SurfacePart, &Portal> {
+    pub fn graph(&self) -> UnGraph<SurfacePart, &HopArc> {
         let mut graph = UnGraph::default();
         let mut nodes: IndexMap<(Body, usize), NodeIndex, FxBuildHasher> = IndexMap::default();
         for (&host, region) in &self.regions {
@@ -260,9 +260,9 @@ impl Surface {
                 nodes.insert((host, part), node);
             }
         }
-        for portal in self.portals() {
-            let middle = portal.arc.at(0.5);
-            let [a, b] = portal.hosts;
+        for hop_arc in self.hop_arcs() {
+            let middle = hop_arc.arc.at(0.5);
+            let [a, b] = hop_arc.hosts;
             let ends = [(a, b), (b, a)].map(|(host, other)| {
                 let region = self.regions.get(&host)?;
                 let beside = other.module().and_then(|m| region.part_beside(self.places[m.index()], middle));
@@ -270,7 +270,7 @@ impl Surface {
                 nodes.get(&(host, part)).copied()
             });
             if let [Some(a), Some(b)] = ends {
-                graph.add_edge(a, b, portal);
+                graph.add_edge(a, b, hop_arc);
             }
         }
         graph
@@ -280,8 +280,8 @@ impl Surface {
     #[must_use]
     pub fn pockets(&self, problem: &Problem, configuration: &Configuration) -> Vec<Pocket> {
         let mut found: Vec<Pocket> = Vec::new();
-        for portal in self.portals().filter(|p| !p.arc.is_ring()) {
-            for position in [portal.arc.at(0.0), portal.arc.at(1.0)] {
+        for hop_arc in self.hop_arcs().filter(|p| !p.arc.is_ring()) {
+            for position in [hop_arc.arc.at(0.0), hop_arc.arc.at(1.0)] {
                 let known = found.iter().any(|p| p.position.distance(position) < tolerance::LENGTH_M);
                 let bodies = self.met_at(problem, configuration, position);
                 if !known && bodies.len() >= 3 {

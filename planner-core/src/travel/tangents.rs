@@ -72,8 +72,8 @@ impl Tangents {
             };
             let first = found.stretches.len();
             let radius = rim.radius().unwrap_or(0.0);
-            let free = face.roominess.free_stretches(&rim);
-            let clears_solids = !free.is_empty() && face.roominess.circle_clears_solids(&rim);
+            let free = face.clearance.free_stretches(&rim);
+            let clears_solids = !free.is_empty() && face.clearance.circle_clears_solids(&rim);
             found.stretches.extend(free.into_iter().map(|(from, width)| {
                 let is_ring = width >= TAU * (1.0 - 1e-12);
                 Stretch { from, width, round, radius, is_ring, clears_solids }

@@ -4,9 +4,8 @@
 use clamber_core::check::check_plan;
 use clamber_core::math::DVec3;
 use clamber_core::model::{Body, Configuration, Hold, ModuleId, Problem};
-use clamber_core::motion::{
-    Attached, Move, Plan, PlannerNote, Status, Step, Stretch, Summary, apply, duration_s, energy_j,
-};
+use clamber_core::motion::{Attached, Move, Stretch, apply, duration_s, energy_j};
+use clamber_core::plan::{Plan, PlannerNote, Status, Step, Summary};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::{PAUSE_S, one_by_one};
 use clamber_core::search::{makespan_lower_bound_s, total_move_time_lower_bound_s};
@@ -140,7 +139,7 @@ fn timed(problem: &Problem, moves: &[(ModuleId, Move)]) -> Plan {
             duration_s: duration,
             after: steps.len().checked_sub(1).into_iter().collect(),
             end: *after.get(module),
-            utilisation: stretch.worst_strain().strain.utilisation,
+            utilisation: stretch.worst_utilisation().utilisation.value,
             gap_m: stretch.smallest_gap(&attached).map(|g| g.gap_m),
         });
         clock_s += duration + PAUSE_S;

@@ -40,8 +40,8 @@ fn worst_on_grid(problem: &Problem, moves: [(ModuleId, Move); 2]) -> (f64, f64) 
             there = apply(problem, &there, module, &part(action, share)).expect("rolling modules drive");
         }
         let underway = moves.map(|(mover, action)| Underway { mover, action, share: 0.0 });
-        let strain = Stretch::new(problem, there, &underway, &[]).worst_strain().strain;
-        worst = (worst.0.max(strain.utilisation), worst.1.max(strain.excess_n));
+        let utilisation = Stretch::new(problem, there, &underway, &[]).worst_utilisation().utilisation;
+        worst = (worst.0.max(utilisation.value), worst.1.max(utilisation.excess_n));
     }
     worst
 }

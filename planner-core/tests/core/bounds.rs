@@ -4,7 +4,7 @@ use crate::planned::planned;
 use crate::support::{FIXTURES, assert_near, bare_ground, block, cobble, empty, on_deck, on_shell};
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{
-    Body, Configuration, DeckId, Family, Gather, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
+    Body, BondForest, Configuration, DeckId, Gather, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
 };
 use clamber_core::motion::{Move, apply, duration_s};
 use clamber_core::search::{
@@ -143,7 +143,7 @@ fn a_ride_is_as_long_as_the_drive_of_the_carrier() {
 
 /// The places of a crew as slots, hosts first.
 fn as_slots(shape: &Configuration) -> Vec<Slot> {
-    let order = Family::new(shape).order;
+    let order = BondForest::new(shape).order;
     let number = |m: ModuleId| order.iter().position(|&o| o == m).expect("everybody has a place");
     let place = |m: &ModuleId| match shape.get(*m).host {
         Body::Deck(deck) => SlotPlace::OnDeck(deck, shape.get(*m).position.truncate()),

@@ -4,11 +4,12 @@
 //! search the fewest trips, which no planner may undercut and which tells whether there is a way at all.
 
 use crate::planners::{on_floor, scene, trips_s};
+use clamber_core::control::Budget;
 use clamber_core::math::DVec3;
 use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, SlotId, SlotPlace};
-use clamber_core::motion::Status;
+use clamber_core::plan::Status;
 use clamber_core::scene::read_scenario;
-use clamber_core::search::{AStar, Beam, Budget, NoObserver, NoveltyFirst, Options, Planner, TakingApart};
+use clamber_core::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, TakingApart};
 use clamber_core::travel::{Interest, reachable};
 use pathfinding::directed::bfs::bfs;
 use pathfinding::directed::dijkstra::dijkstra;
@@ -140,7 +141,7 @@ fn brute_force_agrees_on_random_scenes() {
         let fewest = fewest_trips(problem);
         assert_eq!(fewest, 2, "scene {index}: nobody stands in place already, and nothing is in the way");
         for planner in [&AStar as &dyn Planner, &TakingApart, &NoveltyFirst, &Beam] {
-            let options = Options { greed: Some(1.0), ..Options::default() };
+            let options = Options { weight: Some(1.0), ..Options::default() };
             let outcome =
                 planner.plan(problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
             assert_eq!(outcome.status, Status::Solved, "scene {index}, {}", planner.name());
@@ -161,7 +162,7 @@ fn brute_force_agrees_on_random_scenes() {
 fn brute_force_agrees_on_a_low_headwall() {
     let text = include_str!("../../../fixtures/headwall-low.toml");
     let (_, problem) = read_scenario("headwall-low.toml", text).expect("it is a good scene");
-    let options = Options { greed: Some(1.0), ..Options::default() };
+    let options = Options { weight: Some(1.0), ..Options::default() };
     let outcome = AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
     assert_eq!(outcome.status, Status::Solved);
     let (found, least) = (trips_s(&problem, &outcome.trips), least_time_s(&problem));

@@ -244,11 +244,11 @@ fn compare(problem: &Problem, seed: u64, tally: &mut Tally, wrong: &mut Vec<Stri
     let programme = Programme { problem, touches: found, unit_n };
     for (direction, gravity) in gravity_by_definition(problem).into_iter().enumerate() {
         let (status, expected) = programme.solve(gravity);
-        let strain = case.strain(direction);
-        let balanced = strain.within(f64::INFINITY);
+        let utilisation = case.utilisation(direction);
+        let balanced = utilisation.within(f64::INFINITY);
         let agrees = match status {
             SolverStatus::Solved => {
-                balanced && (strain.utilisation - expected).abs() <= 1e-6 * expected.max(1.0)
+                balanced && (utilisation.value - expected).abs() <= 1e-6 * expected.max(1.0)
             }
             SolverStatus::PrimalInfeasible | SolverStatus::AlmostPrimalInfeasible => !balanced,
             _ => {
@@ -259,8 +259,9 @@ fn compare(problem: &Problem, seed: u64, tally: &mut Tally, wrong: &mut Vec<Stri
         tally.agreed += usize::from(agrees && balanced);
         tally.agreed_infeasible += usize::from(agrees && !balanced);
         if !agrees {
-            wrong
-                .push(format!("seed {seed}, direction {direction}: {status:?} {expected}, found {strain:?}"));
+            wrong.push(format!(
+                "seed {seed}, direction {direction}: {status:?} {expected}, found {utilisation:?}"
+            ));
         }
     }
 }

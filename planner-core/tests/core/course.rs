@@ -6,7 +6,8 @@ use clamber_core::check::check_plan;
 use clamber_core::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
 use clamber_core::math::{DQuat, DVec3};
 use clamber_core::model::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
-use clamber_core::motion::{Move, MoveError, Plan, PlannerNote, Status, Step, Summary, duration_s};
+use clamber_core::motion::{Move, MoveError, duration_s};
+use clamber_core::plan::{Plan, PlannerNote, Status, Step, Summary};
 
 const NAMES: [&str; 5] = ["pair", "row", "column", "regroup", "stand"];
 

@@ -1,4 +1,4 @@
-//! Certified worst strains against ten thousand instants of each move, with the loads of determinate crews put together here from the model
+//! Certified worst utilisations against ten thousand instants of each move, with the loads of determinate crews put together here from the model
 //! page alone.
 //!
 //! `CLAMBER_CASES=3000 cargo test -p clamber-core --release --test core dense_instants` runs as many random crews.
@@ -9,7 +9,7 @@ use clamber_core::geometry::Sweep;
 use clamber_core::math::DVec3;
 use clamber_core::model::{Body, ModuleId};
 use clamber_core::motion::Move;
-use clamber_core::statics::{PushHint, gravity_directions};
+use clamber_core::statics::{WarmStart, gravity_directions};
 use proptest::prelude::*;
 
 const INSTANTS: u32 = 10_000;
@@ -141,18 +141,18 @@ proptest! {
         if !load_by_definition(&scene, &scene.problem.start).touches.is_empty() {
             return Ok(());
         }
-        let certified = scene.stretch().worst_strain().strain;
+        let certified = scene.stretch().worst_utilisation().utilisation;
         let crew = Determinate::new(&scene);
         let mut densest = [0.0_f64; 2];
         for share in shares() {
             let [used, excess] = crew.at(share);
             densest = [densest[0].max(used), densest[1].max(excess)];
         }
-        let found = [certified.utilisation, missed(certified)];
+        let found = [certified.value, missed(certified)];
         for (kind, (found, dense)) in found.into_iter().zip(densest).enumerate() {
             // The bracket is closed to 1e-8; rounding of a newton in thousands is far below.
             prop_assert!(dense <= found + 1e-8, "an instant has {}, certified {} ({})", dense, found, kind);
-            // Between two instants a strain of many limits can rise by as many parts in a million.
+            // Between two instants a utilisation of many limits can rise by as many parts in a million.
             prop_assert!(found <= dense + 1e-6 * dense.max(1.0), "certified {}, no instant over {} ({})", found, dense, kind);
         }
     }
@@ -166,15 +166,15 @@ proptest! {
     fn crews_that_touch(seed in any::<u64>()) {
         let scene = scene(seed, 0.9);
         let stretch = scene.stretch();
-        let certified = stretch.worst_strain().strain;
+        let certified = stretch.worst_utilisation().utilisation;
         if missed(certified) > 0.0 {
             return Ok(()); // nothing is claimed but that it is not carried
         }
-        let mut hint = PushHint::default();
+        let mut hint = WarmStart::default();
         for share in shares() {
             let case = load_by_definition(&scene, &stretch.at(share));
             prop_assert!(
-                case.carries_with(certified.utilisation + 1e-6, &mut hint),
+                case.carries_with(certified.value + 1e-6, &mut hint),
                 "at {} it takes more than {}", share, certified.utilisation
             );
         }

@@ -2,13 +2,12 @@
 
 use crate::support::{FIXTURES, fixture};
 use clamber_core::check::check_plan;
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::plan::{Plan, PlannerNote, Status};
 use clamber_core::scene::write_plan;
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{
-    AStar, Budget, NoObserver, Options, Outcome, Planner, PlannerName, Stop, TakingApart,
-};
+use clamber_core::search::{AStar, NoObserver, Options, Outcome, Planner, PlannerName, TakingApart};
 use rayon::ThreadPoolBuilder;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -73,7 +72,7 @@ fn cancelled_searches_leave_a_sound_part() {
         let (_, problem) = fixture(name);
         for calls in [0, 40] {
             let asked = AtomicU64::new(0);
-            let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) >= calls).then_some(Stop::Cancelled);
+            let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) >= calls).then_some(Stopped::Cancelled);
             let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
             let outcome =
                 AStar.plan(&problem, &Options::default(), &budget, &NoObserver).expect("fixtures make sense");

@@ -4,7 +4,7 @@ use crate::random_crews::{Dice, crew, fixed};
 use crate::support::{cobble, empty, on_deck, on_shell, steel};
 use clamber_core::math::{DVec3, tolerance};
 use clamber_core::model::{
-    Body, BondGraph, Configuration, DeckId, Family, Hold, ModuleId, Placement, Problem, Slot, SlotPlace,
+    Body, BondForest, BondGraph, Configuration, DeckId, Hold, ModuleId, Placement, Problem, Slot, SlotPlace,
 };
 use proptest::prelude::*;
 
@@ -93,7 +93,7 @@ proptest! {
                 prop_assert_eq!(with, walked);
             }
         }
-        let family = Family::new(start);
+        let family = BondForest::new(start);
         prop_assert!(family.is_forest());
         for (index, &id) in family.order.iter().enumerate() {
             prop_assert!(family.host[id.index()].is_none_or(|h| family.order[..index].contains(&h)));
@@ -197,7 +197,7 @@ fn rings_and_what_they_carry() {
 fn a_ring_is_left_out_of_the_family() {
     let mut problem = three();
     problem.start.get_mut(ModuleId(0)).host = module(2);
-    let family = Family::new(&problem.start);
+    let family = BondForest::new(&problem.start);
     assert!(!family.is_forest());
     assert_eq!(family.order, ids(&[1]));
     assert_eq!(problem.start.hosts_below(ModuleId(0)).count(), 3, "walking a ring ends");

@@ -5,7 +5,7 @@ use clamber_core::geometry::Sweep;
 use clamber_core::math::{DVec3, angle_between, perpendicular_part, tolerance};
 use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use clamber_core::motion::{Attached, Fault, Move, Stretch, apply};
-use clamber_core::statics::{Driving, LoadCase, Strain};
+use clamber_core::statics::{Driving, LoadCase, Utilisation};
 use proptest::prelude::*;
 
 const SAMPLES: usize = 2000;
@@ -139,8 +139,8 @@ pub(crate) fn load_by_definition(scene: &Scene, there: &Configuration) -> LoadCa
 }
 
 /// Newtons by which hard conditions are missed; 0 when they are met.
-pub(crate) fn missed(strain: Strain) -> f64 {
-    strain.excess_n.max(0.0)
+pub(crate) fn missed(utilisation: Utilisation) -> f64 {
+    utilisation.excess_n.max(0.0)
 }
 
 proptest! {
@@ -211,22 +211,22 @@ proptest! {
         let stretch = scene.stretch();
         let at = |share: f64| load_by_definition(&scene, &stretch.at(share));
         prop_assume!(at(0.0).touches.is_empty());
-        let certified = stretch.worst_strain();
-        let strain = |share: f64| at(share).worst();
-        let (best, sampled) = densest(|share| strain(share).utilisation);
-        prop_assert!(sampled <= certified.strain.utilisation + 1e-7, "{} at {}, certified {:?}", sampled, best, certified);
-        let (hardest, excess) = densest(|share| missed(strain(share)));
-        prop_assert!(excess <= missed(certified.strain) + 1e-7, "{} N at {}, certified {:?}", excess, hardest, certified);
-        let refined = refine(best, |share| strain(share).utilisation);
-        prop_assert!(certified.strain.utilisation <= refined + 1e-6, "certified {:?}, refined {}", certified, refined);
-        let refined = refine(hardest, |share| missed(strain(share)));
-        prop_assert!(missed(certified.strain) <= refined + 1e-6, "certified {:?}, refined {} N", certified, refined);
+        let certified = stretch.worst_utilisation();
+        let utilisation = |share: f64| at(share).worst();
+        let (best, sampled) = densest(|share| utilisation(share).value);
+        prop_assert!(sampled <= certified.utilisation.value + 1e-7, "{} at {}, certified {:?}", sampled, best, certified);
+        let (hardest, excess) = densest(|share| missed(utilisation(share)));
+        prop_assert!(excess <= missed(certified.value) + 1e-7, "{} N at {}, certified {:?}", excess, hardest, certified);
+        let refined = refine(best, |share| utilisation(share).value);
+        prop_assert!(certified.utilisation.value <= refined + 1e-6, "certified {:?}, refined {}", certified, refined);
+        let refined = refine(hardest, |share| missed(utilisation(share)));
+        prop_assert!(missed(certified.value) <= refined + 1e-6, "certified {:?}, refined {} N", certified, refined);
         // A yes means that no sample is over; a no that something is, or is nearer than the certificate can tell.
-        let limit = certified.strain.utilisation * factor;
+        let limit = certified.utilisation.value * factor;
         if stretch.carries(limit) {
             prop_assert!(sampled <= limit + 1e-7 && excess <= 1e-6, "carried with {}, a sample has {}", limit, sampled);
         } else {
-            prop_assert!(!certified.strain.within(limit - 1e-4), "refused with {}, worst {:?}", limit, certified);
+            prop_assert!(!certified.utilisation.within(limit - 1e-4), "refused with {}, worst {:?}", limit, certified);
         }
     }
 }
@@ -239,15 +239,15 @@ proptest! {
     fn loads_with_touches_are_bounded(seed in any::<u64>(), factor in 0.95..1.05_f64) {
         let scene = scene(seed, 0.9);
         let stretch = scene.stretch();
-        let certified = stretch.worst_strain();
-        let limit = certified.strain.utilisation * factor;
+        let certified = stretch.worst_utilisation();
+        let limit = certified.utilisation.value * factor;
         let carried = stretch.carries(limit);
         for k in 0..=24 {
             let share = f64::from(k) / 24.0;
-            let strain = load_by_definition(&scene, &stretch.at(share)).worst();
-            prop_assert!(strain.utilisation <= certified.strain.utilisation + 1e-6, "{:?} at {}, certified {:?}", strain, share, certified);
-            prop_assert!(missed(strain) <= missed(certified.strain) + 1e-6);
-            prop_assert!(!carried || strain.within(limit + 1e-6), "carried with {}, {:?} at {}", limit, strain, share);
+            let utilisation = load_by_definition(&scene, &stretch.at(share)).worst();
+            prop_assert!(utilisation.value <= certified.utilisation.value + 1e-6, "{:?} at {}, certified {:?}", utilisation, share, certified);
+            prop_assert!(missed(utilisation) <= missed(certified.value) + 1e-6);
+            prop_assert!(!carried || utilisation.within(limit + 1e-6), "carried with {}, {:?} at {}", limit, utilisation, share);
         }
     }
 
@@ -256,8 +256,8 @@ proptest! {
     fn hops_hold_on_both_hosts(seed in any::<u64>()) {
         let Some(scene) = hop_scene(seed) else { return Ok(()) };
         let (problem, stretch) = (&scene.problem, scene.stretch());
-        let certified = stretch.worst_strain();
-        let mut worst = Strain { utilisation: 0.0, excess_n: f64::NEG_INFINITY };
+        let certified = stretch.worst_utilisation();
+        let mut worst = Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY };
         for there in [&problem.start, &scene.after] {
             let share = problem.kind(scene.mover).hop_hold;
             let case = LoadCase::new(problem, there, touches(problem, there))
@@ -265,9 +265,9 @@ proptest! {
                 .with_weakened(scene.mover, share);
             worst = worst.worse(case.worst());
         }
-        prop_assert!((certified.strain.utilisation - worst.utilisation).abs() < 1e-7 || !worst.within(f64::INFINITY));
-        prop_assert!((missed(certified.strain) - missed(worst)).abs() < 1e-7 || missed(worst).is_infinite());
-        for (limit, carried) in [(worst.utilisation + 1e-5, worst.within(f64::INFINITY)), (worst.utilisation - 1e-4, false)] {
+        prop_assert!((certified.utilisation.value - worst.value).abs() < 1e-7 || !worst.within(f64::INFINITY));
+        prop_assert!((missed(certified.value) - missed(worst)).abs() < 1e-7 || missed(worst).is_infinite());
+        for (limit, carried) in [(worst.value + 1e-5, worst.within(f64::INFINITY)), (worst.value - 1e-4, false)] {
             prop_assert_eq!(stretch.carries(limit), carried, "limit {}, {:?}", limit, worst);
         }
     }

@@ -3,30 +3,33 @@
 use crate::planned::{outcome, planned};
 use crate::support::fixture;
 use clamber_core::check::{check_and_fill_in, check_plan, check_plan_unless};
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::model::{Configuration, Problem};
-use clamber_core::motion::{Move, Plan, PlannerNote, Status, Stretch, apply};
+use clamber_core::motion::{Move, Stretch, apply};
+use clamber_core::plan::{Plan, PlannerNote, Status};
 use clamber_core::scene::read_scenario;
 use clamber_core::schedule::{
-    Objective, ScheduleError, moves_of_trips, one_by_one, one_by_one_bare, one_by_one_within, rearrange,
-    side_by_side, trade_offs,
+    Objective, ScheduleError, moves_of_trips, one_by_one, one_by_one_bare, one_by_one_within, side_by_side,
+    trade_offs,
 };
-use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop, improve};
-use clamber_core::statics::PushHint;
+use clamber_core::search::{NoObserver, Options, PlannerName, shorten};
+use clamber_core::solve::rearrange;
+use clamber_core::statics::WarmStart;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Says stop from the k-th ask on, and counts.
 struct Asks {
     from: u64,
-    stop: Stop,
+    stop: Stopped,
     count: AtomicU64,
 }
 
 impl Asks {
-    fn new(from: u64, stop: Stop) -> Self {
+    fn new(from: u64, stop: Stopped) -> Self {
         Self { from, stop, count: AtomicU64::new(0) }
     }
 
-    fn answer(&self) -> Option<Stop> {
+    fn answer(&self) -> Option<Stopped> {
         (self.count.fetch_add(1, Ordering::Relaxed) + 1 >= self.from).then_some(self.stop)
     }
 
@@ -36,7 +39,7 @@ impl Asks {
 }
 
 /// Runs with an interrupt from the k-th ask on; also gives the asks that came after it, if there were so many.
-fn interrupted<T>(from: u64, stop: Stop, run: impl FnOnce(&Budget<'_>) -> T) -> (T, Option<u64>) {
+fn interrupted<T>(from: u64, stop: Stopped, run: impl FnOnce(&Budget<'_>) -> T) -> (T, Option<u64>) {
     let asks = Asks::new(from, stop);
     let interrupt = || asks.answer();
     let found = run(&Budget { interrupt: &interrupt, ..Budget::unlimited() });
@@ -69,7 +72,7 @@ fn every_planner_hears_a_cancel_at_once() {
                 let run = |budget: &Budget<'_>| {
                     planner.planner().plan(&problem, &Options::default(), budget, &NoObserver)
                 };
-                let (found, more) = interrupted(from, Stop::Cancelled, run);
+                let (found, more) = interrupted(from, Stopped::Cancelled, run);
                 let found = found.expect("it makes sense");
                 let whose = format!("{name} on {}, ask {from}", problem.name);
                 // Each module of each configuration under way in each planner asks at most once more, and each loop round them.
@@ -77,7 +80,7 @@ fn every_planner_hears_a_cancel_at_once() {
                 assert!(more.is_none_or(|more| more <= under_way), "{whose}: {more:?} more asks");
                 if more.is_some() && found.status != Status::Solved {
                     assert_eq!(found.status, Status::Cancelled, "{whose}");
-                    assert_eq!(found.stop, Some(Stop::Cancelled), "{whose}");
+                    assert_eq!(found.stop, Some(Stopped::Cancelled), "{whose}");
                 }
                 assert_leads_part_of_the_way(&problem, &found.trips, found.status, &whose);
             }
@@ -90,7 +93,7 @@ fn every_planner_hears_a_cancel_at_once() {
 fn asks_keep_up_with_the_work() {
     for problem in scenes() {
         for planner in [PlannerName::AStar, PlannerName::Novelty, PlannerName::Beam] {
-            let asks = Asks::new(u64::MAX, Stop::Cancelled);
+            let asks = Asks::new(u64::MAX, Stopped::Cancelled);
             let interrupt = || asks.answer();
             let budget = Budget { expansions: 12, interrupt: &interrupt, ..Budget::unlimited() };
             let found = planner.planner().plan(&problem, &Options::default(), &budget, &NoObserver);
@@ -110,7 +113,7 @@ fn shortening_that_is_cancelled_keeps_what_it_has() {
     let (problem, found) = outcome("stand");
     for from in [1, 30, 300] {
         let run = |budget: &Budget<'_>| improve(problem, &found.trips, u64::MAX, budget);
-        let (trips, more) = interrupted(from, Stop::Cancelled, run);
+        let (trips, more) = interrupted(from, Stopped::Cancelled, run);
         let under_way = 4 * problem.modules.len() as u64 + 10;
         assert!(more.is_some_and(|more| more <= under_way), "ask {from}: {more:?} more asks");
         assert_leads_part_of_the_way(problem, &trips, Status::Solved, "improve");
@@ -128,10 +131,10 @@ fn timing_that_is_stopped_is_sound() {
                 side_by_side(problem, &moves, note(), Status::Solved, 0.0, objective, budget)
             };
             // With the time up there is always a plan.
-            let (timed, _) = interrupted(from, Stop::Spent, run);
+            let (timed, _) = interrupted(from, Stopped::Spent, run);
             assert!(check_plan(problem, &timed.expect("there is a plan").plan).is_sound(), "ask {from}");
             // Cancelled, there is one or it says that there is none.
-            let (timed, more) = interrupted(from, Stop::Cancelled, run);
+            let (timed, more) = interrupted(from, Stopped::Cancelled, run);
             // Once over all drives in each loop that ends, with nothing judged any more.
             let under_way = 4 * moves.len() as u64 + 100;
             assert!(more.is_none_or(|more| more < under_way), "ask {from}: {more:?} more asks");
@@ -143,9 +146,9 @@ fn timing_that_is_stopped_is_sound() {
     }
     for from in [1, 1000, 5000] {
         let run = |budget: &Budget<'_>| trade_offs(problem, &moves, note(), Status::Solved, 0.0, budget);
-        let table = interrupted(from, Stop::Spent, run).0.expect("there is a plan");
+        let table = interrupted(from, Stopped::Spent, run).0.expect("there is a plan");
         assert!(!table.is_empty() && table.iter().all(|t| check_plan(problem, &t.plan).is_sound()));
-        match interrupted(from, Stop::Cancelled, run).0 {
+        match interrupted(from, Stopped::Cancelled, run).0 {
             Ok(table) => assert!(table.iter().all(|t| check_plan(problem, &t.plan).is_sound())),
             Err(error) => assert_eq!(error, ScheduleError::Stopped),
         }
@@ -161,7 +164,7 @@ fn without_time_there_are_more_braces() {
         let run = |budget: &Budget<'_>| {
             one_by_one_within(problem, &found.trips, PlannerNote::new("test", 1), Status::Solved, 0.0, budget)
         };
-        let hasty = interrupted(1, Stop::Spent, run).0.expect("there is a plan");
+        let hasty = interrupted(1, Stopped::Spent, run).0.expect("there is a plan");
         let careful = run(&Budget::unlimited()).expect("there is a plan");
         assert!(check_plan(problem, &hasty).is_sound(), "{name}");
         assert!(hasty.steps.len() >= careful.steps.len(), "{name}: fewer than the fewest");
@@ -173,7 +176,7 @@ fn without_time_there_are_more_braces() {
 /// Every move of a plan made one after the other: who stood how before it.
 fn stretches<'a>(problem: &'a Problem, plan: &Plan) -> Vec<Stretch<'a>> {
     let mut now: Configuration = problem.start.clone();
-    let stretch = |step: &clamber_core::motion::Step| {
+    let stretch = |step: &clamber_core::plan::Step| {
         let after = apply(problem, &now, step.module, &step.action).expect("a sound plan");
         let stretch = Stretch::of_move(problem, &now, step.module, &step.action, &after);
         now = after;
@@ -190,28 +193,28 @@ fn the_load_of_one_move_can_be_given_up() {
     let limit = problem.limits.utilisation();
     let mut most = 0;
     for stretch in stretches(problem, plan) {
-        let asks = Asks::new(u64::MAX, Stop::Cancelled);
+        let asks = Asks::new(u64::MAX, Stopped::Cancelled);
         let never = || asks.answer().is_some();
-        assert_eq!(stretch.worst_strain_unless(&never), Some(stretch.worst_strain()));
+        assert_eq!(stretch.worst_utilisation_unless(&never), Some(stretch.worst_utilisation()));
         let asked = asks.count();
         assert!(asked >= 1, "it asks");
         most = most.max(asked);
         for from in [1, asked / 2 + 1, asked] {
-            let asks = Asks::new(from, Stop::Cancelled);
+            let asks = Asks::new(from, Stopped::Cancelled);
             assert_eq!(
-                stretch.worst_strain_unless(&|| asks.answer().is_some()),
+                stretch.worst_utilisation_unless(&|| asks.answer().is_some()),
                 None,
                 "ask {from} of {asked}"
             );
             assert_eq!(asks.count(), from, "nothing is asked once it is given up");
         }
-        let asks = Asks::new(1, Stop::Cancelled);
+        let asks = Asks::new(1, Stopped::Cancelled);
         let stop = || asks.answer().is_some();
         assert!(stretch.carries(limit), "the plan is sound");
-        assert!(!stretch.carries_unless(limit, &mut PushHint::default(), &stop), "given up is not carried");
-        let asks = Asks::new(1, Stop::Cancelled);
+        assert!(!stretch.carries_unless(limit, &mut WarmStart::default(), &stop), "given up is not carried");
+        let asks = Asks::new(1, Stopped::Cancelled);
         let stop = || asks.answer().is_some();
-        assert!(!stretch.carries_at_any_pace_unless(limit, &mut PushHint::default(), &stop));
+        assert!(!stretch.carries_at_any_pace_unless(limit, &mut WarmStart::default(), &stop));
         assert!(asks.count() <= 2, "it ends there: {} asks", asks.count());
     }
     assert!(most > 5, "some loads are halved: {most} asks");
@@ -220,13 +223,13 @@ fn the_load_of_one_move_can_be_given_up() {
 #[test]
 fn a_check_that_is_given_up_says_nothing() {
     let (problem, plan) = planned("stand");
-    let asks = Asks::new(u64::MAX, Stop::Cancelled);
+    let asks = Asks::new(u64::MAX, Stopped::Cancelled);
     let whole = check_plan_unless(problem, plan, &|| asks.answer().is_some());
     assert_eq!(whole, Some(check_plan(problem, plan)));
     let asked = asks.count();
     assert!(asked >= 2 * plan.steps.len() as u64, "{asked} asks for {} steps", plan.steps.len());
     for from in [1, asked / 4, asked / 2, asked - 1, asked] {
-        let asks = Asks::new(from, Stop::Cancelled);
+        let asks = Asks::new(from, Stopped::Cancelled);
         assert_eq!(
             check_plan_unless(problem, plan, &|| asks.answer().is_some()),
             None,
@@ -262,7 +265,7 @@ fn figures_of_the_check_are_those_of_the_schedule() {
     for name in ["stand", "column", "regroup"] {
         let (problem, found) = outcome(name);
         let note = || PlannerNote::new("test", 1);
-        let interrupt = || Some(Stop::Spent);
+        let interrupt = || Some(Stopped::Spent);
         let hasty = Budget { interrupt: &interrupt, ..Budget::unlimited() };
         let whole = one_by_one_within(problem, &found.trips, note(), Status::Solved, 0.0, &hasty);
         let whole = whole.expect("there is a plan");
@@ -288,7 +291,7 @@ fn rearranging_hears_a_cancel() {
         let trips = std::slice::from_ref(&found.trips);
         for from in [1, 500, 20_000] {
             let run = |budget: &Budget<'_>| rearrange(problem, trips, 1, u64::MAX, 0.0, budget);
-            let (_, more) = interrupted(from, Stop::Cancelled, run);
+            let (_, more) = interrupted(from, Stopped::Cancelled, run);
             // Each of eight changes that are looked at side by side asks at most a few times more.
             assert!(more.is_some_and(|more| more <= 64), "{name}, ask {from}: {more:?} more asks");
         }

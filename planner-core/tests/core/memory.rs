@@ -1,8 +1,9 @@
 //! A limit on memory is kept, at the same place on every run.
 
 use crate::support::fixture;
-use clamber_core::motion::Status;
-use clamber_core::search::{Budget, NoObserver, Options, PlannerName, Stop};
+use clamber_core::control::{Budget, Stopped};
+use clamber_core::plan::Status;
+use clamber_core::search::{NoObserver, Options, PlannerName};
 
 #[test]
 fn what_is_kept_stays_under_the_limit() {
@@ -12,14 +13,14 @@ fn what_is_kept_stays_under_the_limit() {
     {
         let plan = |bytes: u64| {
             let budget = Budget { bytes, expansions: 400, ..Budget::unlimited() };
-            let options = Options { greed: Some(1.0), ..Options::default() };
+            let options = Options { weight: Some(1.0), ..Options::default() };
             planner.planner().plan(&problem, &options, &budget, &NoObserver).expect("it makes sense")
         };
         let mut before = 0;
         for mib in [1, 2, 4] {
             let bytes = mib << 20;
             let found = plan(bytes);
-            assert_eq!((found.status, found.stop), (Status::BudgetSpent, Some(Stop::Full)), "{name}");
+            assert_eq!((found.status, found.stop), (Status::BudgetSpent, Some(Stopped::Full)), "{name}");
             assert!(found.statistics.bytes < bytes + 10_000, "{name}: {:?}", found.statistics);
             assert!(found.statistics.kept > before, "{name}: more memory holds more configurations");
             before = found.statistics.kept;

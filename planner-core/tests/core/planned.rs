@@ -1,10 +1,12 @@
 //! The fixtures, planned once for all tests.
 
 use crate::support::{FIXTURES, fixture};
+use clamber_core::control::Budget;
 use clamber_core::model::Problem;
-use clamber_core::motion::{Plan, PlannerNote, Status};
+use clamber_core::plan::{Plan, PlannerNote, Status};
 use clamber_core::schedule::one_by_one;
-use clamber_core::search::{Auto, Budget, NoObserver, Options, Outcome, Planner};
+use clamber_core::search::{NoObserver, Options, Outcome, Planner};
+use clamber_core::solve::Portfolio;
 use std::sync::OnceLock;
 
 /// The scene and what the portfolio finds with default options.

@@ -4,13 +4,15 @@ use crate::brute_force::least_time_s;
 use crate::planned::{plan_by, planned};
 use crate::support::{FIXTURES, add, assert_near, block, cobble, empty, fixture, on_deck, on_shell, steel};
 use clamber_core::check::check_plan;
+use clamber_core::control::Budget;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{
     DeckId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace,
 };
-use clamber_core::motion::{Move, Status, duration_s};
+use clamber_core::motion::{Move, duration_s};
+use clamber_core::plan::Status;
 use clamber_core::search::{
-    AStar, Budget, Impossible, InputError, NoObserver, Options, Planner, TakingApart, impossible_goal,
+    AStar, Impossible, InputError, NoObserver, Options, Planner, TakingApart, impossible_goal,
     makespan_lower_bound_s,
 };
 use clamber_core::travel::Trip;
@@ -72,7 +74,7 @@ fn small_scenes() -> Vec<(&'static str, Problem)> {
 #[test]
 fn astar_finds_what_brute_force_finds() {
     for (name, problem) in small_scenes() {
-        let options = Options { greed: Some(1.0), ..Options::default() };
+        let options = Options { weight: Some(1.0), ..Options::default() };
         let outcome =
             AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
         assert_eq!(outcome.status, Status::Solved, "{name}");
@@ -86,11 +88,11 @@ fn astar_finds_what_brute_force_finds() {
 #[test]
 fn greed_is_sound_and_never_better() {
     for (name, problem) in small_scenes() {
-        let options = Options { greed: Some(1.0), ..Options::default() };
+        let options = Options { weight: Some(1.0), ..Options::default() };
         let shortest =
             AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
         for greed in [2.0, 5.0, 50.0] {
-            let options = Options { greed: Some(greed), ..Options::default() };
+            let options = Options { weight: Some(greed), ..Options::default() };
             let outcome =
                 AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense");
             assert!(
@@ -147,7 +149,7 @@ fn nothing_to_do() {
 #[test]
 fn senseless_questions_are_errors() {
     let ask = |problem: &Problem, greed| {
-        let options = Options { greed: Some(greed), ..Options::default() };
+        let options = Options { weight: Some(greed), ..Options::default() };
         AStar.plan(problem, &options, &Budget::unlimited(), &NoObserver).expect_err("it makes no sense")
     };
     let good = scene(&[[0.0, 0.0]], &[on_floor(0.4, 0.1)]);

@@ -3,12 +3,14 @@
 use crate::planned::{outcome, plan_by};
 use crate::support::fixture;
 use clamber_core::check::check_plan;
+use clamber_core::control::Budget;
 use clamber_core::math::DVec3;
 use clamber_core::model::{Body, Hold, ModuleId, Problem};
-use clamber_core::motion::{Move, Status, duration_s};
+use clamber_core::motion::{Move, duration_s};
+use clamber_core::plan::Status;
 use clamber_core::scene::read_scenario;
 use clamber_core::search::{
-    AStar, Bridging, Budget, NoObserver, NoveltyFirst, Options, Planner, PlannerName, improve,
+    AStar, Bridging, NoObserver, NoveltyFirst, Options, Planner, PlannerName, shorten,
 };
 use clamber_core::travel::{Trip, Way, Waypoint};
 
@@ -141,11 +143,11 @@ fn plans_only_get_shorter() {
 /// An interrupted portfolio says so and leaves a sound part.
 #[test]
 fn a_cancelled_portfolio_says_so() {
-    use clamber_core::search::Stop;
+    use clamber_core::control::Stopped;
     use std::sync::atomic::{AtomicU32, Ordering};
     let problem = headwall();
     let asked = AtomicU32::new(0);
-    let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) > 5).then_some(Stop::Cancelled);
+    let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) > 5).then_some(Stopped::Cancelled);
     let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
     let found = PlannerName::Auto
         .planner()

@@ -6,7 +6,7 @@ use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{Deck, DeckId, Gather, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
 use clamber_core::scene::read_scenario;
 use clamber_core::search::{CutOffPlace, Impossible, impossible_goal};
-use clamber_core::statics::Governs;
+use clamber_core::statics::FailureMode;
 
 macro_rules! fixtures {
     ($($name:literal)*) => {
@@ -118,7 +118,7 @@ fn a_level_arm_that_peels() {
     let Some(Impossible::Overloaded { slot, governs, needs_n, holds_n }) = verified(&problem) else {
         panic!("it peels")
     };
-    assert_eq!((slot, governs), (SlotId(0), Governs::Peel));
+    assert_eq!((slot, governs), (SlotId(0), FailureMode::Peel));
     // By hand: three weights 0.12, 0.24 and 0.36 m out, tilted 3° where the centres are 60 mm up and centres of mass 10 mm nearer to the foot;
     // less four weights; over a foot of 40 mm. Places within 1 mm may take off less than 4 N.
     let (weight, tilt) = (0.5 * 9.80665, 3.0_f64.to_radians());

@@ -8,7 +8,7 @@ use crate::support::{add, assert_near, bare_ground, brace_all, cobble, empty, on
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{Body, DeckId, Kind, KindId, ModuleId, Placement, Problem, touches};
 use clamber_core::motion::load_at_rest;
-use clamber_core::statics::{Governs, LoadCase, assess, tilt_survived_rad};
+use clamber_core::statics::{FailureMode, LoadCase, assess, tilt_survived_rad};
 use std::f64::consts::PI;
 
 /// How much of the slip rule is friction: the exact limit surface of a disc is up to 7 % inside the ellipse
@@ -28,7 +28,7 @@ fn untouched(problem: &Problem) -> LoadCase {
 }
 
 /// The adhesion that would just do at the bond of a module, over its weight, and which condition asks for it.
-fn needs(problem: &Problem, id: ModuleId) -> (f64, Governs) {
+fn needs(problem: &Problem, id: ModuleId) -> (f64, FailureMode) {
     let report = assess(problem, &untouched(problem));
     let bond = report.bonds.iter().find(|b| b.child == id).expect("every module has a bond");
     (bond.needs_n / (problem.kind(id).mass_kg * problem.site.gravity_mps2), bond.governs)
@@ -89,7 +89,7 @@ fn slide_limit_round_a_shell() {
             needs(&problem, top)
         };
         assert_near(at(degrees).0, worst, 1e-6);
-        assert_eq!(at(degrees).1, Governs::Slip);
+        assert_eq!(at(degrees).1, FailureMode::Slip);
         for step in 0..=36 {
             let theta = f64::from(step) * 5.0;
             let closed = theta.to_radians().sin() / friction - theta.to_radians().cos();
@@ -111,7 +111,7 @@ fn tip_limit_round_a_shell() {
         };
         let angle = 180.0 - ratio.atan().to_degrees();
         assert_near(at(angle).0, worst, 1e-6);
-        assert_eq!(at(angle).1, Governs::Peel);
+        assert_eq!(at(angle).1, FailureMode::Peel);
         let worst = ratio.hypot(1.0);
         let scanned = (0..=1800).map(|k| at(f64::from(k) * 0.1).0).fold(0.0, f64::max);
         assert!(scanned <= worst + 1e-9 && scanned > worst - 1e-4, "scan {scanned}, closed form {worst}");
@@ -129,7 +129,7 @@ fn row(kind: &Kind, n: usize) -> (Problem, LoadCase) {
     (problem, case)
 }
 
-/// A cantilever of n equal modules of pitch 2R bends its first contact with n²·R·W (arithmetic series).
+/// A cantilever of n equal modules of pitch 2R curvature_bounds its first contact with n²·R·W (arithmetic series).
 #[test]
 fn cantilever_moments() {
     let kind = Kind { com_height_m: 0.0, ..cobble() };
@@ -192,7 +192,7 @@ fn how_long_a_row_may_be() {
     assert_near(first.friction * first.adhesion_n * first.spin_m, 0.48, 1e-12);
 }
 
-/// A stand of `n` feet at radius `r` round a hub with almost all the mass at height `h`, by almost weightless arms on wide magnetic feet.
+/// A stand of `n` feet at radius `r` round a hub with almost all the mass at height `h`, by almost timed_without_loads arms on wide magnetic feet.
 ///
 /// The arms' ends only touch the ground, so the feet can push and not pull; friction at them is high, at the hub's foot there is none.
 fn stand(n: usize, ratio: f64) -> (Problem, f64, f64) {

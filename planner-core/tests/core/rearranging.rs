@@ -1,15 +1,17 @@
 //! Other trips that end sooner: against the trips they began with, the checker, both lower bounds, and other numbers of threads.
 
 use clamber_core::check::check_plan;
+use clamber_core::control::{Budget, Stopped};
 use clamber_core::generate::{Family, generate};
 use clamber_core::model::{Hold, ModuleId, Problem};
-use clamber_core::motion::{Move, Plan, PlannerNote, Status, is_sound_at_rest};
+use clamber_core::motion::{Move, is_sound_at_rest};
+use clamber_core::plan::{Plan, PlannerNote, Status};
 use clamber_core::scene::read_scenario;
-use clamber_core::schedule::{Objective, moves_of_trips, rearrange, side_by_side};
+use clamber_core::schedule::{Objective, moves_of_trips, side_by_side};
 use clamber_core::search::{
-    Budget, NoObserver, Options, Planner, Stop, TakingApart, makespan_lower_bound_s,
-    uncarried_makespan_lower_bound_s,
+    NoObserver, Options, Planner, TakingApart, makespan_lower_bound_s, uncarried_makespan_lower_bound_s,
 };
+use clamber_core::solve::rearrange;
 use clamber_core::travel::{Interest, Trip, quickest_to, reachable};
 use rayon::ThreadPoolBuilder;
 
@@ -81,7 +83,7 @@ fn rearranging_is_the_same_on_any_number_of_threads() {
 fn rearranging_stops_when_told_to() {
     let problem = scene(Family::ScatteredToShape, 4, 905);
     let trips = taken_apart(&problem);
-    let budget = Budget { interrupt: &|| Some(Stop::Cancelled), ..Budget::unlimited() };
+    let budget = Budget { interrupt: &|| Some(Stopped::Cancelled), ..Budget::unlimited() };
     assert_eq!(rearrange(&problem, &[trips], 1, u64::MAX, 0.0, &budget).moves, None);
 }
 

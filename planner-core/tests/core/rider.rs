@@ -1,9 +1,9 @@
 //! The load with one module's place left open, against load cases built anew for every place.
 
-use super::support::fixture;
 use clamber_core::math::{DQuat, DVec3};
 use clamber_core::model::{Body, DeckId, Hold, ModuleId, Placement, touches};
-use clamber_core::statics::{Driving, LoadCase, PushHint, Rider};
+use clamber_core::statics::{Driving, LoadCase, Rider, WarmStart};
+use support::fixture;
 
 /// Stacks on the deck beside others that touch them or do not; the rider at random places on top.
 #[test]
@@ -37,7 +37,7 @@ fn a_rider_is_carried_where_a_case_built_anew_is() {
         let mut between = touches(&problem, &there);
         between.retain(|touch| touch.module != rider && touch.other != Body::Module(rider));
         let mut open = Rider::new(&problem, &there, rider, Body::Module(host), between.clone(), limit);
-        let mut hint = PushHint::default();
+        let mut hint = WarmStart::default();
         for _ in 0..10 {
             let up = DVec3::new(random(), random(), random()).normalize();
             *there.get_mut(rider) = stand(centre + up * diameter, up, Body::Module(host), Hold::Rolling);

@@ -3,14 +3,16 @@
 use crate::planned::outcome;
 use crate::support::{FIXTURES, block, cobble, empty, on_deck, on_shell, steel};
 use clamber_core::check::{Finding, check_plan};
+use clamber_core::control::Budget;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{Body, DeckId, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use clamber_core::motion::{Move, Plan, PlannerNote, Status, duration_s};
+use clamber_core::motion::{Move, duration_s};
+use clamber_core::plan::{Plan, PlannerNote, Status};
 use clamber_core::schedule::{
     Network, Objective, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, one_by_one,
     side_by_side, trade_offs,
 };
-use clamber_core::search::{Budget, Outcome, Statistics, Stoppers, makespan_lower_bound_s};
+use clamber_core::search::{Outcome, Statistics, Stoppers, makespan_lower_bound_s};
 use clamber_core::travel::{Trip, Waypoint};
 use rayon::prelude::*;
 

@@ -1,10 +1,13 @@
 //! What a failed search says about itself.
 
 use crate::support::{bare_ground, cobble, empty, on_deck, on_shell};
+use clamber_core::control::Budget;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{Body, DeckId, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use clamber_core::motion::{Fault, Status, faults_at_rest};
-use clamber_core::search::{AStar, Auto, Beam, Budget, NoObserver, NoveltyFirst, Options, Planner, Stoppers};
+use clamber_core::motion::{Fault, faults_at_rest};
+use clamber_core::plan::Status;
+use clamber_core::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, Stoppers};
+use clamber_core::solve::Portfolio;
 
 /// A module at the side of another on bare ground, lifted so that it leans on nothing: the lower one tips.
 fn tipping() -> Problem {

@@ -2,11 +2,12 @@
 
 use crate::brute_force::least_time_s;
 use crate::planners::{on_floor, scene, trips_s};
+use clamber_core::control::Budget;
 use clamber_core::math::{DVec2, DVec3};
 use clamber_core::model::{DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use clamber_core::motion::Status;
+use clamber_core::plan::Status;
 use clamber_core::scene::read_scenario;
-use clamber_core::search::{AStar, Budget, NoObserver, NoveltyFirst, Options, Planner, Symmetries};
+use clamber_core::search::{AStar, NoObserver, NoveltyFirst, Options, Planner, Symmetries};
 
 /// The floor is square and the slots are in its middle, one above the other: what can be done on one side can be done on all eight.
 #[test]
@@ -16,7 +17,7 @@ fn mirrored_configurations_are_followed_up_once() {
     let mut lopsided = problem.clone();
     // Ground where nobody comes; it only takes the symmetry away.
     lopsided.decks[0].solid.outline[0].x -= 0.5;
-    let options = Options { greed: Some(1.0), ..Options::default() };
+    let options = Options { weight: Some(1.0), ..Options::default() };
     let find = |planner: &dyn Planner, problem| {
         planner.plan(problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense")
     };

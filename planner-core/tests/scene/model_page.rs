@@ -1,8 +1,8 @@
 //! The example of the model page, and what the page says of its parts.
 
-use super::support::example;
 use clamber_core::model::{Body, DeckId, Hold, ModuleId, SlotId, SlotPlace};
 use clamber_core::scene::{Diagnostics, HoldWord, Scenario, read_scenario};
+use support::example;
 
 fn read(text: &str) -> (Scenario, clamber_core::model::Problem) {
     read_scenario("scene.toml", text).unwrap_or_else(|problems: Diagnostics| panic!("{problems}"))

@@ -53,7 +53,7 @@ impl Keyframes {
     }
 }
 
-/// Into how many equal parts a leg must be cut: the sagitta of a part is `r (1 − cos(angle/2))`.
+/// Into how many equal parts a leg must be cut: the chord_error of a part is `r (1 − cos(angle/2))`.
 fn pieces(leg: &Leg) -> u32 {
     let Sweep::Turn { point, axis, angle } = leg.sweep else { return 1 };
     let arm = leg.start.position - point;

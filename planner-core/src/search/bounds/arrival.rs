@@ -5,7 +5,7 @@
 //! hops' time no depth exceeds the greatest at the start by more than `k`. A chain from one deck to a place on another has at
 //! least `apart / bond length` bonds, so the first arrival takes that many hops and one more.
 
-use super::super::stances::{Sizes, bonds_between};
+use super::stances::{Sizes, bonds_between};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem, SlotPlace};
 
 /// The bound from arrivals on decks.

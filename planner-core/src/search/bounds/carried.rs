@@ -10,8 +10,8 @@
 //!
 //! A chain grows by at most one bond in the time of a hop: after n such times no depth exceeds n and the greatest at the start.
 
-use super::super::stances::Sizes;
 use super::slots::root_of;
+use super::stances::Sizes;
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 

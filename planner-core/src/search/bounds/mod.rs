@@ -8,6 +8,7 @@ mod arrival;
 mod carried;
 mod own;
 mod slots;
+pub(crate) mod stances;
 mod total;
 mod uncarried;
 

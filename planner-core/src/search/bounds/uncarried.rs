@@ -3,8 +3,8 @@
 //! Then whoever is stood on stays where it is, so everybody hops onto a host that is in its slot already. On a deck a module's centre goes as
 //! fast as its sole. On a shell it goes faster, but only round it: crossing one shell saves at most [`gain_m`] of way against a deck.
 
-use super::super::stances::Sizes;
 use super::slots::{hop_needed, nominal, root_of};
+use super::stances::Sizes;
 use crate::math::{DVec2, DVec3, angle_between, tolerance};
 use crate::model::{Body, Kind, ModuleId, Problem, SlotPlace};
 use std::f64::consts::TAU;

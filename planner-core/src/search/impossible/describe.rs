@@ -2,7 +2,7 @@
 
 use super::{CutOffPlace, Impossible};
 use crate::model::{Body, DeckId, Problem, SlotId};
-use crate::statics::Governs;
+use crate::statics::FailureMode;
 
 /// The proof as a sentence without a full stop.
 pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
@@ -66,7 +66,7 @@ pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
             format!("{place} is walled in: no opening lets a module, {across_mm:.0} mm across, through to it")
         }
         Impossible::Overloaded { slot: id, governs, needs_n, holds_n } => {
-            let fails = if governs == Governs::Slip { "slips" } else { "peels" };
+            let fails = if governs == FailureMode::Slip { "slips" } else { "peels" };
             let factor = problem.limits.hold_factor;
             format!(
                 "in the final shape whoever fills slot {} {fails}: the bond needs at least {needs_n:.1} N and, braced, holds \

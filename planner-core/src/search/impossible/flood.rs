@@ -3,11 +3,11 @@
 //! Cells are passed unless they lie wholly within a shell's radius of a solid, so the flood goes at least wherever a module could. It ends
 //! as soon as it comes to a module by cells that are free in their middle: then there is likely a way.
 
-use super::super::stances::Sizes;
 use super::enclosure::neighbours;
 use super::{CutOffPlace, Enclosure, Impossible, goal_shape, too_few};
 use crate::math::{DVec2, DVec3, LeastFirst};
 use crate::model::{Body, DeckId, ModuleId, Problem, SlotId};
+use crate::search::bounds::stances::Sizes;
 use indexmap::IndexSet;
 
 /// Cells as parts of a shell's radius, tried one after the other.
@@ -34,7 +34,7 @@ fn slots_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPl
     let mut slots = places.into_iter().zip(&problem.goal.slots).enumerate();
     slots.find_map(|(index, (place, slot))| {
         let takers = problem.module_ids().filter(|&m| problem.slot_takes(slot, m));
-        let site = Site::new(problem, within_reach, takers);
+        let site = FloodedSpace::new(problem, within_reach, takers);
         let seeds = |cell_m: f64| {
             let far = ((SLOT_PLAY_M - 0.5 * cell_m) / cell_m).ceil().max(0.0) as i32;
             let span = -far..=far;
@@ -53,8 +53,11 @@ fn deck_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPla
     let low = solid.outline.iter().copied().fold(DVec2::INFINITY, DVec2::min);
     let high = solid.outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
     let origin = low.extend(solid.top + ride_m);
-    let site =
-        Site::new(problem, within_reach, problem.module_ids().filter(|&m| ground(m) != Some(gather.deck)));
+    let site = FloodedSpace::new(
+        problem,
+        within_reach,
+        problem.module_ids().filter(|&m| ground(m) != Some(gather.deck)),
+    );
     let seeds = |cell_m: f64| {
         let [columns, rows] = ((high - low) / cell_m).to_array().map(|n| n.ceil().min(2e4) as i32);
         let cells = (0..=columns).flat_map(|i| (0..=rows).map(move |j| [i, j, 0]));
@@ -70,7 +73,7 @@ fn deck_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPla
 }
 
 /// What a module's centre can pass, and where those are that might come.
-struct Site<'a> {
+struct FloodedSpace<'a> {
     problem: &'a Problem,
     radius_m: f64,
     ceiling_m: f64,
@@ -87,7 +90,7 @@ enum Flood {
     Doubtful,
 }
 
-impl<'a> Site<'a> {
+impl<'a> FloodedSpace<'a> {
     fn new(problem: &'a Problem, within_reach: &[DeckId], comers: impl Iterator<Item = ModuleId>) -> Self {
         let sizes = Sizes::new(problem);
         let comers = comers.map(|m| problem.start.get(m).position).collect();

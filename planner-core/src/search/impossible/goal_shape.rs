@@ -1,9 +1,9 @@
 //! Goals that make no sense by themselves: too many slots, slots in walls, in one another or out of reach.
 
-use super::super::assignment::Targets;
 use super::Impossible;
 use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Problem, SlotId, SlotPlace};
+use crate::search::guidance::assignment::Targets;
 
 /// Twice the slot tolerance: by so much two modules in their slots may be nearer than their slots.
 const PLAY_M: f64 = 2.0 * tolerance::SLOT_M;

@@ -13,7 +13,7 @@ mod verify;
 pub use enclosure::Enclosure;
 
 use crate::model::{DeckId, ModuleId, Problem, SlotId};
-use crate::statics::Governs;
+use crate::statics::FailureMode;
 
 /// Why a goal is impossible.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,7 +102,7 @@ pub enum Impossible {
         /// The slot.
         slot: SlotId,
         /// How it fails.
-        governs: Governs,
+        governs: FailureMode,
         /// Adhesion in newtons that the bond needs at least.
         needs_n: f64,
         /// Adhesion in newtons that it may use, braced.

@@ -37,7 +37,7 @@ pub(super) fn overloaded(problem: &Problem) -> Option<Impossible> {
             let missed_n = needs_n - holds_n;
             if missed_n > 0.0 && worst.as_ref().is_none_or(|(most, _)| missed_n > *most) {
                 let slot = SlotId::at(bond.child.index());
-                let governs = crate::statics::Governs::Peel;
+                let governs = crate::statics::FailureMode::Peel;
                 worst = Some((missed_n, Impossible::Overloaded { slot, governs, needs_n, holds_n }));
             }
         }

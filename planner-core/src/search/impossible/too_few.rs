@@ -1,9 +1,9 @@
 //! Crews that are too small to bridge or climb what lies between two decks.
 
-use super::super::bounds::first_arrivals;
-use super::super::stances::{Sizes, bonds_between};
 use super::Impossible;
 use crate::model::{Body, DeckId, Problem, SlotPlace};
+use crate::search::bounds::first_arrivals;
+use crate::search::bounds::stances::{Sizes, bonds_between};
 
 /// Decks that chains of the whole crew might reach, one after the other: far more than those that it can.
 pub(super) fn within_reach(problem: &Problem) -> Vec<DeckId> {

@@ -1,10 +1,10 @@
 //! The parts of a surface: how large, connected or not, reached or not.
 
-use super::super::{Portal, Surface, SurfacePart, Waypoint};
 use super::Freedom;
 use super::refusal::{Asked, Unreached};
 use crate::geometry::surface::Region;
 use crate::model::Body;
+use crate::travel::{HopArc, Surface, SurfacePart, Waypoint};
 use petgraph::graph::{NodeIndex, UnGraph};
 use petgraph::visit::{Bfs, EdgeRef};
 
@@ -74,10 +74,10 @@ fn boundary_m(region: &Region, part: usize) -> f64 {
 
 /// Hop arcs that lead from reached parts into the cluster of parts in which an unreached one lies, each with the reached host.
 fn frontier<'a>(
-    graph: &UnGraph<SurfacePart, &'a Portal>,
+    graph: &UnGraph<SurfacePart, &'a HopArc>,
     reached: &[bool],
     from: NodeIndex,
-) -> Vec<(Body, &'a Portal)> {
+) -> Vec<(Body, &'a HopArc)> {
     let mut known = vec![false; graph.node_count()];
     known[from.index()] = true;
     let mut open = vec![from];

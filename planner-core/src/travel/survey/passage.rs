@@ -1,9 +1,9 @@
 //! The narrowest passage on trips.
 
-use super::super::Reach;
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Attached, Move, Stretch};
+use crate::travel::Reach;
 
 /// The smallest free gap on the way.
 #[derive(Clone, Copy, Debug, PartialEq)]

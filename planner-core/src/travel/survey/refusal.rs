@@ -1,11 +1,11 @@
 //! Why a part is not reached.
 
-use super::super::drive::{Stance, normal_at, stand_at};
-use super::super::{Portal, Waypoint, compile};
 use crate::math::{DQuat, DVec3, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, Stretch};
 use crate::statics::{Reason, assess};
+use crate::travel::drive::{Stance, normal_at, stand_at};
+use crate::travel::{HopArc, Waypoint, compile};
 
 /// Why the mover does not get to a part of its surface.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,16 +44,16 @@ pub(super) struct Asked<'a> {
 
 impl Asked<'_> {
     /// Tries hops at ends, middles and nearest points of hop arcs, each from the host given with it.
-    pub(super) fn why_unreached(&self, arcs: Vec<(Body, &Portal)>) -> Unreached {
+    pub(super) fn why_unreached(&self, arcs: Vec<(Body, &HopArc)>) -> Unreached {
         let home = self.start.get(self.mover).position;
         let mut places: Vec<(Body, Body, DVec3)> = Vec::new();
-        for (from, portal) in arcs {
-            let to = if portal.hosts[0] == from { portal.hosts[1] } else { portal.hosts[0] };
+        for (from, hop_arc) in arcs {
+            let to = if hop_arc.hosts[0] == from { hop_arc.hosts[1] } else { hop_arc.hosts[0] };
             let mut shares = vec![0.5, 0.0, 1.0];
-            let facing = portal.arc.curve.parameter(home) - portal.arc.from;
-            shares.push(facing.rem_euclid(portal.arc.curve.span()) / portal.arc.width);
+            let facing = hop_arc.arc.curve.parameter(home) - hop_arc.arc.from;
+            shares.push(facing.rem_euclid(hop_arc.arc.curve.span()) / hop_arc.arc.width);
             shares.retain(|share| (0.0..=1.0).contains(share));
-            places.extend(shares.into_iter().map(|share| (from, to, portal.arc.at(share))));
+            places.extend(shares.into_iter().map(|share| (from, to, hop_arc.arc.at(share))));
         }
         places.sort_by(|a, b| a.2.distance_squared(home).total_cmp(&b.2.distance_squared(home)));
         let mut nearest: Option<Refusal> = None;

@@ -1,9 +1,9 @@
 //! Decks out of reach, looked at again: distances of outlines by edges, not by corners, and hanging chains by their angle.
 
-use super::super::super::stances::Sizes;
 use crate::geometry::Prism;
 use crate::math::DVec2;
 use crate::model::{Body, DeckId, Problem, SlotPlace};
+use crate::search::bounds::stances::Sizes;
 
 /// Whether somebody has to stand on a deck in the end.
 pub(super) fn is_asked(problem: &Problem, deck: DeckId) -> bool {

@@ -1,11 +1,11 @@
 //! Whether nothing gets in or out of an enclosure: every neighbour of its cells is a cell, or near all over to one point of a solid.
 
-use super::super::super::stances::Sizes;
-use super::super::{CutOffPlace, Enclosure};
 use super::decks::winding;
 use crate::geometry::Prism;
 use crate::math::{DVec2, DVec3, tolerance};
 use crate::model::{DeckId, Problem, SlotId, SlotPlace};
+use crate::search::bounds::stances::Sizes;
+use crate::search::impossible::{CutOffPlace, Enclosure};
 
 /// Whether a path of a module's centre cannot leave or enter the cells.
 pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: &[DeckId]) -> bool {

@@ -1,9 +1,9 @@
 //! A bond of the final shape, added up from the weights above it.
 
-use super::super::overloaded::is_whole_crew_of_one_kind;
 use super::inside::nominal;
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Hold, ModuleId, Problem, SlotId, SlotPlace};
+use crate::search::impossible::overloaded::is_whole_crew_of_one_kind;
 
 /// Whether a slot's bond peels wherever within their tolerance the modules are, in some direction of gravity.
 ///

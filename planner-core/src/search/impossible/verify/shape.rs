@@ -1,9 +1,9 @@
 //! The simple proofs, looked at again.
 
-use super::super::Impossible;
 use super::inside::nominal;
 use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Problem, Slot, SlotPlace};
+use crate::search::impossible::Impossible;
 
 /// Whether one of the simple proofs holds.
 pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {

@@ -1,0 +1,73 @@
+//! Gives back the memory of a search that is over. Millions of configurations take longer to free than somebody who has said stop waits for an
+//! answer: then a thread of its own does it. Else it is done at once, so that the next search finds the memory free.
+
+use super::Budget;
+
+/// Rows freed between two asks: a few milliseconds.
+const PIECE: usize = 4096;
+
+/// What a search has kept.
+pub(crate) trait Kept: Send + 'static {
+    /// Frees the last `rows` rows, or as many as there are; whether any are left.
+    fn shrink(&mut self, rows: usize) -> bool;
+}
+
+/// Frees what was kept.
+pub(crate) fn free(mut kept: impl Kept, budget: &Budget<'_>) {
+    while kept.shrink(PIECE) {
+        if (budget.interrupt)().is_some() {
+            // Where there is no thread to be had, what is left is freed here, with the closure.
+            let _ = std::thread::Builder::new().name("freeing".into()).spawn(move || drop(kept));
+            return;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::control::Stopped;
+    use std::sync::atomic::{AtomicU64, Ordering};
+    use std::sync::mpsc::{Sender, channel};
+    use std::thread::{ThreadId, current};
+
+    /// Rows that tell by whom, and how many at once, they are freed.
+    struct Rows(usize, Sender<(ThreadId, usize)>);
+
+    impl Kept for Rows {
+        fn shrink(&mut self, rows: usize) -> bool {
+            let freed = rows.min(self.0);
+            self.0 -= freed;
+            let _ = self.1.send((current().id(), freed));
+            self.0 > 0
+        }
+    }
+
+    impl Drop for Rows {
+        fn drop(&mut self) {
+            let _ = self.1.send((current().id(), self.0));
+        }
+    }
+
+    /// Who freed how many of ten pieces, if a stop is heard at an ask.
+    fn freed(from: u64) -> Vec<(bool, usize)> {
+        let asks = AtomicU64::new(0);
+        let interrupt = || (asks.fetch_add(1, Ordering::Relaxed) + 1 >= from).then_some(Stopped::Cancelled);
+        let (sender, receiver) = channel();
+        free(Rows(10 * PIECE, sender), &Budget { interrupt: &interrupt, ..Budget::unlimited() });
+        receiver.into_iter().map(|(thread, rows)| (thread == current().id(), rows)).collect()
+    }
+
+    #[test]
+    fn nobody_who_has_said_stop_waits_for_it() {
+        assert_eq!(freed(1), [(true, PIECE), (false, 9 * PIECE)]);
+        assert_eq!(freed(3), [(true, PIECE), (true, PIECE), (true, PIECE), (false, 7 * PIECE)]);
+    }
+
+    #[test]
+    fn else_it_is_done_at_once() {
+        let all = freed(u64::MAX);
+        assert!(all.iter().all(|(here, _)| *here), "{all:?}");
+        assert_eq!(all.iter().map(|(_, rows)| rows).sum::<usize>(), 10 * PIECE);
+    }
+}

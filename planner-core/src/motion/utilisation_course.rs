@@ -1,0 +1,306 @@
+//! The load over a stretch: certified, not sampled.
+//!
+//! Over a stretch every group turns about a fixed axis. In the frame of each bond its wrench from weight is then a constant plus waves
+//! of the share done, so it stays within a known chord_error of its chord. The utilisation (with touches: the optimal value of the cone
+//! programme) is a convex function of these wrenches. On the chord it is therefore at most that of the worse end, and between two
+//! instants at most that of the worse end with the chord_error added to every demand. Halving the interval shrinks the chord_error by four.
+
+use super::Stretch;
+use super::stretch::Group;
+use crate::geometry::Sweep;
+use crate::math::{DVec3, LeastFirst, perpendicular_part};
+use crate::model::{Configuration, ModuleId};
+use crate::statics::{DIRECTIONS, Driving, LoadCase, Utilisation, WarmStart};
+
+/// The worst utilisation over a stretch, and where it is reached.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorstUtilisation {
+    /// Utilisation and excess; no instant of the stretch is worse by more than 1e-7.
+    pub utilisation: Utilisation,
+    /// Share of the stretch at which it is reached.
+    pub share: f64,
+    /// Which of the hops under way are done, bit by bit.
+    pub hops_done: usize,
+}
+
+/// No utilisation at all.
+const NOTHING: WorstUtilisation = WorstUtilisation {
+    utilisation: Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY },
+    share: 0.0,
+    hops_done: 0,
+};
+
+/// The bracket is closed to this in utilisation, and in newtons for hard conditions.
+const CLOSED: f64 = 1e-8;
+/// Halvings after which a stretch counts as not carried.
+const DEEPEST: u32 = 10;
+/// Shares closer than this are one instant.
+const INSTANT: f64 = 1e-7;
+
+impl Stretch<'_> {
+    /// The load case at an instant, with every hop whose bit is set in `hops_done` on its new host.
+    #[must_use]
+    pub fn load_at(&self, share: f64, hops_done: usize) -> LoadCase {
+        self.load_with_hops(self.at(share), hops_done)
+    }
+
+    /// The load case of a configuration on the way, with every hop whose bit is set in `hops_done` on its new host.
+    pub(super) fn load_with_hops(&self, mut there: Configuration, hops_done: usize) -> LoadCase {
+        for (bit, hop) in self.hops.iter().enumerate() {
+            if hops_done >> bit & 1 == 1 {
+                *there.get_mut(hop.mover) = hop.after;
+            }
+        }
+        self.load_of(&there)
+    }
+
+    fn load_of(&self, there: &Configuration) -> LoadCase {
+        let problem = self.problem;
+        let mut case = LoadCase::new(problem, there, self.counted_touches(there));
+        if self.shakes() {
+            case = case.with_gravity_factor(problem.limits.motion_factor);
+        }
+        for group in &self.groups {
+            let driving = if group.is_yaw { Driving::Yaw } else { Driving::Slide };
+            case = case.with_driven(problem, group.mover, driving, self.start.get(group.mover).hold);
+        }
+        for hop in &self.hops {
+            case = case.with_weakened(hop.mover, problem.kind(hop.mover).hop_hold);
+        }
+        case
+    }
+
+    pub(super) fn variants(&self) -> std::ops::Range<usize> {
+        0..1 << self.hops.len().min(16)
+    }
+
+    /// Whether the load is carried at every instant with utilisations up to `limit`. A stretch that cannot be certified in
+    /// reasonable depth counts as not carried.
+    #[must_use]
+    pub fn carries(&self, limit: f64) -> bool {
+        self.carries_with(limit, &mut WarmStart::default())
+    }
+
+    /// The same, with touch forces of similar cases tried first.
+    #[must_use]
+    pub fn carries_with(&self, limit: f64, hint: &mut WarmStart) -> bool {
+        self.carries_unless(limit, hint, &|| false)
+    }
+
+    /// The same, given up as soon as `enough` says so, which is asked before every load case; then nothing counts as carried.
+    #[must_use]
+    pub fn carries_unless(&self, limit: f64, hint: &mut WarmStart, enough: &dyn Fn() -> bool) -> bool {
+        self.variants().all(|hops| {
+            let mut first = self.load_at(0.0, hops);
+            let curvature_bounds = self.curvature_bounds(&first);
+            if curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
+                return !enough() && first.carries_with(limit, hint);
+            }
+            let mut last = self.load_at(1.0, hops);
+            let mut search = Certify { stretch: self, limit, hops, curvature_bounds, hint, enough };
+            search.carries_between((0.0, &mut first), (1.0, &mut last), 0)
+        })
+    }
+
+    /// The worst utilisation over the stretch, certified.
+    #[must_use]
+    pub fn worst_utilisation(&self) -> WorstUtilisation {
+        let mut worst = NOTHING;
+        for hops in self.variants() {
+            let _ = self.search_worst(hops, &mut worst, &|| false);
+        }
+        worst
+    }
+
+    /// The same, given up with `None` as soon as `enough` says so, which is asked before every load case.
+    #[must_use]
+    pub fn worst_utilisation_unless(&self, enough: &dyn Fn() -> bool) -> Option<WorstUtilisation> {
+        let mut worst = NOTHING;
+        for hops in self.variants() {
+            self.search_worst(hops, &mut worst, enough)?;
+        }
+        Some(worst)
+    }
+
+    /// `None` when there is enough before the end.
+    fn search_worst(
+        &self,
+        hops: usize,
+        worst: &mut WorstUtilisation,
+        enough: &dyn Fn() -> bool,
+    ) -> Option<()> {
+        let go_on = || (!enough()).then_some(());
+        go_on()?;
+        let first = self.load_at(0.0, hops);
+        let curvature_bounds = self.curvature_bounds(&first);
+        let still = curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0);
+        let mut open = LeastFirst::default();
+        for direction in 0..DIRECTIONS {
+            note(worst, first.utilisation(direction), 0.0, hops);
+        }
+        if still {
+            return Some(());
+        }
+        go_on()?;
+        let last = self.load_at(1.0, hops);
+        for direction in 0..DIRECTIONS {
+            note(worst, last.utilisation(direction), 1.0, hops);
+            let ceiling = ceiling(&curvature_bounds, (0.0, 1.0), direction, [&first, &last]);
+            Interval { direction, shares: (0.0, 1.0), ceiling }.push_onto(&mut open);
+        }
+        while let Some(interval) = open.pop() {
+            let (from, to) = interval.shares;
+            if interval.is_closed(worst.utilisation) || to - from < INSTANT {
+                continue;
+            }
+            go_on()?;
+            let middle = 0.5 * (from + to);
+            let at_middle = self.load_at(middle, hops);
+            note(worst, at_middle.utilisation(interval.direction), middle, hops);
+            for shares in [(from, middle), (middle, to)] {
+                let end = if shares.0 == from { from } else { to };
+                let at_end = self.load_at(end, hops);
+                let ceiling = ceiling(&curvature_bounds, shares, interval.direction, [&at_end, &at_middle]);
+                Interval { shares, ceiling, ..interval }.push_onto(&mut open);
+            }
+        }
+        Some(())
+    }
+
+    /// For every bond, how fast its demand can bend: second derivatives of peel and slip demand by the share done, in newtons.
+    fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
+        let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
+        for group in &self.groups {
+            for (sum, bend) in curvature_bounds.iter_mut().zip(self.bends_by(group, case)) {
+                *sum = [sum[0] + bend[0], sum[1] + bend[1]];
+            }
+        }
+        curvature_bounds
+    }
+
+    /// The part of it that comes from one group.
+    pub(super) fn bends_by(&self, group: &Group, case: &LoadCase) -> Vec<[f64; 2]> {
+        let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
+        let Sweep::Turn { point, axis, angle } = group.sweep else { return curvature_bounds };
+        let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
+        let sin_axis = axis.truncate().length();
+        let across = gravity * (sin_axis + self.problem.limits.sway_rad.sin()).min(1.0);
+        let squared = angle * angle;
+        let below: Vec<ModuleId> = self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
+        let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { return curvature_bounds };
+        let from_sole = own.moment_kgm / own.mass_kg;
+        let swing_about =
+            |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
+        let swing = swing_about(own.sole + from_sole - point);
+        for (bond, bend) in case.bonds.iter().zip(&mut curvature_bounds) {
+            let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
+            let (force, moment) = if about_its_normal {
+                // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
+                // so it does not matter that the foot turns.
+                (0.0, swing_about(from_sole))
+            } else if below.contains(&bond.child) {
+                (0.0, swing)
+            } else if group.members.contains(&bond.child) {
+                // In the group's own frame it is gravity that turns.
+                (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
+            } else {
+                continue;
+            };
+            *bend = bond.bend(force, moment);
+        }
+        curvature_bounds
+    }
+}
+
+/// A yes-or-no search for an instant at which the load is not carried.
+struct Certify<'a, 'b> {
+    stretch: &'a Stretch<'b>,
+    limit: f64,
+    hops: usize,
+    curvature_bounds: Vec<[f64; 2]>,
+    hint: &'a mut WarmStart,
+    enough: &'a dyn Fn() -> bool,
+}
+
+impl Certify<'_, '_> {
+    fn carries_between(
+        &mut self,
+        (from, at_from): (f64, &mut LoadCase),
+        (to, at_to): (f64, &mut LoadCase),
+        depth: u32,
+    ) -> bool {
+        let chord_error = chord_error(to - from);
+        if self.carries(at_from, chord_error) && self.carries(at_to, chord_error) {
+            return true;
+        }
+        if depth >= DEEPEST {
+            return false;
+        }
+        if depth == 0 && !(self.carries(at_from, 0.0) && self.carries(at_to, 0.0)) {
+            return false;
+        }
+        let middle = 0.5 * (from + to);
+        let mut at_middle = self.stretch.load_at(middle, self.hops);
+        self.carries(&mut at_middle, 0.0)
+            && self.carries_between((from, at_from), (middle, &mut at_middle), depth + 1)
+            && self.carries_between((middle, &mut at_middle), (to, at_to), depth + 1)
+    }
+
+    /// Whether a case carries with its curvature_bounds times a share added to every demand.
+    fn carries(&mut self, case: &mut LoadCase, share: f64) -> bool {
+        case.set_margin(&self.curvature_bounds, share);
+        !(self.enough)() && case.carries_with(self.limit, self.hint)
+    }
+}
+
+/// The chord_error of a demand over a width, as a share of its second derivative.
+fn chord_error(width: f64) -> f64 {
+    width * width / 8.0
+}
+
+/// A bound on the utilisation between two instants, from both ends with the margin added.
+fn ceiling(
+    curvature_bounds: &[[f64; 2]],
+    shares: (f64, f64),
+    direction: usize,
+    ends: [&LoadCase; 2],
+) -> Utilisation {
+    let [a, b] = ends.map(|case| {
+        let mut case = case.clone();
+        case.set_margin(curvature_bounds, chord_error(shares.1 - shares.0));
+        case.utilisation(direction)
+    });
+    a.worse(b)
+}
+
+fn note(worst: &mut WorstUtilisation, utilisation: Utilisation, share: f64, hops_done: usize) {
+    let misses = |s: Utilisation| s.excess_n.max(0.0);
+    if misses(utilisation) > misses(worst.utilisation)
+        || (misses(utilisation) == misses(worst.utilisation) && utilisation.value > worst.utilisation.value)
+    {
+        worst.share = share;
+        worst.hops_done = hops_done;
+    }
+    worst.utilisation = worst.utilisation.worse(utilisation);
+}
+
+/// A stretch of one direction that may still hold something worse.
+#[derive(Clone, Copy, Debug)]
+struct Interval {
+    direction: usize,
+    shares: (f64, f64),
+    ceiling: Utilisation,
+}
+
+impl Interval {
+    fn is_closed(&self, found: Utilisation) -> bool {
+        self.ceiling.value <= found.value + CLOSED
+            && self.ceiling.excess_n <= found.excess_n.max(0.0) + CLOSED
+    }
+
+    /// The interval that may hold the worst comes first.
+    fn push_onto(self, open: &mut LeastFirst<Self>) {
+        let ranks = [-self.ceiling.excess_n.max(0.0), -self.ceiling.value];
+        open.push(ranks, [self.direction as u64, self.shares.0.to_bits()], self);
+    }
+}

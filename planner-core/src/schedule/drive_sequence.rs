@@ -1,0 +1,169 @@
+//! What the moves of a sequence do, whatever their order in time: places, ways, who takes part.
+//!
+//! Two moves that share a module, or of which one moves a host of the other, keep their order in every schedule. So each module goes
+//! through the same places in every schedule, and only how far each has come differs.
+
+use super::ScheduleError;
+use super::sequence::configurations;
+use crate::geometry::{Path, Sweep, keep_apart};
+use crate::math::tolerance;
+use crate::model::{Body, ModuleId, Placement, Problem};
+use crate::motion::{Move, sweep_of};
+
+/// Free gap that shells of drives under way together keep between them, in metres, unless they begin or end nearer.
+const ROOM_M: f64 = 1e-3;
+
+/// Steps of bisection to a share of a drive.
+const SHARE_BISECTIONS: usize = 7;
+
+/// How far two centres on their ways have to stay apart: with some room between the shells, or as near as they stand before both, or after
+/// both.
+fn room(a: &Path, b: &Path, radii: f64) -> f64 {
+    let begin = a.at(0.0).distance(b.at(0.0));
+    let end = a.at(a.span()).distance(b.at(b.span()));
+    (radii + ROOM_M).min(begin).min(end).max(radii) - tolerance::LENGTH_M
+}
+
+/// One yaw, slide or hop.
+#[derive(Clone, Debug)]
+pub(super) struct Drive {
+    pub(super) module: ModuleId,
+    pub(super) action: Move,
+    /// Who takes part: the mover and all it carries.
+    pub(super) members: Vec<ModuleId>,
+    /// The modules below the mover, on both sides of a hop.
+    pub(super) hosts: Vec<ModuleId>,
+    sweep: Option<Sweep>,
+    /// How many drives each member has taken part in before.
+    nth: Vec<usize>,
+}
+
+/// The drives of a sequence, and the places of every module.
+#[derive(Clone, Debug)]
+pub(super) struct DriveSequence<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) drives: Vec<Drive>,
+    /// For each module where it is after none, one, two, … of the drives it takes part in; all rolling.
+    pub(super) places: Vec<Vec<Placement>>,
+    /// For each drive the drives that it collides with; see [`collide`](Self::collide).
+    collisions: Vec<Vec<bool>>,
+}
+
+impl<'a> DriveSequence<'a> {
+    /// Of a sequence that can be made one move after the other; braces and releases in it are passed over.
+    pub(super) fn new(problem: &'a Problem, moves: &[(ModuleId, Move)]) -> Result<Self, ScheduleError> {
+        let moves: Vec<(ModuleId, Move)> =
+            moves.iter().copied().filter(|(_, action)| action.shakes()).collect();
+        let all = configurations(problem, &moves)?;
+        let mut places: Vec<Vec<Placement>> =
+            problem.start.iter().map(|(id, _)| vec![*all[0].get(id)]).collect();
+        let mut drives = Vec::with_capacity(moves.len());
+        for (index, &(module, action)) in moves.iter().enumerate() {
+            let (before, after) = (&all[index], &all[index + 1]);
+            let mut hosts: Vec<ModuleId> = before.hosts_below(module).filter_map(Body::module).collect();
+            let members = if let Move::Hop { to } = action {
+                hosts.extend(to.module());
+                hosts.extend(after.hosts_below(module).filter_map(Body::module));
+                vec![module]
+            } else {
+                before.carried_with(module)
+            };
+            let nth = members.iter().map(|m| places[m.index()].len() - 1).collect();
+            for member in &members {
+                places[member.index()].push(*after.get(*member));
+            }
+            let sweep = sweep_of(problem, before, module, &action);
+            drives.push(Drive { module, action, members, hosts, sweep, nth });
+        }
+        let mut course = Self { problem, drives, places, collisions: Vec::new() };
+        let count = course.drives.len();
+        course.collisions =
+            (0..count).map(|a| (0..count).map(|b| b < a && course.ways_meet(a, b)).collect()).collect();
+        Ok(course)
+    }
+
+    /// How many drives a module has taken part in when one of them ends.
+    pub(super) fn done_after(&self, drive: usize, module: ModuleId) -> usize {
+        let drive = &self.drives[drive];
+        drive.members.iter().position(|&m| m == module).map_or(0, |at| drive.nth[at] + 1)
+    }
+
+    /// Whether two drives keep their order because a module takes part in both, or one moves a host of the other.
+    pub(super) fn keep_order(&self, a: usize, b: usize) -> bool {
+        let (a, b) = (&self.drives[a], &self.drives[b]);
+        let shares = |members: &[ModuleId], others: &[ModuleId]| members.iter().any(|m| others.contains(m));
+        shares(&a.members, &b.members) || shares(&a.members, &b.hosts) || shares(&b.members, &a.hosts)
+    }
+
+    /// Whether bodies of two drives that keep no order would come too near each other if each were anywhere on its way.
+    pub(super) fn collide(&self, a: usize, b: usize) -> bool {
+        self.collisions[a.max(b)][a.min(b)]
+    }
+
+    fn ways_meet(&self, a: usize, b: usize) -> bool {
+        if self.keep_order(a, b) || self.drives[a].sweep.is_none() && self.drives[b].sweep.is_none() {
+            return false;
+        }
+        // In one order whichever comes first, so that at the very limit the answer is the same for whoever judges the finished plan.
+        let (a, b) = if self.drives[a].module <= self.drives[b].module { (a, b) } else { (b, a) };
+        self.parts_meet(a, (0.0, 1.0), b)
+    }
+
+    /// Whether a part of one drive, between two shares, and the whole of another come too near each other.
+    fn parts_meet(&self, a: usize, (from, to): (f64, f64), b: usize) -> bool {
+        let (a, b) = (self.ways(a), self.ways(b));
+        a.iter().any(|(mine, way)| {
+            let way = &way.part(from, to);
+            b.iter().any(|(theirs, other)| {
+                let least = room(way, other, self.radii(*mine, *theirs));
+                let (middle, beside) = (way.at(0.5 * way.span()), other.at(0.5 * other.span()));
+                let reach = way.reach_from_middle() + other.reach_from_middle();
+                middle.distance(beside) - reach < least && !keep_apart(way, other, least)
+            })
+        })
+    }
+
+    /// The share of a drive after which the rest of it is clear of the whole of another, or before which the part up to there is; to
+    /// the nearer side of a bisection.
+    pub(super) fn clear_share(&self, drive: usize, other: usize, rest: bool) -> f64 {
+        let meets = |share: f64| {
+            let part = if rest { (share, 1.0) } else { (0.0, share) };
+            self.parts_meet(drive, part, other)
+        };
+        // The rest of nothing and a part of nothing are taken as clear.
+        let (mut meeting, mut clear) = if rest { (0.0, 1.0) } else { (1.0, 0.0) };
+        for _ in 0..SHARE_BISECTIONS {
+            let middle = 0.5 * (meeting + clear);
+            if meets(middle) {
+                meeting = middle;
+            } else {
+                clear = middle;
+            }
+        }
+        clear
+    }
+
+    /// Whether a drive is clear of a module that stands where `drives_done` of its drives have brought it.
+    pub(super) fn is_clear_of(&self, drive: usize, other: ModuleId, drives_done: usize) -> bool {
+        let there = self.places[other.index()][drives_done].position;
+        self.ways(drive).iter().all(|(mine, way)| {
+            let least = self.radii(*mine, other) - tolerance::LENGTH_M;
+            *mine == other || way.least_distance_to_point(there).0 >= least
+        })
+    }
+
+    fn radii(&self, a: ModuleId, b: ModuleId) -> f64 {
+        self.problem.kind(a).shell_radius_m + self.problem.kind(b).shell_radius_m
+    }
+
+    /// The way of every member's centre.
+    fn ways(&self, drive: usize) -> Vec<(ModuleId, Path)> {
+        let drive = &self.drives[drive];
+        let way = |(&member, &nth): (&ModuleId, &usize)| {
+            let from = self.places[member.index()][nth].position;
+            let still = Sweep::Shift { step: crate::math::DVec3::ZERO };
+            (member, drive.sweep.unwrap_or(still).path_of(from))
+        };
+        drive.members.iter().zip(&drive.nth).map(way).collect()
+    }
+}

@@ -1,0 +1,132 @@
+//! The worst utilisation of a crew over a stretch, structure by structure.
+//!
+//! Structures that neither bond nor touch do not load each other, so the worst of the crew is that of its structures. Most of them are the
+//! same in many stretches of a plan, and each is worked out once: first it is noted what is to be worked out, then all of it side by side.
+
+use super::structure::{part_of, renamed, renamed_body, structures};
+use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
+use crate::motion::{Move, Stretch, Underway};
+use crate::statics::LoadCase;
+use indexmap::IndexMap;
+use rayon::prelude::*;
+
+/// Structures over stretches, each once.
+pub(super) struct Utilisations<'a> {
+    problem: &'a Problem,
+    wanted: IndexMap<Vec<u64>, Wanted>,
+}
+
+/// A structure by itself, and what moves in it.
+struct Wanted {
+    problem: Problem,
+    there: Configuration,
+    moving: Vec<Underway>,
+    hops: Vec<(ModuleId, Placement)>,
+    /// Whether anything moves anywhere.
+    shakes: bool,
+}
+
+impl<'a> Utilisations<'a> {
+    pub(super) fn new(problem: &'a Problem) -> Self {
+        Self { problem, wanted: IndexMap::new() }
+    }
+
+    /// Notes the structures of the stretch that begins at a configuration, see [`Stretch::new`]; their numbers.
+    pub(super) fn want(
+        &mut self,
+        begin: &Configuration,
+        moving: &[Underway],
+        hops: &[(ModuleId, Placement)],
+    ) -> Vec<usize> {
+        let members: Vec<Vec<ModuleId>> = moving.iter().map(|u| begin.carried_with(u.mover)).collect();
+        let new_hosts = hops.iter().map(|&(mover, end)| (mover, end.host));
+        let parts = structures(self.problem, begin, members.iter().map(Vec::as_slice), new_hosts);
+        let shakes = !moving.is_empty() || !hops.is_empty();
+        parts.iter().map(|part| self.want_part(begin, moving, hops, part, shakes)).collect()
+    }
+
+    fn want_part(
+        &mut self,
+        begin: &Configuration,
+        moving: &[Underway],
+        hops: &[(ModuleId, Placement)],
+        part: &[ModuleId],
+        shakes: bool,
+    ) -> usize {
+        let (problem, there) = part_of(self.problem, begin, part);
+        let is_inside = |mover: &ModuleId| part.contains(mover);
+        let moving: Vec<Underway> = moving
+            .iter()
+            .filter(|u| is_inside(&u.mover))
+            .map(|u| Underway { mover: renamed(part, u.mover), ..*u })
+            .collect();
+        let hops: Vec<(ModuleId, Placement)> = hops
+            .iter()
+            .filter(|(mover, _)| is_inside(mover))
+            .map(|&(mover, end)| {
+                (renamed(part, mover), Placement { host: renamed_body(part, end.host), ..end })
+            })
+            .collect();
+        let key = key(part, &there, &moving, &hops, shakes);
+        let entry = self.wanted.entry(key);
+        let number = entry.index();
+        entry.or_insert_with(|| Wanted { problem, there, moving, hops, shakes });
+        number
+    }
+
+    /// The worst utilisation of any bond of each structure over its stretch, by its number; `None` when there is `enough` before the end.
+    pub(super) fn work_out(&self, enough: &(dyn Fn() -> bool + Sync)) -> Option<Vec<f64>> {
+        let wanted: Vec<&Wanted> = self.wanted.values().collect();
+        wanted.into_par_iter().map(|wanted| wanted.worst(enough)).collect()
+    }
+}
+
+impl Wanted {
+    fn worst(&self, enough: &dyn Fn() -> bool) -> Option<f64> {
+        let Self { problem, there, moving, hops, shakes } = self;
+        if moving.is_empty() && hops.is_empty() {
+            let factor = if *shakes { problem.limits.motion_factor } else { 1.0 };
+            let case = LoadCase::new(problem, there, touches(problem, there)).with_gravity_factor(factor);
+            return (!enough()).then(|| case.worst().value);
+        }
+        let worst = Stretch::new(problem, there.clone(), moving, hops).worst_utilisation_unless(enough)?;
+        Some(worst.utilisation.value)
+    }
+}
+
+/// All that the answer depends on, bit by bit.
+fn key(
+    part: &[ModuleId],
+    there: &Configuration,
+    moving: &[Underway],
+    hops: &[(ModuleId, Placement)],
+    shakes: bool,
+) -> Vec<u64> {
+    let mut key = vec![u64::from(shakes), moving.len() as u64];
+    let mut note = |place: &Placement| {
+        key.push(match place.host {
+            Body::Deck(deck) => deck.index() as u64,
+            Body::Module(host) => 1 << 32 | host.index() as u64,
+        });
+        key.push(u64::from(place.hold == Hold::Braced));
+        key.extend(place.position.to_array().map(f64::to_bits));
+        key.extend(place.orientation.to_array().map(f64::to_bits));
+    };
+    for (_, place) in there.iter() {
+        note(place);
+    }
+    for (_, end) in hops {
+        note(end);
+    }
+    key.extend(part.iter().map(|m| m.index() as u64));
+    key.extend(hops.iter().map(|(mover, _)| mover.index() as u64));
+    for Underway { mover, action, share } in moving {
+        let [kind, a, b] = match *action {
+            Move::Yaw { angle_rad } => [0, angle_rad.to_bits(), 0],
+            Move::Slide { travel_m, curvature_per_m } => [1, travel_m.to_bits(), curvature_per_m.to_bits()],
+            Move::Hop { .. } | Move::Brace | Move::Release => [2, 0, 0],
+        };
+        key.extend([mover.index() as u64, kind, a, b, share.to_bits()]);
+    }
+    key
+}

@@ -1,0 +1,99 @@
+//! How far apart the places are at which modules can stand on two decks, and how many bonds it takes to get from one to the other.
+
+use crate::geometry::Prism;
+use crate::math::DVec2;
+use crate::model::{DeckId, Problem};
+
+/// Outlines nearer than this are taken as touching.
+const TOUCHING_M: f64 = 1e-9;
+
+/// More than the tolerances of a whole chain of bonds add up to.
+const PLAY_M: f64 = 1e-4;
+
+/// Extremes of the numbers of all kinds in use.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Sizes {
+    /// Least shell radius.
+    pub(crate) radius_m: f64,
+    /// Least foot radius.
+    pub(crate) foot_m: f64,
+    /// Least and greatest ride height.
+    pub(crate) ride_m: [f64; 2],
+    /// Least and greatest distance of a module's centre from its host's.
+    pub(crate) bond_m: [f64; 2],
+    /// Greatest pivot of a hop.
+    pub(crate) hop_limit_rad: f64,
+    /// Least time of a hop.
+    pub(crate) hop_s: f64,
+}
+
+impl Sizes {
+    pub(crate) fn new(problem: &Problem) -> Self {
+        let kinds = || problem.module_ids().map(|m| problem.kind(m));
+        let least =
+            |value: &dyn Fn(&crate::model::Kind) -> f64| kinds().map(value).fold(f64::INFINITY, f64::min);
+        let most = |value: &dyn Fn(&crate::model::Kind) -> f64| kinds().map(value).fold(0.0, f64::max);
+        let (radius, ride) = (
+            [least(&|k| k.shell_radius_m), most(&|k| k.shell_radius_m)],
+            [least(&|k| k.ride_height_m), most(&|k| k.ride_height_m)],
+        );
+        Self {
+            radius_m: radius[0],
+            foot_m: least(&|k| k.foot_radius_m),
+            ride_m: ride,
+            bond_m: [radius[0] + ride[0], radius[1] + ride[1]],
+            hop_limit_rad: most(&|k| k.hop_limit_rad),
+            hop_s: least(&|k| k.hop_time_s),
+        }
+    }
+}
+
+/// A distance that the centre of a module standing on one deck certainly keeps from that of one standing on the other, in metres.
+///
+/// Feet stay inside the outlines; outlines that touch count as lying beside each other only if a straight line parts them. Where centres on
+/// one deck are as high as the other's solid, they also keep off its walls.
+pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: DeckId, to: DeckId) -> f64 {
+    let [a, b] = [from, to].map(|id| &problem.decks[id.index()].solid);
+    let feet = outline_gap_m(a, b).map_or(0.0, |gap| gap + 2.0 * sizes.foot_m);
+    let beside = [(a, b), (b, a)].iter().any(|(lower, wall)| {
+        lower.top + sizes.ride_m[1] <= wall.top && lower.top + sizes.ride_m[0] >= wall.bottom
+    });
+    let level = if beside { feet.max(sizes.radius_m + sizes.foot_m) } else { feet };
+    let rise = ((a.top - b.top).abs() - (sizes.ride_m[1] - sizes.ride_m[0])).max(0.0);
+    level.hypot(rise)
+}
+
+/// The fewest bonds, one after the other, between a module on one deck and one whose centre could stand on the other.
+pub(crate) fn bonds_between(problem: &Problem, sizes: &Sizes, from: DeckId, to: DeckId) -> usize {
+    let bonds = (least_apart_m(problem, sizes, from, to) - PLAY_M) / sizes.bond_m[1];
+    (bonds.ceil() as usize).max(1)
+}
+
+/// Distance of two outlines if their insides certainly do not meet.
+fn outline_gap_m(a: &Prism, b: &Prism) -> Option<f64> {
+    let nearest = |from: &Prism, to: &Prism| {
+        from.outline.iter().map(|&corner| to.inset(corner)).fold(f64::NEG_INFINITY, f64::max)
+    };
+    // An inset is a distance outside the other outline, negative; the largest is the nearest corner, or one inside.
+    let gap = -nearest(a, b).max(nearest(b, a));
+    let apart = gap > TOUCHING_M && !a.edges().any(|(p, q)| b.edges().any(|(r, s)| cross(p, q, r, s)));
+    if apart {
+        return Some(gap);
+    }
+    (parted_by_edge_of(a, b) || parted_by_edge_of(b, a)).then_some(0.0)
+}
+
+/// Whether two stretches cross, each inside the other; where a corner lies on an edge their distance is nothing anyway.
+fn cross(p: DVec2, q: DVec2, r: DVec2, s: DVec2) -> bool {
+    let side = |a: DVec2, b: DVec2, c: DVec2| (b - a).perp_dot(c - a);
+    side(p, q, r) * side(p, q, s) < 0.0 && side(r, s, p) * side(r, s, q) < 0.0
+}
+
+/// Whether the line through some edge of `a` has all of `a` on one side and all of `b` on the other.
+fn parted_by_edge_of(a: &Prism, b: &Prism) -> bool {
+    a.edges().any(|(p, q)| {
+        let along = (q - p).normalize_or_zero();
+        let left = |corner: &DVec2| along.perp_dot(*corner - p);
+        a.outline.iter().all(|c| left(c) >= -TOUCHING_M) && b.outline.iter().all(|c| left(c) <= TOUCHING_M)
+    })
+}

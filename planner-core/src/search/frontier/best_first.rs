@@ -1,0 +1,285 @@
+//! Best-first search over shapes, in batches of fixed size so that the number of threads changes nothing. Of a configuration first those modules
+//! are looked at that the estimate would move next. If they come nearer to the goal, the others wait until the configuration is the best once
+//! more (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
+
+use super::closed_list::{ClosedList, SearchNode};
+use crate::control::memory::{self, Waiting};
+use crate::control::{Budget, Stopped};
+use crate::math::{LeastFirst, mix, tolerance};
+use crate::model::{Configuration, ModuleId, Problem};
+use crate::search::guidance::assignment::Targets;
+use crate::search::guidance::goal::is_met_apart_from_holds;
+use crate::search::guidance::novelty::Novelty;
+use crate::search::outcome::{Ended, Found};
+use crate::search::planner::Task;
+use crate::search::trips::successors::{Expansion, braced, expand};
+use crate::search::{Observer, Progress, Statistics, Stoppers};
+use crate::travel::Trip;
+use rayon::prelude::*;
+
+/// Configurations expanded side by side. Fixed: results must not depend on the machine. Some variety also helps past dead ends.
+const BATCH: usize = 4;
+
+/// What to look for and how eagerly.
+pub(crate) struct Search<'a> {
+    pub(crate) problem: &'a Problem,
+    pub(crate) seed: u64,
+    /// Which configuration to expand next.
+    pub(crate) order: Order,
+    /// Trips that take longer than this all told are of no use.
+    pub(crate) worth_s: f64,
+    /// Whether a configuration will do, apart from its holds.
+    pub(crate) is_goal: &'a (dyn Fn(&Configuration) -> bool + Sync),
+    /// Estimated time to go.
+    pub(crate) estimate: &'a (dyn Fn(&Configuration) -> f64 + Sync),
+}
+
+/// In which order configurations are expanded.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Order {
+    /// By the time so far and this many times the estimate.
+    Cost(f64),
+    /// The most novel first, see [`Novelty`]; the estimate decides among equals.
+    Novelty,
+}
+
+/// Searches from a task's start to its goal.
+pub(crate) fn search_from_start(task: &Task<'_>, order: Order, weight: f64) -> Found {
+    let problem = task.problem;
+    let targets = Targets::new(problem);
+    let search = Search {
+        problem,
+        seed: task.options.seed,
+        order,
+        worth_s: task.options.worth_s,
+        is_goal: &|c| is_met_apart_from_holds(problem, c),
+        estimate: &|c| targets.estimate_s(problem, c, weight),
+    };
+    search.run(&targets, task.budget, task.observer)
+}
+
+/// What best-first search notes with a configuration.
+struct Rank {
+    ranks: [f64; 2],
+    /// Modules whose trips are found already; none at first.
+    done: Vec<ModuleId>,
+}
+
+impl Search<'_> {
+    pub(crate) fn run(&self, targets: &Targets, budget: &Budget<'_>, observer: &dyn Observer) -> Found {
+        let mut run = BestFirst {
+            search: self,
+            closed: ClosedList::new(self.problem),
+            open: LeastFirst::default(),
+            statistics: Statistics::default(),
+            stoppers: Stoppers::default(),
+            done_bytes: 0,
+            novelty: Novelty::default(),
+        };
+        run.offer(braced(self.problem, &self.problem.start), None, 0.0);
+        loop {
+            let mut batch: Vec<usize> = Vec::with_capacity(BATCH);
+            while batch.len() < BATCH {
+                match run.next() {
+                    Next::Expand(index) => batch.push(index),
+                    Next::Nothing => break,
+                    // What came before it ranks no worse and is expanded first.
+                    Next::Goal(index) if batch.is_empty() => return run.finish(index, Ended::AtGoal, budget),
+                    Next::Goal(index) => {
+                        run.push(index);
+                        break;
+                    }
+                }
+            }
+            if batch.is_empty() {
+                let nearest = run.closed.nearest().1;
+                return run.finish(nearest, Ended::Exhausted, budget);
+            }
+            if let Some(stop) = budget.spent(run.statistics.expanded, run.bytes()) {
+                return run.stopped(stop, budget);
+            }
+            run.statistics.expanded += batch.len() as u64;
+            // Where those whom the goal wants elsewhere come no nearer to it, the others are looked at as well at once.
+            let mut stuck = batch.clone();
+            while !stuck.is_empty() {
+                match run.expand_all(targets, &stuck, budget) {
+                    Ok(still_stuck) => stuck = still_stuck,
+                    Err(stop) => return run.stopped(stop, budget),
+                }
+            }
+            batch.into_iter().for_each(|index| run.again(index));
+            observer.progress(&Progress { statistics: run.statistics(), nearest_s: run.closed.nearest().0 });
+        }
+    }
+}
+
+enum Next {
+    Goal(usize),
+    Nothing,
+    Expand(usize),
+}
+
+struct BestFirst<'a> {
+    search: &'a Search<'a>,
+    closed: ClosedList<Rank>,
+    open: LeastFirst<usize>,
+    statistics: Statistics,
+    stoppers: Stoppers,
+    /// What the lists of modules that are done may take, in bytes.
+    done_bytes: usize,
+    novelty: Novelty,
+}
+
+impl BestFirst<'_> {
+    /// Keeps a configuration if it is new, or come by in less time; its estimate if so.
+    fn offer(
+        &mut self,
+        configuration: Configuration,
+        parent: Option<(usize, Trip)>,
+        time_s: f64,
+    ) -> Option<f64> {
+        let no_later = |known: Option<&SearchNode<Rank>>| {
+            known.is_some_and(|known| known.time_s <= time_s + tolerance::NOTHING)
+        };
+        let known = self.closed.known(&configuration, no_later);
+        let Some(key) = self.statistics.count(known) else { return None };
+        let estimate = (self.search.estimate)(&configuration);
+        let least_s = if matches!(self.search.order, Order::Cost(1.0)) { time_s + estimate } else { time_s };
+        if parent.is_some() && (!estimate.is_finite() || least_s >= self.search.worth_s) {
+            return None;
+        }
+        self.done_bytes += memory::list::<ModuleId>(configuration.len());
+        let rank = match self.search.order {
+            Order::Cost(weight) => time_s + weight * estimate,
+            Order::Novelty => f64::from(self.novelty.width_of(self.search.problem, &configuration)),
+        };
+        let note = Rank { ranks: [rank, estimate], done: Vec::new() };
+        let index = self.closed.keep(key, SearchNode { configuration, parent, time_s, note }, estimate);
+        self.push(index);
+        Some(estimate)
+    }
+
+    fn statistics(&self) -> Statistics {
+        Statistics { kept: self.closed.shapes() as u64, bytes: self.bytes(), ..self.statistics }
+    }
+
+    /// What is kept, in bytes.
+    fn bytes(&self) -> u64 {
+        let open = self.closed.len() * memory::row::<[u64; 5]>();
+        self.closed.bytes() + (open + self.done_bytes) as u64 + self.novelty.bytes()
+    }
+
+    /// The best configuration that is not yet expanded in full.
+    fn next(&mut self) -> Next {
+        while let Some(index) = self.open.pop() {
+            if !self.closed.is_best(index) {
+                continue; // a shorter way to this shape was found since
+            }
+            let node = self.closed.node(index);
+            return if node.note.done.is_empty() && (self.search.is_goal)(&node.configuration) {
+                Next::Goal(index)
+            } else {
+                Next::Expand(index)
+            };
+        }
+        Next::Nothing
+    }
+
+    /// Expands configurations by the next of their modules; those that this leads no nearer to the goal and that have modules left.
+    fn expand_all(
+        &mut self,
+        targets: &Targets,
+        indices: &[usize],
+        budget: &Budget<'_>,
+    ) -> Result<Vec<usize>, Stopped> {
+        let (run, waiting) = (&*self, Waiting::beside(self.bytes(), budget));
+        let expand_one = |&index: &usize| {
+            let movers = run.movers(targets, index);
+            let here = &run.closed.node(index).configuration;
+            let found = expand(run.search.problem, targets, here, &movers, budget, &waiting)?;
+            Ok((movers, found))
+        };
+        let expansions: Result<Vec<_>, Stopped> = indices.par_iter().map(expand_one).collect();
+        let mut stuck = Vec::new();
+        match expansions {
+            // One after the other needs less memory, and finds the same.
+            Err(Stopped::Full) if indices.len() > 1 => {
+                for index in indices {
+                    stuck.extend(self.expand_all(targets, std::slice::from_ref(index), budget)?);
+                }
+            }
+            expansions => {
+                for (&index, (movers, expansion)) in indices.iter().zip(expansions?) {
+                    if !self.take(index, movers, expansion, budget)? {
+                        stuck.push(index);
+                    }
+                }
+            }
+        }
+        Ok(stuck)
+    }
+
+    /// Takes in what an expansion found. Returns whether it leads nearer to the goal or nothing is left to expand.
+    fn take(
+        &mut self,
+        index: usize,
+        movers: Vec<ModuleId>,
+        expansion: Expansion,
+        budget: &Budget<'_>,
+    ) -> Result<bool, Stopped> {
+        self.statistics.refused_by_load += expansion.refused_by_load;
+        self.statistics.reuse = self.statistics.reuse.plus(expansion.reuse);
+        self.stoppers.sample(self.search.problem, &expansion.refused, budget);
+        let mut nearer = false;
+        for successor in expansion.successors {
+            if let Some(stop) = budget.spent(0, self.bytes()) {
+                return Err(stop);
+            }
+            self.statistics.generated += 1;
+            let time_s = self.closed.node(index).time_s + successor.time_s;
+            let offered = self.offer(successor.after, Some((index, successor.trip)), time_s);
+            nearer |= offered.is_some_and(|estimate| {
+                estimate < self.closed.node(index).note.ranks[1] - tolerance::NOTHING
+            });
+        }
+        let note = self.closed.note_mut(index);
+        note.done.extend(movers);
+        Ok(nearer || note.done.len() >= self.search.problem.modules.len())
+    }
+
+    /// Whose trips to find next: those whom the goal wants elsewhere soonest, then all that are left.
+    fn movers(&self, targets: &Targets, index: usize) -> Vec<ModuleId> {
+        let (problem, node) = (self.search.problem, self.closed.node(index));
+        if node.note.done.is_empty() {
+            let wanted = targets.wanted_next(problem, &node.configuration);
+            if !wanted.is_empty() {
+                return wanted;
+            }
+        }
+        problem.module_ids().filter(|id| !node.note.done.contains(id)).collect()
+    }
+
+    /// Puts a configuration back whose modules are not all done.
+    fn again(&mut self, index: usize) {
+        if self.closed.node(index).note.done.len() < self.search.problem.modules.len() {
+            self.push(index);
+        }
+    }
+
+    fn push(&mut self, index: usize) {
+        let tie = mix(self.search.seed ^ index as u64);
+        self.open.push(self.closed.node(index).note.ranks, [tie, index as u64], index);
+    }
+
+    fn stopped(self, stop: Stopped, budget: &Budget<'_>) -> Found {
+        let nearest = self.closed.nearest().1;
+        self.finish(nearest, Ended::Stopped(stop), budget)
+    }
+
+    fn finish(mut self, index: usize, ended: Ended, budget: &Budget<'_>) -> Found {
+        let (trips, last) = (self.closed.trips_to(index), self.closed.node(index).configuration.clone());
+        let statistics = self.statistics();
+        self.closed.forget(budget);
+        Found { trips, last, ended, statistics, stoppers: self.stoppers }
+    }
+}

@@ -1,0 +1,5 @@
+//! Which configuration is looked at next, and which are known.
+
+pub(crate) mod best_first;
+pub(crate) mod closed_list;
+pub(crate) mod symmetry;

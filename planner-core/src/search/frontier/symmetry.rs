@@ -1,0 +1,143 @@
+//! Turns and mirrorings of the whole scene that change nothing that matters: what can be done from a configuration can be done, turned or
+//! mirrored, from its image in the same time.
+//!
+//! Every such map of a bounded site keeps the mean of all corners of its decks, so it turns about that point or mirrors at a vertical plane through
+//! it. Load is looked at under gravity tilted towards azimuths 0°, 45°, …: only turns by multiples of 45° and planes at multiples of 22.5° keep
+//! these. No rule of the model knows left from right: the moves of an image have the opposite yaw and curvature.
+
+use crate::math::{DVec2, DVec3, tolerance};
+use crate::model::{Body, Configuration, DeckId, Problem, Slot, SlotId, SlotPlace};
+use std::f64::consts::FRAC_PI_4;
+
+/// Corners, places and directions agree within this.
+const SAME: f64 = 1e-9;
+
+/// One map of the scene onto itself.
+#[derive(Clone, Debug)]
+struct Symmetry {
+    centre: DVec2,
+    /// Images of x and y.
+    axes: [DVec2; 2],
+    /// Image of every deck.
+    decks: Vec<DeckId>,
+}
+
+/// All maps of a site and a goal onto themselves but the one that changes nothing. The start counts for nothing.
+#[derive(Clone, Debug, Default)]
+pub struct Symmetries {
+    maps: Vec<Symmetry>,
+}
+
+impl Symmetries {
+    /// Finds them. Complexity: quadratic in the decks with their corners, and in the slots.
+    #[must_use]
+    pub fn of(problem: &Problem) -> Self {
+        let corners = || problem.decks.iter().flat_map(|deck| deck.solid.outline.iter());
+        let centre = corners().sum::<DVec2>() / corners().count().max(1) as f64;
+        let maps = (0..16).skip(1).filter_map(|k| {
+            let (turn, mirrored) = (k % 8, k >= 8);
+            let x = DVec2::from_angle(f64::from(turn) * FRAC_PI_4);
+            let y = if mirrored { -x.perp() } else { x.perp() };
+            let mut map = Symmetry { centre, axes: [x, y], decks: Vec::new() };
+            map.decks =
+                problem.deck_ids().map(|deck| map.image_of_deck(problem, deck)).collect::<Option<_>>()?;
+            map.keeps_goal(problem).then_some(map)
+        });
+        Self { maps: maps.collect() }
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.maps.len()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.maps.is_empty()
+    }
+
+    /// Keys of all images of a configuration, see [`Configuration::shape_key`].
+    pub(crate) fn image_keys<'a>(
+        &'a self,
+        problem: &'a Problem,
+        configuration: &'a Configuration,
+    ) -> impl Iterator<Item = Vec<[i32; 6]>> + 'a {
+        let image = |map: &Symmetry| map.image(configuration).shape_key(problem, tolerance::SAME_PLACE_M);
+        self.maps.iter().map(image)
+    }
+}
+
+impl Symmetry {
+    fn direction(&self, v: DVec2) -> DVec2 {
+        self.axes[0] * v.x + self.axes[1] * v.y
+    }
+
+    fn point(&self, p: DVec2) -> DVec2 {
+        self.centre + self.direction(p - self.centre)
+    }
+
+    /// The same shape elsewhere. Orientations stay as they are: nothing that a shape is known by depends on them.
+    fn image(&self, configuration: &Configuration) -> Configuration {
+        let mut image = configuration.clone();
+        for index in 0..configuration.len() {
+            let place = image.get_mut(crate::model::ModuleId::at(index));
+            place.position = self.point(place.position.truncate()).extend(place.position.z);
+            if let Body::Deck(deck) = place.host {
+                place.host = Body::Deck(self.decks[deck.index()]);
+            }
+        }
+        image
+    }
+
+    /// The deck that looks in every respect like the image of another.
+    fn image_of_deck(&self, problem: &Problem, deck: DeckId) -> Option<DeckId> {
+        let from = &problem.decks[deck.index()];
+        let mut corners: Vec<DVec2> = from.solid.outline.iter().map(|&corner| self.point(corner)).collect();
+        if self.axes[0].perp_dot(self.axes[1]) < 0.0 {
+            corners.reverse();
+        }
+        problem.deck_ids().find(|id| {
+            let to = &problem.decks[id.index()];
+            let outline = &to.solid.outline;
+            let starts_at = |first: usize| {
+                (0..corners.len()).all(|k| corners[k].distance(outline[(first + k) % outline.len()]) < SAME)
+            };
+            to.solid.top == from.solid.top
+                && to.solid.bottom == from.solid.bottom
+                && (to.friction, to.ferrous, to.sealable) == (from.friction, from.ferrous, from.sealable)
+                && outline.len() == corners.len()
+                && (0..outline.len()).any(starts_at)
+        })
+    }
+
+    fn keeps_goal(&self, problem: &Problem) -> bool {
+        let goal = &problem.goal;
+        let keeps_deck = goal.gather.is_none_or(|g| self.decks[g.deck.index()] == g.deck);
+        let mut images: Vec<SlotId> = Vec::with_capacity(goal.slots.len());
+        for slot in &goal.slots {
+            // Slots on the same host at the same place would overlap, so there is one image at most.
+            let found = goal.slots.iter().position(|other| self.is_image(slot, other, &images));
+            let Some(found) = found else { return false };
+            images.push(SlotId::at(found));
+        }
+        keeps_deck
+    }
+
+    /// Whether one slot asks at its image for what another asks for; hosts come before those that stand on them.
+    fn is_image(&self, slot: &Slot, other: &Slot, images: &[SlotId]) -> bool {
+        let asks = |s: &Slot| (s.kind, s.module, s.hold, s.payload_kg);
+        let there = match (slot.place, other.place) {
+            (SlotPlace::OnDeck(a, p), SlotPlace::OnDeck(b, q)) => {
+                self.decks[a.index()] == b && self.point(p).distance(q) < SAME
+            }
+            (SlotPlace::OnSlot(a, up), SlotPlace::OnSlot(b, other_up)) => {
+                let up: DVec3 = self.direction(up.truncate()).extend(up.z);
+                images.get(a.index()) == Some(&b) && up.distance(other_up) < SAME
+            }
+            _ => false,
+        };
+        there && asks(slot) == asks(other)
+    }
+}

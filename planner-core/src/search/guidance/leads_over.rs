@@ -1,0 +1,72 @@
+//! Whether a module's accessible surface leads to a deck.
+
+use crate::math::tolerance;
+use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::travel::Surface;
+use petgraph::algo::has_path_connecting;
+
+/// Whether geometry lets a module from where it stands onto a deck while the others stand.
+///
+/// Complexity: that of the module's [`Surface`]; where distances and pivots rule it out, quadratic in the modules.
+pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: DeckId) -> bool {
+    if !might_lead_over(problem, crew, mover, Body::Deck(target)) {
+        return false;
+    }
+    let surface = Surface::new(problem, crew, mover);
+    let graph = surface.graph();
+    let place = crew.get(mover);
+    let start = surface.region(place.host).and_then(|region| region.part_at(place.position));
+    let from = graph.node_indices().find(|&n| graph[n].host == place.host && Some(graph[n].part) == start);
+    from.is_some_and(|from| {
+        graph
+            .node_indices()
+            .filter(|&n| graph[n].host == Body::Deck(target))
+            .any(|to| has_path_connecting(&graph, from, to, None))
+    })
+}
+
+/// Whether hops lead there by distances and pivots only: necessary, not enough.
+fn might_lead_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: Body) -> bool {
+    let decks = problem.deck_ids().map(Body::Deck);
+    let bodies: Vec<Body> =
+        decks.chain(problem.module_ids().filter(|m| *m != mover).map(Body::Module)).collect();
+    let mut reached = vec![crew.get(mover).host];
+    let mut next = 0;
+    while let Some(&at) = reached.get(next) {
+        next += 1;
+        if at == target {
+            return true;
+        }
+        for &body in &bodies {
+            if !reached.contains(&body) && might_hop(problem, crew, mover, at, body) {
+                reached.push(body);
+            }
+        }
+    }
+    false
+}
+
+/// Whether the mover could stand somewhere on either of two bodies within its hop limit, all others aside.
+fn might_hop(problem: &Problem, crew: &Configuration, mover: ModuleId, a: Body, b: Body) -> bool {
+    let kind = problem.kind(mover);
+    let least_cos = (kind.hop_limit_rad + tolerance::ANGLE_RAD).cos();
+    match (a, b) {
+        (Body::Deck(_), Body::Deck(_)) => false,
+        (Body::Module(a), Body::Module(b)) => {
+            let [r, s] = [a, b].map(|m| kind.standing_distance(problem.kind(m)));
+            let apart = crew.get(a).position.distance(crew.get(b).position);
+            // The angle at the mover in the triangle of the three centres.
+            let cos = (r * r + s * s - apart * apart) / (2.0 * r * s);
+            (-1.0..=1.0).contains(&cos) && cos >= least_cos
+        }
+        (Body::Deck(deck), Body::Module(m)) | (Body::Module(m), Body::Deck(deck)) => {
+            let (solid, centre) = (&problem.decks[deck.index()].solid, crew.get(m).position);
+            let distance = kind.standing_distance(problem.kind(m));
+            let rise = solid.top + kind.ride_height_m - centre.z;
+            let aside = (distance * distance - rise * rise).max(0.0).sqrt();
+            rise.abs() <= distance
+                && rise / distance >= least_cos
+                && solid.inset(centre.truncate()) + aside >= kind.foot_radius_m - tolerance::LENGTH_M
+        }
+    }
+}

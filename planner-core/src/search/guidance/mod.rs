@@ -1,0 +1,8 @@
+//! What tells a search where to look: estimates, novelty, what is missing of the goal, and what stopped it.
+
+pub(crate) mod assignment;
+pub(crate) mod goal;
+pub(crate) mod leads_over;
+pub(crate) mod novelty;
+pub(crate) mod shape_goal;
+pub(crate) mod stoppers;

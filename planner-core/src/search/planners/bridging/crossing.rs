@@ -1,0 +1,319 @@
+//! Gets a crew over, one structure after the other.
+
+use super::counterweights::{Balanced, Counterweights};
+use super::parking::{in_the_way, parking};
+use super::site::CrossingSite;
+use super::span::{self, Posts, Spans, count_on};
+use super::staging::staged;
+use super::take_down::{Home, raised, take_down};
+use crate::control::{Budget, Stopped};
+use crate::model::{Body, DeckId, Gather, Goal, ModuleId, Problem};
+use crate::search::frontier::best_first::{Order, Search};
+use crate::search::guidance::assignment::Targets;
+use crate::search::guidance::goal::is_met_apart_from_holds;
+use crate::search::guidance::leads_over::leads_over;
+use crate::search::outcome::Ended;
+use crate::search::trips::trip_sequence::{TripFinder, TripSequence, free_on};
+use crate::search::{NoObserver, Observer, Progress, Statistics, Stoppers};
+use crate::travel::Trip;
+
+/// The crew on its way over.
+pub(super) struct Crossing<'a, 'b> {
+    pub(super) problem: &'a Problem,
+    unbreakable: Problem,
+    pub(super) finder: TripFinder<'a, 'b>,
+    pub(super) sequence: TripSequence,
+    pub(super) seed: u64,
+    pub(super) statistics: Statistics,
+    pub(super) stoppers: Stoppers,
+    /// Whether keystones may be tried.
+    pub(super) keystones: bool,
+}
+
+/// Most posts of a structure on one deck, counterweights aside.
+pub(super) const LONGEST: usize = 3;
+/// Expansions for a search at first, and how many times more then.
+const LITTLE: u64 = 128;
+const MORE: u64 = 4;
+/// How many times less is spent on a search for any way before a keystone is looked for.
+const HALF: u64 = 2;
+/// Landing places offered to one who goes over.
+pub(super) const LANDINGS: usize = 3;
+
+impl<'a, 'b> Crossing<'a, 'b> {
+    pub(super) fn new(problem: &'a Problem, seed: u64, budget: &'b Budget<'b>) -> Self {
+        Self {
+            problem,
+            unbreakable: unbreakable(problem),
+            finder: TripFinder { problem, budget },
+            sequence: TripSequence::new(problem, &problem.start),
+            seed,
+            statistics: Statistics::default(),
+            stoppers: Stoppers::default(),
+            keystones: true,
+        }
+    }
+}
+
+impl Crossing<'_, '_> {
+    /// Gets as many over as are to gather.
+    pub(super) fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
+        let Some(gather) = self.problem.goal.gather else { return Ok(false) };
+        loop {
+            if self.there(gather.deck) >= gather.count {
+                return Ok(true);
+            }
+            let mut sources: Vec<DeckId> = self.problem.deck_ids().filter(|d| *d != gather.deck).collect();
+            sources.retain(|&d| self.sequence.now().iter().any(|(m, _)| self.root(m) == Some(d)));
+            let before = self.there(gather.deck);
+            for source in sources {
+                if self.cross(source, gather.deck)? {
+                    break;
+                }
+            }
+            observer.progress(&Progress { statistics: self.statistics, nearest_s: f64::INFINITY });
+            if self.there(gather.deck) <= before && !self.get_unstuck(gather.deck)? {
+                return Ok(false);
+            }
+        }
+    }
+
+    /// Where structures lead no further: any way to one more on the deck, or through a keystone, with more and more effort.
+    fn get_unstuck(&mut self, deck: DeckId) -> Result<bool, Stopped> {
+        let (most, count) = (self.finder.budget.expansions, self.there(deck) + 1);
+        if !self.keystones {
+            return self.feel_for_more(deck, count, most);
+        }
+        let mut effort = LITTLE.min(most);
+        while !self.feel_for_more(deck, count, effort / HALF)? && !self.through_a_keystone(deck, effort)? {
+            if effort >= most {
+                return Ok(false);
+            }
+            effort = effort.saturating_mul(MORE).min(most);
+        }
+        Ok(true)
+    }
+
+    /// Where no structure that was tried helps: a novelty-guided search for any way to one more module on the deck.
+    fn feel_for_more(&mut self, deck: DeckId, count: usize, expansions: u64) -> Result<bool, Stopped> {
+        let mut part = self.problem.clone();
+        part.start = self.sequence.now().clone();
+        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count }) };
+        let targets = Targets::new(&part);
+        let search = Search {
+            problem: &part,
+            seed: self.seed,
+            order: Order::Novelty,
+            worth_s: f64::INFINITY,
+            is_goal: &|c| is_met_apart_from_holds(&part, c),
+            estimate: &|c| targets.time_to_go_s(&part, c),
+        };
+        let budget = Budget { expansions, ..*self.finder.budget };
+        let found = search.run(&targets, &budget, &NoObserver);
+        self.statistics = self.statistics.plus(found.statistics);
+        self.stoppers.merge(&found.stoppers);
+        match found.ended {
+            Ended::AtGoal => self.sequence.go_all(&self.finder, found.trips),
+            _ => (self.finder.budget.interrupt)().map_or(Ok(false), Err),
+        }
+    }
+
+    /// Modules that stand on a deck by themselves.
+    fn there(&self, deck: DeckId) -> usize {
+        self.sequence.now().standing_on(Body::Deck(deck)).count()
+    }
+
+    fn root(&self, module: ModuleId) -> Option<DeckId> {
+        self.sequence.now().hosts_below(module).find_map(Body::deck)
+    }
+
+    /// Gets at least one more module over, and takes down what was built; `false` and nothing changed when that is not found.
+    fn cross(&mut self, source: DeckId, target: DeckId) -> Result<bool, Stopped> {
+        let kind = self.problem.kinds.first();
+        let Some(kind) = kind else { return Ok(false) };
+        for site in CrossingSite::between(self.problem, self.sequence.now(), kind, [source, target]) {
+            let kept = self.sequence.clone();
+            if self.tidy(&site)? && self.cross_at(&site, source, target)? {
+                return Ok(true);
+            }
+            self.sequence = kept;
+        }
+        Ok(false)
+    }
+
+    /// Takes down all structures, and parks whoever is in the way of a new one.
+    fn tidy(&mut self, site: &CrossingSite) -> Result<bool, Stopped> {
+        let problem = self.problem;
+        let up: Vec<ModuleId> =
+            problem.module_ids().filter(|&m| self.sequence.now().get(m).host.module().is_some()).collect();
+        let mut homes: Vec<Home> = Vec::new();
+        for deck in [site.lower, site.upper] {
+            let mine: Vec<ModuleId> = up.iter().copied().filter(|&m| self.root(m) == Some(deck)).collect();
+            let Some(&first) = mine.first() else { continue };
+            let places = parking(problem, self.sequence.now(), first, deck, site, mine.len());
+            homes.extend(mine.into_iter().zip(places).map(|(owner, place)| Home { deck, place, owner }));
+        }
+        let Some(descents) = take_down(&self.finder, self.sequence.now(), &up, &homes)? else {
+            return Ok(false);
+        };
+        if !self.sequence.go_all(&self.finder, descents.into_iter().map(|d| d.trip))? {
+            return Ok(false);
+        }
+        for module in problem.module_ids() {
+            let place = *self.sequence.now().get(module);
+            let Body::Deck(deck) = place.host else { continue };
+            if in_the_way(problem, site, place.position) {
+                let places = parking(problem, self.sequence.now(), module, deck, site, 1);
+                if let Some(end) = self.finder.trip_to_deck(self.sequence.now(), module, deck, &places)? {
+                    let trip = Trip::alone(module, end.waypoints);
+                    self.sequence.go(&self.finder, trip)?;
+                }
+            }
+        }
+        Ok(true)
+    }
+
+    fn cross_at(&mut self, site: &CrossingSite, source: DeckId, target: DeckId) -> Result<bool, Stopped> {
+        let rest = self.sequence.now().clone();
+        let near = |deck: DeckId| {
+            let mut free = free_on(&rest, deck);
+            free.retain(|m| !self.problem.modules[m.index()].stuck);
+            let distance = |m: &ModuleId| site.distance(rest.get(*m).position);
+            free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+            free
+        };
+        let (mut here, there) = (near(source), near(target));
+        let Some(mover) = here.pop() else { return Ok(false) };
+        let landing = parking(self.problem, &rest, mover, target, site, LANDINGS);
+        let (most_here, most_there) = (here.len().min(LONGEST), there.len().min(LONGEST));
+        let spans = Spans { problem: self.problem, site: *site, kind: self.problem.kind(mover) };
+        let finder = self.finder;
+        let counterweights = Counterweights {
+            finder: &finder,
+            unbreakable: &self.unbreakable,
+            site: *site,
+            rest: &rest,
+            pools: [(source, here), (target, there)],
+            mover,
+            target,
+            landing: &landing,
+        };
+        let mut found: Option<Balanced> = None;
+        // Structures looked at, and those that would lead over.
+        let (mut generated, mut expanded) = (0, 0);
+        // Whoever is needed on this side stays behind: as few as possible.
+        'sizes: for on_source in 0..=most_here {
+            for on_target in 0..=most_there {
+                let (on_lower, on_upper) =
+                    if source == site.lower { (on_source, on_target) } else { (on_target, on_source) };
+                for posts in spans.of_size(on_lower, on_upper, finder.budget)? {
+                    generated += 1;
+                    if !self.connects(&counterweights, &posts, target)? {
+                        continue;
+                    }
+                    expanded += 1;
+                    let tried = counterweights.shore_up(&posts)?;
+                    if let Some(balanced) = tried {
+                        found = Some(balanced);
+                        break 'sizes;
+                    }
+                }
+            }
+        }
+        let looked_at = Statistics { generated, expanded, ..Statistics::default() };
+        self.statistics = self.statistics.plus(looked_at);
+        let Some(balanced) = found else { return Ok(false) };
+        self.use_structure(&balanced, site, source, target)
+    }
+
+    /// Whether the mover's accessible surface leads over, by geometry alone.
+    fn connects(
+        &self,
+        counterweights: &Counterweights<'_, '_>,
+        posts: &Posts,
+        target: DeckId,
+    ) -> Result<bool, Stopped> {
+        if let Some(stop) = (self.finder.budget.interrupt)() {
+            return Err(stop);
+        }
+        let enough = counterweights.pools.iter().all(|(deck, pool)| count_on(posts, *deck) <= pool.len());
+        if !enough {
+            return Ok(false);
+        }
+        let mut taken = [0, 0];
+        let members: Vec<ModuleId> = (0..posts.len())
+            .filter_map(|i| {
+                let side = usize::from(counterweights.pools[1].0 == span::root_of(posts, i));
+                taken[side] += 1;
+                counterweights.pools[side].1.get(taken[side] - 1).copied()
+            })
+            .collect();
+        let crew = staged(counterweights.rest, posts, &members);
+        Ok(leads_over(self.problem, &crew, counterweights.mover, target))
+    }
+
+    /// Builds the structure and sends over all who can go.
+    fn use_structure(
+        &mut self,
+        balanced: &Balanced,
+        site: &CrossingSite,
+        source: DeckId,
+        target: DeckId,
+    ) -> Result<bool, Stopped> {
+        let problem = self.problem;
+        if !self.sequence.go_all(&self.finder, raised(&balanced.descents))? {
+            return Ok(false);
+        }
+        let mut over = 0;
+        // First those who are no part of the structure, then whoever of it can be spared.
+        let mut last_come = false;
+        loop {
+            let mut movers = free_on(self.sequence.now(), source);
+            if !last_come {
+                movers.retain(|m| !balanced.members.contains(m));
+            } else {
+                movers = self.problem.module_ids().collect();
+                movers.retain(|&m| self.root(m) == Some(source) && !self.sequence.now().is_stood_on(m));
+            }
+            let distance = |m: &ModuleId| site.distance(self.sequence.now().get(*m).position);
+            movers.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+            let mut went = false;
+            for module in movers {
+                let places = parking(problem, self.sequence.now(), module, target, site, LANDINGS);
+                if let Some(end) = self.finder.trip_to_deck(self.sequence.now(), module, target, &places)? {
+                    let trip = Trip::alone(module, end.waypoints);
+                    if self.sequence.go(&self.finder, trip)? {
+                        (went, over) = (true, over + 1);
+                        break;
+                    }
+                }
+            }
+            if !went && last_come {
+                break;
+            }
+            last_come |= !went;
+        }
+        let left = self.sequence.now().clone();
+        if over > 0 && free_on(&left, source).is_empty() {
+            // Nobody is left to come: what stands on the target comes down.
+            return self.tidy(site);
+        }
+        Ok(over > 0)
+    }
+}
+
+/// The same problem with bonds that nothing breaks.
+fn unbreakable(problem: &Problem) -> Problem {
+    const ENOUGH_N: f64 = 1e9;
+    let mut easy = problem.clone();
+    for kind in &mut easy.kinds {
+        kind.magnet_force_n = ENOUGH_N;
+        kind.drive_force_n = ENOUGH_N;
+        kind.bond_friction = kind.bond_friction.max(0.5);
+    }
+    for deck in &mut easy.decks {
+        deck.ferrous = true;
+        deck.friction = deck.friction.max(0.5);
+    }
+    easy
+}

@@ -1,0 +1,55 @@
+//! Lets a crew over from deck to deck: builds a structure over which some modules go, brings the rest after, and begins again.
+//!
+//! A module is stuck where its accessible surface does not reach the other deck. The search looks first, by geometry alone, for the
+//! smallest structures that would connect the two; then for counterweights so that they carry those who build and those who go over; and only
+//! then for the order in which they are built, backwards from the finished structure.
+
+mod counterweights;
+mod crossing;
+mod parking;
+mod site;
+mod span;
+mod staging;
+mod take_down;
+mod transfer_structure;
+
+pub(super) use parking::parking;
+pub(super) use site::CrossingSite;
+pub(super) use take_down::{Home, raised, take_down};
+
+use crate::plan::Status;
+use crate::search::outcome::status_of;
+use crate::search::planner::Task;
+use crate::search::{Outcome, Planner, makespan_lower_bound_s};
+use crossing::Crossing;
+
+/// Builds bridges of modules.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Bridging;
+
+impl Planner for Bridging {
+    fn name(&self) -> &'static str {
+        "bridging"
+    }
+
+    fn search(&self, task: &Task<'_>) -> Outcome {
+        let mut crossing = Crossing::new(task.problem, task.options.seed, task.budget);
+        let ended = crossing.gather(task.observer);
+        let (status, note) = match ended {
+            Ok(true) => (Status::Solved, None),
+            Ok(false) => {
+                let note = "no structure that was tried lets the rest of the crew over";
+                (Status::BudgetSpent, Some(note.to_owned()))
+            }
+            Err(stop) => (status_of(stop), None),
+        };
+        Outcome {
+            trips: crossing.sequence.trips,
+            statistics: crossing.statistics,
+            note,
+            stop: ended.err(),
+            stoppers: crossing.stoppers,
+            ..Outcome::nothing(status, makespan_lower_bound_s(task.problem))
+        }
+    }
+}

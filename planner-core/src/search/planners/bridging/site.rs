@@ -1,0 +1,127 @@
+//! Where a crew can get from one deck to another: the edge of the upper deck nearest to the lower.
+
+use crate::math::{DVec2, DVec3};
+use crate::model::{Body, Configuration, DeckId, Kind, Problem};
+
+/// A place at the edge of a deck from which one looks straight out at another, not higher deck.
+///
+/// All structures considered here stand in the vertical plane through the brink, square to the edge. Places in it have two coordinates:
+/// `u`, how far out from the edge (negative over the upper deck), and `z`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct CrossingSite {
+    /// The deck whose edge it is.
+    pub(crate) upper: DeckId,
+    /// The other deck.
+    pub(crate) lower: DeckId,
+    /// Point of the edge.
+    brink: DVec2,
+    /// Unit direction away from the upper deck, square to the edge.
+    out: DVec2,
+    /// Least `u` at which a foot stands on the lower deck and the shell is clear of the upper.
+    pub(crate) landing_u: f64,
+}
+
+impl CrossingSite {
+    /// No edge at all, but a place on one deck to keep clear of.
+    pub(crate) fn about(place: DVec2) -> Self {
+        let deck = DeckId::at(0);
+        Self { upper: deck, lower: deck, brink: place, out: DVec2::X, landing_u: 0.0 }
+    }
+
+    /// The sites between two decks for modules of a kind, nearest to the crew first: one for each edge of the upper deck that faces the lower.
+    pub(crate) fn between(
+        problem: &Problem,
+        configuration: &Configuration,
+        kind: &Kind,
+        decks: [DeckId; 2],
+    ) -> Vec<Self> {
+        let top = |deck: DeckId| problem.decks[deck.index()].solid.top;
+        let [lower, upper] = if top(decks[0]) <= top(decks[1]) { decks } else { [decks[1], decks[0]] };
+        let crew = centroid(configuration, decks);
+        let solid = &problem.decks[upper.index()].solid;
+        let mut sites: Vec<(f64, Self)> = solid
+            .edges()
+            .filter_map(|(a, b)| {
+                let along = (b - a).try_normalize()?;
+                let length = (b - a).length();
+                let margin = (6.0 * kind.shell_radius_m).min(0.5 * length);
+                let s = (crew - a).dot(along).clamp(margin, length - margin);
+                let mut site = Self {
+                    upper,
+                    lower,
+                    brink: a + along * s,
+                    out: DVec2::new(along.y, -along.x),
+                    landing_u: 0.0,
+                };
+                site.landing_u = site.find_landing(problem, kind)?;
+                let way = site.landing_u + crew.distance(site.brink);
+                Some((way, site))
+            })
+            .collect();
+        sites.sort_by(|a, b| a.0.total_cmp(&b.0));
+        sites.into_iter().map(|(_, site)| site).collect()
+    }
+
+    /// The point `u` out from the edge at height `z`.
+    pub(crate) fn at(&self, u: f64, z: f64) -> DVec3 {
+        (self.brink + self.out * u).extend(z)
+    }
+
+    /// The unit direction in the plane at an angle from straight up, positive outward.
+    pub(crate) fn direction(&self, from_up_rad: f64) -> DVec3 {
+        let (sin, cos) = from_up_rad.sin_cos();
+        (self.out * sin).extend(cos)
+    }
+
+    /// How far out a place is.
+    pub(crate) fn u(&self, place: DVec3) -> f64 {
+        (place.truncate() - self.brink).dot(self.out)
+    }
+
+    /// Level distance of a place from the brink.
+    pub(crate) fn distance(&self, place: DVec3) -> f64 {
+        place.truncate().distance(self.brink)
+    }
+
+    /// A level unit direction, turned from straight out.
+    pub(crate) fn level_direction(&self, turned_rad: f64) -> DVec3 {
+        DVec2::from_angle(turned_rad).rotate(self.out).extend(0.0)
+    }
+
+    /// Straight out from the edge, the lower deck begins beyond the last of its edges crossed before standing room.
+    fn find_landing(&self, problem: &Problem, kind: &Kind) -> Option<f64> {
+        let (lower, upper) =
+            (&problem.decks[self.lower.index()].solid, &problem.decks[self.upper.index()].solid);
+        let stands = |u: f64| {
+            let place = self.at(u, lower.top + kind.ride_height_m);
+            lower.inset(place.truncate()) >= kind.foot_radius_m - 1e-9
+                && upper.distance(place) >= kind.shell_radius_m - 1e-9
+        };
+        let beside_wall = if upper.top > lower.top { kind.shell_radius_m } else { kind.foot_radius_m };
+        let crossings = lower.edges().filter_map(|(a, b)| {
+            let along = b - a;
+            let across = self.out.perp_dot(along);
+            if across.abs() < 1e-12 {
+                return None;
+            }
+            let t = (a - self.brink).perp_dot(self.out) / across;
+            let u = (a - self.brink).perp_dot(along) / across;
+            // Past an edge that the ray meets at a slant the foot needs more than its radius.
+            (-1e-9..=1.0 + 1e-9).contains(&t).then(|| u + kind.foot_radius_m * along.length() / across.abs())
+        });
+        crossings
+            .chain([beside_wall])
+            .filter(|&u| u >= beside_wall - 1e-9 && stands(u))
+            .min_by(f64::total_cmp)
+    }
+}
+
+/// The middle of the modules that stand on either deck.
+fn centroid(configuration: &Configuration, decks: [DeckId; 2]) -> DVec2 {
+    let places: Vec<DVec2> = configuration
+        .iter()
+        .filter(|(_, p)| decks.iter().any(|d| p.host == Body::Deck(*d)))
+        .map(|(_, p)| p.position.truncate())
+        .collect();
+    places.iter().copied().sum::<DVec2>() / places.len().max(1) as f64
+}

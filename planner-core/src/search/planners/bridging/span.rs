@@ -1,0 +1,234 @@
+//! Structures that would let a module over, by geometry alone: a stack on the lower deck, a chain from the brink of the upper, or both.
+
+use super::site::CrossingSite;
+use crate::control::{Budget, Stopped};
+use crate::math::DVec3;
+use crate::model::{DeckId, Kind, Problem};
+use std::f64::consts::{FRAC_PI_6, PI};
+
+/// What a post of a structure stands on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Footing {
+    /// A deck.
+    Deck(DeckId),
+    /// Another post, by index.
+    Post(usize),
+}
+
+/// One module of a structure, whoever it will be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Post {
+    pub(super) footing: Footing,
+    pub(super) centre: DVec3,
+    /// Its body z.
+    pub(super) up: DVec3,
+}
+
+/// Posts of a structure, hosts before those that stand on them.
+pub(super) type Posts = Vec<Post>;
+
+/// The deck on which a post stands in the end.
+pub(super) fn root_of(posts: &[Post], index: usize) -> DeckId {
+    let mut at = index;
+    loop {
+        match posts[at].footing {
+            Footing::Deck(deck) => return deck,
+            Footing::Post(host) => at = host,
+        }
+    }
+}
+
+/// Number of posts that stand on a deck in the end.
+pub(super) fn count_on(posts: &[Post], deck: DeckId) -> usize {
+    (0..posts.len()).filter(|&i| root_of(posts, i) == deck).count()
+}
+
+/// Enumerates structures at one site for one kind of module.
+pub(super) struct Spans<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) site: CrossingSite,
+    pub(super) kind: &'a Kind,
+}
+
+impl Spans<'_> {
+    /// Structures of `on_lower` posts rooted on the lower deck and `on_upper` on the upper along which a module could get from one deck to
+    /// the other, and could not without any one of the posts.
+    ///
+    /// Links between posts go straight up, down, level or at multiples of 30° between, or so that the next post just touches the lower deck
+    /// or the wall, or along the edge: what a person would try. Complexity: about 14 to the power of the number of links.
+    pub(super) fn of_size(
+        &self,
+        on_lower: usize,
+        on_upper: usize,
+        budget: &Budget<'_>,
+    ) -> Result<Vec<Posts>, Stopped> {
+        let (stacks, chains) =
+            (self.chains(on_lower, self.lower_anchors()), self.chains(on_upper, self.upper_anchors()));
+        let mut found = Vec::new();
+        for stack in &stacks {
+            budget.go_on()?;
+            for chain in &chains {
+                if stack.iter().any(|a| chain.iter().any(|b| self.overlap(a.centre, b.centre))) {
+                    continue;
+                }
+                let mut posts = stack.clone();
+                posts.extend(chain.iter().map(|post| Post {
+                    footing: match post.footing {
+                        Footing::Post(host) => Footing::Post(host + stack.len()),
+                        deck @ Footing::Deck(_) => deck,
+                    },
+                    ..*post
+                }));
+                if self.might_lead_over(&posts, None)
+                    && !(0..posts.len()).any(|without| self.might_lead_over(&posts, Some(without)))
+                {
+                    found.push(posts);
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    fn lower_anchors(&self) -> Vec<Post> {
+        let z = self.problem.decks[self.site.lower.index()].solid.top + self.kind.ride_height_m;
+        let step = self.kind.shell_radius_m;
+        (0..3).map(|k| self.anchor(self.site.lower, self.site.landing_u + k as f64 * step, z)).collect()
+    }
+
+    fn upper_anchors(&self) -> Vec<Post> {
+        let z = self.problem.decks[self.site.upper.index()].solid.top + self.kind.ride_height_m;
+        vec![self.anchor(self.site.upper, -self.kind.foot_radius_m, z)]
+    }
+
+    fn anchor(&self, deck: DeckId, u: f64, z: f64) -> Post {
+        Post { footing: Footing::Deck(deck), centre: self.site.at(u, z), up: DVec3::Z }
+    }
+
+    /// All chains of a length from an anchor; one empty chain for length 0.
+    fn chains(&self, length: usize, anchors: Vec<Post>) -> Vec<Posts> {
+        if length == 0 {
+            return vec![Posts::new()];
+        }
+        let mut chains: Vec<Posts> =
+            anchors.into_iter().filter(|a| self.is_free(a.centre, &[])).map(|a| vec![a]).collect();
+        for _ in 1..length {
+            chains = chains.iter().flat_map(|chain| self.longer(chain)).collect();
+        }
+        chains
+    }
+
+    fn longer(&self, chain: &Posts) -> Vec<Posts> {
+        let Some(last) = chain.last() else { return Vec::new() };
+        let distance = self.kind.standing_distance(self.kind);
+        let mut ups: Vec<DVec3> =
+            self.link_angles(last.centre).into_iter().map(|angle| self.site.direction(angle)).collect();
+        ups.extend(self.along_the_edge(last.centre));
+        let mut longer: Vec<Posts> = Vec::new();
+        for up in ups {
+            let centre = last.centre + up * distance;
+            let in_reach = up.dot(last.up) >= self.kind.shell_reach_rad.cos() - 1e-9;
+            let known = longer.iter().any(|c| c[c.len() - 1].centre.distance(centre) < 1e-6);
+            if in_reach && !known && self.is_free(centre, chain) {
+                let mut next = chain.clone();
+                next.push(Post { footing: Footing::Post(chain.len() - 1), centre, up });
+                longer.push(next);
+            }
+        }
+        longer
+    }
+
+    /// Sideways along the edge and down, or up, to touch the lower deck: next to the wall there is room where in front there is none. One side
+    /// will do, the other is its mirror image.
+    fn along_the_edge(&self, from: DVec3) -> Option<DVec3> {
+        let distance = self.kind.standing_distance(self.kind);
+        let ground = self.problem.decks[self.site.lower.index()].solid.top + self.kind.shell_radius_m;
+        let rise = (ground - from.z) / distance;
+        let side = self.site.level_direction(std::f64::consts::FRAC_PI_2);
+        (rise.abs() < 1.0).then(|| side * (1.0 - rise * rise).sqrt() + DVec3::Z * rise)
+    }
+
+    /// Angles from straight up at which a next post may stand; those that make it touch something come first.
+    fn link_angles(&self, from: DVec3) -> Vec<f64> {
+        let distance = self.kind.standing_distance(self.kind);
+        let radius = self.kind.shell_radius_m;
+        let ground = self.problem.decks[self.site.lower.index()].solid.top + radius;
+        let mut angles = Vec::new();
+        let to_ground = (ground - from.z) / distance;
+        if to_ground.abs() < 1.0 {
+            angles.extend([to_ground.acos(), -to_ground.acos()]);
+        }
+        let to_wall = (radius - self.site.u(from)) / distance;
+        if to_wall.abs() < 1.0 {
+            angles.extend([to_wall.asin(), PI - to_wall.asin()]);
+        }
+        angles.extend((-5..=6).map(|k| f64::from(k) * FRAC_PI_6));
+        angles
+    }
+
+    fn overlap(&self, a: DVec3, b: DVec3) -> bool {
+        a.distance(b) < 2.0 * self.kind.shell_radius_m - 1e-7
+    }
+
+    fn is_free(&self, centre: DVec3, others: &[Post]) -> bool {
+        let radius = self.kind.shell_radius_m - 1e-7;
+        !others.iter().any(|post| self.overlap(post.centre, centre))
+            && self.problem.decks.iter().all(|deck| deck.solid.distance(centre) >= radius)
+    }
+
+    /// Whether hops lead from deck to deck, by distances and pivots only: necessary, not enough.
+    fn might_lead_over(&self, posts: &[Post], without: Option<usize>) -> bool {
+        let used = |i: usize| Some(i) != without;
+        // What stands on a missing post is missing too.
+        let gone = |i: usize| {
+            let mut at = i;
+            loop {
+                if !used(at) {
+                    return true;
+                }
+                match posts[at].footing {
+                    Footing::Post(host) => at = host,
+                    Footing::Deck(_) => return false,
+                }
+            }
+        };
+        let left: Vec<usize> = (0..posts.len()).filter(|&i| !gone(i)).collect();
+        let mut reached: Vec<usize> = left
+            .iter()
+            .copied()
+            .filter(|&i| self.hops_between_deck(self.site.lower, posts[i].centre))
+            .collect();
+        let mut next = 0;
+        while let Some(&at) = reached.get(next) {
+            next += 1;
+            if self.hops_between_deck(self.site.upper, posts[at].centre) {
+                return true;
+            }
+            for &other in &left {
+                if !reached.contains(&other) && self.hops_between(posts[at].centre, posts[other].centre) {
+                    reached.push(other);
+                }
+            }
+        }
+        false
+    }
+
+    fn hops_between(&self, a: DVec3, b: DVec3) -> bool {
+        let half = 0.5 * a.distance(b) / self.kind.standing_distance(self.kind);
+        half < 1.0 && 2.0 * half.asin() <= self.kind.hop_limit_rad + 1e-9
+    }
+
+    fn hops_between_deck(&self, deck: DeckId, centre: DVec3) -> bool {
+        let distance = self.kind.standing_distance(self.kind);
+        let height = self.problem.decks[deck.index()].solid.top + self.kind.ride_height_m - centre.z;
+        let level = distance * distance - height * height;
+        if level < 0.0 || height < distance * self.kind.hop_limit_rad.cos() - 1e-9 {
+            return false;
+        }
+        let u = self.site.u(centre);
+        if deck == self.site.upper {
+            u - level.sqrt() <= -self.kind.foot_radius_m + 1e-9
+        } else {
+            u + level.sqrt() >= self.site.landing_u - 1e-9
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! The order in which a structure comes down, module by module; backwards, the order in which it goes up.
+
+use crate::control::Stopped;
+use crate::math::DVec3;
+use crate::model::{Body, BondForest, Configuration, DeckId, ModuleId};
+use crate::search::trips::trip_sequence::TripFinder;
+use crate::travel::{Trip, Waypoint};
+use indexmap::IndexSet;
+
+/// A place on a deck for a module that comes down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Home {
+    pub(crate) deck: DeckId,
+    pub(crate) place: DVec3,
+    /// Whose place it was or will be.
+    pub(crate) owner: ModuleId,
+}
+
+/// One module's way down.
+#[derive(Clone, Debug)]
+pub(crate) struct Descent {
+    pub(crate) trip: Trip,
+    /// Where it began.
+    pub(crate) from: Waypoint,
+    pub(crate) home: Home,
+}
+
+/// Depth-first search for an order in which `leaving` go to homes, each by a sound trip while the others stand, outermost first.
+///
+/// A set of modules that was found to lead nowhere is not tried again, wherever its members came down. Complexity: at most one search for
+/// trips for each subset and each module free to go; without dead ends, one for each module.
+pub(crate) fn take_down(
+    finder: &TripFinder<'_, '_>,
+    standing: &Configuration,
+    leaving: &[ModuleId],
+    homes: &[Home],
+) -> Result<Option<Vec<Descent>>, Stopped> {
+    let mut search = TakeDown { finder, hopeless: IndexSet::new() };
+    let mut descents = Vec::new();
+    let done = search.deeper(standing, leaving, homes, &mut descents)?;
+    Ok(done.then_some(descents))
+}
+
+struct TakeDown<'a, 'b, 'c> {
+    finder: &'a TripFinder<'b, 'c>,
+    hopeless: IndexSet<Vec<ModuleId>>,
+}
+
+impl TakeDown<'_, '_, '_> {
+    fn deeper(
+        &mut self,
+        now: &Configuration,
+        leaving: &[ModuleId],
+        homes: &[Home],
+        descents: &mut Vec<Descent>,
+    ) -> Result<bool, Stopped> {
+        if leaving.is_empty() {
+            return Ok(true);
+        }
+        if self.hopeless.contains(leaving) {
+            return Ok(false);
+        }
+        let order = BondForest::new(now).order;
+        let outermost = |m: &ModuleId| std::cmp::Reverse(order.iter().position(|o| o == m));
+        let mut free: Vec<ModuleId> = leaving.iter().copied().filter(|&m| !now.is_stood_on(m)).collect();
+        free.sort_by_key(outermost);
+        for mover in free {
+            let Some((descent, after)) = self.descent(now, mover, homes)? else { continue };
+            let left: Vec<ModuleId> = leaving.iter().copied().filter(|&m| m != mover).collect();
+            let open: Vec<Home> = homes.iter().copied().filter(|h| h.owner != descent.home.owner).collect();
+            descents.push(descent);
+            if self.deeper(&after, &left, &open, descents)? {
+                return Ok(true);
+            }
+            descents.pop();
+        }
+        self.hopeless.insert(leaving.to_vec());
+        Ok(false)
+    }
+
+    /// The quickest way of one module to its own home, or else to another of its class, on the deck below it.
+    fn descent(
+        &self,
+        now: &Configuration,
+        mover: ModuleId,
+        homes: &[Home],
+    ) -> Result<Option<(Descent, Configuration)>, Stopped> {
+        let problem = self.finder.problem;
+        let class = |m: ModuleId| problem.modules[m.index()].class;
+        let Some(deck) = now.hosts_below(mover).find_map(Body::deck) else { return Ok(None) };
+        let suits = |home: &&Home| home.deck == deck && class(home.owner) == class(mover);
+        // Its own place first: who will be who was chosen with care.
+        let own: Vec<DVec3> =
+            homes.iter().filter(suits).filter(|h| h.owner == mover).map(|h| h.place).collect();
+        let any: Vec<DVec3> = homes.iter().filter(suits).map(|home| home.place).collect();
+        let end = match self.finder.trip_to_deck(now, mover, deck, &own)? {
+            None if any.len() > own.len() => self.finder.trip_to_deck(now, mover, deck, &any)?,
+            found => found,
+        };
+        let Some(end) = end else { return Ok(None) };
+        let Some(home) = homes.iter().filter(suits).find(|h| h.place.distance(end.place.position) < 1e-9)
+        else {
+            return Ok(None);
+        };
+        let place = now.get(mover);
+        let from = Waypoint::straight(place.host, place.position);
+        let mut after = now.clone();
+        let hold = place.hold;
+        *after.get_mut(mover) = end.place;
+        after.get_mut(mover).hold = hold;
+        let trip = Trip::alone(mover, end.waypoints);
+        Ok(Some((Descent { trip, from, home: *home }, after)))
+    }
+}
+
+/// The trips by which the owners of the homes raise what `descents` takes down: all backwards, every module under the name of the one at
+/// whose home it came down.
+pub(crate) fn raised(descents: &[Descent]) -> Vec<Trip> {
+    let named =
+        |id: ModuleId| descents.iter().find(|d| d.trip.module == id).map_or(id, |descent| descent.home.owner);
+    let turned = |descent: &Descent| descent.trip.reversed(descent.from).renamed(named);
+    descents.iter().rev().map(turned).collect()
+}

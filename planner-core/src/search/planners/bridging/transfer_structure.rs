@@ -1,0 +1,228 @@
+//! Where crossing one after the other ends in a dead end: a *keystone*, a structure from which the crew can go both ways.
+//!
+//! How many are over is a treacherous guide: who is over is not there to hold the last one's ladder from below. So a structure is chosen that
+//! hangs on the far deck and lets the last one over, whoever is in it, and two searches begin there: all over to the far deck, and all back
+//! to where the crew stands. The way back, turned round, builds the structure.
+
+use super::crossing::{Crossing, LANDINGS, LONGEST};
+use super::parking::parking;
+use super::site::CrossingSite;
+use super::span::Spans;
+use super::staging::staged;
+use crate::control::{Budget, Stopped};
+use crate::math::DVec3;
+use crate::model::{Configuration, DeckId, Gather, Goal, Kind, ModuleId, Problem};
+use crate::motion::is_sound_at_rest;
+use crate::search::guidance::leads_over::leads_over;
+use crate::search::planners::rebuilding::rebuild;
+use crate::search::shortening::{names_by_place, shorten};
+use crate::search::trips::trip_sequence::{TripSequence, turned_round};
+use crate::search::{NoObserver, Statistics, Stoppers};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// Keystones followed up.
+const TRIED: usize = 4;
+/// Effort put into shortening the way back from a keystone.
+const POLISH: u64 = 200;
+/// Most expansions for each search on the way over from a keystone: a good one leads over soon.
+const OVER: u64 = 64;
+/// How much more may be spent on the way back once that is found.
+const BACK: u64 = 12;
+
+/// What came of a keystone.
+struct Tried {
+    way: Result<Option<TripSequence>, Stopped>,
+    /// How often the budget was asked.
+    asks: u64,
+    statistics: Statistics,
+    stoppers: Stoppers,
+}
+
+impl Tried {
+    fn leads_over(&self) -> bool {
+        matches!(self.way, Ok(Some(_)))
+    }
+}
+
+impl Crossing<'_, '_> {
+    /// Gets everybody over through a keystone, with a number of expansions for each search; `false` and nothing changed when that is not
+    /// found.
+    pub(super) fn through_a_keystone(&mut self, target: DeckId, expansions: u64) -> Result<bool, Stopped> {
+        if !self.keystones {
+            return Ok(false);
+        }
+        let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
+        let Some(kind) = self.problem.kinds.first() else { return Ok(false) };
+        let keystones = self.keystones(kind, source, target)?;
+        let mut tried = self.side_by_side(&keystones, [source, target], expansions);
+        let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
+        if let Some(easiest) = easiest {
+            // How far the others came is chance.
+            tried = vec![tried.swap_remove(easiest)];
+        }
+        for Tried { way, statistics, stoppers, .. } in tried {
+            self.statistics = self.statistics.plus(statistics);
+            self.stoppers.merge(&stoppers);
+            if let Some(sequence) = way? {
+                self.sequence = sequence;
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
+
+    /// Follows up keystones side by side. The one that takes least effort is what is wanted, so whoever takes more stops. Effort is counted in
+    /// asks whether to go on, which no clock changes.
+    fn side_by_side(&self, keystones: &[Configuration], decks: [DeckId; 2], expansions: u64) -> Vec<Tried> {
+        let least = AtomicU64::new(u64::MAX);
+        let follow_up = |keystone: &Configuration| {
+            let asks = AtomicU64::new(0);
+            let interrupt = || {
+                let beaten = asks.fetch_add(1, Ordering::Relaxed) >= least.load(Ordering::Relaxed);
+                (self.finder.budget.interrupt)().or(beaten.then_some(Stopped::Spent))
+            };
+            let bytes = self.finder.budget.bytes / TRIED as u64;
+            let budget = Budget { bytes, interrupt: &interrupt, ..*self.finder.budget };
+            let mut crossing = Crossing::new(self.problem, self.seed, &budget);
+            let way = crossing.both_ways(keystone, decks, expansions);
+            let asks = asks.load(Ordering::Relaxed);
+            let (statistics, stoppers) = (crossing.statistics, std::mem::take(&mut crossing.stoppers));
+            let tried = Tried { way, asks, statistics, stoppers };
+            if tried.leads_over() {
+                least.fetch_min(asks, Ordering::Relaxed);
+            }
+            tried
+        };
+        keystones.par_iter().map(follow_up).collect()
+    }
+
+    /// The first few structures that let somebody over.
+    fn keystones(&self, kind: &Kind, source: DeckId, target: DeckId) -> Result<Vec<Configuration>, Stopped> {
+        let rest = TripSequence::new(self.problem, &self.problem.start).now().clone();
+        let mut found = Vec::new();
+        for site in CrossingSite::between(self.problem, &rest, kind, [source, target]) {
+            let Some((mover, crew)) = self.nearest_first(&rest, &site) else { continue };
+            let landing = parking(self.problem, &rest, mover, target, &site, LANDINGS);
+            let spans = Spans { problem: self.problem, site, kind: self.problem.kind(mover) };
+            for (near, far) in sizes(crew.len()) {
+                let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
+                for posts in spans.of_size(on_lower, on_upper, self.finder.budget)? {
+                    let keystone = staged(&rest, &posts, &crew);
+                    if self.lets_over(&keystone, mover, target, &landing)? {
+                        found.push(keystone);
+                    }
+                    if found.len() >= TRIED {
+                        return Ok(found);
+                    }
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    /// The module farthest from a site, and the others, nearest first.
+    fn nearest_first(&self, crew: &Configuration, site: &CrossingSite) -> Option<(ModuleId, Vec<ModuleId>)> {
+        let mut free: Vec<ModuleId> =
+            self.problem.module_ids().filter(|m| !self.problem.modules[m.index()].stuck).collect();
+        let distance = |m: &ModuleId| site.distance(crew.get(*m).position);
+        free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+        Some((free.pop()?, free))
+    }
+
+    /// Whether a configuration is sound and a module gets over.
+    fn lets_over(
+        &self,
+        crew: &Configuration,
+        mover: ModuleId,
+        target: DeckId,
+        landing: &[DVec3],
+    ) -> Result<bool, Stopped> {
+        if let Some(stop) = (self.finder.budget.interrupt)() {
+            return Err(stop);
+        }
+        let stands = leads_over(self.problem, crew, mover, target) && is_sound_at_rest(self.problem, crew);
+        Ok(stands && self.finder.trip_to_deck(crew, mover, target, landing)?.is_some())
+    }
+
+    /// From the start through the keystone to the far deck.
+    fn both_ways(
+        &mut self,
+        keystone: &Configuration,
+        [source, target]: [DeckId; 2],
+        most: u64,
+    ) -> Result<Option<TripSequence>, Stopped> {
+        let problem = self.problem;
+        if self.all_gather(keystone, target, most.min(OVER))?.is_none() {
+            return Ok(None);
+        }
+        let Some(back) = self.all_gather(keystone, source, most.saturating_mul(BACK))? else {
+            return Ok(None);
+        };
+        // Fewer trips are the sooner turned round.
+        let mut shorter = TripSequence::new(problem, keystone);
+        let trips = shorten(&gathered(problem, keystone, source), &back.trips, POLISH, self.finder.budget);
+        let back = if shorter.go_all(&self.finder, trips)? { shorter } else { back };
+        let built = turned_round(problem, keystone, &back.trips);
+        let (Some(built), Some(first)) = (built, rebuild(problem, back.now(), self.finder.budget)?) else {
+            return Ok(None);
+        };
+        let mut sequence = TripSequence::new(problem, &problem.start);
+        if !sequence.go_all(&self.finder, first)? {
+            return Ok(None);
+        }
+        // Like modules may have changed places on the way to where the building begins.
+        let Some(names) = names_by_place(back.now(), sequence.now()) else { return Ok(None) };
+        let built = built.into_iter().map(|(trip, heading)| (trip.renamed(|m| names[m.index()]), heading));
+        if !sequence.go_all_turned(&self.finder, built)? {
+            return Ok(None);
+        }
+        // Those who stand there now have other headings than those who were put there.
+        let Some(over) = self.all_gather(sequence.now(), target, most)? else { return Ok(None) };
+        Ok(sequence.go_all(&self.finder, over.trips)?.then_some(sequence))
+    }
+
+    /// The way of everybody onto a deck by themselves, with a number of expansions for each search.
+    fn all_gather(
+        &mut self,
+        crew: &Configuration,
+        deck: DeckId,
+        expansions: u64,
+    ) -> Result<Option<TripSequence>, Stopped> {
+        let part = gathered(self.problem, crew, deck);
+        let budget = Budget { expansions, ..*self.finder.budget };
+        let mut crossing = Crossing::new(&part, self.seed, &budget);
+        crossing.keystones = false;
+        let done = crossing.gather(&NoObserver);
+        self.statistics = self.statistics.plus(crossing.statistics);
+        self.stoppers.merge(&crossing.stoppers);
+        if !done? {
+            return Ok(None);
+        }
+        Ok(Some(crossing.sequence))
+    }
+}
+
+/// A problem in which everybody has to get onto a deck by themselves.
+fn gathered(problem: &Problem, start: &Configuration, deck: DeckId) -> Problem {
+    let goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: start.len() }) };
+    Problem { start: start.clone(), goal, ..problem.clone() }
+}
+
+/// The deck on which everybody stands with nothing on them.
+fn all_on_one_deck(crew: &Configuration) -> Option<DeckId> {
+    let mut decks = crew.iter().map(|(_, place)| place.host.deck());
+    let first = decks.next()??;
+    decks.all(|deck| deck == Some(first)).then_some(first)
+}
+
+/// How many posts stand on the near deck in the end, and how many on the far: at least one; as few as possible on the near deck first.
+fn sizes(crew: usize) -> Vec<(usize, usize)> {
+    let most = crew.min(LONGEST);
+    let mut sizes: Vec<(usize, usize)> = (0..=most)
+        .flat_map(|near| (1..=most).map(move |far| (near, far)))
+        .filter(|(near, far)| near + far <= crew)
+        .collect();
+    sizes.sort_unstable();
+    sizes
+}

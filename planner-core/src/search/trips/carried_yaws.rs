@@ -1,0 +1,117 @@
+//! Yaws of a module with others on it: an arm that swings.
+
+use super::successors::{Successor, carries_within};
+use crate::control::{Budget, Stopped};
+use crate::geometry::surface::{Curve, Obstacle, free_stretches};
+use crate::geometry::{Path, Sweep};
+use crate::math::{DVec3, Wave, tolerance, wrap_angle};
+use crate::model::{Configuration, ModuleId, Problem};
+use crate::motion::{Move, Refused, Stretch, apply, duration_s, sweep_of};
+use crate::search::guidance::assignment::Targets;
+use crate::statics::WarmStart;
+use crate::travel::Trip;
+use std::f64::consts::{PI, TAU};
+
+/// Smaller turns are none.
+const NO_TURN_RAD: f64 = 1e-6;
+
+/// The sound yaws, and how many the load refuses, of a module with all that stands on it that lead somewhere: one of those carried then faces a place of the goal, turns
+/// away from it, comes over a deck it could hop to, or touches a module that keeps its place.
+///
+/// Complexity: carried modules times places and other modules, each with the certificate of one move.
+pub(crate) fn carried_yaws(
+    problem: &Problem,
+    targets: &Targets,
+    configuration: &Configuration,
+    mover: ModuleId,
+    limit: f64,
+    budget: &Budget<'_>,
+) -> Result<(Vec<Successor>, Refused), Stopped> {
+    let mut hint = WarmStart::default();
+    let mut found = Vec::new();
+    let mut refused = Refused::default();
+    for angle in angles(problem, targets, configuration, mover) {
+        budget.go_on()?;
+        // The short way round, or else the long one.
+        let ways = [angle, angle - TAU.copysign(angle)];
+        for angle_rad in ways {
+            let action = Move::Yaw { angle_rad };
+            let Ok(after) = apply(problem, configuration, mover, &action) else { continue };
+            let stretch = Stretch::of_move(problem, configuration, mover, &action, &after);
+            if !stretch.is_clear() {
+                continue;
+            }
+            if !carries_within(budget, &stretch, limit, &mut hint)? {
+                refused.note(mover, || Some((configuration.clone(), vec![(action, *after.get(mover))])));
+                continue;
+            }
+            let time_s = duration_s(problem, mover, configuration.get(mover).hold, &action);
+            found.push(Successor { trip: Trip::carrying(mover, action), after, time_s });
+            break;
+        }
+    }
+    Ok((found, refused))
+}
+
+/// Angles worth turning by, in `(-π, π]`, each once.
+fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, mover: ModuleId) -> Vec<f64> {
+    let group = configuration.carried_with(mover);
+    let whole = Move::Yaw { angle_rad: TAU };
+    let Some(sweep @ Sweep::Turn { .. }) = sweep_of(problem, configuration, mover, &whole) else {
+        return Vec::new();
+    };
+    let mut angles: Vec<f64> = Vec::new();
+    let mut add = |angle: f64| {
+        let angle = wrap_angle(angle);
+        let known = angles.iter().any(|a| wrap_angle(a - angle).abs() < NO_TURN_RAD);
+        if angle.abs() > NO_TURN_RAD && !known {
+            angles.push(angle);
+        }
+    };
+    for &carried in group.iter().filter(|id| **id != mover) {
+        let Path::Arc { centre, cosine, sine, span } = sweep.path_of(configuration.get(carried).position)
+        else {
+            continue;
+        };
+        if cosine.length() < problem.kind(carried).foot_radius_m {
+            continue; // on the axis, or nearly: it turns in place
+        }
+        for place in targets.all_places() {
+            let to = place - centre;
+            let facing = to.dot(sine).atan2(to.dot(cosine));
+            add(facing);
+            add(facing + PI);
+        }
+        for place in over_decks(problem, carried, centre, cosine.length()) {
+            let to = place - centre;
+            add(to.dot(sine).atan2(to.dot(cosine)));
+        }
+        for (other, beside) in configuration.iter().filter(|(id, _)| !group.contains(id)) {
+            let radii = problem.kind(carried).shell_radius_m + problem.kind(other).shell_radius_m;
+            let apart = centre - beside.position;
+            let mean = apart.length_squared() + cosine.length_squared() - radii * radii;
+            Wave::new(mean, 2.0 * apart.dot(cosine), 2.0 * apart.dot(sine)).roots(span).for_each(&mut add);
+        }
+    }
+    angles
+}
+
+/// On a level circle at standing height of some deck: ends and middles of the arcs on which the foot is inside the outline.
+fn over_decks(problem: &Problem, carried: ModuleId, centre: DVec3, radius: f64) -> Vec<DVec3> {
+    let kind = problem.kind(carried);
+    let mut places = Vec::new();
+    for deck in &problem.decks {
+        if (centre.z - deck.solid.top - kind.ride_height_m).abs() > tolerance::LENGTH_M {
+            continue;
+        }
+        let curve = Curve::level_circle(centre, radius);
+        let outline = deck.solid.outline.clone();
+        let outside = Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m };
+        for (from, width) in free_stretches(&curve, &[outside]) {
+            if width < TAU - 1e-9 {
+                places.extend([0.0, 0.5, 1.0].map(|share| curve.at(from + share * width)));
+            }
+        }
+    }
+    places
+}

@@ -1,0 +1,152 @@
+//! All trips out of a configuration.
+
+use super::carried_yaws::carried_yaws;
+use crate::control::memory::{self, Waiting};
+use crate::control::{Budget, Stopped};
+use crate::model::{Configuration, Hold, ModuleId, Problem};
+use crate::motion::{Refused, Stretch};
+use crate::search::guidance::assignment::Targets;
+use crate::search::trips::sizes;
+use crate::statics::WarmStart;
+use crate::travel::{Interest, Reuse, Trip, Way, reachable_unless};
+use rayon::prelude::*;
+
+/// A trip and where it leads.
+#[derive(Clone, Debug)]
+pub(crate) struct Successor {
+    pub(crate) trip: Trip,
+    pub(crate) after: Configuration,
+    pub(crate) time_s: f64,
+}
+
+impl Successor {
+    fn bytes(&self) -> usize {
+        memory::row::<Self>() + sizes::of_configuration(self.after.len()) + sizes::of_trip(&self.trip)
+    }
+}
+
+/// What one expansion gave.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Expansion {
+    pub(crate) successors: Vec<Successor>,
+    pub(crate) refused_by_load: u64,
+    pub(crate) reuse: Reuse,
+    /// What each search for trips was refused.
+    pub(crate) refused: Vec<Refused>,
+}
+
+/// The configuration as the search sees it: whoever can brace is braced.
+pub(crate) fn braced(problem: &Problem, configuration: &Configuration) -> Configuration {
+    configuration.with_holds(|id| {
+        if problem.modules[id.index()].stuck { configuration.get(id).hold } else { Hold::Braced }
+    })
+}
+
+/// How the crew stands after a trip, holds left as they are; `None` when it cannot be made.
+pub(crate) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip) -> Option<Configuration> {
+    let mut start = before.clone();
+    if matches!(trip.way, Way::Alone(_)) {
+        start.get_mut(trip.module).hold = Hold::Rolling;
+    }
+    let moves = trip.moves(problem, &start).ok()?;
+    let mut after = moves.into_iter().next_back().map_or(start, |(_, after)| after);
+    after.get_mut(trip.module).hold = before.get(trip.module).hold;
+    Some(after)
+}
+
+/// Trips of some modules: of its own where nothing stands on one, else yaws that carry along what does; none if it is stuck. The modules are
+/// looked at side by side, and the budget is asked before each. [`Stopped::Full`] if what is found is too much beside what is `waiting`
+/// already.
+pub(crate) fn expand(
+    problem: &Problem,
+    targets: &Targets,
+    configuration: &Configuration,
+    movers: &[ModuleId],
+    budget: &Budget<'_>,
+    waiting: &Waiting,
+) -> Result<Expansion, Stopped> {
+    let trips = |&mover: &ModuleId| {
+        let found = trips_of(problem, targets, configuration, mover, budget)?;
+        waiting.add(found.successors.iter().map(Successor::bytes).sum())?;
+        Ok(found)
+    };
+    let parts: Result<Vec<Expansion>, Stopped> = movers.par_iter().map(trips).collect();
+    let mut all = Expansion::default();
+    for part in parts? {
+        all.refused_by_load += part.refused_by_load;
+        all.reuse = all.reuse.plus(part.reuse);
+        all.refused.extend(part.refused);
+        all.successors.extend(part.successors);
+    }
+    Ok(all)
+}
+
+fn trips_of(
+    problem: &Problem,
+    targets: &Targets,
+    configuration: &Configuration,
+    mover: ModuleId,
+    budget: &Budget<'_>,
+) -> Result<Expansion, Stopped> {
+    budget.go_on()?;
+    let limit = problem.limits.utilisation() - 1e-6;
+    let mut expansion = Expansion::default();
+    if problem.modules[mover.index()].stuck {
+        return Ok(expansion);
+    }
+    if configuration.is_stood_on(mover) {
+        let (successors, refused) = carried_yaws(problem, targets, configuration, mover, limit, budget)?;
+        expansion.successors = successors;
+        expansion.refused_by_load = refused.count();
+        expansion.refused.push(refused);
+        return Ok(expansion);
+    }
+    let interest = interest(targets, mover);
+    let found = trips_within(budget, |enough| {
+        reachable_unless(problem, configuration, mover, &interest, limit, enough)
+    })?;
+    expansion.refused_by_load = found.refused_by_load as u64;
+    expansion.reuse = found.reuse;
+    expansion.refused.push(found.refused);
+    for end in found.ends {
+        let mut after = configuration.clone();
+        let place = after.get_mut(mover);
+        let hold = place.hold;
+        *place = end.place;
+        place.hold = hold;
+        let trip = Trip::alone(mover, end.waypoints);
+        expansion.successors.push(Successor { trip, after, time_s: end.time_s });
+    }
+    Ok(expansion)
+}
+
+/// Runs something that can be given up, for as long as the budget allows.
+pub(crate) fn trips_within<T>(
+    budget: &Budget<'_>,
+    search: impl FnOnce(&dyn Fn() -> bool) -> Option<T>,
+) -> Result<T, Stopped> {
+    let stop = std::cell::Cell::new(None);
+    let enough = || {
+        stop.set((budget.interrupt)());
+        stop.get().is_some()
+    };
+    let found = search(&enough);
+    found.ok_or(stop.get().unwrap_or(Stopped::Spent))
+}
+
+/// Whether a stretch carries its load, for as long as the budget allows.
+pub(crate) fn carries_within(
+    budget: &Budget<'_>,
+    stretch: &Stretch<'_>,
+    limit: f64,
+    hint: &mut WarmStart,
+) -> Result<bool, Stopped> {
+    trips_within(budget, |enough| {
+        let carries = stretch.carries_unless(limit, hint, enough);
+        (carries || !enough()).then_some(carries)
+    })
+}
+
+fn interest(targets: &Targets, mover: ModuleId) -> Interest {
+    Interest { places: targets.places_for(mover).collect(), beacons: targets.all_places().collect() }
+}

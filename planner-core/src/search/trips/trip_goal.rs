@@ -1,0 +1,143 @@
+//! What a trip is for: its module has to get to a place. How, is found anew where the others stand elsewhere.
+
+use super::successors::{after_trip, braced, carries_within, trips_within};
+use crate::control::{Budget, Stopped};
+use crate::math::DVec3;
+use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
+use crate::motion::{Move, Stretch, apply, duration_s};
+use crate::statics::WarmStart;
+use crate::travel::{Trip, Way, quickest_to};
+
+/// The purpose of a trip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum TripGoal {
+    /// A module goes to a place.
+    Go { module: ModuleId, host: Body, position: DVec3 },
+    /// A module moves with those that stand on it.
+    Carry { module: ModuleId, action: Move },
+}
+
+/// A goal done.
+#[derive(Clone, Debug)]
+pub(crate) struct Done {
+    pub(crate) trip: Trip,
+    pub(crate) after: Configuration,
+    pub(crate) time_s: f64,
+}
+
+impl TripGoal {
+    /// The purpose of a trip that leads to `after`.
+    pub(crate) fn of(trip: &Trip, after: &Configuration) -> Self {
+        let module = trip.module;
+        match trip.way {
+            Way::Alone(_) => {
+                let place = after.get(module);
+                Self::Go { module, host: place.host, position: place.position }
+            }
+            Way::Carrying(action) => Self::Carry { module, action },
+        }
+    }
+
+    /// Does the goal from a configuration by the quickest sound trip; `None` if there is none.
+    ///
+    /// Complexity: one search for trips of one module.
+    pub(crate) fn run(
+        &self,
+        problem: &Problem,
+        before: &Configuration,
+        budget: &Budget<'_>,
+    ) -> Result<Option<Done>, Stopped> {
+        budget.go_on()?;
+        let limit = problem.limits.utilisation() - 1e-6;
+        Ok(match *self {
+            Self::Go { module, host, position } => {
+                if before.is_stood_on(module) || problem.modules[module.index()].stuck {
+                    return Ok(None);
+                }
+                let found = trips_within(budget, |enough| {
+                    quickest_to(problem, before, module, (host, position), limit, enough)
+                })?;
+                found.map(|end| {
+                    let mut after = before.clone();
+                    let hold = before.get(module).hold;
+                    *after.get_mut(module) = end.place;
+                    after.get_mut(module).hold = hold;
+                    Done { trip: Trip::alone(module, end.waypoints), after, time_s: end.time_s }
+                })
+            }
+            Self::Carry { module, action } => {
+                let Ok(after) = apply(problem, before, module, &action) else { return Ok(None) };
+                let stretch = Stretch::of_move(problem, before, module, &action, &after);
+                let time_s = duration_s(problem, module, before.get(module).hold, &action);
+                let sound =
+                    stretch.is_clear() && carries_within(budget, &stretch, limit, &mut WarmStart::default())?;
+                sound.then(|| Done { trip: Trip::carrying(module, action), after, time_s })
+            }
+        })
+    }
+}
+
+/// Time of a trip by the model's speeds, in seconds; infinite when it cannot be made.
+pub(crate) fn trip_time_s(problem: &Problem, before: &Configuration, trip: &Trip) -> f64 {
+    let hold = match trip.way {
+        Way::Alone(_) => Hold::Rolling,
+        Way::Carrying(_) => before.get(trip.module).hold,
+    };
+    let mut start = before.clone();
+    start.get_mut(trip.module).hold = hold;
+    trip.moves(problem, &start).map_or(f64::INFINITY, |moves| {
+        moves.iter().map(|(action, _)| duration_s(problem, trip.module, hold, action)).sum()
+    })
+}
+
+/// Time of trips one after the other from the start, in seconds; infinite when one cannot be made.
+pub(crate) fn sequence_time_s(problem: &Problem, trips: &[Trip]) -> f64 {
+    let mut now = braced(problem, &problem.start);
+    let mut total = 0.0;
+    for trip in trips {
+        total += trip_time_s(problem, &now, trip);
+        let Some(after) = after_trip(problem, &now, trip) else { return f64::INFINITY };
+        now = after;
+    }
+    total
+}
+
+/// A trip that is sound from a configuration, every instant of it: the given one, or else another to the same end; and the configuration it
+/// leads to. A trip that was turned round or made for another heading may have to yaw where the load does not allow it.
+pub(crate) fn sound_version(
+    problem: &Problem,
+    before: &Configuration,
+    trip: Trip,
+    budget: &Budget<'_>,
+) -> Result<Option<(Trip, Configuration)>, Stopped> {
+    let Some(after) = after_trip(problem, before, &trip) else { return Ok(None) };
+    if is_sound(problem, before, &trip, budget)? {
+        return Ok(Some((trip, after)));
+    }
+    let other = TripGoal::of(&trip, &after).run(problem, before, budget)?;
+    Ok(other.map(|done| (done.trip, done.after)))
+}
+
+/// Whether every instant of a trip is sound, with everybody else as they are.
+pub(crate) fn is_sound(
+    problem: &Problem,
+    before: &Configuration,
+    trip: &Trip,
+    budget: &Budget<'_>,
+) -> Result<bool, Stopped> {
+    let mut now = before.clone();
+    if matches!(trip.way, Way::Alone(_)) {
+        now.get_mut(trip.module).hold = Hold::Rolling;
+    }
+    let Ok(moves) = trip.moves(problem, &now) else { return Ok(false) };
+    let limit = problem.limits.utilisation() - 1e-7;
+    let mut hint = WarmStart::default();
+    for (action, after) in moves {
+        let stretch = Stretch::of_move(problem, &now, trip.module, &action, &after);
+        if !stretch.is_clear() || !carries_within(budget, &stretch, limit, &mut hint)? {
+            return Ok(false);
+        }
+        now = after;
+    }
+    Ok(true)
+}

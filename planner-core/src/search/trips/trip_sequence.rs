@@ -1,0 +1,169 @@
+//! Trips one after the other, and how the crew stands between them.
+
+use super::successors::{after_trip, braced, trips_within};
+use super::trip_goal::{TripGoal, is_sound, sound_version, trip_time_s};
+use crate::control::{Budget, Stopped};
+use crate::math::{DVec3, tolerance};
+use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::motion::Move;
+use crate::travel::{Interest, Reach, Trip, Waypoint, reachable_unless};
+use std::f64::consts::PI;
+
+/// Sound trips one after the other, and how the crew stands between them.
+#[derive(Clone, Debug)]
+pub(crate) struct TripSequence {
+    pub(crate) trips: Vec<Trip>,
+    /// Before each trip, and after the last; everybody braced who can be.
+    pub(crate) stops: Vec<Configuration>,
+}
+
+impl TripSequence {
+    /// No trips yet.
+    pub(crate) fn new(problem: &Problem, start: &Configuration) -> Self {
+        Self { trips: Vec::new(), stops: vec![braced(problem, start)] }
+    }
+
+    /// The trips from a problem's start; `None` if one of them is not sound.
+    pub(crate) fn checked(
+        problem: &Problem,
+        trips: &[Trip],
+        budget: &Budget<'_>,
+    ) -> Result<Option<Self>, Stopped> {
+        let mut sequence = Self::new(problem, &problem.start);
+        for trip in trips {
+            if !is_sound(problem, sequence.now(), trip, budget)? {
+                return Ok(None);
+            }
+            let Some(after) = after_trip(problem, sequence.now(), trip) else { return Ok(None) };
+            sequence.push(trip.clone(), after);
+        }
+        Ok(Some(sequence))
+    }
+
+    /// How the crew stands after all trips.
+    pub(crate) fn now(&self) -> &Configuration {
+        &self.stops[self.stops.len() - 1]
+    }
+
+    /// Appends a trip that is known to be sound.
+    pub(crate) fn push(&mut self, trip: Trip, after: Configuration) {
+        self.trips.push(trip);
+        self.stops.push(after);
+    }
+
+    /// Time of the trips from `from` to before `to`, in seconds.
+    pub(crate) fn time_s(&self, problem: &Problem, from: usize, to: usize) -> f64 {
+        (from..to).map(|index| trip_time_s(problem, &self.stops[index], &self.trips[index])).sum()
+    }
+
+    /// What a trip is for.
+    pub(crate) fn goal(&self, index: usize) -> TripGoal {
+        TripGoal::of(&self.trips[index], &self.stops[index + 1])
+    }
+
+    /// Makes a trip, or another to the same end where it is not sound. `false`, and nothing done, when there is none.
+    pub(crate) fn go(&mut self, finder: &TripFinder<'_, '_>, trip: Trip) -> Result<bool, Stopped> {
+        let Some((trip, after)) = sound_version(finder.problem, self.now(), trip, finder.budget)? else {
+            return Ok(false);
+        };
+        self.push(trip, after);
+        Ok(true)
+    }
+
+    /// Makes several; `false` at the first that cannot be made.
+    pub(crate) fn go_all(
+        &mut self,
+        finder: &TripFinder<'_, '_>,
+        trips: impl IntoIterator<Item = Trip>,
+    ) -> Result<bool, Stopped> {
+        for trip in trips {
+            if !self.go(finder, trip)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
+    /// Makes trips that were turned round, and after each the yaw, if it is sound, with which it had begun before it was turned: later, when
+    /// the others stand elsewhere, the load may not allow it. `false` at the first trip that cannot be made.
+    pub(crate) fn go_all_turned(
+        &mut self,
+        finder: &TripFinder<'_, '_>,
+        trips: impl IntoIterator<Item = (Trip, DVec3)>,
+    ) -> Result<bool, Stopped> {
+        for (trip, heading) in trips {
+            let module = trip.module;
+            if !self.go(finder, trip)? {
+                return Ok(false);
+            }
+            let place = self.now().get(module);
+            let (up, now) = (place.up(), place.heading());
+            // Tracks drive and hop forwards or backwards.
+            let angle = up.dot(now.cross(heading)).atan2(now.dot(heading));
+            let angle_rad = angle - (angle / PI).round() * PI;
+            if angle_rad.abs() > tolerance::ANGLE_RAD {
+                self.go(finder, Trip::carrying(module, Move::Yaw { angle_rad }))?;
+            }
+        }
+        Ok(true)
+    }
+}
+
+/// Trips from `start` turned round: from where they lead to back to `start`, each with the heading its module had there. `None` when one cannot
+/// be made.
+pub(crate) fn turned_round(
+    problem: &Problem,
+    start: &Configuration,
+    trips: &[Trip],
+) -> Option<Vec<(Trip, DVec3)>> {
+    let mut now = start.clone();
+    let mut turned = Vec::with_capacity(trips.len());
+    for trip in trips {
+        let place = *now.get(trip.module);
+        turned.push((trip.reversed(Waypoint::straight(place.host, place.position)), place.heading()));
+        now = after_trip(problem, &now, trip)?;
+    }
+    turned.reverse();
+    Some(turned)
+}
+
+/// What a search by single trips needs at every step.
+#[derive(Clone, Copy)]
+pub(crate) struct TripFinder<'a, 'b> {
+    pub(crate) problem: &'a Problem,
+    pub(crate) budget: &'a Budget<'b>,
+}
+
+impl TripFinder<'_, '_> {
+    /// The quickest trip of a module to one of several places on a deck, if there is one.
+    pub(crate) fn trip_to_deck(
+        &self,
+        configuration: &Configuration,
+        mover: ModuleId,
+        deck: DeckId,
+        places: &[DVec3],
+    ) -> Result<Option<Reach>, Stopped> {
+        if let Some(stop) = (self.budget.interrupt)() {
+            return Err(stop);
+        }
+        if places.is_empty() || self.problem.modules[mover.index()].stuck || configuration.is_stood_on(mover)
+        {
+            return Ok(None);
+        }
+        let interest = Interest { places: places.to_vec(), beacons: Vec::new() };
+        let limit = self.problem.limits.utilisation() - 1e-6;
+        let found = trips_within(self.budget, |enough| {
+            reachable_unless(self.problem, configuration, mover, &interest, limit, enough)
+        })?;
+        Ok(found.ends.into_iter().find(|end| {
+            end.place.host == Body::Deck(deck) && places.iter().any(|p| p.distance(end.place.position) < 1e-9)
+        }))
+    }
+}
+
+/// The modules that stand on a deck with nothing on them.
+pub(crate) fn free_on(configuration: &Configuration, deck: DeckId) -> Vec<ModuleId> {
+    let mut free: Vec<ModuleId> = configuration.standing_on(Body::Deck(deck)).collect();
+    free.retain(|&m| !configuration.is_stood_on(m));
+    free
+}

@@ -1,0 +1,149 @@
+//! All planners side by side, each with little work at first and then with more; the first to solve wins.
+
+use crate::control::{Budget, Stopped};
+use crate::model::Problem;
+use crate::plan::Status;
+use crate::search::planner::{FAST_WEIGHT, Task};
+use crate::search::{
+    AStar, Beam, Bridging, NoObserver, NoveltyFirst, Options, Outcome, Planner, Progress, Statistics,
+    Stoppers, TakingApart,
+};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Configurations that the favoured planners may expand in the first round.
+const FIRST: u64 = 128;
+/// And where a deck has to be reached: bridging goes from little work to more by itself.
+const FIRST_TO_GATHER: u64 = 1024;
+/// How many times less the others may.
+const OTHERS: u64 = 8;
+/// And where a deck has to be reached.
+const OTHERS_TO_GATHER: u64 = 32;
+/// Crews of so many or fewer are soon searched.
+const FEW: usize = 3;
+/// How much more in every next round.
+const MORE: u64 = 8;
+/// Rounds: in the last the favoured planners may expand more than thirty million configurations.
+const ROUNDS: u32 = 7;
+
+/// A portfolio of all planners.
+///
+/// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the
+/// list that solves in the earliest round, however long the others take, so the answer depends on no clock and no number of threads.
+/// Planners behind one that has solved are stopped, but for those that are awaited, whose solutions are alternatives.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Portfolio;
+
+impl Planner for Portfolio {
+    fn name(&self) -> &'static str {
+        "auto"
+    }
+
+    fn search(&self, task: &Task<'_>) -> Outcome {
+        let (problem, budget) = (task.problem, task.budget);
+        let (mut done, mut stoppers) = (Statistics::default(), Stoppers::default());
+        let mut expansions = if problem.goal.gather.is_some() { FIRST_TO_GATHER } else { FIRST };
+        let mut best: Option<Outcome> = None;
+        for _ in 0..ROUNDS {
+            let outcomes = decided(round(task, expansions), awaited(problem));
+            done = outcomes.iter().fold(done, |sum, outcome| sum.plus(outcome.statistics));
+            outcomes.iter().for_each(|outcome| stoppers.merge(&outcome.stoppers));
+            let is_full = outcomes.iter().all(|outcome| outcome.stop == Some(Stopped::Full));
+            task.observer.progress(&Progress { statistics: done, nearest_s: f64::INFINITY });
+            let is = |status: Status| outcomes.iter().position(|o| o.status == status);
+            if let Some(index) = is(Status::Solved).or(is(Status::Cancelled)) {
+                best = Some(with_alternatives(outcomes, index));
+                break;
+            }
+            // No planner has solved it: keep what leads farthest, by the number of trips it has to show.
+            let part = outcomes.into_iter().max_by_key(|o| o.trips.len());
+            best = part.or(best);
+            let stop = budget.spent(done.expanded, 0).or(is_full.then_some(Stopped::Full));
+            if let Some(outcome) = best.as_mut().filter(|_| stop.is_some()) {
+                outcome.stop = stop;
+                break;
+            }
+            expansions *= MORE;
+        }
+        let mut outcome = best.unwrap_or_else(|| Outcome::stopped(problem, Stopped::Spent));
+        (outcome.statistics, outcome.stoppers) = (done, stoppers);
+        if outcome.status == Status::BudgetSpent && (budget.interrupt)() == Some(Stopped::Cancelled) {
+            (outcome.status, outcome.stop) = (Status::Cancelled, Some(Stopped::Cancelled));
+        }
+        outcome
+    }
+}
+
+/// Without those who were, or might have been, stopped because one before them in the list had solved: how far they came is chance.
+fn decided(mut outcomes: Vec<Outcome>, awaited: usize) -> Vec<Outcome> {
+    if let Some(winner) = outcomes.iter().position(|o| o.status == Status::Solved) {
+        outcomes.truncate(awaited.max(winner + 1));
+    }
+    outcomes
+}
+
+/// One outcome with the trips of all others that solved as alternatives.
+fn with_alternatives(mut outcomes: Vec<Outcome>, index: usize) -> Outcome {
+    let mut best = outcomes.remove(index);
+    if best.status == Status::Solved {
+        best.alternatives =
+            outcomes.into_iter().filter(|o| o.status == Status::Solved).map(|o| o.trips).collect();
+    }
+    best
+}
+
+/// The planners that suit a goal, the most promising first, and how many of them are favoured.
+fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
+    if problem.goal.gather.is_some() {
+        (vec![Box::new(Bridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)], 1)
+    } else {
+        (vec![Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst), Box::new(Beam)], 2)
+    }
+}
+
+/// How many of them go on when one before them has solved. Where a shape is taken apart first, another planner may find a shorter way; from
+/// the ground every module goes straight to its place. And where few are to gather, for which `bridging` does too much.
+fn awaited(problem: &Problem) -> usize {
+    let is_on_the_ground = problem.start.iter().all(|(_, place)| place.host.deck().is_some());
+    match problem.goal.gather {
+        Some(_) if problem.modules.len() <= FEW => 3,
+        Some(_) => 1,
+        None if is_on_the_ground => 1,
+        None => 2,
+    }
+}
+
+/// One round: every planner with a number of expansions.
+fn round(task: &Task<'_>, expansions: u64) -> Vec<Outcome> {
+    let (problem, budget) = (task.problem, task.budget);
+    let solved = AtomicUsize::new(usize::MAX);
+    // Their expansions are few, and what they find is shortened.
+    let fast = Options { weight: task.options.weight.or(Some(FAST_WEIGHT)), ..*task.options };
+    let (planners, favoured) = planners(problem);
+    let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };
+    planners
+        .par_iter()
+        .enumerate()
+        .map(|(index, planner)| {
+            let interrupt = || {
+                let behind = index >= awaited(problem) && solved.load(Ordering::Relaxed) < index;
+                (budget.interrupt)().or(behind.then_some(Stopped::Spent))
+            };
+            if let Some(stop) = interrupt() {
+                return Outcome::stopped(problem, stop);
+            }
+            let share = if index < favoured { expansions } else { expansions / others };
+            let own = Budget {
+                expansions: share.min(budget.expansions),
+                bytes: budget.bytes / planners.len() as u64,
+                interrupt: &interrupt,
+            };
+            let outcome =
+                planner.search(&Task { problem, options: &fast, budget: &own, observer: &NoObserver });
+            if outcome.status == Status::Solved {
+                solved.fetch_min(index, Ordering::Relaxed);
+            }
+            outcome
+        })
+        .collect()
+}

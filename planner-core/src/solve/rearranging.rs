@@ -1,0 +1,345 @@
+//! Looks for other trips that end sooner when the crew moves side by side.
+//!
+//! A search in a large neighbourhood (Shaw 1998): who goes to which place, in which order, and who steps aside first is changed where it
+//! is critical; all trips are found anew (`TripGoals`), and their moves timed. What is kept is a little worse than the best at times, so
+//! that the search gets out of dead ends (record-to-record travel, Dueck 1993).
+
+use super::trip_goals::{KnownTrips, TripGoals};
+use crate::control::{Budget, Stopped, memory};
+use crate::math::{DVec3, SplitMix64};
+use crate::model::{Configuration, ModuleId, Problem};
+use crate::motion::Move;
+use crate::schedule::arrangement::{Arrangement, arrangement};
+use crate::schedule::known_loads::{Fingerprint, KnownLoads};
+use crate::schedule::sequence::{Made, moves_with_trips};
+use crate::schedule::splitting::{cut, joined};
+use crate::search::trips::trip_goal::TripGoal;
+use crate::search::trips::trip_sequence::TripSequence;
+use crate::travel::Trip;
+use indexmap::IndexSet;
+use rayon::prelude::*;
+
+/// Changes that are tried at once. Fixed, so that the number of threads changes nothing.
+const BATCH: usize = 8;
+/// Of these the loads of so many are looked at together.
+const PAIR: usize = 2;
+/// How much later than the best the trips that the search goes on from may end, as a share.
+const WORSE: f64 = 0.05;
+/// Batches without anything better after which it goes back to the best.
+const ASTRAY: u64 = 8;
+/// The number of trips that patience is counted for.
+const TRIPS: u64 = 10;
+/// Powers of times for the first assignments of modules to slots: the least way all told, and the farthest spared more and more.
+const POWERS: [i32; 4] = [1, 2, 4, 8];
+/// Sets of trips that are known again; then all are forgotten.
+const MOST_SEEN: usize = 100_000;
+/// Cuts of slides in one set of trips.
+const MOST_CUTS: usize = 24;
+/// Less gained by a cut is not worth it, in seconds.
+const WORTH_S: f64 = 0.01;
+/// How far somebody steps aside, in shell radii.
+const ASIDE: (f64, f64) = (2.0, 8.0);
+
+/// What came of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rearranged {
+    /// Yaws, slides and hops that end first, one after the other; `None` if none were timed before the budget ended the search.
+    pub moves: Option<Vec<(ModuleId, Move)>>,
+    /// Sets of trips that were looked at.
+    pub tried: u64,
+}
+
+/// The moves of trips to the goal that end sooner than any of some solutions.
+///
+/// Besides the solutions, trips straight to the slots are tried, and then changes of the best. Long slides are cut where somebody else
+/// waits for a part of them only. The search ends after `patience` changes in a row without gain, where there are ten trips; timing takes
+/// about the square of the trips, and so many more or fewer are allowed. It ends also when nothing can be sooner than `least_s`. The
+/// same arguments give the same moves on any number of threads; the budget may end the search with the best so far, and its bytes are the
+/// most that is remembered of trips and loads: with less the search takes longer.
+#[must_use]
+pub fn rearrange(
+    problem: &Problem,
+    solutions: &[Vec<Trip>],
+    seed: u64,
+    patience: u64,
+    least_s: f64,
+    budget: &Budget<'_>,
+) -> Rearranged {
+    // Each of three kinds of things remembered may take as much.
+    let part = budget.bytes / 3;
+    let mut search = Rearranging {
+        problem,
+        budget,
+        known: KnownTrips::within(part),
+        loads: KnownLoads::within(part),
+        most_seen: part,
+        random: SplitMix64::new(seed),
+        seen: IndexSet::new(),
+        best: None,
+        tried: 0,
+    };
+    // An interruption leaves the best as it is.
+    let _ = search.run(solutions, patience, least_s).and_then(|()| search.join_parts());
+    let moves = search.best.map(|best| best.arrangement.moves);
+    let plain = |moves: Vec<Made>| moves.into_iter().map(|made| (made.module, made.action)).collect();
+    Rearranged { moves: moves.map(plain), tried: search.tried }
+}
+
+/// Trips and how their moves go side by side.
+#[derive(Clone, Debug)]
+struct Timed {
+    goals: TripGoals,
+    sequence: TripSequence,
+    arrangement: Arrangement,
+}
+
+impl Timed {
+    fn is_better_than(&self, other: &Self) -> bool {
+        self.arrangement.is_better_than(&other.arrangement)
+    }
+}
+
+/// Who goes where, bit by bit.
+type Step = (ModuleId, [u64; 3]);
+
+/// Answers about loads that were not known before.
+type NewLoads = Vec<(Fingerprint, bool)>;
+
+struct Rearranging<'a> {
+    problem: &'a Problem,
+    budget: &'a Budget<'a>,
+    known: KnownTrips,
+    loads: KnownLoads,
+    random: SplitMix64,
+    /// Who went where in which order in all sets of trips that were looked at.
+    seen: IndexSet<Vec<Step>>,
+    /// What these may take, in bytes.
+    most_seen: u64,
+    best: Option<Timed>,
+    tried: u64,
+}
+
+impl Rearranging<'_> {
+    fn run(&mut self, solutions: &[Vec<Trip>], patience: u64, least_s: f64) -> Result<(), Stopped> {
+        let found = solutions.iter().filter_map(|trips| TripGoals::of(self.problem, trips));
+        let straight = POWERS.iter().filter_map(|&power| TripGoals::to_slots(self.problem, power));
+        let first: Vec<TripGoals> = straight.chain(found).collect();
+        let hoped = self.hoped(first)?;
+        let Some(mut now) = self.first_to_end(&hoped, f64::INFINITY)? else { return Ok(()) };
+        let mut best = now.clone();
+        self.best = Some(best.clone());
+        // Work since the last gain, and batches since then or since the search went back to the best.
+        let (mut idle, mut astray) = (0, 0);
+        let patience = patience.saturating_mul(TRIPS * TRIPS);
+        while idle < patience && best.arrangement.makespan_s > least_s {
+            // Where all trips and all answers are known nobody else asks.
+            self.budget.go_on()?;
+            if astray >= ASTRAY {
+                (now, astray) = (best.clone(), 0);
+            }
+            let within_s = best.arrangement.makespan_s * (1.0 + WORSE);
+            let changed: Vec<TripGoals> = (0..BATCH).map(|_| self.changed(&now)).collect();
+            idle += BATCH as u64 * (best.sequence.trips.len() as u64).pow(2).max(1);
+            astray += 1;
+            let mut hoped = self.hoped(changed)?;
+            hoped.retain(|timed| timed.arrangement.makespan_s <= within_s);
+            let found = self.first_to_end(&hoped, best.arrangement.makespan_s)?;
+            match found.filter(|found| found.is_better_than(&best)) {
+                Some(found) => {
+                    best = found.clone();
+                    self.best = Some(found.clone());
+                    (now, idle, astray) = (found, 0, 0);
+                }
+                None if !hoped.is_empty() => now = hoped.swap_remove(0),
+                None => {}
+            }
+        }
+        Ok(())
+    }
+
+    /// Those that can be made and are new, timed with loads left aside, which is quick and makes them end sooner rather than later; the first
+    /// to end first.
+    fn hoped(&mut self, candidates: Vec<TripGoals>) -> Result<Vec<Timed>, Stopped> {
+        self.tried += candidates.len() as u64;
+        let reached: Result<Vec<Option<(TripGoals, TripSequence)>>, Stopped> =
+            candidates.par_iter().map(|goals| goals.reach(self.problem, &self.known, self.budget)).collect();
+        let mut reached: Vec<(TripGoals, TripSequence)> = reached?.into_iter().flatten().collect();
+        let trips = reached.iter().map(|(_, sequence)| sequence.trips.len()).max().unwrap_or(0);
+        let each = memory::entry::<Vec<Step>>() + memory::list::<Step>(trips);
+        if self.seen.len() > MOST_SEEN || (self.seen.len() * each) as u64 > self.most_seen {
+            self.seen.clear();
+        }
+        reached.retain(|(_, sequence)| self.seen.insert(steps_of(sequence)));
+        let hoped: Result<Vec<Option<Timed>>, Stopped> = reached
+            .into_par_iter()
+            .map(|(goals, sequence)| self.timed_without_loads(goals, sequence))
+            .collect();
+        let mut hoped: Vec<Timed> = hoped?.into_iter().flatten().collect();
+        hoped.sort_by(|a, b| a.arrangement.makespan_s.total_cmp(&b.arrangement.makespan_s));
+        Ok(hoped)
+    }
+
+    /// The first to end with the loads looked at, of those that hope to end within a time: the most promising first, until none of the others
+    /// can end sooner.
+    fn first_to_end(&mut self, hoped: &[Timed], within_s: f64) -> Result<Option<Timed>, Stopped> {
+        let mut best: Option<Timed> = None;
+        for pair in hoped.chunks(PAIR) {
+            let ends_s = best.as_ref().map_or(within_s, |best| best.arrangement.makespan_s);
+            if pair.iter().all(|timed| timed.arrangement.makespan_s > ends_s) {
+                break;
+            }
+            let timed: Result<Vec<Option<(Timed, NewLoads)>>, Stopped> =
+                pair.par_iter().map(|hoped| self.timed(hoped)).collect();
+            for (timed, loads) in timed?.into_iter().flatten() {
+                self.loads.add(loads);
+                if best.as_ref().is_none_or(|best| timed.is_better_than(best)) {
+                    best = Some(timed);
+                }
+            }
+        }
+        Ok(best)
+    }
+
+    /// Trips, timed with loads left aside, and their slides cut where that helps.
+    fn timed_without_loads(
+        &self,
+        goals: TripGoals,
+        sequence: TripSequence,
+    ) -> Result<Option<Timed>, Stopped> {
+        let Ok(moves) = moves_with_trips(self.problem, &sequence.trips) else { return Ok(None) };
+        let Some((mut best, _)) = self.arranged(moves, None)? else { return Ok(None) };
+        for _ in 0..MOST_CUTS {
+            let Some(shorter) = self.with_a_cut(&best)? else { break };
+            best = shorter;
+        }
+        Ok(Some(Timed { goals, sequence, arrangement: best }))
+    }
+
+    /// The same moves with the first cut of a slide that is worth it, loads left aside.
+    fn with_a_cut(&self, whole: &Arrangement) -> Result<Option<Arrangement>, Stopped> {
+        for at in &whole.cuts {
+            let Some((with_cut, _)) = self.arranged(cut(&whole.moves, at), None)? else { continue };
+            let gain_s = whole.makespan_s - with_cut.makespan_s;
+            if gain_s > WORTH_S || (gain_s >= 0.0 && with_cut.ends_s < whole.ends_s - WORTH_S) {
+                return Ok(Some(with_cut));
+            }
+        }
+        Ok(None)
+    }
+
+    /// Moves side by side; `None` if they cannot be made.
+    fn arranged(
+        &self,
+        moves: Vec<Made>,
+        known: Option<&KnownLoads>,
+    ) -> Result<Option<(Arrangement, NewLoads)>, Stopped> {
+        self.budget.go_on()?;
+        let found = arrangement(self.problem, moves, known, self.budget).ok();
+        self.budget.go_on()?;
+        Ok(found)
+    }
+
+    fn timed(&self, hoped: &Timed) -> Result<Option<(Timed, NewLoads)>, Stopped> {
+        let arrangement = self.arranged(hoped.arrangement.moves.clone(), Some(&self.loads))?;
+        let (goals, sequence) = (hoped.goals.clone(), hoped.sequence.clone());
+        Ok(arrangement.map(|(arrangement, loads)| (Timed { goals, sequence, arrangement }, loads)))
+    }
+
+    /// Puts parts of slides together again where nobody has gained from the cut.
+    fn join_parts(&mut self) -> Result<(), Stopped> {
+        let count = self.best.as_ref().map_or(0, |best| best.arrangement.moves.len());
+        for index in (0..count).rev() {
+            let joined = self.best.as_ref().and_then(|best| joined(&best.arrangement.moves, index));
+            let Some(moves) = joined else { continue };
+            let found = self.arranged(moves, Some(&self.loads))?;
+            if let (Some((whole, loads)), Some(best)) = (found, &mut self.best) {
+                self.loads.add(loads);
+                if whole.makespan_s <= best.arrangement.makespan_s + WORTH_S {
+                    best.arrangement = whole;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// A change of one thing, most often of something critical.
+    fn changed(&mut self, timed: &Timed) -> TripGoals {
+        let trip_goals = &timed.goals;
+        let count = trip_goals.goals.len();
+        if count == 0 {
+            return trip_goals.clone();
+        }
+        let critical = &timed.arrangement.critical;
+        let any = self.random.below(count);
+        let at = if critical.is_empty() || self.random.below(8) == 0 {
+            any
+        } else {
+            critical[self.random.below(critical.len())]
+        };
+        match self.random.below(10) {
+            0..4 => self.exchanged(trip_goals, trip_goals.goals[at].module()),
+            4..8 => self.moved(trip_goals, at),
+            8 => self.stepped_aside(timed, at),
+            _ => self.left_out(trip_goals, at),
+        }
+    }
+
+    /// Another module of the same class in the place of one.
+    fn exchanged(&mut self, trip_goals: &TripGoals, module: ModuleId) -> TripGoals {
+        let class = |m: ModuleId| self.problem.modules[m.index()].class;
+        let like: Vec<ModuleId> =
+            self.problem.module_ids().filter(|&m| m != module && class(m) == class(module)).collect();
+        if like.is_empty() {
+            return trip_goals.clone();
+        }
+        trip_goals.exchanged(module, like[self.random.below(like.len())])
+    }
+
+    /// One goal sooner or later in the order.
+    fn moved(&mut self, trip_goals: &TripGoals, at: usize) -> TripGoals {
+        let mut changed = trip_goals.clone();
+        let goal = changed.goals.remove(at);
+        let to = self.random.below(changed.goals.len() + 1);
+        changed.goals.insert(to, goal);
+        changed
+    }
+
+    /// Before a goal somebody on a deck steps aside.
+    fn stepped_aside(&mut self, timed: &Timed, at: usize) -> TripGoals {
+        let mut changed = timed.goals.clone();
+        let stop = &timed.sequence.stops[at];
+        let on_decks: Vec<ModuleId> = self
+            .problem
+            .module_ids()
+            .filter(|&m| stop.get(m).host.deck().is_some() && !stop.is_stood_on(m))
+            .collect();
+        if on_decks.is_empty() {
+            return changed;
+        }
+        let module = on_decks[self.random.below(on_decks.len())];
+        let (angle, share) = (self.random.between(0.0, std::f64::consts::TAU), self.random.between(0.0, 1.0));
+        let way_m = (ASIDE.0 + (ASIDE.1 - ASIDE.0) * share) * self.problem.kind(module).shell_radius_m;
+        let place = stop.get(module);
+        let position = place.position + DVec3::new(angle.cos(), angle.sin(), 0.0) * way_m;
+        changed.goals.insert(at, TripGoal::Go { module, host: place.host, position });
+        changed
+    }
+
+    /// Without a goal, if its module has another one later.
+    fn left_out(&mut self, trip_goals: &TripGoals, at: usize) -> TripGoals {
+        let mut changed = trip_goals.clone();
+        let goal = changed.goals.remove(at);
+        if changed.goals[at..].iter().any(|later| later.module() == goal.module()) {
+            return changed;
+        }
+        self.moved(trip_goals, at)
+    }
+}
+
+/// Who goes where in which order.
+fn steps_of(sequence: &TripSequence) -> Vec<Step> {
+    let end = |(trip, after): (&Trip, &Configuration)| {
+        (trip.module, after.get(trip.module).position.to_array().map(f64::to_bits))
+    };
+    sequence.trips.iter().zip(&sequence.stops[1..]).map(end).collect()
+}

@@ -1,0 +1,252 @@
+//! Whether one drive on a face is free: of shells, of decks, and within the reach or the outline of the host.
+//!
+//! On a shell nearly everything in the way is a cap, and so is the reach: a drive is free when the largest cosine between it and each
+//! pole stays small, which needs no angle. What is no cap (walls and edges) is looked at with exact distances.
+
+use super::Waypoint;
+use super::waypoint::are_opposite;
+use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
+use crate::geometry::{Path, Prism, keeps_off_prism, least_inset};
+use crate::math::{DVec2, DVec3};
+use crate::model::{Body, Configuration, ModuleId, Problem};
+
+/// Shells may be this deep in each other: half the model's tolerance.
+pub(super) const CLEAR_M: f64 = 5e-7;
+
+/// A cap of a shell in which the mover's centre may not be: where the cosine of the angle to the pole is larger than this.
+#[derive(Clone, Copy, Debug)]
+struct Cap {
+    pole: DVec3,
+    cos: f64,
+}
+
+/// A ball in which the mover's centre may not be, met on a deck.
+#[derive(Clone, Copy, Debug)]
+struct Ball {
+    centre: DVec3,
+    keep: f64,
+    /// Square of the radius of the disc that it forbids.
+    disc: f64,
+}
+
+impl Ball {
+    /// Whether a straight level way keeps out of it.
+    fn is_clear_of(&self, a: DVec2, b: DVec2) -> bool {
+        let (way, to) = (b - a, self.centre.truncate() - a);
+        let length = way.length_squared();
+        let share = if length > 0.0 { (to.dot(way) / length).clamp(0.0, 1.0) } else { 0.0 };
+        (to - way * share).length_squared() >= self.disc
+    }
+}
+
+/// All that a drive on one face has to keep clear of.
+#[derive(Clone, Debug)]
+pub(super) struct Clearance<'a> {
+    carrier: Carrier,
+    caps: Vec<Cap>,
+    balls: Vec<Ball>,
+    /// Solids that are no caps, and the distance to keep from them.
+    solids: Vec<&'a Prism>,
+    keep: f64,
+    /// For a deck its own solid, and the inset to keep.
+    outline: Option<(&'a Prism, f64)>,
+    /// For a convex deck the sides within which a straight way may begin and end, as half-planes.
+    sides: Vec<(DVec2, f64)>,
+}
+
+impl<'a> Clearance<'a> {
+    pub(super) fn new(
+        problem: &'a Problem,
+        others: &Configuration,
+        mover: ModuleId,
+        host: Body,
+        carrier: Carrier,
+    ) -> Self {
+        let kind = problem.kind(mover);
+        let keep = kind.shell_radius_m - CLEAR_M;
+        let (caps, balls, solids, sides) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides };
+        for (id, other) in others.iter().filter(|(id, _)| *id != mover && Body::Module(*id) != host) {
+            found.add_ball(other.position, kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M);
+        }
+        for deck in problem.deck_ids().filter(|deck| Body::Deck(*deck) != host) {
+            found.add_solid(&problem.decks[deck.index()].solid);
+        }
+        match (host, carrier) {
+            (Body::Module(host), Carrier::Sphere { radius, .. }) => {
+                let limit = problem.kind(host).shell_reach_rad;
+                found.caps.push(Cap { pole: -others.get(host).up(), cos: 1e-9 / radius - limit.cos() });
+            }
+            (Body::Deck(deck), _) => {
+                let solid = &problem.decks[deck.index()].solid;
+                let inset = kind.foot_radius_m - CLEAR_M;
+                found.outline = Some((solid, inset));
+                if solid.is_convex() {
+                    found.sides.extend(solid.edges().map(|(a, b)| {
+                        let inwards = (b - a).perp().normalize();
+                        (inwards, inwards.dot(a) + inset)
+                    }));
+                }
+            }
+            (Body::Module(_), Carrier::Level { .. }) => {}
+        }
+        found
+    }
+
+    fn add_ball(&mut self, ball: DVec3, keep: f64) {
+        match self.carrier {
+            Carrier::Sphere { centre, radius } => {
+                let apart = ball - centre;
+                let length = apart.length();
+                if length < radius + keep {
+                    let cos = (length * length + radius * radius - keep * keep) / (2.0 * length * radius);
+                    self.caps.push(Cap { pole: apart / length, cos });
+                }
+            }
+            Carrier::Level { height } => {
+                let disc = keep * keep - (height - ball.z).powi(2);
+                if disc > 0.0 {
+                    self.balls.push(Ball { centre: ball, keep, disc });
+                }
+            }
+        }
+    }
+
+    fn add_solid(&mut self, solid: &'a Prism) {
+        match self.carrier {
+            Carrier::Sphere { centre, radius } => {
+                if solid.distance(centre) >= radius + self.keep {
+                    return;
+                }
+                if solid.bottom < centre.z - radius && solid.inset(centre.truncate()) > radius {
+                    // Never beyond the outline: only the top counts.
+                    let cos = (centre.z - solid.top - self.keep) / radius;
+                    self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
+                } else {
+                    self.solids.push(solid);
+                }
+            }
+            Carrier::Level { height } => {
+                if height - solid.top < self.keep && solid.bottom - height < self.keep {
+                    self.solids.push(solid);
+                }
+            }
+        }
+    }
+
+    /// Whether one drive, straight or round, is free all along.
+    pub(super) fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
+        match self.carrier {
+            Carrier::Sphere { centre, radius } => {
+                let (first, last) = ((from - centre) / radius, (to.position - centre) / radius);
+                let across = first.cross(last);
+                let Some(axis) = to.round.map(|round| round.axis).or_else(|| across.try_normalize()) else {
+                    return false;
+                };
+                if to.round.is_none() && are_opposite(first, last) {
+                    return false;
+                }
+                let is_wide = axis.dot(across) < 0.0 && first.distance_squared(last) > 1e-18;
+                let (level, turned) = (axis.dot(first), axis.cross(first));
+                let arc = CapArc { first, last, turned, axis, level, is_wide };
+                !self.caps.iter().any(|cap| arc.enters(cap))
+                    && (self.solids.is_empty()
+                        || to
+                            .sweep_from(from, Some(centre))
+                            .is_some_and(|sweep| self.clears_solids(&sweep.path_of(from))))
+            }
+            Carrier::Level { .. } if to.round.is_none() => {
+                let (a, b) = (from.truncate(), to.position.truncate());
+                self.balls.iter().all(|ball| ball.is_clear_of(a, b))
+                    && self.clears_solids(&Path::Line { from, step: to.position - from })
+            }
+            Carrier::Level { .. } => to.sweep_from(from, None).is_some_and(|sweep| {
+                let path = sweep.path_of(from);
+                self.clears_balls(&path) && self.clears_solids(&path)
+            }),
+        }
+    }
+
+    fn clears_balls(&self, path: &Path) -> bool {
+        let middle = path.at(0.5 * path.span());
+        let reach = path.reach_from_middle();
+        self.balls.iter().all(|ball| {
+            middle.distance(ball.centre) - reach >= ball.keep
+                || path.least_distance_to_point(ball.centre).0 >= ball.keep
+        })
+    }
+
+    /// Whether a path is free of decks, and on one keeps the foot within the outline.
+    fn clears_solids(&self, path: &Path) -> bool {
+        self.solids.iter().all(|solid| keeps_off_prism(path, solid, self.keep))
+            && self.outline.is_none_or(|(solid, foot)| match path {
+                Path::Line { from, step } if !self.sides.is_empty() => {
+                    let ends = [*from, *from + *step].map(DVec3::truncate);
+                    self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
+                }
+                _ => least_inset(path, solid, foot).is_none_or(|(inset, _)| inset >= foot),
+            })
+    }
+
+    /// Where a circle of the carrier is free of shells and within reach, as begin and width of its parameter.
+    pub(super) fn free_stretches(&self, circle: &Curve) -> Vec<(f64, f64)> {
+        let mut obstacles: Vec<Obstacle> =
+            self.balls.iter().map(|b| Obstacle::Ball { centre: b.centre, radius: b.keep }).collect();
+        if let Carrier::Sphere { centre, radius } = self.carrier {
+            obstacles.extend(self.caps.iter().map(|cap| {
+                // Beyond the cap's rim: against its pole is out of it.
+                let offset = -cap.pole.dot(centre) - radius * cap.cos;
+                Obstacle::Inside(vec![Plane { normal: -cap.pole, offset }])
+            }));
+        }
+        free_stretches(circle, &obstacles)
+    }
+
+    /// Whether all of a circle is free of decks.
+    pub(super) fn circle_clears_solids(&self, circle: &Curve) -> bool {
+        if self.solids.is_empty() && self.outline.is_none() {
+            return true;
+        }
+        let Curve::Circle { centre, u, v, .. } = *circle else { return false };
+        self.clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
+    }
+
+    /// Whether a piece of a circle that is free of shells is free of decks as well.
+    pub(super) fn piece_clears_solids(&self, from: DVec3, to: &Waypoint) -> bool {
+        (self.solids.is_empty() && self.outline.is_none())
+            || to.sweep_from(from, None).is_none_or(|sweep| self.clears_solids(&sweep.path_of(from)))
+    }
+}
+
+/// An arc on the unit sphere about an axis.
+struct CapArc {
+    first: DVec3,
+    last: DVec3,
+    /// The axis times the first point: the direction in which the arc begins.
+    turned: DVec3,
+    axis: DVec3,
+    /// Height of the arc along its axis.
+    level: f64,
+    /// Whether it is more than half a turn.
+    is_wide: bool,
+}
+
+impl CapArc {
+    fn enters(&self, cap: &Cap) -> bool {
+        if cap.pole.dot(self.first) > cap.cos || cap.pole.dot(self.last) > cap.cos {
+            return true;
+        }
+        // Along the arc the cosine is a wave: level + along·cos t + across·sin t.
+        let height = cap.pole.dot(self.axis);
+        let mean = height * self.level;
+        let along = cap.pole.dot(self.first) - mean;
+        let across = cap.pole.dot(self.turned);
+        let excess = cap.cos - mean;
+        if excess >= 0.0 && along * along + across * across <= excess * excess {
+            return false; // the whole circle is clear
+        }
+        // Whether the crest lies on the arc, or for more than half a turn not on the rest of it.
+        let beyond = self.axis.dot(cap.pole.cross(self.last));
+        if self.is_wide { across > 0.0 || beyond > 0.0 } else { across > 0.0 && beyond > 0.0 }
+    }
+}

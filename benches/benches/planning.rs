@@ -1,7 +1,7 @@
 //! Whole plans, and the check of a whole plan.
 
 use clamber_benches::{Fixture, search, timed};
-use clamber_core::check::check_plan;
+use clamber_core::check_plan;
 use divan::{Bencher, black_box};
 
 fn main() {

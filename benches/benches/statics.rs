@@ -1,9 +1,10 @@
 //! Load checks of one configuration, and certificates of one move.
 
 use clamber_benches::{LoadScene, Scene};
-use clamber_core::model::{Body, Configuration, ModuleId, Problem, touches};
-use clamber_core::motion::{Move, Stretch, apply, load_at_rest};
-use clamber_core::statics::LoadCase;
+use clamber_core::unstable::motion::{Stretch, load_at_rest};
+use clamber_core::unstable::statics::LoadCase;
+use clamber_core::{Body, Configuration, ModuleId, Problem, touches};
+use clamber_core::{Move, apply};
 use divan::{Bencher, black_box};
 
 fn main() {

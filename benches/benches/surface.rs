@@ -1,8 +1,8 @@
 //! The accessible surface with adjacency, among clusters of touching shells and spread-out ones.
 
 use clamber_benches::{Cluster, cluster};
-use clamber_core::model::ModuleId;
-use clamber_core::travel::Surface;
+use clamber_core::ModuleId;
+use clamber_core::unstable::travel::Surface;
 use divan::{Bencher, black_box};
 
 fn main() {

@@ -6,9 +6,9 @@
 //! movers are shared out among all processors, as the searches do when they expand a configuration; the others take them one by one.
 
 use clamber_benches::{Fixture, search};
-use clamber_core::math::DVec3;
-use clamber_core::model::{Configuration, Hold, ModuleId, Problem, SlotPlace};
-use clamber_core::travel::{Interest, reachable, spots};
+use clamber_core::DVec3;
+use clamber_core::unstable::travel::{Interest, reachable, spots};
+use clamber_core::{Configuration, Hold, ModuleId, Problem, SlotPlace};
 use divan::{Bencher, black_box};
 use rayon::prelude::*;
 

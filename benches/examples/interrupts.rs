@@ -5,15 +5,16 @@
 //! percentile and the worst time from the cancel to the answer in milliseconds, and the scene of the worst; where the system tells it, also
 //! the processor time that all threads together used meanwhile, which other programs on the machine do not disturb.
 
-use clamber_benches::solution_within;
-use clamber_core::control::{Budget, Stopped};
-use clamber_core::model::Problem;
-use clamber_core::plan::{PlannerNote, Status};
-use clamber_core::scene::read_scenario;
-use clamber_core::schedule::{Objective, moves_of_trips, side_by_side, trade_offs};
-use clamber_core::search::{NoObserver, Options, PlannerName, shorten};
-use clamber_core::solve::rearrange;
-use clamber_core::travel::Trip;
+use clamber_benches::{heading, solution_within};
+use clamber_core::Objective;
+use clamber_core::Problem;
+use clamber_core::Strategy;
+use clamber_core::read_scenario;
+use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::schedule::{at_several_limits, moves_of_trips, side_by_side};
+use clamber_core::unstable::search::{NoObserver, Options, shorten};
+use clamber_core::unstable::solve::rearrange;
+use clamber_core::unstable::travel::Trip;
 use std::time::{Duration, Instant};
 
 /// Longest search for a solution to time, in seconds.
@@ -40,30 +41,29 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     print!("{:<14} {:>7}", "what", "cancels");
     println!(" {0:>8} {1:>9} {2:>8}   {0:>8} {1:>9} {2:>8}  worst on", "median", "99 %", "worst");
     let mut all: Vec<Latency> = Vec::new();
-    for (_, name) in PlannerName::ALL {
+    for (_, name) in Strategy::all() {
         let job = |problem: &Problem, _: &[Trip], budget: &Budget<'_>| {
-            let planner = PlannerName::ALL.into_iter().find(|(_, n)| *n == name).map(|(p, _)| p.planner());
+            let planner = Strategy::all().into_iter().find(|(_, n)| *n == name).map(|(p, _)| p.planner());
             let _ = planner.map(|p| p.plan(problem, &Options::default(), budget, &NoObserver));
         };
         all.extend(measure(name, (trials, latest_s), &scenes, &job));
     }
     let shorten = |problem: &Problem, trips: &[Trip], budget: &Budget<'_>| {
-        let _ = improve(problem, trips, u64::MAX, budget);
+        let _ = shorten(problem, trips, u64::MAX, budget);
     };
-    all.extend(measure("improve", (trials, latest_s), &scenes, &shorten));
+    all.extend(measure("shorten", (trials, latest_s), &scenes, &shorten));
     let time = |problem: &Problem, trips: &[Trip], budget: &Budget<'_>| {
         let Ok(moves) = moves_of_trips(problem, trips) else { return };
-        let (note, status) = (PlannerNote::new("auto", 1), Status::Solved);
-        let _ = side_by_side(problem, &moves, note, status, 0.0, Objective::Time, budget);
+        let _ = side_by_side(problem, &moves, &heading(), Objective::Time, budget);
     };
     all.extend(measure("side by side", (trials, latest_s), &scenes, &time));
     let weigh = |problem: &Problem, trips: &[Trip], budget: &Budget<'_>| {
         let Ok(moves) = moves_of_trips(problem, trips) else { return };
-        let _ = trade_offs(problem, &moves, PlannerNote::new("auto", 1), Status::Solved, 0.0, budget);
+        let _ = at_several_limits(problem, &moves, &heading(), 5, budget);
     };
     all.extend(measure("trade-offs", (trials, latest_s), &scenes, &weigh));
     let look = |problem: &Problem, trips: &[Trip], budget: &Budget<'_>| {
-        let _ = rearrange(problem, &[trips.to_vec()], 1, u64::MAX, 0.0, budget);
+        let _ = rearrange(problem, &[trips.to_vec()], 1, u64::MAX, 0.0, budget, &mut |_| {});
     };
     all.extend(measure("rearrange", (trials, latest_s), &scenes, &look));
     tell("all", &mut all);

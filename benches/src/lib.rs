@@ -1,15 +1,17 @@
 //! Scenes for the benchmarks, by name and with fixed seeds.
 
-use clamber_core::control::{Budget, Stopped};
-use clamber_core::math::{DQuat, DVec3};
-use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
-use clamber_core::motion::is_sound_at_rest;
-use clamber_core::plan::{Plan, PlannerNote, Status};
-use clamber_core::scene::read_scenario;
-use clamber_core::schedule::one_by_one;
-use clamber_core::search::{InputError, NoObserver, Options, Outcome, Planner};
-use clamber_core::solve::Portfolio;
-use clamber_core::travel::Trip;
+use clamber_core::InputError;
+use clamber_core::read_scenario;
+use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::motion::is_sound_at_rest;
+use clamber_core::unstable::schedule::{Heading, moves_of_trips, one_by_one};
+use clamber_core::unstable::search::{NoObserver, Options, Outcome, Planner};
+use clamber_core::unstable::solve::Portfolio;
+use clamber_core::unstable::travel::Trip;
+use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
+use clamber_core::{DQuat, DVec3};
+use clamber_core::{Plan, PlannerNote, Status};
 use std::time::Instant;
 
 /// The five scenes of the repository.
@@ -60,8 +62,7 @@ pub fn solution_within(problem: &Problem, seconds: f64) -> Result<Vec<Trip>, Inp
     let begun = Instant::now();
     let interrupt = || (begun.elapsed().as_secs_f64() > seconds).then_some(Stopped::Spent);
     let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-    let options = Options { polish: 50, ..Options::default() };
-    let outcome = Auto.plan(problem, &options, &budget, &NoObserver)?;
+    let outcome = Portfolio.plan(problem, &Options::default(), &budget, &NoObserver)?;
     Ok(if outcome.status == Status::Solved { outcome.trips } else { Vec::new() })
 }
 
@@ -71,10 +72,17 @@ pub fn solution_within(problem: &Problem, seconds: f64) -> Result<Vec<Trip>, Inp
 /// When a fixture is not solved.
 #[must_use]
 pub fn search(problem: &Problem) -> Outcome {
-    let outcome = Auto.plan(problem, &Options::default(), &Budget::unlimited(), &NoObserver);
+    let outcome = Portfolio.plan(problem, &Options::default(), &Budget::unlimited(), &NoObserver);
     let outcome = outcome.expect("fixtures make sense");
     assert_eq!(outcome.status, Status::Solved);
     outcome
+}
+
+/// What the plan of a solution says besides its steps.
+#[must_use]
+pub fn heading() -> Heading {
+    let planner = PlannerNote::new("auto", Options::default().seed);
+    Heading { planner, status: Status::Solved, lower_bound_s: 0.0 }
 }
 
 /// The outcome as a timed plan.
@@ -83,9 +91,11 @@ pub fn search(problem: &Problem) -> Outcome {
 /// When its trips cannot be timed.
 #[must_use]
 pub fn timed(problem: &Problem, outcome: &Outcome) -> Plan {
-    let note = PlannerNote::new("auto", Options::default().seed);
-    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
-        .expect("trips can be timed")
+    let heading = Heading { lower_bound_s: outcome.lower_bound_s, ..heading() };
+    let moves = moves_of_trips(problem, &outcome.trips).expect("trips can be made");
+    let mut plan = one_by_one(problem, &moves, &heading, &Budget::unlimited()).expect("trips can be timed");
+    check_and_fill_in(problem, &mut plan, &|| false).expect("it is not given up");
+    plan
 }
 
 /// A crew and how it stands.

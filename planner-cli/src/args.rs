@@ -2,10 +2,9 @@
 
 use crate::bench::Shard;
 use crate::{cautions, memory};
-use clamber_core::generate::{Family, MODULES};
-use clamber_core::model::Problem;
-use clamber_core::schedule::Objective;
-use clamber_core::search::PlannerName;
+use clamber_core::Objective;
+use clamber_core::unstable::generate::{Family, MODULES};
+use clamber_core::{SolveOptions, Strategy};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -87,16 +86,17 @@ pub(crate) struct PlanArgs {
     pub(crate) output: Option<PathBuf>,
     /// The planner
     #[arg(long, value_name = "NAME", default_value = "auto", value_parser = planner_parser())]
-    pub(crate) planner: PlannerName,
+    pub(crate) planner: Strategy,
     /// Longest time for all of it, in seconds: the search, the timing of the moves and the check
     #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds, allow_negative_numbers = true)]
     pub(crate) time: f64,
     /// Breaks ties: another seed may find another plan
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
-    /// How much to hurry, from 1 (shorter plans) upwards (an answer sooner) [default: what suits the planner: 3 for astar, 5 for others]
-    #[arg(long, value_name = "X", value_parser = greed, allow_negative_numbers = true)]
-    pub(crate) greed: Option<f64>,
+    /// Weight of the estimated rest of the way (weighted A*), from 1 (shorter plans) upwards (an answer sooner) [default: what suits the planner: 3 for astar, 5
+    /// for others]
+    #[arg(long = "greed", visible_alias = "weight", value_name = "X", value_parser = weight, allow_negative_numbers = true)]
+    pub(crate) weight: Option<f64>,
     /// What the timing is to be best in, with the moves that were found: margin keeps all bonds as little used as possible
     #[arg(long, value_name = "WHAT", default_value = "time", value_parser = objective_parser())]
     pub(crate) goal_of: Objective,
@@ -107,11 +107,11 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     pub(crate) trade_offs: bool,
     /// How much to work on shortening a solution, in searches for trips of one module; only `auto` does
-    #[arg(long, value_name = "N", default_value_t = clamber_core::search::Options::default().polish)]
+    #[arg(long, value_name = "N", default_value_t = SolveOptions::default().shortening)]
     pub(crate) polish: u64,
     /// How long to look for other trips that end sooner side by side: it ends after this many changes in a row without gain, fewer for more
     /// than ten trips; only `auto` does, for slots and `--goal-of time`
-    #[arg(long, value_name = "N", default_value_t = 400)]
+    #[arg(long, value_name = "N", default_value_t = SolveOptions::default().patience)]
     pub(crate) rearrange: u64,
     /// Threads to search with [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
@@ -125,18 +125,6 @@ pub(crate) struct PlanArgs {
     /// Print the plan file to stdout instead of tables
     #[arg(long)]
     pub(crate) json: bool,
-}
-
-impl PlanArgs {
-    /// Whether other trips are looked for that end sooner side by side. Where a crew has to get to another deck, who helps whom leaves no choice
-    /// that is worth the time.
-    pub(crate) fn rearranges(&self, problem: &Problem) -> bool {
-        self.planner == PlannerName::Auto
-            && problem.goal.gather.is_none()
-            && self.goal_of == Objective::Time
-            && !self.one_by_one
-            && self.rearrange > 0
-    }
 }
 
 /// Arguments of `check`.
@@ -379,9 +367,9 @@ pub(crate) struct ReportArgs {
     pub(crate) json: bool,
 }
 
-fn planner_parser() -> impl TypedValueParser<Value = PlannerName> {
-    PossibleValuesParser::new(PlannerName::ALL.map(|(_, name)| name)).try_map(|word| {
-        let known = PlannerName::ALL.into_iter().find(|(_, name)| *name == word);
+fn planner_parser() -> impl TypedValueParser<Value = Strategy> {
+    PossibleValuesParser::new(Strategy::all().into_iter().map(|(_, name)| name)).try_map(|word| {
+        let known = Strategy::all().into_iter().find(|(_, name)| *name == word);
         known.map(|(planner, _)| planner).ok_or("no such planner")
     })
 }
@@ -404,7 +392,7 @@ fn seconds(text: &str) -> Result<f64, String> {
     number(text, |value| value > 0.0, "a number of seconds above 0, such as 60")
 }
 
-fn greed(text: &str) -> Result<f64, String> {
+fn weight(text: &str) -> Result<f64, String> {
     number(text, |value| value >= 1.0, "a number of at least 1, such as 3")
 }
 

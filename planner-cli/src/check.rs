@@ -5,7 +5,7 @@ use crate::examine::{Examined, examine};
 use crate::failure::Failure;
 use crate::findings::{self, FindingEntry};
 use crate::{cautions, exit_code, output, verdict, wording};
-use clamber_core::scene::SummaryEntry;
+use clamber_core::unstable::scene::SummaryEntry;
 use serde::Serialize;
 use std::fmt::Write;
 

@@ -3,7 +3,7 @@
 use crate::failure::Failure;
 use crate::output;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
-use clamber_core::scene::Diagnostic;
+use clamber_core::Diagnostic;
 use std::fmt::Write;
 use std::ops::Range;
 

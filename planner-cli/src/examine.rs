@@ -2,10 +2,10 @@
 
 use crate::failure::Failure;
 use crate::{diagnostics, files};
-use clamber_core::check::{Finding, check_plan};
-use clamber_core::model::Problem;
-use clamber_core::plan::{Plan, Summary};
-use clamber_core::scene::{PlanFileFacts, read_plan};
+use clamber_core::Problem;
+use clamber_core::{Finding, check_plan};
+use clamber_core::{Plan, Summary};
+use clamber_core::{PlanFileFacts, read_plan};
 use std::path::Path;
 
 /// A plan and what the check says about it.

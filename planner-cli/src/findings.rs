@@ -1,10 +1,10 @@
 //! Findings of a check, for people and for programs.
 
 use crate::wording;
-use clamber_core::check::Finding;
-use clamber_core::model::Problem;
-use clamber_core::plan::{Plan, Summary};
-use clamber_core::scene::SummaryEntry;
+use clamber_core::Finding;
+use clamber_core::Problem;
+use clamber_core::unstable::scene::SummaryEntry;
+use clamber_core::{Plan, Summary};
 use serde::Serialize;
 use std::fmt::Write;
 

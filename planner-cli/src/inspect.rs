@@ -6,8 +6,8 @@ use crate::inspection::{Inspection, inspection};
 use crate::tables::{self, Column};
 use crate::wording::{self, short};
 use crate::{diagnostics, exit_code, files, output, surface};
-use clamber_core::model::{Problem, SlotPlace};
-use clamber_core::scene::read_scenario;
+use clamber_core::read_scenario;
+use clamber_core::{Problem, SlotPlace};
 use std::fmt::Write;
 use std::path::Path;
 

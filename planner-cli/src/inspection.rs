@@ -1,11 +1,11 @@
 //! What there is to say about a scene, as it stands in JSON.
 
-use clamber_core::model::{Body, BondGraph, Problem, touches};
-use clamber_core::motion::{Fault, faults_at_rest, load_at_rest};
-use clamber_core::scene::{Scenario, scenario_sha256};
-use clamber_core::statics::{
-    BondReport, FailureMode, LoadReport, assess, describe_direction, tilt_survived_rad,
-};
+use clamber_core::unstable::model::BondGraph;
+use clamber_core::unstable::motion::{Fault, faults_at_rest, load_at_rest};
+use clamber_core::unstable::statics::{assess, describe_direction, tilt_survived_rad};
+use clamber_core::{Body, Problem, touches};
+use clamber_core::{BondReport, FailureMode, LoadReport};
+use clamber_core::{Scenario, scenario_sha256};
 use serde::Serialize;
 
 /// The whole answer for one scene.
@@ -107,7 +107,7 @@ fn problem_entry(problem: &Problem, fault: &Fault) -> ProblemEntry {
 
 fn modules(problem: &Problem) -> Vec<ModuleEntry> {
     let bonds = BondGraph::new(problem, &problem.start);
-    let entry = |(id, place): (_, &clamber_core::model::Placement)| ModuleEntry {
+    let entry = |(id, place): (_, &clamber_core::Placement)| ModuleEntry {
         module: problem.module_name(id).to_owned(),
         kind: problem.kind(id).name.clone(),
         on: problem.name_of(place.host).to_owned(),

@@ -2,10 +2,10 @@
 
 use crate::failure::Failure;
 use crate::output;
-use clamber_core::model::Problem;
-use clamber_core::motion::Move;
-use clamber_core::plan::Plan;
-use clamber_core::schedule::Network;
+use clamber_core::Move;
+use clamber_core::Plan;
+use clamber_core::Problem;
+use clamber_core::unstable::schedule::Network;
 use serde::Serialize;
 
 /// Characters with which a spreadsheet begins a formula, in both widths.

@@ -3,14 +3,11 @@
 use crate::args::PlanArgs;
 use crate::failure::Failure;
 use crate::progress::ProgressLine;
-use crate::searching::{Searched, search};
-use crate::settling::{Settled, settle};
-use crate::{cautions, diagnostics, exit_code, files, output, reached, verdict};
-use clamber_core::control::Stopped;
-use clamber_core::model::Problem;
-use clamber_core::plan::{Plan, Status};
-use clamber_core::scene::{read_plan, read_scenario, write_plan};
-use clamber_core::search::PlannerName;
+use crate::solving::{Solved, solve_within};
+use crate::{cautions, diagnostics, exit_code, files, findings, output, reached, verdict, wording};
+use clamber_core::{
+    Plan, PlannerName, Problem, Status, Strategy, Unsolved, read_plan, read_scenario, write_plan,
+};
 use std::fmt::Write;
 use std::path::Path;
 
@@ -28,16 +25,14 @@ pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
         files::probe(output)?;
     }
     let line = ProgressLine::new(args.time);
-    let searched = search(&problem, args, &line)?;
-    line.settling();
-    let settled = settle(&problem, args, &searched)?;
-    let plan = &settled.plan;
+    let solved = solve_within(&problem, args, &line)?;
     drop(line);
+    refuse_faults(&problem, args, &solved)?;
+    let plan = &solved.plan();
     let plan_text = write_plan(&scenario, &problem, plan)
         .map_err(|error| Failure::not_sound(format!("internal error: {error}; nothing was written")))?;
     let written = args.output.as_deref().map(|path| write(path, plan, &plan_text)).transpose()?;
-    let told =
-        tell(&problem, args, &settled, &searched) + &written.map(|line| line + "\n").unwrap_or_default();
+    let told = tell(&problem, args, &solved) + &written.map(|line| line + "\n").unwrap_or_default();
     if args.json {
         output::complain(told.trim_end());
         output::print(&plan_text)?;
@@ -69,9 +64,28 @@ fn is_unsolved_plan(path: &Path) -> bool {
     read_plan(&files::name(path), &text).is_ok_and(|(_, _, plan, _)| plan.status != Status::Solved)
 }
 
+/// A solution that cannot be timed or does not pass the check is no answer.
+fn refuse_faults(problem: &Problem, args: &PlanArgs, solved: &Solved) -> Result<(), Failure> {
+    match &solved.solution.report.unsolved {
+        Some(Unsolved::CannotBeTimed(error)) => Err(Failure::not_sound(format!(
+            "not solved: trips to the goal were found, but they cannot be timed: {error}; nothing was written"
+        ))),
+        Some(Unsolved::FailedCheck(plan, found)) => Err(Failure::not_sound(format!(
+            "{}internal error: the plan that was found does not pass the check: {}; nothing was written\n\
+             Please report this with the scene, planner {}, seed {}{}.",
+            findings::list(problem, plan, found),
+            wording::count(found.len(), "finding"),
+            plan.planner.name,
+            args.seed,
+            args.weight.map_or_else(String::new, |weight| format!(" and weight {weight}"))
+        ))),
+        _ => Ok(()),
+    }
+}
+
 /// Verdict, lower bound and statistics.
-fn tell(problem: &Problem, args: &PlanArgs, settled: &Settled, searched: &Searched) -> String {
-    let plan = &settled.plan;
+fn tell(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
+    let (plan, solution) = (solved.plan(), &solved.solution);
     let mut text = String::new();
     let figures = verdict::figures(problem, &plan.summary);
     match plan.status {
@@ -80,49 +94,52 @@ fn tell(problem: &Problem, args: &PlanArgs, settled: &Settled, searched: &Search
         }
         Status::Solved => {
             let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
-            text += &verdict::timing(settled);
-            if settled.in_haste.is_some() {
-                text += "there was no time to let them move side by side: these are the moves as they were found first\n";
+            text += &verdict::timing(&plan, &solution.report);
+            if !solution.report.complete {
+                text += "the time was up before all was tried: --time with more may give a shorter plan\n";
             }
-            text += &verdict::bounds(problem, plan);
+            text += &verdict::bounds(problem, &plan);
         }
         Status::ProvedImpossible => {
-            let why = searched.outcome.note.as_deref().unwrap_or("no reason was given");
-            let _ = writeln!(text, "impossible: {why}");
+            let why = solution.proof.as_ref().map(|proof| proof.describe(problem));
+            let _ = writeln!(text, "impossible: {}", why.unwrap_or_default());
         }
         Status::BudgetSpent | Status::Cancelled => {
-            let _ = writeln!(text, "not solved: {}", stopped_by(plan, searched));
-            text += &best_so_far(problem, plan, searched, &figures);
-            text += &stoppers(problem, args, searched);
+            let _ = writeln!(text, "not solved: {}", stopped_by(solved));
+            text += &best_so_far(problem, &plan, solved, &figures);
+            text += &stoppers(problem, args, solved);
         }
     }
-    text += &verdict::trade_offs(&settled.trade_offs);
+    text += &verdict::trade_offs(&solution.report.trade_offs);
     if plan.status != Status::ProvedImpossible {
-        text += &statistics(args, searched);
+        text += &statistics(args, solved);
     }
     text
 }
 
-fn stopped_by(plan: &Plan, searched: &Searched) -> String {
-    let outcome = &searched.outcome;
-    match (plan.status, outcome.stop, &outcome.note) {
-        (Status::Cancelled, ..) => "interrupted".into(),
-        (_, Some(Stopped::Full), _) => "the memory is used up; --memory gives more".into(),
-        _ if searched.time_is_up => "the time is up; --time gives more, --greed makes haste".into(),
-        (_, _, Some(note)) => note.clone(),
-        _ => "nothing is left to try".into(),
+fn stopped_by(solved: &Solved) -> String {
+    match &solved.solution.report.unsolved {
+        Some(Unsolved::NotCheckedInTime { trips }) => format!(
+            "a way of {} was found, but there was no time to check it; --time gives more",
+            wording::count(*trips, "trip")
+        ),
+        _ if solved.interrupted => "interrupted".into(),
+        Some(Unsolved::OutOfMemory) => "the memory is used up; --memory gives more".into(),
+        Some(Unsolved::Exhausted(note)) => note.clone(),
+        _ => "the time is up; --time gives more, a larger --weight looks for an answer sooner".into(),
     }
 }
 
 /// What stopped the crew: the loads that were not carried, or geometry if there were none.
-fn stoppers(problem: &Problem, args: &PlanArgs, searched: &Searched) -> String {
-    let outcome = &searched.outcome;
-    let clauses = outcome.stoppers.clauses(problem);
+fn stoppers(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
+    let solution = &solved.solution;
+    let clauses = solution.report.stoppers.clauses(problem);
     let intros = ["what stopped it most often: ", "next: "];
     let mut text: String =
         intros.iter().zip(&clauses).map(|(intro, clause)| format!("{intro}{clause}\n")).collect();
     // `bridging` keeps no count of what its loads refuse.
-    if clauses.is_empty() && outcome.statistics.generated > 0 && args.planner != PlannerName::Bridging {
+    let counts = args.planner != Strategy::Single(PlannerName::Bridging);
+    if clauses.is_empty() && solution.statistics.generated > 0 && counts {
         let file = files::name(&args.scene);
         text += "no move was refused for its load: what is in the way is geometry; ";
         let _ = writeln!(text, "`clamber inspect {file} --module NAME` shows where one of them gets to");
@@ -130,25 +147,30 @@ fn stoppers(problem: &Problem, args: &PlanArgs, searched: &Searched) -> String {
     text
 }
 
-fn best_so_far(problem: &Problem, plan: &Plan, searched: &Searched, figures: &str) -> String {
+fn best_so_far(problem: &Problem, plan: &Plan, solved: &Solved, figures: &str) -> String {
     let bound_s = plan.summary.lower_bound_s;
     let bound =
         if bound_s > 0.0 { format!("no plan can take less than {bound_s:.1} s\n") } else { String::new() };
     if plan.steps.is_empty() {
-        return format!("no way was found that leads nearer to the goal\n{bound}");
+        return match solved.solution.report.unsolved {
+            Some(Unsolved::NotCheckedInTime { .. }) => bound,
+            _ => format!("no way was found that leads nearer to the goal\n{bound}"),
+        };
     }
-    let to_go = searched.nearest_s.map(|s| format!(", an estimated {s:.1} s to go")).unwrap_or_default();
+    let nearest_s = solved.solution.report.nearest_s;
+    let to_go = nearest_s.map(|s| format!(", an estimated {s:.1} s to go")).unwrap_or_default();
     let reached = reached::describe(problem, plan);
     format!(
         "best so far: {figures}\nit is sound at every instant and ends before the goal: {reached}{to_go}\n{bound}"
     )
 }
 
-fn statistics(args: &PlanArgs, searched: &Searched) -> String {
-    let s = searched.outcome.statistics;
+fn statistics(args: &PlanArgs, solved: &Solved) -> String {
+    let s = solved.solution.statistics;
     let mut text = format!(
-        "searched {:.1} s: {} configurations expanded, {} kept, {} trips found, {} to shapes known before, {} moves refused by load\n",
-        searched.elapsed.as_secs_f64(),
+        "searched {:.1} s, {:.1} s in all: {} configurations expanded, {} kept, {} trips found, {} to shapes known before, {} moves refused by load\n",
+        solved.searched.as_secs_f64(),
+        solved.elapsed.as_secs_f64(),
         s.expanded,
         s.kept,
         s.generated,

@@ -3,8 +3,8 @@
 use crate::args::SceneArgs;
 use crate::failure::Failure;
 use crate::{exit_code, files, output};
-use clamber_core::generate::{GenerateError, generate};
-use clamber_core::scene::{FileFormat, write_scenario};
+use clamber_core::unstable::generate::{GenerateError, generate};
+use clamber_core::{FileFormat, write_scenario};
 
 pub(crate) fn run(args: &SceneArgs) -> Result<u8, Failure> {
     let failure = |error: GenerateError| Failure::unreadable(format!("error: {error}"));

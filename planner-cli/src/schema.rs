@@ -3,7 +3,7 @@
 use crate::args::{SchemaArgs, SchemaOf};
 use crate::failure::Failure;
 use crate::{bench, exit_code, output};
-use clamber_core::scene::{plan_schema, scenario_schema};
+use clamber_core::{plan_schema, scenario_schema};
 
 pub(crate) fn run(args: &SchemaArgs) -> Result<u8, Failure> {
     let schema = match args.file {

@@ -7,7 +7,7 @@ use crate::findings::{self, FindingEntry};
 use crate::move_list::{MoveList, csv, jsonl, move_lists, refuse_formulas};
 use crate::script_names::file_stems;
 use crate::{cautions, exit_code, files, output, timeline, wording};
-use clamber_core::schedule::first_step_that_needs_the_clock;
+use clamber_core::unstable::schedule::first_step_that_needs_the_clock;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 

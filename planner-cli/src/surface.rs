@@ -4,10 +4,10 @@ use crate::args::InspectArgs;
 use crate::failure::Failure;
 use crate::surface_report::report;
 use crate::{diagnostics, exit_code, files, map, output, surface_text};
-use clamber_core::model::{ModuleId, Problem};
-use clamber_core::motion::is_sound_at_rest;
-use clamber_core::scene::read_scenario;
-use clamber_core::travel::survey;
+use clamber_core::read_scenario;
+use clamber_core::survey;
+use clamber_core::unstable::motion::is_sound_at_rest;
+use clamber_core::{ModuleId, Problem};
 use std::path::Path;
 
 pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {

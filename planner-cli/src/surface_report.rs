@@ -1,8 +1,9 @@
 //! What there is to say about the surface of a module, as it stands in JSON.
 
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, Problem};
-use clamber_core::travel::{Freedom, PartSurvey, Passage, Survey, Unreached};
+use clamber_core::DVec3;
+use clamber_core::Survey;
+use clamber_core::unstable::travel::{Freedom, PartSurvey, Passage, Unreached};
+use clamber_core::{Body, Problem};
 use serde::Serialize;
 
 /// The whole answer for one scene and module.

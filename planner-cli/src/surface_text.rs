@@ -3,8 +3,8 @@
 use crate::surface_report::{PartEntry, SurfaceReport, fixed_by};
 use crate::tables::{self, Column};
 use crate::wording::{self, fixed};
-use clamber_core::model::Problem;
-use clamber_core::travel::Survey;
+use clamber_core::Problem;
+use clamber_core::Survey;
 use std::fmt::Write;
 
 /// Rests listed unless all are asked for.

@@ -1,12 +1,12 @@
 //! The figures of a plan in one line, and its steps as a table.
 
-use crate::settling::Settled;
 use crate::tables::{self, Column};
 use crate::wording;
-use clamber_core::model::Problem;
-use clamber_core::plan::{Plan, Step, Summary};
-use clamber_core::schedule::{PAUSE_S, SideBySide};
-use clamber_core::search::uncarried_makespan_lower_bound_s;
+use clamber_core::Problem;
+use clamber_core::Report;
+use clamber_core::unstable::schedule::PAUSE_S;
+use clamber_core::unstable::search::uncarried_makespan_lower_bound_s;
+use clamber_core::{Plan, Step, Summary};
 
 /// `23 moves in 104.2 s, bonds used up to 0.61 of 0.67 allowed, smallest free gap 3.1 mm, 412 J`.
 pub(crate) fn figures(problem: &Problem, summary: &Summary) -> String {
@@ -50,21 +50,20 @@ pub(crate) fn steps(problem: &Problem, plan: &Plan) -> String {
 }
 
 /// What moving side by side saves, and how few braces and releases there are.
-pub(crate) fn timing(settled: &Settled) -> String {
-    let Some((holds, at_least)) = settled.holds else { return String::new() };
-    let steps = &settled.plan.steps;
+pub(crate) fn timing(plan: &Plan, report: &Report) -> String {
+    let (steps, at_least) = (&plan.steps, report.hold_moves_at_least);
     let pauses = PAUSE_S * steps.len().saturating_sub(1) as f64;
     let one_by_one_s = steps.iter().map(|s| s.duration_s).sum::<f64>() + pauses;
-    let saved = 100.0 * (1.0 - settled.plan.summary.makespan_s / one_by_one_s);
-    let fewest = if holds == at_least {
-        "no fewer will do for these moves in this order".to_owned()
-    } else {
-        format!("at least {at_least} are needed for these moves in this order")
-    };
-    let holds = if holds == 0 {
-        "nobody has to brace".to_owned()
-    } else {
-        format!("braces and releases: {holds}, {fewest}")
+    let saved = 100.0 * (1.0 - plan.summary.makespan_s / one_by_one_s);
+    let holds = match report.hold_moves {
+        None => "braces are where they were needed at first sight; fewer may do".to_owned(),
+        Some(0) => "no module has to brace".to_owned(),
+        Some(holds) if holds == at_least => {
+            format!("braces and releases: {holds}, no fewer will do for these moves in this order")
+        }
+        Some(holds) => format!(
+            "braces and releases: {holds}, at least {at_least} are needed for these moves in this order"
+        ),
     };
     if saved < 0.5 {
         return format!("moving side by side saves nothing here; {holds}\n");
@@ -91,7 +90,7 @@ pub(crate) fn uncarried_bound_s(problem: &Problem, plan: &Plan) -> Option<f64> {
 }
 
 /// The timings of which none is better in everything.
-pub(crate) fn trade_offs(found: &[SideBySide]) -> String {
+pub(crate) fn trade_offs(found: &[Plan]) -> String {
     if found.is_empty() {
         return String::new();
     }
@@ -101,8 +100,8 @@ pub(crate) fn trade_offs(found: &[SideBySide]) -> String {
         Column::Number("moves"),
         Column::Number("used"),
     ];
-    let row = |one: &SideBySide| {
-        let s = &one.plan.summary;
+    let row = |one: &Plan| {
+        let s = &one.summary;
         vec![
             format!("{:.1}", s.makespan_s),
             format!("{:.0}", s.energy_j),

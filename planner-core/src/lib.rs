@@ -1,73 +1,173 @@
 //! Plans how a crew of ball-shaped robot modules rearranges itself.
 //!
 //! Each module drives on one magnetic foot, over the ground or over another module's steel shell, and can evacuate a cup to hold harder.
-//! There is no lattice: a module can stand anywhere on a shell. Given a site, a crew with rated holds and a goal, find a sequence of moves
-//! (yaw, slide, hop, brace, release) in which *every instant* is connected, free of collisions and carries its load, or say what stops it.
-//! The rules are those of `docs/model.md` in the repository; its section numbers are cited throughout.
-//!
-//! # The way the data goes
-//!
-//! A scene comes in at the top, a plan leaves at the bottom. Each layer knows only those above it in this list.
-//!
-//! | layer | what it does |
-//! |---|---|
-//! | [`math`] | vectors, rotations, tolerances, waves |
-//! | [`geometry`] | points on arcs and lines, vertical prisms, least distances |
-//! | [`model`] | kinds, decks, modules, configurations, bonds, touches |
-//! | [`statics`] | a configuration in, the utilisation of every bond or a reason out |
-//! | [`motion`] | the five moves, and what holds at every instant of them |
-//! | [`travel`] | where one module can go while the others stand |
-//! | [`search`] | the [`Planner`](search::Planner) trait, its planners, lower bounds |
-//! | [`schedule`] | a sequence of moves in, a timed plan with its braces out |
-//! | [`check`] | replays a plan against the rules, without `travel`, `search` and `schedule` |
-//! | [`course`] | who is where at every instant of a plan, and what holds everybody: for pictures |
-//! | [`scene`] | text in and out: scenes, plans, schemas, diagnostics |
-//! | [`generate`] | scenes from a seed, rehearsed |
+//! There is no lattice: a module can stand anywhere on a shell. Given a site, a crew with rated holds and a goal, [`solve`](solve()) finds a sequence
+//! of moves (yaw, slide, hop, brace, release) in which *every instant* is connected, free of collisions and carries its load, or says what
+//! stops the crew. The rules are those of `docs/model.md` in the repository; its section numbers are cited throughout.
 //!
 //! # Example
 //!
+//! Read a scene, solve it with a deadline, and write the checked plan:
+//!
 //! ```
-//! use clamber_core::{check, motion, scene, schedule, search};
-//! use search::Planner;
+//! use clamber_core::{Control, Signal, SolveOptions, read_scenario, solve, write_plan};
+//! use std::time::{Duration, Instant};
 //!
-//! let text = include_str!("../../fixtures/pair.toml");
-//! let (scenario, problem) = scene::read_scenario("pair.toml", text)?;
-//!
-//! // The library reads no clock: the budget's interrupt is asked instead.
-//! let budget = search::Budget { expansions: 1000, ..search::Budget::unlimited() };
-//! let options = search::Options::default();
-//! let outcome = search::AStar.plan(&problem, &options, &budget, &search::NoObserver)?;
-//! assert_eq!(outcome.status, motion::Status::Solved);
-//!
-//! let note = motion::PlannerNote::new("astar", options.seed);
-//! let moves = schedule::moves_of_trips(&problem, &outcome.trips)?;
-//! let (status, bound_s) = (outcome.status, outcome.lower_bound_s);
-//! let timed = schedule::side_by_side(&problem, &moves, note, status, bound_s, schedule::Objective::Time, &budget)?;
-//! let plan = timed.plan;
-//! assert!(check::check_plan(&problem, &plan).is_sound());
-//! let file = scene::write_plan(&scenario, &problem, &plan)?;
-//! assert!(file.contains("clamber-plan/1"));
-//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! fn main() -> Result<(), Box<dyn std::error::Error>> {
+//!     let text = std::fs::read_to_string("examples/pair.toml")?;
+//!     let (scenario, problem) = read_scenario("pair.toml", &text)?;
+//!     let deadline = Instant::now() + Duration::from_secs(10);
+//!     let signal = || if Instant::now() < deadline { Signal::GoOn } else { Signal::Finish };
+//!     let solution = solve(&problem, &SolveOptions::default(), &Control::new(&signal))?;
+//!     println!("{}: {} steps", solution.status.word(), solution.plan.steps.len());
+//!     std::fs::write("pair.json", write_plan(&scenario, &problem, &solution.plan)?)?;
+//! #   std::fs::remove_file("pair.json")?;
+//! #   assert_eq!(solution.status, clamber_core::Status::Solved);
+//!     Ok(())
+//! }
 //! ```
+//!
+//! # What is here
+//!
+//! | to | use |
+//! |---|---|
+//! | read and write scenes and plans | [`read_scenario`], [`write_scenario`], [`read_plan`], [`write_plan`] (feature `files`) |
+//! | hold a problem in memory | [`Problem`], with its [`Site`], [`Deck`]s, [`Kind`]s, [`Module`]s, [`Configuration`] and [`Goal`] |
+//! | solve it | [`solve`](solve()) with [`SolveOptions`] and a [`Control`]; the answer is a [`Solution`] |
+//! | look at a plan | [`Plan`], [`Step`], [`Move`], [`Summary`] |
+//! | check a plan against every rule | [`check_plan`], a [`CheckReport`] with [`Finding`]s |
+//! | see what the start carries | [`assess_start`], a [`LoadReport`] |
+//! | see where one module can go | [`survey`](survey()), a [`Survey`] |
+//!
+//! All else stands under [`unstable`], for those who work on the library itself.
+//!
+//! # Units and frames
+//!
+//! SI units; the unit of a field is its suffix (`_m`, `_kg`, `_n`, `_rad`, `_s`). Frames are right-handed with z up (REP 103); quaternions turn
+//! the body into the world.
 //!
 //! # Promises
 //!
-//! The library opens no file, prints nothing, reads no clock, keeps no global state and does not panic on input. The same problem,
-//! options and number of expansions give the same bytes on any number of threads of one machine. How a search ended is a
-//! [`Status`](motion::Status); what makes no sense is an error.
+//! The library opens no file, prints nothing, reads no clock, keeps no global state and does not panic on what a file can hold. The same problem
+//! and options give the same bytes on any number of threads and on any processor, where the caller's [`Control`] lets it go on to the end. How
+//! a search ended is a [`Status`]; what makes no sense is an error.
+//!
+//! # Features
+//!
+//! `files` (scenes and plans as text, schemas) and `generator` (scenes from a seed) are on by default; a controller that makes its problems in code
+//! can leave both out.
 
-pub mod check;
-pub mod control;
-pub mod course;
-pub mod generate;
-pub mod geometry;
-pub mod math;
-pub mod model;
-pub mod motion;
-pub mod plan;
-pub mod scene;
-pub mod schedule;
-pub mod search;
-pub mod solve;
-pub mod statics;
-pub mod travel;
+mod check;
+mod control;
+mod course;
+#[cfg(feature = "generator")]
+mod generate;
+mod geometry;
+mod math;
+mod model;
+mod motion;
+mod plan;
+#[cfg(feature = "files")]
+mod scene;
+mod schedule;
+mod search;
+mod solve;
+mod statics;
+mod travel;
+
+pub use check::{CheckReport, Finding, StepFigures, check_plan};
+pub use math::{DQuat, DVec2, DVec3};
+pub use model::{
+    Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
+    PlacementError, Problem, Site, Slot, SlotId, SlotPlace, Touch, touches,
+};
+pub use motion::{Move, MoveError, apply, duration_s, energy_j};
+pub use plan::{Plan, PlannerNote, Status, Step, Summary};
+#[cfg(feature = "files")]
+pub use scene::{
+    Diagnostic, Diagnostics, FileFormat, PLAN_FORMAT, PlanFileFacts, SCENARIO_FORMAT, Scenario, WriteError,
+    plan_schema, read_plan, read_scenario, scenario_schema, scenario_sha256, write_plan, write_scenario,
+};
+pub use schedule::Objective;
+pub use search::{Impossible, InputError, PlannerName, Statistics};
+pub use solve::{
+    Control, Phase, Progress, Report, Signal, Solution, SolveOptions, Strategy, Unsolved, solve,
+};
+pub use statics::{BondReport, FailureMode, LoadReport, LoadStatus, Reason};
+pub use travel::{Survey, survey};
+
+/// How the start of a problem carries its load: every bond, and what fails first.
+///
+/// Complexity: with touches, one cone programme for each of nine directions of gravity.
+#[must_use]
+pub fn assess_start(problem: &Problem) -> LoadReport {
+    statics::assess(problem, &motion::load_at_rest(problem, &problem.start))
+}
+
+/// The rooms of the library, for those who work on it: planners and what one needs to add one, surfaces, statics, timing.
+///
+/// **No promises:** anything here may change in any version.
+pub mod unstable {
+    /// See the room `check`.
+    pub mod check {
+        pub use crate::check::*;
+    }
+    /// See the room `control`.
+    pub mod control {
+        pub use crate::control::*;
+    }
+    /// See the room `course`.
+    pub mod course {
+        pub use crate::course::*;
+    }
+    #[cfg(feature = "generator")]
+    /// See the room `generate`.
+    pub mod generate {
+        pub use crate::generate::*;
+    }
+    /// See the room `geometry`.
+    pub mod geometry {
+        pub use crate::geometry::*;
+    }
+    /// See the room `math`.
+    pub mod math {
+        pub use crate::math::*;
+    }
+    /// See the room `model`.
+    pub mod model {
+        pub use crate::model::*;
+    }
+    /// See the room `motion`.
+    pub mod motion {
+        pub use crate::motion::*;
+    }
+    /// See the room `plan`.
+    pub mod plan {
+        pub use crate::plan::*;
+    }
+    #[cfg(feature = "files")]
+    /// See the room `scene`.
+    pub mod scene {
+        pub use crate::scene::*;
+    }
+    /// See the room `schedule`.
+    pub mod schedule {
+        pub use crate::schedule::*;
+    }
+    /// See the room `search`.
+    pub mod search {
+        pub use crate::search::*;
+    }
+    /// See the room `solve`.
+    pub mod solve {
+        pub use crate::solve::*;
+    }
+    /// See the room `statics`.
+    pub mod statics {
+        pub use crate::statics::*;
+    }
+    /// See the room `travel`.
+    pub mod travel {
+        pub use crate::travel::*;
+    }
+}

@@ -1,8 +1,9 @@
 //! The reckoning of memory against an allocator that counts.
 
-use clamber_core::control::{Budget, Stopped};
-use clamber_core::scene::read_scenario;
-use clamber_core::search::{NoObserver, Options, PlannerName};
+use clamber_core::PlannerName;
+use clamber_core::read_scenario;
+use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::search::{NoObserver, Options};
 use peak_alloc::PeakAlloc;
 
 #[global_allocator]

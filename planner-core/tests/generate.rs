@@ -1,10 +1,10 @@
 //! Scenes from seeds: always sound at the start, with goals that make sense, and the same bytes for the same seed.
 
-use clamber_core::generate::{Family, GenerateError, Generated, MODULES, SplitMix64, generate};
-use clamber_core::model::{Body, Configuration, Hold, Placement, Problem, SlotPlace};
-use clamber_core::motion::{faults_at_rest, load_with_payloads};
-use clamber_core::scene::read_scenario;
-use clamber_core::search::impossible_goal;
+use clamber_core::read_scenario;
+use clamber_core::unstable::generate::{Family, GenerateError, Generated, MODULES, SplitMix64, generate};
+use clamber_core::unstable::motion::{faults_at_rest, load_with_payloads};
+use clamber_core::unstable::search::impossible_goal;
+use clamber_core::{Body, Configuration, Hold, Placement, Problem, SlotPlace};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
@@ -96,7 +96,7 @@ fn assert_target_stands(problem: &Problem, name: &str) {
                 Placement::on_deck(deck, &problem.decks[deck.index()], kind, at, None)
             }
             SlotPlace::OnSlot(below, toward) => {
-                let host = clamber_core::model::ModuleId(below.0);
+                let host = clamber_core::ModuleId(below.0);
                 Placement::on_shell(host, places[below.index()].position, kind, kind, toward, None)
             }
         };

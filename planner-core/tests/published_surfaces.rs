@@ -1,7 +1,8 @@
 //! Areas of accessible surfaces against published closed forms.
 
-use clamber_core::geometry::surface::{Carrier, Obstacle, Region};
-use clamber_core::math::{DVec3, tolerance};
+use clamber_core::DVec3;
+use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};
+use clamber_core::unstable::math::tolerance;
 use std::f64::consts::PI;
 
 /// Regions of all balls of a cluster: what a probe's centre can reach on each.
@@ -87,8 +88,10 @@ fn twelve_neighbours_hide_the_middle() {
 #[test]
 fn caps() {
     for (degrees, expected) in [(30.0_f64, 0.841_787), (45.0, 1.840_302), (60.0, PI), (90.0, 2.0 * PI)] {
-        let plane =
-            clamber_core::geometry::surface::Plane { normal: DVec3::Z, offset: degrees.to_radians().cos() };
+        let plane = clamber_core::unstable::geometry::surface::Plane {
+            normal: DVec3::Z,
+            offset: degrees.to_radians().cos(),
+        };
         let region = Region::new(
             Carrier::Sphere { centre: DVec3::ZERO, radius: 1.0 },
             vec![Obstacle::Inside(vec![plane])],
@@ -102,7 +105,7 @@ fn caps() {
 #[test]
 fn lens() {
     let cap = |direction: DVec3| {
-        let plane = clamber_core::geometry::surface::Plane {
+        let plane = clamber_core::unstable::geometry::surface::Plane {
             normal: -direction,
             offset: -(60.0_f64.to_radians().cos()),
         };
@@ -119,10 +122,10 @@ fn lens() {
 fn level_decks() {
     let outline = |x: f64, y: f64| {
         vec![
-            clamber_core::math::DVec2::new(-x, -y),
-            clamber_core::math::DVec2::new(x, -y),
-            clamber_core::math::DVec2::new(x, y),
-            clamber_core::math::DVec2::new(-x, y),
+            clamber_core::DVec2::new(-x, -y),
+            clamber_core::DVec2::new(x, -y),
+            clamber_core::DVec2::new(x, y),
+            clamber_core::DVec2::new(-x, y),
         ]
     };
     let deck = Carrier::Level { height: 0.5 };

@@ -1,9 +1,9 @@
 //! Rests beside walls and kerbs: a shell that touches a wall, a foot at a brink, and the way up to a higher deck.
 
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{Body, DeckId, ModuleId, Problem};
-use clamber_core::scene::read_scenario;
-use clamber_core::travel::{Interest, Spot, Surface, reachable, spots};
+use clamber_core::read_scenario;
+use clamber_core::unstable::travel::{Interest, Spot, Surface, reachable, spots};
+use clamber_core::{Body, DeckId, ModuleId, Problem};
+use clamber_core::{DVec2, DVec3};
 
 /// An apron up to x = 0 and a kerb of this height beyond, both of steel; modules of 6 cm as in the fixtures.
 fn beside_kerb(kerb_m: f64, modules: &[(&str, &str)]) -> Problem {

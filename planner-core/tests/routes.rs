@@ -1,9 +1,10 @@
 //! Shortest drives against published closed forms, and routes that replay.
 
-use clamber_core::math::{DVec3, angle_between};
-use clamber_core::model::{Body, DeckId, ModuleId, Problem};
-use clamber_core::scene::read_scenario;
-use clamber_core::travel::{Face, Waypoint, compile};
+use clamber_core::DVec3;
+use clamber_core::read_scenario;
+use clamber_core::unstable::math::angle_between;
+use clamber_core::unstable::travel::{Face, Waypoint, compile};
+use clamber_core::{Body, DeckId, ModuleId, Problem};
 use std::f64::consts::PI;
 
 /// Room that drives keep from what they pass, in metres, as documented.
@@ -146,7 +147,7 @@ fn past_one_cap_on_a_shell() {
 
         // The route replays: every slide ends where the waypoint is.
         let mut start = problem.start.clone();
-        let placed = clamber_core::model::Placement::on_shell(
+        let placed = clamber_core::Placement::on_shell(
             host,
             centre,
             problem.kind(host),

@@ -1,7 +1,7 @@
 //! How many modules find room on one shell, against the best possible spreads of points on a sphere (Tammes' problem).
 
-use clamber_core::geometry::surface::{Carrier, Obstacle, Region};
-use clamber_core::math::DVec3;
+use clamber_core::DVec3;
+use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};
 
 /// SplitMix64 (Steele, Lea & Flood, OOPSLA 2014).
 struct Dice(u64);

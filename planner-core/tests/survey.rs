@@ -1,9 +1,10 @@
 //! What a survey of one mover's surface says.
 
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, ModuleId, Problem};
-use clamber_core::scene::read_scenario;
-use clamber_core::travel::{Freedom, Survey, Unreached, survey};
+use clamber_core::DVec3;
+use clamber_core::read_scenario;
+use clamber_core::unstable::travel::{Freedom, Unreached};
+use clamber_core::{Body, ModuleId, Problem};
+use clamber_core::{Survey, survey};
 use std::f64::consts::TAU;
 
 /// A landing of concrete and one 40 cm lower; a mover and a peer 30 cm apart on the upper one, with this ride height.

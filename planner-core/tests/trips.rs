@@ -1,10 +1,12 @@
 //! Trips against the moves they are made of, and trips with loads against trips that leave them aside.
 
-use clamber_core::math::{DVec3, tolerance};
-use clamber_core::model::{Configuration, Hold, ModuleId, Placement, Problem};
-use clamber_core::motion::{Stretch, duration_s};
-use clamber_core::scene::read_scenario;
-use clamber_core::travel::{Interest, Reach, compile, reachable};
+use clamber_core::DVec3;
+use clamber_core::duration_s;
+use clamber_core::read_scenario;
+use clamber_core::unstable::math::tolerance;
+use clamber_core::unstable::motion::Stretch;
+use clamber_core::unstable::travel::{Interest, Reach, compile, reachable};
+use clamber_core::{Configuration, Hold, ModuleId, Placement, Problem};
 
 const SCENES: [(&str, &str); 6] = [
     ("row", include_str!("../../fixtures/row.toml")),

@@ -1,19 +1,19 @@
 //! `clamber bench SUITE`: makes the runs that have no row yet.
 
+use super::job::{Ended, Job, Runner, Shard, all, build_of};
+use super::launch::{Interrupted, launch};
+use super::limits;
+use super::results_file::{Earlier, ResultsFile};
+use super::row::{Ending, Row};
+use super::suite_read::{self, Suite};
 use crate::args::BenchArgs;
 use crate::failure::Failure;
 use crate::{exit_code, files, output, wording};
-use job::{Ended, Job, Runner, Shard, all, build_of};
-use launch::{Interrupted, launch};
-use limits;
-use results_file::{Earlier, ResultsFile};
-use row::{Ending, Row};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Sender, channel};
 use std::thread;
-use suite_read::{self, Suite};
 
 /// A run that ended, with the text of its plan.
 type Made<'a> = Result<(Job<'a>, Ended, Option<String>), Interrupted>;

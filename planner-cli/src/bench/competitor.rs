@@ -1,9 +1,9 @@
 //! A planner as it is set in a suite. Its options are those of `clamber plan`, read by the same parser.
 
+use super::suite::{CompetitorEntry, Setting, Settings, called};
 use crate::args::{Cli, Command, PlanArgs};
-use clamber_core::search::PlannerName;
+use clamber_core::Strategy;
 use clap::Parser;
-use suite::{CompetitorEntry, Setting, Settings, called};
 
 /// Options of `clamber plan` that the suite gives elsewhere, or that are no matter of planning.
 const NOT_HERE: [&str; 9] =
@@ -35,8 +35,8 @@ impl Competitor {
                 allowed: allowed.into(),
             });
         }
-        if !PlannerName::ALL.iter().any(|(_, name)| *name == entry.name) {
-            let names = PlannerName::ALL.map(|(_, name)| name).join(", ");
+        if !Strategy::all().iter().any(|(_, name)| *name == entry.name) {
+            let names = Strategy::all().into_iter().map(|(_, name)| name).collect::<Vec<_>>().join(", ");
             let found = format!("{:?} was found", entry.name);
             return Err(Problem { field: "name", found, allowed: format!("one of {names} is allowed") });
         }

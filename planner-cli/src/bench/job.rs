@@ -1,12 +1,12 @@
 //! The runs of a suite, their order, and which of them a shard makes.
 
-use competitor::Competitor;
-use row::{Ending, PlanFigures, ROW_FORMAT, Row, Work};
+use super::competitor::Competitor;
+use super::row::{Ending, PlanFigures, ROW_FORMAT, Row, Work};
+use super::suite::LimitsEntry;
+use super::suite_read::{Scene, Suite};
 use sha2::{Digest, Sha256};
 use std::path::Path;
 use std::str::FromStr;
-use suite::LimitsEntry;
-use suite_read::{Scene, Suite};
 
 /// One run to make.
 #[derive(Clone, Copy)]

@@ -1,9 +1,9 @@
 //! Starts a run in a process of its own, waits no longer than it may take, and makes out how it ended.
 
+use super::job::{Ended, Job};
+use super::row::Ending;
+use super::single::{Order, Told};
 use crate::exit_code;
-use job::{Ended, Job};
-use row::Ending;
-use single::{Order, Told};
 use std::io::{Read, Write};
 use std::path::Path;
 use std::process::{Child, Command, ExitStatus, Stdio};

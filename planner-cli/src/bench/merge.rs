@@ -1,10 +1,10 @@
 //! `clamber bench merge`: several results files into one.
 
+use super::results_file::{self, line};
+use super::row::{Key, Row};
 use crate::args::MergeArgs;
 use crate::failure::Failure;
 use crate::{exit_code, files, output, wording};
-use results_file::{self, line};
-use row::{Key, Row};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

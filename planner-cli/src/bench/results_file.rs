@@ -1,8 +1,8 @@
 //! Results files: one row of JSON a line. A row is on the disk before the next run counts, so that nothing finished is ever lost.
 
+use super::row::{ROW_FORMAT, Row};
 use crate::failure::Failure;
 use crate::files;
-use row::{ROW_FORMAT, Row};
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};

@@ -1,8 +1,8 @@
 //! One line of a results file: one run, however it ended.
 
+use super::suite::{Settings, called};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use suite::{Settings, called};
 
 /// The word in every row.
 pub(crate) const ROW_FORMAT: &str = "clamber-result/1";

@@ -1,10 +1,10 @@
 //! The JSON Schemas of suites and results, derived from the types.
 
-use row::Row;
+use super::row::Row;
+use super::suite::SuiteFile;
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde_json::{Value, json};
-use suite::SuiteFile;
 
 /// JSON Schema (2020-12) of a suite.
 pub(crate) fn suite_schema() -> Value {

@@ -1,19 +1,15 @@
 //! One run, in a process of its own: reads an order, plans, has the plan checked, and tells.
 
+use super::competitor::parse;
+use super::limits;
+use super::row::{Ending, PlanFigures, Work};
 use crate::args::PlanArgs;
 use crate::examine::{Examined, examine_text};
 use crate::failure::Failure;
 use crate::progress::ProgressLine;
-use crate::searching::{Searched, search};
-use crate::settling::timed;
+use crate::solving::{Solved, solve_within};
 use crate::{exit_code, output, verdict, wording};
-use clamber_core::control::Stopped;
-use clamber_core::model::Problem;
-use clamber_core::plan::Status;
-use clamber_core::scene::{Scenario, read_scenario, write_plan};
-use competitor::parse;
-use limits;
-use row::{Ending, PlanFigures, Work};
+use clamber_core::{Plan, Problem, Scenario, Unsolved, read_scenario, write_plan};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::time::Instant;
@@ -87,59 +83,46 @@ fn tell(scenario: &Scenario, problem: &Problem, args: &PlanArgs) -> Result<Optio
         let note = "the memory does not suffice for the threads";
         return Ok(Some(Told::new(Ending::OutOfMemory, Some(note.into()), None)));
     }
-    let line = ProgressLine::new(args.time);
-    let searched = match search(problem, args, &line) {
-        Ok(searched) => searched,
+    let solved = match solve_within(problem, args, &ProgressLine::new(args.time)) {
+        Ok(solved) => solved,
         Err(failure) => return Ok(Some(Told::new(Ending::Refused, Some(failure.text), None))),
     };
-    let outcome = &searched.outcome;
-    let note = outcome.note.clone();
-    let work = work(&searched);
-    let told = match outcome.status {
-        Status::Cancelled => return Ok(None),
-        Status::ProvedImpossible => Told::new(Ending::ProvedImpossible, note, Some(work)),
-        Status::BudgetSpent if outcome.stop == Some(Stopped::Full) => {
-            let note = "the search stopped at the memory limit";
-            Told::new(Ending::OutOfMemory, Some(note.into()), Some(work))
+    if solved.interrupted {
+        return Ok(None);
+    }
+    let (solution, work) = (&solved.solution, work(&solved));
+    let ended = |ending: Ending, note: &str| Told::new(ending, Some(note.to_owned()), Some(work));
+    let judged_file = |plan: &Plan| -> Result<Told, Failure> {
+        let file = write_plan(scenario, problem, plan)
+            .map_err(|error| Failure::not_sound(format!("internal error: {error}")))?;
+        // The threads that there are: a limit on memory may leave no room for more.
+        Ok(solved.pool.install(|| judged(file, work)))
+    };
+    let told = match &solution.report.unsolved {
+        None => match &solution.proof {
+            Some(proof) => ended(Ending::ProvedImpossible, &proof.describe(problem)),
+            None if work.time_s > args.time => ended(Ending::TimeOut, "the plan came when the time was up"),
+            None => judged_file(&solution.plan)?,
+        },
+        Some(Unsolved::OutOfMemory) => ended(Ending::OutOfMemory, "the search stopped at the memory limit"),
+        Some(Unsolved::Exhausted(note)) => ended(Ending::Unsolved, note),
+        Some(Unsolved::CannotBeTimed(error)) => {
+            ended(Ending::Unsolved, &format!("the moves that were found cannot be timed: {error}"))
         }
-        Status::BudgetSpent if searched.time_is_up => Told::new(Ending::TimeOut, None, Some(work)),
-        Status::BudgetSpent => {
-            let note = note.unwrap_or_else(|| "nothing is left to try".into());
-            Told::new(Ending::Unsolved, Some(note), Some(work))
+        Some(Unsolved::FailedCheck(plan, _)) => judged_file(plan)?,
+        Some(Unsolved::NotCheckedInTime { .. }) => {
+            ended(Ending::TimeOut, "a solution was found, and not checked when the time was up")
         }
-        Status::Solved => {
-            let begin = Instant::now();
-            let timed = timed(problem, args, &searched);
-            let time_s = work.search_s + begin.elapsed().as_secs_f64();
-            let cpu_s = limits::cpu_s();
-            let work = Work { time_s, cpu_s, peak_memory_mib: limits::peak_memory_mib(), ..work };
-            match timed {
-                Err(error) => {
-                    let note = format!("the moves that were found cannot be timed: {error}");
-                    Told::new(Ending::Unsolved, Some(note), Some(work))
-                }
-                Ok(_) if time_s > args.time => {
-                    let note = "the plan came when the time was up";
-                    Told::new(Ending::TimeOut, Some(note.into()), Some(work))
-                }
-                Ok(settled) => {
-                    let file = write_plan(scenario, problem, &settled.plan)
-                        .map_err(|error| Failure::not_sound(format!("internal error: {error}")))?;
-                    // The threads that there are: a limit on memory may leave no room for more.
-                    searched.pool.install(|| judged(file, work))
-                }
-            }
-        }
+        Some(_) => Told::new(Ending::TimeOut, None, Some(work)),
     };
     Ok(Some(told))
 }
 
-fn work(searched: &Searched) -> Work {
-    let statistics = searched.outcome.statistics;
-    let search_s = searched.elapsed.as_secs_f64();
+fn work(solved: &Solved) -> Work {
+    let statistics = solved.solution.statistics;
     Work {
-        time_s: search_s,
-        search_s,
+        time_s: solved.elapsed.as_secs_f64(),
+        search_s: solved.searched.as_secs_f64(),
         check_s: None,
         cpu_s: limits::cpu_s(),
         peak_memory_mib: limits::peak_memory_mib(),
@@ -190,14 +173,13 @@ fn figures(examined: &Examined, file: &str) -> PlanFigures {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clamber_core::plan::Plan;
 
     fn plan_of_the_pair() -> (Scenario, Problem, Plan) {
         let text = include_str!("../../../fixtures/pair.toml");
         let (scenario, problem) = read_scenario("pair.toml", text).expect("a sound scene");
         let args = parse(&["--time=60".to_owned()]).expect("arguments of plan");
-        let searched = search(&problem, &args, &ProgressLine::new(60.0)).expect("a search");
-        let plan = timed(&problem, &args, &searched).expect("a timed plan").plan;
+        let solved = solve_within(&problem, &args, &ProgressLine::new(60.0)).expect("a solution");
+        let plan = solved.solution.plan;
         (scenario, problem, plan)
     }
 

@@ -1,13 +1,13 @@
 //! A suite file in: read, checked, with all its scenes.
 
+use super::competitor::Competitor;
+use super::suite::{CompetitorEntry, LimitsEntry, SUITE_FORMAT, SuiteFile};
+use super::suite_text::SuiteText;
 use crate::failure::Failure;
 use crate::{diagnostics, files};
-use clamber_core::scene::{FileFormat, read_scenario, scenario_sha256, write_scenario};
-use clamber_core::search::PlannerName;
-use competitor::Competitor;
+use clamber_core::Strategy;
+use clamber_core::{FileFormat, read_scenario, scenario_sha256, write_scenario};
 use std::path::{Path, PathBuf};
-use suite::{CompetitorEntry, LimitsEntry, SUITE_FORMAT, SuiteFile};
-use suite_text::SuiteText;
 
 /// A suite with everything that its runs need.
 pub(crate) struct Suite {
@@ -101,9 +101,9 @@ fn check_ranges(file: &SuiteFile, text: &mut SuiteText<'_>) {
 }
 
 fn competitors(file: &SuiteFile, text: &mut SuiteText<'_>) -> Vec<Competitor> {
-    let all = PlannerName::ALL
-        .map(|(_, name)| CompetitorEntry { name: name.into(), options: Default::default() })
-        .to_vec();
+    let default =
+        |(_, name): (Strategy, &str)| CompetitorEntry { name: name.into(), options: Default::default() };
+    let all: Vec<CompetitorEntry> = Strategy::all().into_iter().map(default).collect();
     let entries = if file.planner.is_empty() { &all } else { &file.planner };
     let mut competitors: Vec<Competitor> = Vec::new();
     for (index, entry) in entries.iter().enumerate() {

@@ -1,10 +1,10 @@
 //! The text of a suite: its fields, where each of them stands, and what is wrong with them.
 
+use super::suite::SuiteFile;
 use crate::diagnostics;
 use crate::failure::Failure;
-use clamber_core::scene::Diagnostic;
+use clamber_core::Diagnostic;
 use std::ops::Range;
-use suite::SuiteFile;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 

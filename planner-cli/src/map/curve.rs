@@ -1,7 +1,7 @@
 //! Arcs as lines of points, close enough not to see the difference.
 
-use clamber_core::geometry::surface::Arc;
-use projection::Projection;
+use super::projection::Projection;
+use clamber_core::unstable::geometry::surface::Arc;
 
 /// How far a line may be from its arc, in pixels.
 const ERROR: f64 = 0.1;

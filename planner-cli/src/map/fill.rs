@@ -1,9 +1,9 @@
 //! Free areas as rows of pixels whose ends are found by halving.
 
-use clamber_core::math::DVec3;
-use projection::Projection;
+use super::projection::Projection;
+use super::svg::number;
+use clamber_core::DVec3;
 use std::fmt::Write;
-use svg::number;
 
 /// Height of a row and distance of samples along it, in pixels.
 const STEP: f64 = 1.0;

@@ -12,8 +12,8 @@ mod panel;
 mod projection;
 pub(crate) mod svg;
 
-use clamber_core::model::{Body, Problem};
-use clamber_core::travel::Survey;
+use clamber_core::Survey;
+use clamber_core::{Body, Problem};
 use panel::Panel;
 use svg::Svg;
 

@@ -1,13 +1,14 @@
 //! One face on the map.
 
-use ::{MARGIN, curve, fill, marks};
-use clamber_core::geometry::surface::{Carrier, Obstacle, Region};
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, Problem};
-use clamber_core::travel::{HopArc, Survey};
-use labels::{self, Labels};
-use projection::Projection;
-use svg::{Svg, closed, line};
+use super::labels::{self, Labels};
+use super::projection::Projection;
+use super::svg::{Svg, closed, line};
+use super::{MARGIN, curve, fill, marks};
+use clamber_core::DVec3;
+use clamber_core::Survey;
+use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};
+use clamber_core::unstable::travel::HopArc;
+use clamber_core::{Body, Problem};
 
 /// Height of a panel's heading, and of its scale bar.
 const HEADING: f64 = 38.0;

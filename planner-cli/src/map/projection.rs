@@ -1,8 +1,9 @@
 //! From places of a face to places on the page, and back.
 
-use clamber_core::geometry::surface::Carrier;
-use clamber_core::math::{DQuat, DVec2, DVec3, heading_frame};
-use clamber_core::model::{Body, Problem};
+use clamber_core::unstable::geometry::surface::Carrier;
+use clamber_core::unstable::math::heading_frame;
+use clamber_core::{Body, Problem};
+use clamber_core::{DQuat, DVec2, DVec3};
 
 /// Radius in pixels of the disc that holds a whole sphere.
 const DISC: f64 = 104.0;

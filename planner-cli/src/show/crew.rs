@@ -1,11 +1,11 @@
 //! Site and crew, and every way that a module goes.
 
-use clamber_core::course::{Course, Leg};
-use clamber_core::geometry::Sweep;
-use clamber_core::math::DVec2;
-use clamber_core::model::{Hold, ModuleId, Placement, Problem};
+use super::sheet::number_of;
+use clamber_core::DVec2;
+use clamber_core::unstable::course::{Course, Leg};
+use clamber_core::unstable::geometry::Sweep;
+use clamber_core::{Hold, ModuleId, Placement, Problem};
 use serde::Serialize;
-use sheet::number_of;
 
 #[derive(Serialize)]
 pub(super) struct DeckEntry {
@@ -73,7 +73,7 @@ pub(super) struct StandEntry {
 }
 
 pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
-    let entry = |deck: &clamber_core::model::Deck| DeckEntry {
+    let entry = |deck: &clamber_core::Deck| DeckEntry {
         name: deck.name.clone(),
         outline: deck.solid.outline.iter().map(DVec2::to_array).collect(),
         top: deck.solid.top,
@@ -86,7 +86,7 @@ pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
 }
 
 pub(super) fn kinds(problem: &Problem) -> Vec<KindEntry> {
-    let entry = |kind: &clamber_core::model::Kind| KindEntry {
+    let entry = |kind: &clamber_core::Kind| KindEntry {
         name: kind.name.clone(),
         shell: kind.shell_radius_m,
         ride: kind.ride_height_m,

@@ -1,7 +1,8 @@
 //! The slots of the goal as ghosts: where they are if a module of the first kind that fits fills them.
 
-use clamber_core::math::{DVec3, heading_frame};
-use clamber_core::model::{Hold, ModuleId, Problem, SlotPlace};
+use clamber_core::DVec3;
+use clamber_core::unstable::math::heading_frame;
+use clamber_core::{Hold, ModuleId, Problem, SlotPlace};
 use serde::Serialize;
 
 #[derive(Serialize)]

@@ -12,12 +12,12 @@ use crate::args::ShowArgs;
 use crate::failure::Failure;
 use crate::findings;
 use crate::{diagnostics, exit_code, files, output, wording};
-use clamber_core::check::{Finding, check_plan};
-use clamber_core::course::Course;
-use clamber_core::model::Problem;
-use clamber_core::motion::faults_at_rest;
-use clamber_core::plan::{Plan, PlannerNote, Status, Summary};
-use clamber_core::scene::{PLAN_FORMAT, read_plan, read_scenario, scenario_sha256};
+use clamber_core::Problem;
+use clamber_core::unstable::course::Course;
+use clamber_core::unstable::motion::faults_at_rest;
+use clamber_core::{Finding, check_plan};
+use clamber_core::{PLAN_FORMAT, read_plan, read_scenario, scenario_sha256};
+use clamber_core::{Plan, PlannerNote, Status, Summary};
 use sheet::Sheet;
 use std::path::Path;
 

@@ -1,10 +1,10 @@
 //! One page that holds everything: words, data, style and script.
 
+use super::sheet::{FindingEntry, Sheet};
+use super::step_table::StepEntry;
 use crate::failure::Failure;
 use crate::wording;
-use sheet::{FindingEntry, Sheet};
 use std::fmt::Write;
-use step_table::StepEntry;
 
 const TEMPLATE: &str = include_str!("../../viewer/page.html");
 const STYLE: &str = include_str!("../../viewer/dist/viewer.css");

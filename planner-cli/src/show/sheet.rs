@@ -2,10 +2,10 @@
 //!
 //! Lengths in metres, times in seconds, quaternions `[x, y, z, w]`. Bodies are named by index: decks `0…`, modules after the decks.
 
+use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
-use ::{Shown, crew, ghosts, spans, step_table};
-use clamber_core::course::Course;
-use clamber_core::model::{Body, Problem};
+use clamber_core::unstable::course::Course;
+use clamber_core::{Body, Problem};
 use serde::Serialize;
 
 /// Number of a body: decks first, then modules.

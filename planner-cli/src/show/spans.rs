@@ -1,10 +1,11 @@
 //! The figures over time, span by span.
 
-use clamber_core::course::{Course, Moment};
-use clamber_core::model::Body;
-use clamber_core::statics::{DriveReport, FailureMode};
+use super::sheet::number_of;
+use clamber_core::Body;
+use clamber_core::FailureMode;
+use clamber_core::unstable::course::{Course, Moment};
+use clamber_core::unstable::statics::DriveReport;
 use serde::Serialize;
-use sheet::number_of;
 
 /// One span; lists of figures have one entry for each instant in `at`, and one for each module in these.
 #[derive(Serialize)]
@@ -33,9 +34,9 @@ pub(super) struct SpanEntry {
 
 pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
     let problem = course.problem;
-    let entry = |span: &clamber_core::course::Span| {
+    let entry = |span: &clamber_core::unstable::course::Span| {
         let moments = course.moments(span);
-        let each = |of: fn(&clamber_core::statics::BondReport) -> Option<f64>| {
+        let each = |of: fn(&clamber_core::BondReport) -> Option<f64>| {
             moments
                 .iter()
                 .map(|moment| moment.bonds.iter().map(|bond| of(bond).map(round4)).collect())
@@ -49,7 +50,7 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
             clusters: span
                 .clusters(problem, course.plan)
                 .into_iter()
-                .map(|cluster| cluster.into_iter().map(clamber_core::model::ModuleId::index).collect())
+                .map(|cluster| cluster.into_iter().map(clamber_core::ModuleId::index).collect())
                 .collect(),
             at: moments.iter().map(|moment| moment.at_s).collect(),
             used: each(|bond| bond.utilisation.filter(|used| used.is_finite())),

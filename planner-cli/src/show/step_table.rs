@@ -1,13 +1,13 @@
 //! The steps: for the viewer, and as a table that needs no script.
 
+use super::sheet::number_of;
+use super::spans::SpanEntry;
 use crate::wording;
-use clamber_core::course::Course;
-use clamber_core::model::Body;
-use clamber_core::motion::Move;
-use clamber_core::plan::Step;
+use clamber_core::Body;
+use clamber_core::Move;
+use clamber_core::Step;
+use clamber_core::unstable::course::Course;
 use serde::Serialize;
-use sheet::number_of;
-use spans::SpanEntry;
 
 #[derive(Serialize)]
 pub(super) struct StepEntry {

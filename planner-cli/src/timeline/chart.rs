@@ -1,10 +1,10 @@
 //! Below the rows: how hard the worst bond is used, and the limit.
 
+use super::{CHART, PLOT, Scale};
 use crate::map::svg::{Svg, line};
 use crate::wording;
-use ::{CHART, PLOT, Scale};
-use clamber_core::model::Problem;
-use clamber_core::plan::Plan;
+use clamber_core::Plan;
+use clamber_core::Problem;
 
 pub(super) fn draw(svg: &mut Svg, problem: &Problem, plan: &Plan, scale: Scale, top: f64) {
     let limit = problem.limits.utilisation();

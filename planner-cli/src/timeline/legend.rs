@@ -1,10 +1,10 @@
 //! What the signs mean.
 
+use super::style;
 use crate::cautions;
 use crate::map::svg::{Svg, line};
-use clamber_core::model::{Body, DeckId};
-use clamber_core::motion::Move;
-use style;
+use clamber_core::Move;
+use clamber_core::{Body, DeckId};
 
 pub(super) const HEIGHT: f64 = 74.0;
 

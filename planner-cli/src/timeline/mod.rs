@@ -12,8 +12,8 @@ mod style;
 use crate::map::labels::shortened;
 use crate::map::svg::Svg;
 use crate::wording;
-use clamber_core::model::Problem;
-use clamber_core::plan::Plan;
+use clamber_core::Plan;
+use clamber_core::Problem;
 
 /// Width of the page in pixels.
 const WIDTH: f64 = 1100.0;

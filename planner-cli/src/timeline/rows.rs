@@ -1,12 +1,12 @@
 //! The rows: one for each module.
 
+use super::{HEAD, PLOT, ROW, Scale, spans, style};
 use crate::map::labels::{LONGEST, shortened};
 use crate::map::svg::{Svg, line};
 use crate::wording;
-use ::{HEAD, PLOT, ROW, Scale, spans, style};
-use clamber_core::model::{ModuleId, Problem};
-use clamber_core::plan::Plan;
-use clamber_core::schedule::Network;
+use clamber_core::Plan;
+use clamber_core::unstable::schedule::Network;
+use clamber_core::{ModuleId, Problem};
 
 /// Height of a bar.
 const BAR: f64 = 18.0;

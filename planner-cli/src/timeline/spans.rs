@@ -1,8 +1,8 @@
 //! When each module is carried by another, and when it is braced.
 
-use clamber_core::model::{Body, Hold, ModuleId, Problem};
-use clamber_core::motion::Move;
-use clamber_core::plan::Plan;
+use clamber_core::Move;
+use clamber_core::Plan;
+use clamber_core::{Body, Hold, ModuleId, Problem};
 
 /// A module and a span of time in seconds.
 pub(super) type Span = (ModuleId, f64, f64);

@@ -1,6 +1,6 @@
 //! Colours, textures and letters of moves.
 
-use clamber_core::motion::Move;
+use clamber_core::Move;
 
 pub(super) const STYLE: &str = "\
 text{font-family:sans-serif;font-size:11px;fill:#111}

@@ -1,9 +1,9 @@
 //! `clamber bench SUITE`: every run has its row, however it ends.
 
-use races::{ASTAR, PLANNERS, Suite, rows, table, words};
-use scenes;
+use super::races::{ASTAR, PLANNERS, Suite, rows, table, words};
+use super::scenes;
+use super::support::json;
 use std::collections::BTreeSet;
-use support::json;
 
 #[test]
 fn every_run_has_a_row_and_is_made_once() {

@@ -1,13 +1,13 @@
 //! Races and their runs that are killed, stopped and shot down.
 #![cfg(target_os = "linux")]
 
-use races::{ASTAR, PLANNERS, Suite, rows, table};
-use scenes;
+use super::races::{ASTAR, PLANNERS, Suite, rows, table};
+use super::scenes;
+use super::support::Folder;
 use std::collections::BTreeSet;
 use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
-use support::Folder;
 
 /// Twenty times killed at moments all over a race: every row that was there stays, nothing is made twice, and the table in the end is
 /// that of a race nobody disturbed.

@@ -1,10 +1,10 @@
 //! `clamber bench merge`, `clamber bench report`, and the schemas.
 
-use races::{Suite, rows, words};
-use scenes;
+use super::races::{Suite, rows, words};
+use super::scenes;
+use super::support::{Folder, json};
 use serde_json::Value;
 use std::path::Path;
-use support::{Folder, json};
 
 fn raced() -> Folder {
     let folder =

@@ -1,6 +1,6 @@
 //! `clamber check` and `clamber schema`.
 
-use support::{Folder, json};
+use super::support::{Folder, json};
 
 #[test]
 fn a_sound_plan_exits_with_0() {

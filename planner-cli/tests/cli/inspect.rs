@@ -1,7 +1,7 @@
 //! `clamber inspect`.
 
-use scenes;
-use support::{Folder, json};
+use super::scenes;
+use super::support::{Folder, json};
 
 #[test]
 fn one_line_of_json_for_each_scene_that_can_be_read() {

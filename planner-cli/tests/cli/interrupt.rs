@@ -1,10 +1,10 @@
 //! Ctrl-C, and SIGTERM, by which schedulers ask a program to end.
 #![cfg(unix)]
 
-use scenes;
+use super::scenes;
+use super::support::{Folder, Run, json};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
-use support::{Folder, Run, json};
 
 /// Sends a signal; whether there was still somebody to hear it.
 fn send(signal: &str, child: &Child) -> bool {

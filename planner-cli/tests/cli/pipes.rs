@@ -1,7 +1,7 @@
 //! Readers that go away, and text on stdin.
 
+use super::support::{Folder, Run};
 use std::process::Stdio;
-use support::{Folder, Run};
 
 #[test]
 fn a_closed_stdout_is_no_panic() {

@@ -1,7 +1,7 @@
 //! `clamber plan`.
 
-use scenes;
-use support::{Folder, json};
+use super::scenes;
+use super::support::{Folder, json};
 
 #[test]
 fn a_solved_scene_makes_a_plan_that_passes_the_check() {

@@ -1,7 +1,7 @@
 //! Small suites, and what is the same in two races.
 
+use super::support::{Folder, json};
 use serde_json::Value;
-use support::{Folder, json};
 
 /// The planners of the suites here: what is tested does not depend on which there are besides.
 pub(crate) const PLANNERS: &str = "planner = [{ name = \"astar\" }, { name = \"taking-apart\" }]";

@@ -1,6 +1,6 @@
 //! `clamber script`.
 
-use support::{Folder, json};
+use super::support::{Folder, json};
 
 const ODD: [&str; 7] = ["m/1", "..", "M2", "m2", "con", "a b, \"c\"", "größe"];
 

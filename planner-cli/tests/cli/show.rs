@@ -1,8 +1,8 @@
 //! `clamber show`: which file it makes, what is in it, and what it refuses. How pages run and whether models are valid is tested in a browser
 //! and by the validator, in `tests/pages`.
 
+use super::support::{Folder, json};
 use serde_json::Value;
-use support::{Folder, json};
 
 /// The JSON in a page.
 fn sheet(page: &str) -> Value {

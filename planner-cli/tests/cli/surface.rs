@@ -1,8 +1,8 @@
 //! `clamber inspect --module`.
 
-use scenes;
+use super::scenes;
+use super::support::{Folder, json};
 use serde_json::Value;
-use support::{Folder, json};
 
 fn number(value: &Value) -> f64 {
     value.as_f64().expect("a number")

@@ -2,15 +2,22 @@
 
 use super::Finding;
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
-use crate::motion::{Fault, Stretch, faults_at_rest, load_fault};
-use crate::statics::assess;
+use crate::motion::{Fault, Stretch, faults_at_rest, geometry_faults, load_fault};
+use crate::statics::{Utilisation, assess};
 
 /// One thing to judge; none depends on another.
 pub(super) enum Look<'a> {
     /// The crew at rest after a step.
-    Rest { crew: Configuration, at_s: f64, step: Option<usize> },
+    Rest { crew: Configuration, parts: Vec<usize>, at_s: f64, step: Option<usize> },
     /// The time from `from` to `to` with some steps under way.
-    Stretch { stretch: Stretch<'a>, steps: Vec<usize>, watched: Vec<Watched>, from: f64, to: f64 },
+    Stretch {
+        stretch: Stretch<'a>,
+        parts: Vec<usize>,
+        steps: Vec<usize>,
+        watched: Vec<Watched>,
+        from: f64,
+        to: f64,
+    },
 }
 
 /// A step under way, and whom it moves.
@@ -45,44 +52,49 @@ impl Look<'_> {
         matches!(self, Self::Rest { .. })
     }
 
-    /// Faults and utilisation; `None` when there is enough before the end.
-    pub(super) fn judge(&self, problem: &Problem, enough: &dyn Fn() -> bool) -> Option<Verdict> {
+    /// Faults and utilisation, from what was worked out for each structure; `None` when there is enough before the end.
+    pub(super) fn judge(
+        &self,
+        problem: &Problem,
+        loads: &[Utilisation],
+        enough: &dyn Fn() -> bool,
+    ) -> Option<Verdict> {
+        let limit = problem.limits.utilisation();
+        let worst = |parts: &[usize]| {
+            parts.iter().map(|&part| loads[part]).fold(Utilisation::NOTHING, Utilisation::worse)
+        };
         match self {
-            Self::Rest { crew, at_s, step } => {
+            Self::Rest { crew, parts, at_s, step } => {
+                let faults = if worst(parts).within(limit) {
+                    geometry_faults(problem, crew)
+                } else {
+                    faults_at_rest(problem, crew)
+                };
                 let of_fault = |fault: &Fault| Finding::of_fault(problem, fault, *step, *at_s);
-                (!enough()).then(|| Verdict {
-                    findings: faults_at_rest(problem, crew).iter().map(of_fault).collect(),
-                    utilisation: 0.0,
-                })
+                (!enough())
+                    .then(|| Verdict { findings: faults.iter().map(of_fault).collect(), utilisation: 0.0 })
             }
-            Self::Stretch { stretch, steps, watched, from, to } => {
-                judge_stretch(problem, stretch, (steps.first().copied(), watched), (*from, *to), enough)
+            Self::Stretch { stretch, parts, steps, watched, from, to } => {
+                let at = |share: f64| from + share * (to - from);
+                let first = steps.first().copied();
+                let mut findings = Vec::new();
+                for (fault, share) in stretch.clearance_faults() {
+                    let step = blame(watched, &fault).or(first);
+                    findings.push(Finding::of_fault(problem, &fault, step, at(share)));
+                }
+                let mut worst = worst(parts);
+                if !worst.within(limit) {
+                    let found = stretch.worst_utilisation_unless(enough)?;
+                    let report = assess(problem, &stretch.load_at(found.share, found.hops_done));
+                    let utilisation = Some(found.utilisation.value);
+                    let fault = load_fault(&report).unwrap_or(Fault::Load { reason: None, utilisation });
+                    findings.push(Finding::of_fault(problem, &fault, first, at(found.share)));
+                    worst = found.utilisation;
+                }
+                Some(Verdict { findings, utilisation: worst.value })
             }
         }
     }
-}
-
-fn judge_stretch(
-    problem: &Problem,
-    stretch: &Stretch<'_>,
-    (first, watched): (Option<usize>, &[Watched]),
-    (from, to): (f64, f64),
-    enough: &dyn Fn() -> bool,
-) -> Option<Verdict> {
-    let at = |share: f64| from + share * (to - from);
-    let mut findings = Vec::new();
-    for (fault, share) in stretch.clearance_faults() {
-        let step = blame(watched, &fault).or(first);
-        findings.push(Finding::of_fault(problem, &fault, step, at(share)));
-    }
-    let worst = stretch.worst_utilisation_unless(enough)?;
-    if !worst.utilisation.within(problem.limits.utilisation()) {
-        let report = assess(problem, &stretch.load_at(worst.share, worst.hops_done));
-        let fault = load_fault(&report)
-            .unwrap_or(Fault::Load { reason: None, utilisation: Some(worst.utilisation.value) });
-        findings.push(Finding::of_fault(problem, &fault, first, at(worst.share)));
-    }
-    Some(Verdict { findings, utilisation: worst.utilisation.value })
 }
 
 /// The step whose mover or load a fault is about.

@@ -6,6 +6,7 @@ use super::order::{order_findings, overlap};
 use super::{Finding, goal_findings};
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
+use crate::motion::structure_utilisations::StructureUtilisations;
 use crate::motion::{Attached, Fault, Move, Stretch, Underway, apply};
 use crate::plan::{Plan, Step, Summary};
 use rayon::prelude::*;
@@ -101,6 +102,9 @@ pub fn check_and_fill_in(
         (plan.summary.utilisation, plan.summary.gap_m) = (report.summary.utilisation, report.summary.gap_m);
     }
     report.add_claims(problem, plan);
+    for (step, end) in plan.steps.iter_mut().zip(report.steps.iter().map(|figures| figures.end)) {
+        step.end = end.unwrap_or(step.end);
+    }
     Some(report)
 }
 
@@ -141,6 +145,8 @@ struct Replay<'a> {
     findings: Vec<Finding>,
     /// What is to be judged, each with the number of findings before it.
     looks: Vec<(usize, Look<'a>)>,
+    /// The structures that bear load in them, each once.
+    loads: StructureUtilisations<'a>,
 }
 
 impl<'a> Replay<'a> {
@@ -161,6 +167,7 @@ impl<'a> Replay<'a> {
             figures,
             findings: Vec::new(),
             looks: Vec::new(),
+            loads: StructureUtilisations::new(problem),
         }
     }
 
@@ -168,8 +175,9 @@ impl<'a> Replay<'a> {
     fn judge(&mut self, enough: &(dyn Fn() -> bool + Sync)) -> Option<()> {
         let looks = std::mem::take(&mut self.looks);
         let problem = self.problem;
+        let loads = self.loads.work_out(enough)?;
         let verdicts: Option<Vec<Verdict>> =
-            looks.par_iter().map(|(_, look)| look.judge(problem, enough)).collect();
+            looks.par_iter().map(|(_, look)| look.judge(problem, &loads, enough)).collect();
         let mut before = std::mem::take(&mut self.findings).into_iter();
         let mut taken = 0;
         for ((at, look), verdict) in looks.iter().zip(verdicts?) {
@@ -226,7 +234,8 @@ impl<'a> Replay<'a> {
 
     fn check_rest(&mut self, at_s: f64, step: Option<usize>) {
         let crew = self.now.clone();
-        self.look(Look::Rest { crew, at_s, step });
+        let parts = self.loads.want_at_rest(&crew);
+        self.look(Look::Rest { crew, parts, at_s, step });
     }
 
     fn end_steps(&mut self, instant: f64) {
@@ -289,8 +298,10 @@ impl<'a> Replay<'a> {
         let step = &self.plan.steps[active.step];
         let stretch = Stretch::of_move(self.problem, &active.before, step.module, &step.action, after);
         let watched = Watched::new(active.step, &active.group_end);
+        let parts = self.want_instant(step, &active.before, after);
         self.look(Look::Stretch {
             stretch: stretch.clone(),
+            parts,
             steps: vec![active.step],
             watched: vec![watched],
             from: instant,
@@ -298,6 +309,19 @@ impl<'a> Replay<'a> {
         });
         let attached = Attached::new(self.problem, step.module, &step.action, &active.before, after);
         self.note_gap(active.step, &stretch, &attached);
+    }
+
+    /// The structures that bear load in a move that takes no time.
+    fn want_instant(&mut self, step: &Step, before: &Configuration, after: &Configuration) -> Vec<usize> {
+        let (mut begin, mut moving, mut hops) = (before.clone(), Vec::new(), Vec::new());
+        match step.action {
+            Move::Brace | Move::Release => begin.get_mut(step.module).hold = Hold::Rolling,
+            Move::Hop { .. } => hops.push((step.module, *after.get(step.module))),
+            Move::Yaw { .. } | Move::Slide { .. } => {
+                moving.push(Underway { mover: step.module, action: step.action, share: 1.0 });
+            }
+        }
+        self.loads.want(&begin, &moving, &hops)
     }
 
     /// No module takes part in two moves at once, and no host of a mover moves.
@@ -363,10 +387,11 @@ impl<'a> Replay<'a> {
                 }),
             }
         }
+        let parts = self.loads.want(&begin, &underway, &hop_ends);
         let stretch = Stretch::new(self.problem, begin, &underway, &hop_ends);
         let steps: Vec<usize> = self.active.iter().map(|a| a.step).collect();
         let watched = self.active.iter().map(|a| Watched::new(a.step, &a.group_end)).collect();
-        self.look(Look::Stretch { stretch: stretch.clone(), steps, watched, from, to });
+        self.look(Look::Stretch { stretch: stretch.clone(), parts, steps, watched, from, to });
         for active in &mut self.active {
             active.stretches.push(stretch.clone());
         }

@@ -9,6 +9,8 @@ mod primitive;
 mod refused;
 mod rest;
 mod stretch;
+pub(crate) mod structure;
+pub(crate) mod structure_utilisations;
 mod utilisation_course;
 
 pub use clearance::Gap;

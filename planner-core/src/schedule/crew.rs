@@ -13,7 +13,7 @@ use super::bracing::Holds;
 use super::drive_sequence::DriveSequence;
 use super::loads::{Loads, State};
 use super::order::{Order, Rules};
-use crate::model::{Body, Hold, ModuleId};
+use crate::model::{Body, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, duration_s};
 use fixedbitset::FixedBitSet;
 
@@ -135,6 +135,24 @@ impl<'a, 'b> Crew<'a, 'b> {
             self.own[member.index()].push(self.items.len());
         }
         self.items.push(Item { module, action, duration_s, drive });
+    }
+
+    /// The problem that is planned for.
+    pub(super) const fn problem(&self) -> &'a Problem {
+        self.course.problem
+    }
+
+    /// Whether the loads had to be given up.
+    pub(super) fn is_stopped(&self) -> bool {
+        self.loads.stopped
+    }
+
+    /// Where its module is when an item has ended.
+    pub(super) fn end_of(&self, item: usize) -> Placement {
+        let module = self.items[item].module.index();
+        let nth = self.own[module].iter().position(|&own| own == item).map_or(0, |at| at + 1);
+        let come = self.come[module][nth];
+        Placement { hold: come.hold, ..self.course.places[module][come.drives_done] }
     }
 
     /// Number of braces and releases.

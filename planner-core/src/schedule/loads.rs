@@ -4,9 +4,9 @@
 
 use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
-use super::structure::{part_of, renamed, renamed_body, structures};
 use crate::control::{Budget, Stopped};
 use crate::model::{Configuration, Hold, ModuleId, Problem, touches};
+use crate::motion::structure::{part_of, renamed, renamed_body, structures};
 use crate::motion::{Move, Stretch, Underway};
 use crate::statics::{LoadCase, WarmStart};
 use indexmap::IndexMap;

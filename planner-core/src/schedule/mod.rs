@@ -6,7 +6,7 @@
 //! | 2 | `bracing` | as few braces and releases as the sequence can do with |
 //! | 3 | `order` | which step has to wait for which, and the earliest starts |
 //! | 4 | `local_search` | another sequence of the same moves that ends sooner |
-//! | 5 | `timing` | the plan with all its figures |
+//! | 5 | `timing` | the plan; its utilisations and gaps come of the check |
 
 mod antichains;
 pub(crate) mod arrangement;
@@ -15,7 +15,6 @@ mod crew;
 mod delays;
 mod drive_sequence;
 mod error;
-mod figures;
 mod hitting_set;
 pub(crate) mod known_loads;
 mod loads;
@@ -33,17 +32,16 @@ mod side_by_side;
 pub(crate) mod splitting;
 #[cfg(test)]
 mod splitting_tests;
-mod structure;
 mod timing;
-mod utilisations;
 
 pub use delays::first_step_that_needs_the_clock;
 pub use error::ScheduleError;
 pub use network::Network;
-pub use objective::Objective;
-pub use one_by_one::{one_by_one, one_by_one_bare, one_by_one_within};
+pub use objective::{Objective, dominates};
+pub use one_by_one::one_by_one;
 pub use sequence::moves_of_trips;
-pub use side_by_side::{SideBySide, side_by_side, trade_offs};
+pub use side_by_side::{SideBySide, at_several_limits, quickly_side_by_side, side_by_side};
+pub use timing::Heading;
 
 /// Pause between a step and one that waits for it, in seconds: time to settle, and at no instant are both under way.
 pub const PAUSE_S: f64 = 0.001;

@@ -44,7 +44,8 @@ impl Objective {
 }
 
 /// Whether one plan is at least as good in everything and better in something.
-pub(super) fn dominates(a: &Summary, b: &Summary) -> bool {
+#[must_use]
+pub fn dominates(a: &Summary, b: &Summary) -> bool {
     let pairs: Vec<(f64, f64)> = values(a).into_iter().zip(values(b)).collect();
     pairs.iter().all(|(a, b)| *a <= b + SAME) && pairs.iter().any(|(a, b)| *a < b - SAME)
 }

@@ -96,6 +96,29 @@ impl Order {
 
 /// Places all steps of a sequence, each as early as it can start; `Err` names a step that cannot be made where the sequence has it.
 pub(super) fn arrange(rules: &mut impl Rules, sequence: &[usize], pause_s: f64) -> Result<Order, usize> {
+    arrange_by(rules, sequence, pause_s, least_waits)
+}
+
+/// The same by list scheduling: each step waits for every step before it that may matter to whether it is sound.
+pub(super) fn arrange_quickly(
+    rules: &mut impl Rules,
+    sequence: &[usize],
+    pause_s: f64,
+) -> Result<Order, usize> {
+    arrange_by(rules, sequence, pause_s, |rules, order, step, needed| {
+        let mut waits = order.closed(&needed);
+        waits.extend(rules.concerned(order, step, &waits));
+        let waits = order.closed(&waits);
+        if rules.holds(order, step, &waits) { Ok(waits) } else { exclusive_waits(rules, order, step, waits) }
+    })
+}
+
+fn arrange_by<R: Rules>(
+    rules: &mut R,
+    sequence: &[usize],
+    pause_s: f64,
+    waits_of: impl Fn(&mut R, &mut Order, usize, FixedBitSet) -> Result<FixedBitSet, usize>,
+) -> Result<Order, usize> {
     let mut order = Order::new(rules.len());
     for &step in sequence {
         if !rules.may_follow(&order, step) {
@@ -107,18 +130,33 @@ pub(super) fn arrange(rules: &mut impl Rules, sequence: &[usize], pause_s: f64) 
                 waits.insert(other);
             }
         }
-        let waits = least_waits(rules, &mut order, step, waits)?;
+        let waits = waits_of(rules, &mut order, step, waits)?;
         order.place(step, waits, rules.duration_s(step), pause_s);
     }
     Ok(order)
+}
+
+/// The waits of a step that is sound only while nothing else is under way.
+fn exclusive_waits(
+    rules: &mut impl Rules,
+    order: &mut Order,
+    step: usize,
+    mut waits: FixedBitSet,
+) -> Result<FixedBitSet, usize> {
+    if !rules.holds_alone(order, step) {
+        return Err(step);
+    }
+    waits.extend(order.placed.iter().copied());
+    order.exclusive.insert(step);
+    Ok(waits)
 }
 
 /// The least set of waits, with `needed` among them, that makes a step sound and ends as early as possible.
 ///
 /// Soundness grows with the waits. So over the candidates in the order of their ends there is a shortest sound prefix; its last member is
 /// needed, and the search goes on before it with that one kept.
-fn least_waits(
-    rules: &mut impl Rules,
+fn least_waits<R: Rules>(
+    rules: &mut R,
     order: &mut Order,
     step: usize,
     needed: FixedBitSet,
@@ -135,13 +173,7 @@ fn least_waits(
         order.closed(&all)
     };
     if !rules.holds(order, step, &with(order, &waits, &candidates)) {
-        if rules.holds_alone(order, step) {
-            let all = order.placed.iter().copied().collect::<FixedBitSet>();
-            order.exclusive.insert(step);
-            waits.union_with(&all);
-            return Ok(waits);
-        }
-        return Err(step);
+        return exclusive_waits(rules, order, step, waits);
     }
     while !rules.holds(order, step, &waits) {
         if candidates.is_empty() {

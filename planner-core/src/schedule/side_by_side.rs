@@ -3,22 +3,21 @@
 use super::bracing::{Holds, choose_holds};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
-use super::figures::{Scope, Timed};
 use super::loads::Loads;
 use super::local_search::{Arranged, improve};
-use super::objective::dominates;
-use super::order::arrange;
+use super::order::{arrange, arrange_quickly};
 use super::timing::{Heading, plan_of};
 use super::{Objective, PAUSE_S, ScheduleError};
-use crate::control::Budget;
+use crate::control::{Budget, Stopped};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
-use crate::plan::{Plan, PlannerNote, Status};
+use crate::plan::{Plan, Status};
 
 /// A timed plan and how good it is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SideBySide {
-    /// The plan.
+    /// The plan. Its utilisations and gaps are left at nothing; they come of the check
+    /// ([`check_and_fill_in`](crate::check::check_and_fill_in)).
     pub plan: Plan,
     /// Braces and releases in it.
     pub hold_moves: usize,
@@ -32,15 +31,12 @@ pub struct SideBySide {
 const ROUNDS: usize = 3;
 /// Steps of bisection to the least limit on utilisation.
 const BISECTIONS: usize = 12;
-/// Limits on utilisation tried for a table of trade-offs.
-const LEVELS: usize = 5;
 
-/// Times a sequence of moves side by side.
+/// Times a sequence of moves side by side, to be best in an objective.
 ///
 /// Which steps wait for which follows from what truly depends on what, and all other steps may be under way together in any order and at any
 /// pace: the plan stays sound whatever is delayed, as long as every step waits for those in its `after`. Braces and releases in `moves` are
-/// passed over: holds are decided here, as few as the order of the drives can do with. `status` is written into the plan; for
-/// [`Status::Solved`] the holds and payloads of the goal are seen to at the end.
+/// passed over: holds are decided here, as few as the order of the drives can do with.
 ///
 /// Once `budget` is spent it looks for nothing better and finishes what it has; once cancelled it answers at once with the best plan that is
 /// finished. For [`Objective::Margin`] the limit on utilisation is made as small as the sequence allows. `budget` bounds the sequences tried; the plan
@@ -51,13 +47,11 @@ const LEVELS: usize = 5;
 pub fn side_by_side(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
-    planner: PlannerNote,
-    status: Status,
-    lower_bound_s: f64,
+    heading: &Heading,
     objective: Objective,
     budget: &Budget<'_>,
 ) -> Result<SideBySide, ScheduleError> {
-    let timer = Timer::new(problem, moves, Heading { planner, status, lower_bound_s }, budget)?;
+    let timer = Timer::new(problem, moves, heading, budget)?;
     let limit = match objective {
         Objective::Margin => timer.least_limit()?,
         Objective::Time | Objective::Energy | Objective::Moves => problem.limits.utilisation(),
@@ -65,52 +59,66 @@ pub fn side_by_side(
     timer.timed(limit, objective)
 }
 
-/// Plans of one sequence of which none is better than another in makespan, energy, moves and worst utilisation together; the soonest first.
+/// Times a sequence of moves side by side as quickly as that can be done: list scheduling in which a step waits for every step before it that
+/// shares a structure with it or comes near it. All that holds of [`side_by_side`] holds of the plan, but that it ends later.
 ///
-/// The limit on utilisation is varied from the least that the sequence allows to the scene's. The same budget holds for each.
+/// # Errors
+/// When the sequence cannot be made one move after the other, no bracing carries it, or when cancelled.
+pub fn quickly_side_by_side(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    heading: &Heading,
+    budget: &Budget<'_>,
+) -> Result<Plan, ScheduleError> {
+    // No time for a search for the fewest braces.
+    let interrupt = || Some((budget.interrupt)().unwrap_or(Stopped::Spent));
+    let hurried = Budget { interrupt: &interrupt, ..*budget };
+    let timer = Timer::new(problem, moves, heading, &hurried)?;
+    let mut loads = Loads::new(&timer.course, problem.limits.utilisation(), &hurried);
+    loads.for_better = true;
+    let holds = choose_holds(&timer.course, &mut loads, &timer.given(), timer.solved())?;
+    (loads.for_better, loads.stopped) = (false, false);
+    let mut crew = Crew::new(&timer.course, &mut loads, &timer.given(), &holds);
+    let sequence: Vec<usize> = (0..crew.items.len()).collect();
+    let order = arrange_quickly(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step));
+    if crew.is_stopped() {
+        return Err(ScheduleError::Stopped);
+    }
+    let order = order?;
+    Ok(plan_of(&crew, &order.start_s, |step| order.waits_of(step), heading))
+}
+
+/// Times a sequence side by side with limits on utilisation from the problem's to the least that the sequence allows, as many as the budget allows.
 ///
 /// # Errors
 /// See [`side_by_side`].
-pub fn trade_offs(
+pub fn at_several_limits(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
-    planner: PlannerNote,
-    status: Status,
-    lower_bound_s: f64,
+    heading: &Heading,
+    levels: usize,
     budget: &Budget<'_>,
 ) -> Result<Vec<SideBySide>, ScheduleError> {
-    let timer = Timer::new(problem, moves, Heading { planner, status, lower_bound_s }, budget)?;
+    let timer = Timer::new(problem, moves, heading, budget)?;
     let (least, most) = (timer.least_limit()?, problem.limits.utilisation());
     let mut found: Vec<SideBySide> = Vec::new();
-    for level in 0..LEVELS {
-        let limit = most + (least - most) * level as f64 / (LEVELS - 1) as f64;
+    for level in 0..levels {
+        let limit = most + (least - most) * level as f64 / (levels - 1).max(1) as f64;
         if !found.is_empty() && (budget.interrupt)().is_some() {
             break;
         }
-        let one = match timer.timed(limit, Objective::Time) {
-            Ok(one) => one,
+        match timer.timed(limit, Objective::Time) {
+            Ok(one) => found.push(one),
             Err(ScheduleError::Stopped) => break,
-            Err(_) => continue,
-        };
-        let known = |s: &SideBySide| {
-            dominates(&s.plan.summary, &one.plan.summary) || s.plan.summary == one.plan.summary
-        };
-        if found.iter().any(known) {
-            continue;
+            Err(_) => {}
         }
-        found.retain(|s| !dominates(&one.plan.summary, &s.plan.summary));
-        found.push(one);
     }
-    if found.is_empty() && (budget.interrupt)().is_some() {
-        return Err(ScheduleError::Stopped);
-    }
-    found.sort_by(|a, b| a.plan.summary.makespan_s.total_cmp(&b.plan.summary.makespan_s));
     Ok(found)
 }
 
 struct Timer<'a> {
     course: DriveSequence<'a>,
-    heading: Heading,
+    heading: &'a Heading,
     budget: &'a Budget<'a>,
 }
 
@@ -118,7 +126,7 @@ impl<'a> Timer<'a> {
     fn new(
         problem: &'a Problem,
         moves: &[(ModuleId, Move)],
-        heading: Heading,
+        heading: &'a Heading,
         budget: &'a Budget<'a>,
     ) -> Result<Self, ScheduleError> {
         Ok(Self { course: DriveSequence::new(problem, moves)?, heading, budget })
@@ -167,14 +175,7 @@ impl<'a> Timer<'a> {
             if best.is_some() && (self.budget.interrupt)().is_some() {
                 break;
             }
-            let next = self.improved(&mut loads, &drives, &holds, &mut tried).and_then(|timeline| {
-                let heading = self.heading.clone();
-                let problem = self.course.problem;
-                let (moves, waits) = (&timeline.moves, &timeline.waits);
-                let plan = plan_of(problem, moves, waits, heading, Scope::Whole, self.budget)?;
-                Ok((timeline, plan))
-            });
-            let (timeline, plan) = match next {
+            let timeline = match self.improved(&mut loads, &drives, &holds, &mut tried) {
                 Err(ScheduleError::Stopped) if best.is_some() => break,
                 next => next?,
             };
@@ -183,7 +184,7 @@ impl<'a> Timer<'a> {
             loads.for_better = true;
             let again = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
             let found = SideBySide {
-                plan,
+                plan: timeline.plan,
                 hold_moves: timeline.hold_moves,
                 hold_moves_at_least: again.at_least,
                 tried,
@@ -233,38 +234,24 @@ impl<'a> Timer<'a> {
             *tried += u64::from(go_on);
             go_on
         });
-        let timeline = Timeline::new(&crew, &found);
+        let order = &found.order;
+        let mut by_start = found.sequence;
+        by_start.sort_by(|&a, &b| order.start_s[a].total_cmp(&order.start_s[b]));
+        let timeline = Timeline {
+            plan: plan_of(&crew, &order.start_s, |step| order.waits_of(step), self.heading),
+            drives: crew.drives_of(&by_start),
+            hold_moves: crew.hold_moves(),
+        };
         // What had to stop was only the search for better.
         (loads.for_better, loads.stopped) = (had_plan, false);
         Ok(timeline)
     }
 }
 
-/// Steps with starts and waits.
+/// A plan of one sequence.
 struct Timeline {
-    moves: Vec<Timed>,
-    waits: Vec<Vec<usize>>,
+    plan: Plan,
     /// The drives in the order of their starts.
     drives: Vec<usize>,
     hold_moves: usize,
-}
-
-impl Timeline {
-    fn new(crew: &Crew<'_, '_>, found: &Arranged) -> Self {
-        let order = &found.order;
-        let timed = |(step, item): (usize, &super::crew::Item)| Timed {
-            module: item.module,
-            action: item.action,
-            start_s: order.start_s[step],
-            duration_s: item.duration_s,
-        };
-        let mut by_start = found.sequence.clone();
-        by_start.sort_by(|&a, &b| order.start_s[a].total_cmp(&order.start_s[b]));
-        Self {
-            moves: crew.items.iter().enumerate().map(timed).collect(),
-            waits: (0..crew.items.len()).map(|step| order.waits_of(step)).collect(),
-            drives: crew.drives_of(&by_start),
-            hold_moves: crew.hold_moves(),
-        }
-    }
 }

@@ -1,58 +1,52 @@
 //! Writes moves with their times and waits down as a plan.
 
-use super::ScheduleError;
-use super::figures::{Scope, Timed, figures};
-use crate::control::Budget;
+use super::crew::Crew;
 use crate::model::Problem;
 use crate::motion::{Move, energy_j};
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
 
 /// What a plan says besides its steps.
 #[derive(Clone, Debug)]
-pub(super) struct Heading {
-    pub(super) planner: PlannerNote,
-    pub(super) status: Status,
-    pub(super) lower_bound_s: f64,
+pub struct Heading {
+    /// Who made it.
+    pub planner: PlannerNote,
+    /// Whether its moves lead to the goal. If so, the holds and payloads of the goal are seen to at the end.
+    pub status: Status,
+    /// No plan has a shorter makespan, in seconds.
+    pub lower_bound_s: f64,
 }
 
-/// The plan of moves in the order of their starts; `waits` lists for each move the indices of those that it waits for.
-///
-/// # Errors
-/// When a move cannot be begun at its time, or when cancelled.
+/// The plan of a crew's moves with their starts and direct waits. Utilisations and gaps are left at nothing: they come of the check.
 pub(super) fn plan_of(
-    problem: &Problem,
-    moves: &[Timed],
-    waits: &[Vec<usize>],
-    heading: Heading,
-    scope: Scope,
-    budget: &Budget<'_>,
-) -> Result<Plan, ScheduleError> {
-    let mut order: Vec<usize> = (0..moves.len()).collect();
-    order.sort_by(|&a, &b| moves[a].start_s.total_cmp(&moves[b].start_s).then(a.cmp(&b)));
-    let mut number = vec![0; moves.len()];
+    crew: &Crew<'_, '_>,
+    start_s: &[f64],
+    waits: impl Fn(usize) -> Vec<usize>,
+    heading: &Heading,
+) -> Plan {
+    let mut order: Vec<usize> = (0..crew.items.len()).collect();
+    order.sort_by(|&a, &b| start_s[a].total_cmp(&start_s[b]).then(a.cmp(&b)));
+    let mut number = vec![0; order.len()];
     for (at, &index) in order.iter().enumerate() {
         number[index] = at;
     }
-    let sorted: Vec<Timed> = order.iter().map(|&index| moves[index]).collect();
-    let figures = figures(problem, &sorted, scope, budget)?;
-    let step = |(at, found): (usize, &super::figures::Figures)| {
-        let Timed { module, action, start_s, duration_s } = sorted[at];
-        let mut after: Vec<usize> = waits[order[at]].iter().map(|&w| number[w]).collect();
+    let step = |&index: &usize| {
+        let item = &crew.items[index];
+        let mut after: Vec<usize> = waits(index).into_iter().map(|wait| number[wait]).collect();
         after.sort_unstable();
         Step {
-            module,
-            action,
-            start_s,
-            duration_s,
+            module: item.module,
+            action: item.action,
+            start_s: start_s[index],
+            duration_s: item.duration_s,
             after,
-            end: found.end,
-            utilisation: found.utilisation,
-            gap_m: found.gap_m,
+            end: crew.end_of(index),
+            utilisation: 0.0,
+            gap_m: None,
         }
     };
-    let steps: Vec<Step> = figures.iter().enumerate().map(step).collect();
-    let summary = summary(problem, &steps, heading.lower_bound_s);
-    Ok(Plan { planner: heading.planner, status: heading.status, steps, summary })
+    let steps: Vec<Step> = order.iter().map(step).collect();
+    let summary = summary(crew.problem(), &steps, heading.lower_bound_s);
+    Plan { planner: heading.planner.clone(), status: heading.status, steps, summary }
 }
 
 fn summary(problem: &Problem, steps: &[Step], lower_bound_s: f64) -> Summary {
@@ -65,8 +59,8 @@ fn summary(problem: &Problem, steps: &[Step], lower_bound_s: f64) -> Summary {
         makespan_s,
         energy_j: moving_j + idle_w * makespan_s,
         travel_m: steps.iter().map(way).sum(),
-        utilisation: steps.iter().map(|s| s.utilisation).fold(0.0, f64::max),
-        gap_m: steps.iter().filter_map(|s| s.gap_m).reduce(f64::min),
+        utilisation: 0.0,
+        gap_m: None,
         lower_bound_s,
     }
 }

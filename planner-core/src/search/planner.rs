@@ -85,7 +85,7 @@ pub enum InputError {
 
 /// A look at a running search.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Progress {
+pub struct SearchProgress {
     /// What was done so far.
     pub statistics: Statistics,
     /// Least estimated time to go of any configuration found, in seconds.
@@ -95,7 +95,7 @@ pub struct Progress {
 /// Hears of progress.
 pub trait Observer: Sync {
     /// Called now and then, always from the thread that called the planner.
-    fn progress(&self, progress: &Progress);
+    fn progress(&self, progress: &SearchProgress);
 }
 
 /// Hears nothing.
@@ -103,7 +103,7 @@ pub trait Observer: Sync {
 pub struct NoObserver;
 
 impl Observer for NoObserver {
-    fn progress(&self, _: &Progress) {}
+    fn progress(&self, _: &SearchProgress) {}
 }
 
 /// Refuses what no planner can work on.

@@ -6,7 +6,7 @@ use super::guidance::goal::is_met_apart_from_holds;
 use super::guidance::shape_goal::shape_as_slots;
 use super::outcome::Ended;
 use super::planner::NoObserver;
-use super::trips::trip_goal::{Done, TripGoal};
+use super::trips::trip_goal::{Done, TripGoal, sequence_time_s};
 use super::trips::trip_sequence::TripSequence;
 use crate::control::{Budget, Stopped};
 use crate::math::tolerance;
@@ -32,6 +32,28 @@ pub fn shorten(problem: &Problem, trips: &[Trip], effort: u64, budget: &Budget<'
     // An interruption leaves the sequence as good as it is.
     let _ = work.shorten(&mut sequence);
     sequence.trips
+}
+
+/// Several solutions shortened, each with that much effort, and the first as it was; the one that is shortest one trip after the other first, each once.
+#[must_use]
+pub fn shorten_all(
+    problem: &Problem,
+    found: Vec<Vec<Trip>>,
+    effort: u64,
+    budget: &Budget<'_>,
+) -> Vec<Vec<Trip>> {
+    let mut solutions: Vec<Vec<Trip>> =
+        found.iter().map(|trips| shorten(problem, trips, effort, budget)).collect();
+    solutions.extend(found.into_iter().next());
+    let times_s: Vec<f64> = solutions.iter().map(|trips| sequence_time_s(problem, trips)).collect();
+    let shortest = (0..solutions.len()).min_by(|&a, &b| times_s[a].total_cmp(&times_s[b]));
+    let mut all: Vec<Vec<Trip>> = shortest.map(|index| solutions.remove(index)).into_iter().collect();
+    for trips in solutions {
+        if !all.contains(&trips) {
+            all.push(trips);
+        }
+    }
+    all
 }
 
 struct Work<'a, 'b> {

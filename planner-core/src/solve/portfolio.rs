@@ -5,7 +5,7 @@ use crate::model::Problem;
 use crate::plan::Status;
 use crate::search::planner::{FAST_WEIGHT, Task};
 use crate::search::{
-    AStar, Beam, Bridging, NoObserver, NoveltyFirst, Options, Outcome, Planner, Progress, Statistics,
+    AStar, Beam, Bridging, NoObserver, NoveltyFirst, Options, Outcome, Planner, SearchProgress, Statistics,
     Stoppers, TakingApart,
 };
 use rayon::prelude::*;
@@ -49,7 +49,7 @@ impl Planner for Portfolio {
             done = outcomes.iter().fold(done, |sum, outcome| sum.plus(outcome.statistics));
             outcomes.iter().for_each(|outcome| stoppers.merge(&outcome.stoppers));
             let is_full = outcomes.iter().all(|outcome| outcome.stop == Some(Stopped::Full));
-            task.observer.progress(&Progress { statistics: done, nearest_s: f64::INFINITY });
+            task.observer.progress(&SearchProgress { statistics: done, nearest_s: f64::INFINITY });
             let is = |status: Status| outcomes.iter().position(|o| o.status == status);
             if let Some(index) = is(Status::Solved).or(is(Status::Cancelled)) {
                 best = Some(with_alternatives(outcomes, index));

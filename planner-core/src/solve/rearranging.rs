@@ -55,7 +55,8 @@ pub struct Rearranged {
 /// waits for a part of them only. The search ends after `patience` changes in a row without gain, where there are ten trips; timing takes
 /// about the square of the trips, and so many more or fewer are allowed. It ends also when nothing can be sooner than `least_s`. The
 /// same arguments give the same moves on any number of threads; the budget may end the search with the best so far, and its bytes are the
-/// most that is remembered of trips and loads: with less the search takes longer.
+/// most that is remembered of trips and loads: with less the search takes longer. The best so far is passed to `offer` after 1, 2, 4, … batches of
+/// changes, if it has become better since.
 #[must_use]
 pub fn rearrange(
     problem: &Problem,
@@ -64,6 +65,7 @@ pub fn rearrange(
     patience: u64,
     least_s: f64,
     budget: &Budget<'_>,
+    offer: &mut dyn FnMut(&[(ModuleId, Move)]),
 ) -> Rearranged {
     // Each of three kinds of things remembered may take as much.
     let part = budget.bytes / 3;
@@ -79,10 +81,13 @@ pub fn rearrange(
         tried: 0,
     };
     // An interruption leaves the best as it is.
-    let _ = search.run(solutions, patience, least_s).and_then(|()| search.join_parts());
-    let moves = search.best.map(|best| best.arrangement.moves);
-    let plain = |moves: Vec<Made>| moves.into_iter().map(|made| (made.module, made.action)).collect();
-    Rearranged { moves: moves.map(plain), tried: search.tried }
+    let _ = search.run(solutions, patience, least_s, offer).and_then(|()| search.join_parts());
+    let moves = search.best.map(|best| plain(&best.arrangement.moves));
+    Rearranged { moves, tried: search.tried }
+}
+
+fn plain(moves: &[Made]) -> Vec<(ModuleId, Move)> {
+    moves.iter().map(|made| (made.module, made.action)).collect()
 }
 
 /// Trips and how their moves go side by side.
@@ -120,7 +125,13 @@ struct Rearranging<'a> {
 }
 
 impl Rearranging<'_> {
-    fn run(&mut self, solutions: &[Vec<Trip>], patience: u64, least_s: f64) -> Result<(), Stopped> {
+    fn run(
+        &mut self,
+        solutions: &[Vec<Trip>],
+        patience: u64,
+        least_s: f64,
+        offer: &mut dyn FnMut(&[(ModuleId, Move)]),
+    ) -> Result<(), Stopped> {
         let found = solutions.iter().filter_map(|trips| TripGoals::of(self.problem, trips));
         let straight = POWERS.iter().filter_map(|&power| TripGoals::to_slots(self.problem, power));
         let first: Vec<TripGoals> = straight.chain(found).collect();
@@ -130,10 +141,16 @@ impl Rearranging<'_> {
         self.best = Some(best.clone());
         // Work since the last gain, and batches since then or since the search went back to the best.
         let (mut idle, mut astray) = (0, 0);
+        let (mut batches, mut offer_at, mut is_new) = (0_u64, 1_u64, true);
         let patience = patience.saturating_mul(TRIPS * TRIPS);
         while idle < patience && best.arrangement.makespan_s > least_s {
             // Where all trips and all answers are known nobody else asks.
             self.budget.go_on()?;
+            if batches >= offer_at && is_new {
+                offer(&plain(&best.arrangement.moves));
+                (offer_at, is_new) = (2 * batches, false);
+            }
+            batches += 1;
             if astray >= ASTRAY {
                 (now, astray) = (best.clone(), 0);
             }
@@ -148,7 +165,7 @@ impl Rearranging<'_> {
                 Some(found) => {
                     best = found.clone();
                     self.best = Some(found.clone());
-                    (now, idle, astray) = (found, 0, 0);
+                    (now, idle, astray, is_new) = (found, 0, 0, true);
                 }
                 None if !hoped.is_empty() => now = hoped.swap_remove(0),
                 None => {}

@@ -27,6 +27,9 @@ pub struct Utilisation {
 }
 
 impl Utilisation {
+    /// No hold is used.
+    pub const NOTHING: Self = Self { value: 0.0, excess_n: f64::NEG_INFINITY };
+
     /// Whether this is within the limit on utilisation, and every hard condition is met.
     #[must_use]
     pub fn within(self, limit: f64) -> bool {
@@ -168,10 +171,10 @@ impl LoadCase {
         if self.touches.is_empty() {
             return (0..DIRECTIONS)
                 .map(|k| self.utilisation_without_touches(k))
-                .fold(UNUSED, Utilisation::worse);
+                .fold(Utilisation::NOTHING, Utilisation::worse);
         }
         let program = touching::TouchProgram::new(self);
-        (0..DIRECTIONS).map(|k| program.utilisation(self, k)).fold(UNUSED, Utilisation::worse)
+        (0..DIRECTIONS).map(|k| program.utilisation(self, k)).fold(Utilisation::NOTHING, Utilisation::worse)
     }
 
     /// Whether the load is carried with every utilisation at most `limit`, in all directions.
@@ -215,7 +218,7 @@ impl LoadCase {
     /// The utilisation if no touch pushes.
     pub(super) fn utilisation_without_touches(&self, direction: usize) -> Utilisation {
         let gravity = self.gravity[direction];
-        let mut utilisation = UNUSED;
+        let mut utilisation = Utilisation::NOTHING;
         for (index, bond) in self.bonds.iter().enumerate() {
             utilisation = utilisation.worse(self.utilisation_of_bond(index, bond.wrench(gravity)));
         }
@@ -277,9 +280,6 @@ impl LoadCase {
         }
     }
 }
-
-/// Nothing is used.
-pub(super) const UNUSED: Utilisation = Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY };
 
 /// A bond that carries its own module only.
 fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> BondLoad {

@@ -2,7 +2,7 @@
 
 use super::DIRECTIONS;
 use super::bond::{LIMIT_SURFACE, Wrench};
-use super::case::{Driving, HARD_N, LoadCase, UNUSED, Utilisation};
+use super::case::{Driving, HARD_N, LoadCase, Utilisation};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
 use crate::math::DVec3;
@@ -192,7 +192,7 @@ impl TouchProgram {
         self.untouched
             .iter()
             .map(|&b| case.utilisation_of_bond(b, case.bonds[b].wrench(gravity)))
-            .fold(UNUSED, Utilisation::worse)
+            .fold(Utilisation::NOTHING, Utilisation::worse)
     }
 
     /// Touch forces in newtons that do best, or `None` if none meet the hard conditions.
@@ -250,7 +250,7 @@ impl TouchProgram {
                 let wrench = self.wrench_under(case, direction, row, pushes);
                 case.utilisation_of_bond(self.reached[row], wrench)
             })
-            .fold(UNUSED, Utilisation::worse)
+            .fold(Utilisation::NOTHING, Utilisation::worse)
     }
 
     /// Whether the reached bonds carry under given touch forces.

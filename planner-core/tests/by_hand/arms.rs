@@ -1,7 +1,7 @@
 //! Arms over the invert.
 
 use crate::crew::{Crew, STAND_M};
-use clamber_core::math::DVec3;
+use clamber_core::DVec3;
 
 /// The places of an arm from its root, with the elevations of its links in degrees; it points along +x.
 fn arm(root: DVec3, elevations: &[f64]) -> Vec<DVec3> {

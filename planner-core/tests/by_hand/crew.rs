@@ -1,15 +1,18 @@
 //! A crew that is told, trip by trip, where to go. Every trip is worked out and certified by `travel`; the whole is timed and checked in the
 //! end.
 
-use clamber_core::check::check_plan;
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, Configuration, Hold, ModuleId, Problem};
-use clamber_core::motion::{Attached, Move, Stretch, apply, duration_s, energy_j};
-use clamber_core::plan::{Plan, PlannerNote, Status, Step, Summary};
-use clamber_core::scene::read_scenario;
-use clamber_core::schedule::{PAUSE_S, one_by_one};
-use clamber_core::search::{makespan_lower_bound_s, total_move_time_lower_bound_s};
-use clamber_core::travel::{Interest, Trip, compile, reachable};
+use clamber_core::DVec3;
+use clamber_core::check_plan;
+use clamber_core::read_scenario;
+use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::motion::{Attached, Stretch};
+use clamber_core::unstable::schedule::{Heading, PAUSE_S, moves_of_trips, one_by_one};
+use clamber_core::unstable::search::{makespan_lower_bound_s, total_move_time_lower_bound_s};
+use clamber_core::unstable::travel::{Interest, Trip, compile, reachable};
+use clamber_core::{Body, Configuration, Hold, ModuleId, Problem};
+use clamber_core::{Move, apply, duration_s, energy_j};
+use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
 
 /// Distance of the centres of a module and its host: two radii of the demo kind.
 pub(crate) const STAND_M: f64 = 0.12;
@@ -70,7 +73,7 @@ impl Crew {
         let there = |e: &Body, p: DVec3| *e == host_body && p.distance(place) < 1e-7;
         let end = found.ends.iter().find(|e| there(&e.place.host, e.place.position));
         let Some(end) = end else {
-            let name = |e: &clamber_core::travel::Reach| {
+            let name = |e: &clamber_core::unstable::travel::Reach| {
                 format!("{} {:.4}", self.problem.name_of(e.place.host), e.place.position)
             };
             let ends: Vec<String> = found.ends.iter().map(name).collect();
@@ -95,9 +98,13 @@ impl Crew {
     /// Times the trips, puts in braces, and has the plan checked against every rule; it must reach the goal.
     #[track_caller]
     pub(crate) fn checked_with_braces(&self) {
-        let note = PlannerNote::new("by-hand", 1);
-        let plan = one_by_one(&self.problem, &self.trips, note, Status::Solved, 0.0);
-        self.check(&plan.expect("it can be braced"));
+        let planner = PlannerNote::new("by-hand", 1);
+        let heading = Heading { planner, status: Status::Solved, lower_bound_s: 0.0 };
+        let moves = moves_of_trips(&self.problem, &self.trips).expect("they can be made");
+        let plan = one_by_one(&self.problem, &moves, &heading, &Budget::unlimited());
+        let mut plan = plan.expect("it can be braced");
+        check_and_fill_in(&self.problem, &mut plan, &|| false).expect("it is not given up");
+        self.check(&plan);
     }
 
     /// Times the moves as they were told, and has the plan checked against every rule; it must reach the goal.

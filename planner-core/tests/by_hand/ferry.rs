@@ -1,8 +1,8 @@
 //! A peer that rides.
 
 use crate::crew::Crew;
-use clamber_core::math::DVec3;
-use clamber_core::motion::Move;
+use clamber_core::DVec3;
+use clamber_core::Move;
 use std::f64::consts::PI;
 
 #[test]

@@ -1,7 +1,7 @@
 //! Six modules over a wall of 1.5 heights.
 
 use crate::crew::{Crew, STAND_M, around};
-use clamber_core::math::DVec3;
+use clamber_core::DVec3;
 
 #[test]
 fn all_six_get_up() {

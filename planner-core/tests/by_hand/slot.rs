@@ -1,7 +1,7 @@
 //! Four modules over a slot of 70 mm.
 
 use crate::crew::{Crew, STAND_M, around};
-use clamber_core::math::DVec3;
+use clamber_core::DVec3;
 
 #[test]
 fn all_four_get_across() {

@@ -1,10 +1,11 @@
 //! Loads and gaps of moves that go each at its own pace, against grids over all combinations.
 
 use crate::support::{cobble, empty, on_deck, on_shell, steel};
-use clamber_core::geometry::{Path, Sweep, keep_apart};
-use clamber_core::math::DVec3;
-use clamber_core::model::{ModuleId, Problem};
-use clamber_core::motion::{Move, Stretch, Underway, apply};
+use clamber_core::DVec3;
+use clamber_core::unstable::geometry::{Path, Sweep, keep_apart};
+use clamber_core::unstable::motion::{Stretch, Underway};
+use clamber_core::{ModuleId, Problem};
+use clamber_core::{Move, apply};
 use proptest::prelude::*;
 
 /// Steps of a grid over one move.

@@ -2,15 +2,16 @@
 
 use crate::planned::planned;
 use crate::support::{FIXTURES, assert_near, bare_ground, block, cobble, empty, on_deck, on_shell};
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{
-    Body, BondForest, Configuration, DeckId, Gather, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
-};
-use clamber_core::motion::{Move, apply, duration_s};
-use clamber_core::search::{
+use clamber_core::unstable::model::BondForest;
+use clamber_core::unstable::search::{
     makespan_lower_bound_s, total_move_time_lower_bound_s, uncarried_makespan_lower_bound_s,
 };
-use clamber_core::travel::{Trip, Waypoint};
+use clamber_core::unstable::travel::{Trip, Waypoint};
+use clamber_core::{
+    Body, Configuration, DeckId, Gather, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
+};
+use clamber_core::{DVec2, DVec3};
+use clamber_core::{Move, apply, duration_s};
 use proptest::prelude::*;
 
 /// One hop of the demo kind.

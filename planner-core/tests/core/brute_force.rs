@@ -4,13 +4,13 @@
 //! search the fewest trips, which no planner may undercut and which tells whether there is a way at all.
 
 use crate::planners::{on_floor, scene, trips_s};
-use clamber_core::control::Budget;
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, SlotId, SlotPlace};
-use clamber_core::plan::Status;
-use clamber_core::scene::read_scenario;
-use clamber_core::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, TakingApart};
-use clamber_core::travel::{Interest, reachable};
+use clamber_core::DVec3;
+use clamber_core::Status;
+use clamber_core::read_scenario;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, TakingApart};
+use clamber_core::unstable::travel::{Interest, reachable};
+use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, SlotId, SlotPlace};
 use pathfinding::directed::bfs::bfs;
 use pathfinding::directed::dijkstra::dijkstra;
 use std::cell::RefCell;

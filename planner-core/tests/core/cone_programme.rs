@@ -4,9 +4,9 @@
 //! eliminates the bonds and solves for the touch forces alone with its own interior-point method.
 
 use crate::random_crews::{Dice, crew};
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, ModuleId, Problem, Touch, touches};
-use clamber_core::statics::LoadCase;
+use clamber_core::DVec3;
+use clamber_core::unstable::statics::LoadCase;
+use clamber_core::{Body, ModuleId, Problem, Touch, touches};
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{
     DefaultSettingsBuilder, DefaultSolver, IPSolver, SolverStatus, SupportedConeT,

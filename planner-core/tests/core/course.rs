@@ -2,12 +2,12 @@
 
 use crate::planned::planned;
 use crate::support::{add, bare_ground, cobble, empty, on_deck, on_shell, steel};
-use clamber_core::check::check_plan;
-use clamber_core::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
-use clamber_core::math::{DQuat, DVec3};
-use clamber_core::model::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
-use clamber_core::motion::{Move, MoveError, duration_s};
-use clamber_core::plan::{Plan, PlannerNote, Status, Step, Summary};
+use clamber_core::check_plan;
+use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
+use clamber_core::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
+use clamber_core::{DQuat, DVec3};
+use clamber_core::{Move, MoveError, duration_s};
+use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
 
 const NAMES: [&str; 5] = ["pair", "row", "column", "regroup", "stand"];
 

@@ -1,7 +1,7 @@
 //! Critical path and slack against solved textbook networks.
 
 use crate::support::assert_near;
-use clamber_core::schedule::Network;
+use clamber_core::unstable::schedule::Network;
 
 /// Activities `(name, duration, predecessors)`.
 fn network(activities: &[(char, f64, &str)]) -> Network {

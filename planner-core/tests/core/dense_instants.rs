@@ -5,11 +5,11 @@
 
 use crate::every_instant::{Scene, load_by_definition, missed, scene};
 use crate::random_crews::fixed;
-use clamber_core::geometry::Sweep;
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, ModuleId};
-use clamber_core::motion::Move;
-use clamber_core::statics::{WarmStart, gravity_directions};
+use clamber_core::DVec3;
+use clamber_core::Move;
+use clamber_core::unstable::geometry::Sweep;
+use clamber_core::unstable::statics::{WarmStart, gravity_directions};
+use clamber_core::{Body, ModuleId};
 use proptest::prelude::*;
 
 const INSTANTS: u32 = 10_000;
@@ -67,8 +67,8 @@ impl Determinate {
             let drive = match scene.action {
                 Move::Slide { .. } if id == scene.mover => [kind.drive_force_n, f64::INFINITY],
                 Move::Yaw { .. } if id == scene.mover => match place.hold {
-                    clamber_core::model::Hold::Rolling => [f64::INFINITY, kind.yaw_torque_rolling_nm],
-                    clamber_core::model::Hold::Braced => [f64::INFINITY, kind.yaw_torque_braced_nm],
+                    clamber_core::Hold::Rolling => [f64::INFINITY, kind.yaw_torque_rolling_nm],
+                    clamber_core::Hold::Braced => [f64::INFINITY, kind.yaw_torque_braced_nm],
                 },
                 _ => [f64::INFINITY; 2],
             };

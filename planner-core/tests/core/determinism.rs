@@ -1,20 +1,19 @@
 //! The same bytes on any number of threads, and searches that stop when they are told to.
 
-use crate::support::{FIXTURES, fixture};
-use clamber_core::check::check_plan;
-use clamber_core::control::{Budget, Stopped};
-use clamber_core::model::Problem;
-use clamber_core::plan::{Plan, PlannerNote, Status};
-use clamber_core::scene::write_plan;
-use clamber_core::schedule::one_by_one;
-use clamber_core::search::{AStar, NoObserver, Options, Outcome, Planner, PlannerName, TakingApart};
+use crate::support::{FIXTURES, fixture, heading, timed_one_by_one};
+use clamber_core::Problem;
+use clamber_core::check_plan;
+use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::search::{AStar, NoObserver, Options, Outcome, Planner, TakingApart};
+use clamber_core::write_plan;
+use clamber_core::{Plan, PlannerNote, Status};
+use clamber_core::{PlannerName, Strategy};
 use rayon::ThreadPoolBuilder;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-fn timed(problem: &Problem, outcome: &Outcome, name: &str) -> Plan {
-    let note = PlannerNote::new(name, 1);
-    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
-        .expect("trips can be timed")
+fn timed(problem: &Problem, outcome: &Outcome) -> Plan {
+    let heading = heading(outcome.status, outcome.lower_bound_s);
+    timed_one_by_one(problem, &outcome.trips, &heading, &Budget::unlimited())
 }
 
 fn plan_file(name: &str, planner: &dyn Planner, seed: u64, threads: usize, expansions: u64) -> String {
@@ -25,12 +24,12 @@ fn plan_file(name: &str, planner: &dyn Planner, seed: u64, threads: usize, expan
         let budget = Budget { expansions, ..Budget::unlimited() };
         let outcome = planner.plan(&problem, &options, &budget, &NoObserver).expect("fixtures make sense");
         let statistics = format!("{:?}", outcome.statistics);
-        let plan = timed(&problem, &outcome, planner.name());
+        let plan = timed(&problem, &outcome);
         statistics + &write_plan(&scenario, &problem, &plan).expect("a plan can be written")
     })
 }
 
-fn same_on_all_pools(planner: PlannerName, names: &[&str], expansions: u64) {
+fn same_on_all_pools(planner: Strategy, names: &[&str], expansions: u64) {
     let planner = planner.planner();
     for name in names {
         let alone = plan_file(name, &*planner, 1, 1, expansions);
@@ -43,26 +42,26 @@ fn same_on_all_pools(planner: PlannerName, names: &[&str], expansions: u64) {
 
 #[test]
 fn astar_on_one_two_and_four_threads() {
-    same_on_all_pools(PlannerName::AStar, &["pair", "row", "column", "stand"], u64::MAX);
-    same_on_all_pools(PlannerName::AStar, &["regroup"], 64);
+    same_on_all_pools(Strategy::Single(PlannerName::AStar), &["pair", "row", "column", "stand"], u64::MAX);
+    same_on_all_pools(Strategy::Single(PlannerName::AStar), &["regroup"], 64);
 }
 
 #[test]
 fn the_portfolio_on_one_two_and_four_threads() {
-    same_on_all_pools(PlannerName::Auto, &["pair", "column"], u64::MAX);
+    same_on_all_pools(Strategy::Auto, &["pair", "column"], u64::MAX);
 }
 
 #[test]
 fn novelty_and_beam_on_one_two_and_four_threads() {
-    same_on_all_pools(PlannerName::Novelty, &["pair", "regroup"], 40);
-    same_on_all_pools(PlannerName::Beam, &["pair", "regroup"], 40);
+    same_on_all_pools(Strategy::Single(PlannerName::Novelty), &["pair", "regroup"], 40);
+    same_on_all_pools(Strategy::Single(PlannerName::Beam), &["pair", "regroup"], 40);
 }
 
 /// On column and stand the search is cut short to save time: that too must be the same.
 #[test]
 fn taking_apart_on_one_two_and_four_threads() {
-    same_on_all_pools(PlannerName::TakingApart, &["pair", "row"], u64::MAX);
-    same_on_all_pools(PlannerName::TakingApart, &["column", "regroup", "stand"], 24);
+    same_on_all_pools(Strategy::Single(PlannerName::TakingApart), &["pair", "row"], u64::MAX);
+    same_on_all_pools(Strategy::Single(PlannerName::TakingApart), &["column", "regroup", "stand"], 24);
 }
 
 /// A cancelled search says so, and what it has is a sound part of the way.

@@ -2,10 +2,10 @@
 
 use crate::random_crews::{Dice, crew, fixed};
 use crate::support::{cobble, empty, on_deck, on_shell, steel};
-use clamber_core::math::{DVec3, tolerance};
-use clamber_core::model::{
-    Body, BondForest, BondGraph, Configuration, DeckId, Hold, ModuleId, Placement, Problem, Slot, SlotPlace,
-};
+use clamber_core::DVec3;
+use clamber_core::unstable::math::tolerance;
+use clamber_core::unstable::model::{BondForest, BondGraph};
+use clamber_core::{Body, Configuration, DeckId, Hold, ModuleId, Placement, Problem, Slot, SlotPlace};
 use proptest::prelude::*;
 
 const GRID_M: f64 = tolerance::SAME_PLACE_M;
@@ -106,7 +106,7 @@ fn headings_and_holds_do_not_count() {
     let problem = three();
     let mut other = problem.start.with_holds(|_| Hold::Braced);
     let place = other.get_mut(ModuleId(1));
-    place.orientation *= clamber_core::math::DQuat::from_rotation_z(1.0);
+    place.orientation *= clamber_core::DQuat::from_rotation_z(1.0);
     assert!(problem.start.same_shape(&other, &problem, GRID_M));
     assert_eq!(problem.start.shape_key(&problem, GRID_M), other.shape_key(&problem, GRID_M));
 }
@@ -121,7 +121,7 @@ fn classes_count() {
         |p: &mut Problem| p.modules[0].payload_kg = 0.1,
         |p: &mut Problem| p.modules[0].stuck = true,
         |p: &mut Problem| {
-            let place = SlotPlace::OnDeck(DeckId(0), clamber_core::math::DVec2::ZERO);
+            let place = SlotPlace::OnDeck(DeckId(0), clamber_core::DVec2::ZERO);
             let module = Some(ModuleId(0));
             p.goal.slots.push(Slot {
                 name: "s".into(),

@@ -1,11 +1,13 @@
 //! What is certified for a whole move against dense samples of it: gaps, reach, outline and load at every instant.
 
 use crate::random_crews::{Dice, crew, fixed};
-use clamber_core::geometry::Sweep;
-use clamber_core::math::{DVec3, angle_between, perpendicular_part, tolerance};
-use clamber_core::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
-use clamber_core::motion::{Attached, Fault, Move, Stretch, apply};
-use clamber_core::statics::{Driving, LoadCase, Utilisation};
+use clamber_core::DVec3;
+use clamber_core::unstable::geometry::Sweep;
+use clamber_core::unstable::math::{angle_between, perpendicular_part, tolerance};
+use clamber_core::unstable::motion::{Attached, Fault, Stretch};
+use clamber_core::unstable::statics::{Driving, LoadCase, Utilisation};
+use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
+use clamber_core::{Move, apply};
 use proptest::prelude::*;
 
 const SAMPLES: usize = 2000;
@@ -306,7 +308,9 @@ fn hop_scene(seed: u64) -> Option<Scene> {
                 Body::Module(host) => (here.position - problem.start.get(host).position).normalize(),
             };
             let facing = perpendicular_part(normal, here.up());
-            let Some(turned) = clamber_core::math::heading_frame(here.up(), facing) else { continue };
+            let Some(turned) = clamber_core::unstable::math::heading_frame(here.up(), facing) else {
+                continue;
+            };
             let place = problem.start.get_mut(mover);
             place.orientation = turned;
             place.hold = Hold::Rolling;

@@ -1,10 +1,11 @@
 //! Closed-form extremes of paths, prisms and waves against fine scans.
 
 use crate::random_crews::fixed;
-use clamber_core::geometry::{
+use clamber_core::unstable::geometry::{
     Path, Prism, Sweep, keeps_off_prism, least_distance_between, least_distance_to_prism, least_inset,
 };
-use clamber_core::math::{DVec2, DVec3, SecondWave, Wave, angle_between};
+use clamber_core::unstable::math::{SecondWave, Wave, angle_between};
+use clamber_core::{DVec2, DVec3};
 use proptest::prelude::*;
 use std::f64::consts::{PI, TAU};
 

@@ -1,9 +1,11 @@
 //! Slides and yaws against step-by-step integration of the way they are defined.
 
 use crate::random_crews::{Dice, crew, fixed};
-use clamber_core::math::{DQuat, DVec3, angle_between};
-use clamber_core::model::{Body, ModuleId, Placement, Problem};
-use clamber_core::motion::{Move, Stretch, apply};
+use clamber_core::unstable::math::angle_between;
+use clamber_core::unstable::motion::Stretch;
+use clamber_core::{Body, ModuleId, Placement, Problem};
+use clamber_core::{DQuat, DVec3};
+use clamber_core::{Move, apply};
 use proptest::prelude::*;
 
 /// Position and directions of a sole that travels.
@@ -60,7 +62,7 @@ proptest! {
         let dice = &mut Dice::new(seed);
         let mut problem = crew(dice, 5, 0.3);
         let mover = ModuleId::at(dice.below(5));
-        problem.start.get_mut(mover).hold = clamber_core::model::Hold::Rolling;
+        problem.start.get_mut(mover).hold = clamber_core::Hold::Rolling;
         let action = Move::Slide { travel_m, curvature_per_m };
         let after = apply(&problem, &problem.start, mover, &action).expect("a rolling module can slide");
         let there = Stretch::of_move(&problem, &problem.start, mover, &action, &after).at(share);
@@ -101,7 +103,7 @@ fn is_rigid(
     problem: &Problem,
     mover: ModuleId,
     place: &Placement,
-    there: &clamber_core::model::Configuration,
+    there: &clamber_core::Configuration,
 ) -> bool {
     let begin = problem.start.get(mover);
     let turn: DQuat = place.orientation * begin.orientation.inverse();

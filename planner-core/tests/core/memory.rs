@@ -1,9 +1,10 @@
 //! A limit on memory is kept, at the same place on every run.
 
 use crate::support::fixture;
-use clamber_core::control::{Budget, Stopped};
-use clamber_core::plan::Status;
-use clamber_core::search::{NoObserver, Options, PlannerName};
+use clamber_core::PlannerName;
+use clamber_core::Status;
+use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::search::{NoObserver, Options};
 
 #[test]
 fn what_is_kept_stays_under_the_limit() {

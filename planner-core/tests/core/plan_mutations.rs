@@ -2,11 +2,11 @@
 
 use crate::planned::planned;
 use crate::support::FIXTURES;
-use clamber_core::check::{Finding, check_plan};
-use clamber_core::math::{DQuat, DVec3};
-use clamber_core::model::{Body, Hold, Problem};
-use clamber_core::motion::Move;
-use clamber_core::plan::{Plan, Step};
+use clamber_core::Move;
+use clamber_core::{Body, Hold, Problem};
+use clamber_core::{DQuat, DVec3};
+use clamber_core::{Finding, check_plan};
+use clamber_core::{Plan, Step};
 use rayon::prelude::*;
 
 /// What a check of a changed plan must say.

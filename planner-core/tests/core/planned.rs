@@ -1,12 +1,12 @@
 //! The fixtures, planned once for all tests.
 
-use crate::support::{FIXTURES, fixture};
-use clamber_core::control::Budget;
-use clamber_core::model::Problem;
-use clamber_core::plan::{Plan, PlannerNote, Status};
-use clamber_core::schedule::one_by_one;
-use clamber_core::search::{NoObserver, Options, Outcome, Planner};
-use clamber_core::solve::Portfolio;
+use crate::support::{FIXTURES, fixture, timed_one_by_one};
+use clamber_core::Problem;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::schedule::Heading;
+use clamber_core::unstable::search::{NoObserver, Options, Outcome, Planner};
+use clamber_core::unstable::solve::Portfolio;
+use clamber_core::{Plan, PlannerNote, Status};
 use std::sync::OnceLock;
 
 /// The scene and what the portfolio finds with default options.
@@ -16,7 +16,7 @@ pub(crate) fn outcome(name: &str) -> &'static (Problem, Outcome) {
     let index = FIXTURES.iter().position(|(known, _)| *known == name).expect("a fixture");
     FOUND[index].get_or_init(|| {
         let (_, problem) = fixture(name);
-        let found = outcome_by(&Auto, &problem, &Options::default());
+        let found = outcome_by(&Portfolio, &problem, &Options::default());
         (problem, found)
     })
 }
@@ -27,7 +27,7 @@ pub(crate) fn planned(name: &str) -> &'static (Problem, Plan) {
     let index = FIXTURES.iter().position(|(known, _)| *known == name).expect("a fixture");
     PLANS[index].get_or_init(|| {
         let (problem, found) = outcome(name);
-        (problem.clone(), timed(&Auto, problem, found, &Options::default()))
+        (problem.clone(), timed(&Portfolio, problem, found, &Options::default()))
     })
 }
 
@@ -44,7 +44,7 @@ fn outcome_by(planner: &dyn Planner, problem: &Problem, options: &Options) -> Ou
 }
 
 fn timed(planner: &dyn Planner, problem: &Problem, outcome: &Outcome, options: &Options) -> Plan {
-    let note = PlannerNote::new(planner.name(), options.seed);
-    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
-        .expect("trips can be timed")
+    let planner = PlannerNote::new(planner.name(), options.seed);
+    let heading = Heading { planner, status: outcome.status, lower_bound_s: outcome.lower_bound_s };
+    timed_one_by_one(problem, &outcome.trips, &heading, &Budget::unlimited())
 }

@@ -3,19 +3,19 @@
 use crate::brute_force::least_time_s;
 use crate::planned::{plan_by, planned};
 use crate::support::{FIXTURES, add, assert_near, block, cobble, empty, fixture, on_deck, on_shell, steel};
-use clamber_core::check::check_plan;
-use clamber_core::control::Budget;
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{
+use clamber_core::Status;
+use clamber_core::check_plan;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::search::{
+    AStar, NoObserver, Options, Planner, TakingApart, impossible_goal, makespan_lower_bound_s,
+};
+use clamber_core::unstable::travel::Trip;
+use clamber_core::{DVec2, DVec3};
+use clamber_core::{
     DeckId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, Slot, SlotId, SlotPlace,
 };
-use clamber_core::motion::{Move, duration_s};
-use clamber_core::plan::Status;
-use clamber_core::search::{
-    AStar, Impossible, InputError, NoObserver, Options, Planner, TakingApart, impossible_goal,
-    makespan_lower_bound_s,
-};
-use clamber_core::travel::Trip;
+use clamber_core::{Impossible, InputError};
+use clamber_core::{Move, duration_s};
 
 fn slot(name: &str, place: SlotPlace) -> Slot {
     Slot { name: name.into(), place, kind: None, module: None, hold: None, payload_kg: 0.0 }
@@ -56,7 +56,7 @@ fn small_scenes() -> Vec<(&'static str, Problem)> {
     let up = SlotPlace::OnSlot(SlotId(0), DVec3::Z);
     let side = SlotPlace::OnSlot(SlotId(0), DVec3::new(0.8, 0.0, 0.6));
     let mut turned = scene(&[[0.0, 0.0], [0.3, 0.0]], &[on_floor(0.0, 0.0), up]);
-    turned.start.get_mut(ModuleId(1)).orientation *= clamber_core::math::DQuat::from_rotation_z(1.2);
+    turned.start.get_mut(ModuleId(1)).orientation *= clamber_core::DQuat::from_rotation_z(1.2);
     let mut stacked = scene(&[[0.0, 0.0]], &[on_floor(0.0, 0.0), on_floor(0.2, 0.1)]);
     on_shell(&mut stacked, ModuleId(0), DVec3::Z);
     stacked.assign_classes();

@@ -2,17 +2,16 @@
 
 use crate::planned::{outcome, plan_by};
 use crate::support::fixture;
-use clamber_core::check::check_plan;
-use clamber_core::control::Budget;
-use clamber_core::math::DVec3;
-use clamber_core::model::{Body, Hold, ModuleId, Problem};
-use clamber_core::motion::{Move, duration_s};
-use clamber_core::plan::Status;
-use clamber_core::scene::read_scenario;
-use clamber_core::search::{
-    AStar, Bridging, NoObserver, NoveltyFirst, Options, Planner, PlannerName, shorten,
-};
-use clamber_core::travel::{Trip, Way, Waypoint};
+use clamber_core::DVec3;
+use clamber_core::PlannerName;
+use clamber_core::Status;
+use clamber_core::check_plan;
+use clamber_core::read_scenario;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::search::{AStar, Bridging, NoObserver, NoveltyFirst, Options, Planner, shorten};
+use clamber_core::unstable::travel::{Trip, Way, Waypoint};
+use clamber_core::{Body, Hold, ModuleId, Problem};
+use clamber_core::{Move, duration_s};
 
 fn problem_of(name: &str, text: &str) -> Problem {
     read_scenario(name, text).expect("fixtures are sound").1
@@ -115,7 +114,7 @@ fn detours_are_left_out() {
         vec![Trip::alone(first.module, vec![go(away)]), Trip::alone(first.module, vec![go(place.position)])];
     longer.extend(found.trips.iter().cloned());
     let (detour_s, short_s) = (time_s(&problem, &longer), time_s(&problem, &found.trips));
-    let better = improve(&problem, &longer, 400, &Budget::unlimited());
+    let better = shorten(&problem, &longer, 400, &Budget::unlimited());
     let better_s = time_s(&problem, &better);
     assert!(better_s < detour_s - 1.0, "{better_s} s against {detour_s} s");
     // The way back left another heading, so a yaw may differ.
@@ -127,12 +126,12 @@ fn detours_are_left_out() {
 fn plans_only_get_shorter() {
     for name in ["pair", "row", "column"] {
         let (_, problem) = fixture(name);
-        let options = Options { polish: 0, ..Options::default() };
+        let options = Options::default();
         let found =
             AStar.plan(&problem, &options, &Budget::unlimited(), &NoObserver).expect("fixtures make sense");
         let mut last_s = time_s(&problem, &found.trips);
         for effort in [0, 50, 500] {
-            let trips = improve(&problem, &found.trips, effort, &Budget::unlimited());
+            let trips = shorten(&problem, &found.trips, effort, &Budget::unlimited());
             let now_s = time_s(&problem, &trips);
             assert!(now_s <= last_s + 1e-9, "{name}: {now_s} s after {last_s} s with {effort}");
             last_s = now_s;
@@ -143,16 +142,13 @@ fn plans_only_get_shorter() {
 /// An interrupted portfolio says so and leaves a sound part.
 #[test]
 fn a_cancelled_portfolio_says_so() {
-    use clamber_core::control::Stopped;
+    use clamber_core::unstable::control::Stopped;
     use std::sync::atomic::{AtomicU32, Ordering};
     let problem = headwall();
     let asked = AtomicU32::new(0);
     let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) > 5).then_some(Stopped::Cancelled);
     let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-    let found = PlannerName::Auto
-        .planner()
-        .plan(&problem, &Options::default(), &budget, &NoObserver)
-        .expect("it makes sense");
+    let found = Portfolio.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
     assert_eq!(found.status, Status::Cancelled);
     assert!(found.trips.iter().all(|trip| trip.module < ModuleId(6)));
 }

@@ -1,12 +1,13 @@
 //! Proofs of impossibility: found, verified by the second routine, and not given where a little more room, strength or crew would do.
 
 use crate::support::{bare_ground, block, cobble, empty, on_deck, on_shell};
-use clamber_core::geometry::Prism;
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{Deck, DeckId, Gather, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use clamber_core::scene::read_scenario;
-use clamber_core::search::{CutOffPlace, Impossible, impossible_goal};
-use clamber_core::statics::FailureMode;
+use clamber_core::FailureMode;
+use clamber_core::Impossible;
+use clamber_core::read_scenario;
+use clamber_core::unstable::geometry::Prism;
+use clamber_core::unstable::search::{CutOffPlace, impossible_goal};
+use clamber_core::{DVec2, DVec3};
+use clamber_core::{Deck, DeckId, Gather, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
 
 macro_rules! fixtures {
     ($($name:literal)*) => {

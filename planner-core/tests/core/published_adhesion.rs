@@ -1,7 +1,8 @@
 //! Adhesion against published numbers: vacuum cups, the standard atmosphere, units of force.
 
 use crate::support::{assert_near, cobble, empty, on_deck, steel};
-use clamber_core::model::{Body, DeckId, Hold, Kind, Problem, STANDARD_GRAVITY_MPS2, ambient_pressure_pa};
+use clamber_core::unstable::model::{STANDARD_GRAVITY_MPS2, ambient_pressure_pa};
+use clamber_core::{Body, DeckId, Hold, Kind, Problem};
 use std::f64::consts::PI;
 
 /// A cup of a diameter in millimetres at a vacuum in kilopascals.

@@ -1,10 +1,11 @@
 //! Angles on spheres, pockets and kissing balls against published numbers.
 
 use crate::support::{add, assert_near, bare_ground, centre, cobble, empty, on_deck, on_shell, steel};
-use clamber_core::math::{DVec2, DVec3, angle_between};
-use clamber_core::model::{DeckId, Kind, KindId, ModuleId, Placement, Problem, touches};
-use clamber_core::motion::{Fault, geometry_faults};
-use clamber_core::travel::{Interest, Spot, spots};
+use clamber_core::unstable::math::angle_between;
+use clamber_core::unstable::motion::{Fault, geometry_faults};
+use clamber_core::unstable::travel::{Interest, Spot, spots};
+use clamber_core::{DVec2, DVec3};
+use clamber_core::{DeckId, Kind, KindId, ModuleId, Placement, Problem, touches};
 use std::f64::consts::{FRAC_PI_3, PI, TAU};
 
 /// A ball of a radius that stands right on its sole and can be stood on all over.
@@ -135,7 +136,7 @@ fn kissing_number_is_twelve() {
     let mut missing = problem.clone();
     missing.modules.pop();
     missing.start =
-        clamber_core::model::Configuration::new(problem.start.iter().map(|(_, p)| *p).take(12).collect());
+        clamber_core::Configuration::new(problem.start.iter().map(|(_, p)| *p).take(12).collect());
     on_shell(&mut missing, middle, icosahedron()[11]);
     assert_eq!(overlaps(&missing), 0);
 }

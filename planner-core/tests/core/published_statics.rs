@@ -5,10 +5,11 @@
 //! of its own, and one touch's share is then not unique.
 
 use crate::support::{add, assert_near, bare_ground, brace_all, cobble, empty, on_deck, on_shell, steel};
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{Body, DeckId, Kind, KindId, ModuleId, Placement, Problem, touches};
-use clamber_core::motion::load_at_rest;
-use clamber_core::statics::{FailureMode, LoadCase, assess, tilt_survived_rad};
+use clamber_core::FailureMode;
+use clamber_core::unstable::motion::load_at_rest;
+use clamber_core::unstable::statics::{LoadCase, assess, tilt_survived_rad};
+use clamber_core::{Body, DeckId, Kind, KindId, ModuleId, Placement, Problem, touches};
+use clamber_core::{DVec2, DVec3};
 use std::f64::consts::PI;
 
 /// How much of the slip rule is friction: the exact limit surface of a disc is up to 7 % inside the ellipse
@@ -233,7 +234,7 @@ fn tip_angles_of_stands() {
         assert_near(closed, expected_deg, 1e-6);
         // Gravity tilts along eight azimuths, every 45°; the weakest of a stand lies between two feet, so turn one of those to +x.
         let mut turned = problem.clone();
-        let half = clamber_core::math::DQuat::from_rotation_z(PI / n as f64);
+        let half = clamber_core::DQuat::from_rotation_z(PI / n as f64);
         for id in problem.module_ids() {
             let place = turned.start.get_mut(id);
             place.position = half * place.position;

@@ -1,11 +1,11 @@
 //! Random crews for property tests: stacks, touching shells, shells against a wall, two sizes, random turns.
 
 use crate::support::{add, block, cobble, empty, steel};
-use clamber_core::geometry::Sweep;
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{Body, DeckId, Hold, Kind, KindId, ModuleId, Placement, Problem};
-use clamber_core::motion::geometry_faults;
-use clamber_core::travel::{Interest, spots};
+use clamber_core::unstable::geometry::Sweep;
+use clamber_core::unstable::motion::geometry_faults;
+use clamber_core::unstable::travel::{Interest, spots};
+use clamber_core::{Body, DeckId, Hold, Kind, KindId, ModuleId, Placement, Problem};
+use clamber_core::{DVec2, DVec3};
 use proptest::test_runner::{Config, RngSeed};
 
 /// The same cases in every run, and no file of old failures: a failing seed belongs in a test with a name.
@@ -114,7 +114,7 @@ fn resting_spot(dice: &mut Dice, problem: &mut Problem, kind: KindId) -> Option<
     let id = add(problem, kind, place);
     let mut found = spots(problem, &problem.start, id, &Interest::default());
     problem.modules.pop();
-    problem.start = clamber_core::model::Configuration::new(
+    problem.start = clamber_core::Configuration::new(
         problem.start.iter().map(|(_, p)| *p).take(problem.modules.len()).collect(),
     );
     found.retain(|s| s.hosts.len() > 1);

@@ -1,18 +1,20 @@
 //! Other trips that end sooner: against the trips they began with, the checker, both lower bounds, and other numbers of threads.
 
-use clamber_core::check::check_plan;
-use clamber_core::control::{Budget, Stopped};
-use clamber_core::generate::{Family, generate};
-use clamber_core::model::{Hold, ModuleId, Problem};
-use clamber_core::motion::{Move, is_sound_at_rest};
-use clamber_core::plan::{Plan, PlannerNote, Status};
-use clamber_core::scene::read_scenario;
-use clamber_core::schedule::{Objective, moves_of_trips, side_by_side};
-use clamber_core::search::{
+use clamber_core::Move;
+use clamber_core::Objective;
+use clamber_core::check_plan;
+use clamber_core::read_scenario;
+use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::generate::{Family, generate};
+use clamber_core::unstable::motion::is_sound_at_rest;
+use clamber_core::unstable::schedule::{moves_of_trips, side_by_side};
+use clamber_core::unstable::search::{
     NoObserver, Options, Planner, TakingApart, makespan_lower_bound_s, uncarried_makespan_lower_bound_s,
 };
-use clamber_core::solve::rearrange;
-use clamber_core::travel::{Interest, Trip, quickest_to, reachable};
+use clamber_core::unstable::solve::rearrange;
+use clamber_core::unstable::travel::{Interest, Trip, quickest_to, reachable};
+use clamber_core::{Hold, ModuleId, Problem};
+use clamber_core::{Plan, PlannerNote, Status};
 use rayon::ThreadPoolBuilder;
 
 /// Changes in a row without gain, for ten trips; for those of these scenes some ten times as many.
@@ -34,10 +36,8 @@ fn taken_apart(problem: &Problem) -> Vec<Trip> {
 /// The plan of moves in the order in which they are given.
 fn as_given(problem: &Problem, moves: &[(ModuleId, Move)]) -> Plan {
     let budget = Budget { expansions: 0, ..Budget::unlimited() };
-    let note = PlannerNote::new("test", 1);
-    side_by_side(problem, moves, note, Status::Solved, 0.0, Objective::Time, &budget)
-        .expect("the moves can be timed")
-        .plan
+    let timed = side_by_side(problem, moves, &heading(Status::Solved, 0.0), Objective::Time, &budget);
+    with_figures(problem, timed.expect("the moves can be timed").plan)
 }
 
 #[test]
@@ -47,7 +47,7 @@ fn rearranged_plans_are_sound_and_end_sooner() {
         let problem = scene(Family::ScatteredToShape, modules, seed);
         let trips = taken_apart(&problem);
         let plan = as_given(&problem, &moves_of_trips(&problem, &trips).expect("trips can be made"));
-        let found = rearrange(&problem, &[trips], 1, PATIENCE, 0.0, &Budget::unlimited());
+        let found = rearrange(&problem, &[trips], 1, PATIENCE, 0.0, &Budget::unlimited(), &mut |_| {});
         let rearranged = as_given(&problem, &found.moves.expect("the trips given can be timed"));
         let findings = check_plan(&problem, &rearranged).findings;
         assert!(findings.is_empty(), "{modules} modules, seed {seed}: {findings:?}");
@@ -69,7 +69,9 @@ fn rearranging_is_the_same_on_any_number_of_threads() {
     let trips = taken_apart(&problem);
     let on = |threads| {
         let pool = ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
-        let look = || rearrange(&problem, std::slice::from_ref(&trips), 7, 1, 0.0, &Budget::unlimited());
+        let look = || {
+            rearrange(&problem, std::slice::from_ref(&trips), 7, 1, 0.0, &Budget::unlimited(), &mut |_| {})
+        };
         pool.install(look)
     };
     let alone = on(1);
@@ -84,7 +86,7 @@ fn rearranging_stops_when_told_to() {
     let problem = scene(Family::ScatteredToShape, 4, 905);
     let trips = taken_apart(&problem);
     let budget = Budget { interrupt: &|| Some(Stopped::Cancelled), ..Budget::unlimited() };
-    assert_eq!(rearrange(&problem, &[trips], 1, u64::MAX, 0.0, &budget).moves, None);
+    assert_eq!(rearrange(&problem, &[trips], 1, u64::MAX, 0.0, &budget, &mut |_| {}).moves, None);
 }
 
 /// A search that ends at one place finds what the search for all places finds.

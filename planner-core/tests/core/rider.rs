@@ -1,9 +1,9 @@
 //! The load with one module's place left open, against load cases built anew for every place.
 
-use clamber_core::math::{DQuat, DVec3};
-use clamber_core::model::{Body, DeckId, Hold, ModuleId, Placement, touches};
-use clamber_core::statics::{Driving, LoadCase, Rider, WarmStart};
-use support::fixture;
+use super::support::fixture;
+use clamber_core::unstable::statics::{Driving, LoadCase, Rider, WarmStart};
+use clamber_core::{Body, DeckId, Hold, ModuleId, Placement, touches};
+use clamber_core::{DQuat, DVec3};
 
 /// Stacks on the deck beside others that touch them or do not; the rider at random places on top.
 #[test]

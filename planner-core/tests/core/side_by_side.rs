@@ -2,18 +2,20 @@
 
 use crate::planned::outcome;
 use crate::support::{FIXTURES, block, cobble, empty, on_deck, on_shell, steel};
-use clamber_core::check::{Finding, check_plan};
-use clamber_core::control::Budget;
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{Body, DeckId, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use clamber_core::motion::{Move, duration_s};
-use clamber_core::plan::{Plan, PlannerNote, Status};
-use clamber_core::schedule::{
-    Network, Objective, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, one_by_one,
-    side_by_side, trade_offs,
+use clamber_core::Objective;
+use clamber_core::Statistics;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::schedule::{
+    Network, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, one_by_one, side_by_side,
+    trade_offs,
 };
-use clamber_core::search::{Outcome, Statistics, Stoppers, makespan_lower_bound_s};
-use clamber_core::travel::{Trip, Waypoint};
+use clamber_core::unstable::search::{Outcome, Stoppers, makespan_lower_bound_s};
+use clamber_core::unstable::travel::{Trip, Waypoint};
+use clamber_core::{Body, DeckId, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{DVec2, DVec3};
+use clamber_core::{Finding, check_plan};
+use clamber_core::{Move, duration_s};
+use clamber_core::{Plan, PlannerNote, Status};
 use rayon::prelude::*;
 
 /// Sequences to try where a test times a plan.
@@ -22,15 +24,14 @@ const TRIES: u64 = 300;
 fn timed(problem: &Problem, outcome: &Outcome, objective: Objective) -> SideBySide {
     let moves = moves_of_trips(problem, &outcome.trips).expect("trips can be made");
     let budget = Budget { expansions: TRIES, ..Budget::unlimited() };
-    let note = PlannerNote::new("test", 1);
-    side_by_side(problem, &moves, note, outcome.status, outcome.lower_bound_s, objective, &budget)
-        .expect("the sequence is sound")
+    let heading = heading(outcome.status, outcome.lower_bound_s);
+    let timed = side_by_side(problem, &moves, &heading, objective, &budget).expect("the sequence is sound");
+    SideBySide { plan: with_figures(problem, timed.plan), ..timed }
 }
 
 fn one_at_a_time(problem: &Problem, outcome: &Outcome) -> Plan {
-    let note = PlannerNote::new("test", 1);
-    one_by_one(problem, &outcome.trips, note, outcome.status, outcome.lower_bound_s)
-        .expect("trips can be timed")
+    let heading = heading(outcome.status, outcome.lower_bound_s);
+    timed_one_by_one(problem, &outcome.trips, &heading, &Budget::unlimited())
 }
 
 /// Ten modules on steel, scattered at both sides of a row of five stacks of two, and their trips: those of one side become the bases, those of
@@ -284,10 +285,8 @@ fn arm() -> (Problem, Vec<(ModuleId, Move)>) {
 fn fewest_braces_by_brute_force() {
     let (problem, moves) = arm();
     let budget = Budget { expansions: TRIES, ..Budget::unlimited() };
-    let note = PlannerNote::new("test", 1);
-    let found =
-        side_by_side(&problem, &moves, note.clone(), Status::BudgetSpent, 0.0, Objective::Moves, &budget)
-            .expect("the arm holds");
+    let heading = heading(Status::BudgetSpent, 0.0);
+    let found = side_by_side(&problem, &moves, &heading, Objective::Moves, &budget).expect("the arm holds");
     let drives_are_sound = |braced: usize| {
         let mut start = problem.clone();
         start.start = problem
@@ -297,10 +296,11 @@ fn fewest_braces_by_brute_force() {
         moves.iter().all(|(module, action)| {
             let mut begin = now.clone();
             begin.get_mut(*module).hold = Hold::Rolling;
-            let Ok(after) = clamber_core::motion::apply(&start, &begin, *module, action) else {
+            let Ok(after) = clamber_core::apply(&start, &begin, *module, action) else {
                 return false;
             };
-            let stretch = clamber_core::motion::Stretch::of_move(&start, &begin, *module, action, &after);
+            let stretch =
+                clamber_core::unstable::motion::Stretch::of_move(&start, &begin, *module, action, &after);
             let holds = now.clone();
             now = after.with_holds(|id| holds.get(id).hold);
             stretch.carries(start.limits.utilisation())
@@ -319,22 +319,19 @@ fn fewest_braces_by_brute_force() {
 #[test]
 fn trade_offs_do_not_dominate_each_other() {
     let (problem, outcome) = outcome("row");
-    let moves = moves_of_trips(problem, &outcome.trips).expect("trips can be made");
-    let budget = Budget { expansions: 50, ..Budget::unlimited() };
-    let note = PlannerNote::new("test", 1);
-    let found = trade_offs(problem, &moves, note, outcome.status, outcome.lower_bound_s, &budget)
-        .expect("the sequence is sound");
+    let options = SolveOptions { trade_offs: true, ..SolveOptions::default() };
+    let found = solve(problem, &options, &Control::unlimited()).expect("it makes sense").report.trade_offs;
     assert!(!found.is_empty());
     for a in &found {
-        assert!(check_plan(problem, &a.plan).is_sound());
+        assert!(check_plan(problem, a).is_sound());
         for b in &found {
-            let values = |s: &SideBySide| {
-                let s = &s.plan.summary;
+            let values = |plan: &Plan| {
+                let s = &plan.summary;
                 [s.makespan_s, s.energy_j, s.moves as f64, s.utilisation]
             };
             let better =
                 values(a).iter().zip(values(b)).all(|(a, b)| *a <= b + 1e-9) && values(a) != values(b);
-            assert!(!better, "{:?} and {:?}", a.plan.summary, b.plan.summary);
+            assert!(!better, "{:?} and {:?}", a.summary, b.summary);
         }
     }
     let margin = timed(problem, outcome, Objective::Margin).plan.summary;
@@ -363,10 +360,10 @@ fn carried_moves_keep_their_order() {
         (carrier, step(-0.2)),
         (beside, step(0.2)),
     ];
-    let note = PlannerNote::new("test", 1);
-    let found =
-        side_by_side(&problem, &moves, note, Status::BudgetSpent, 0.0, Objective::Time, &Budget::unlimited())
-            .expect("it can be timed");
+    let heading = heading(Status::BudgetSpent, 0.0);
+    let found = side_by_side(&problem, &moves, &heading, Objective::Time, &Budget::unlimited())
+        .expect("it can be timed");
+    let found = SideBySide { plan: with_figures(&problem, found.plan), ..found };
     let rules = broken_rules(&problem, &found.plan);
     assert!(rules.iter().all(|f| f.rule == "goal"), "{rules:?}");
     let plan = &found.plan;

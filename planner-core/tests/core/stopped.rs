@@ -1,13 +1,13 @@
 //! What a failed search says about itself.
 
 use crate::support::{bare_ground, cobble, empty, on_deck, on_shell};
-use clamber_core::control::Budget;
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{Body, DeckId, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use clamber_core::motion::{Fault, faults_at_rest};
-use clamber_core::plan::Status;
-use clamber_core::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, Stoppers};
-use clamber_core::solve::Portfolio;
+use clamber_core::Status;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::motion::{Fault, faults_at_rest};
+use clamber_core::unstable::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, Stoppers};
+use clamber_core::unstable::solve::Portfolio;
+use clamber_core::{Body, DeckId, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{DVec2, DVec3};
 
 /// A module at the side of another on bare ground, lifted so that it leans on nothing: the lower one tips.
 fn tipping() -> Problem {
@@ -61,7 +61,7 @@ fn a_search_without_a_way_says_what_stopped_it() {
     let top = slot("top", SlotPlace::OnSlot(SlotId(0), DVec3::Z));
     problem.goal = Goal { slots: vec![base, top], gather: None };
     problem.assign_classes();
-    for planner in [&AStar as &dyn Planner, &NoveltyFirst, &Beam, &Auto] {
+    for planner in [&AStar as &dyn Planner, &NoveltyFirst, &Beam, &Portfolio] {
         let budget = Budget { expansions: 40, ..Budget::unlimited() };
         let outcome =
             planner.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");

@@ -1,13 +1,18 @@
 //! Scenes for these tests: the fixtures, and crews put together module by module.
 
-use clamber_core::geometry::Prism;
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{
+use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::geometry::Prism;
+use clamber_core::unstable::schedule::{Heading, moves_of_trips, one_by_one};
+use clamber_core::unstable::travel::Trip;
+use clamber_core::{
     Configuration, Deck, DeckId, Goal, Hold, Kind, KindId, Module, ModuleId, Placement, Problem,
 };
-use clamber_core::scene::{Scenario, read_scenario};
+use clamber_core::{DVec2, DVec3};
+use clamber_core::{Plan, PlannerNote, Status};
+use clamber_core::{Scenario, read_scenario};
 
-/// The five scenes of the repository.
+/// Five of the scenes of the repository, soon planned.
 pub(crate) const FIXTURES: [(&str, &str); 5] = [
     ("pair", include_str!("../../../fixtures/pair.toml")),
     ("row", include_str!("../../../fixtures/row.toml")),
@@ -90,4 +95,26 @@ pub(crate) fn centre(problem: &Problem, id: ModuleId) -> DVec3 {
 #[track_caller]
 pub(crate) fn assert_near(found: f64, expected: f64, tolerance: f64) {
     assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected} within {tolerance:e}");
+}
+
+/// What a test's plan says besides its steps.
+pub(crate) fn heading(status: Status, lower_bound_s: f64) -> Heading {
+    Heading { planner: PlannerNote::new("test", 1), status, lower_bound_s }
+}
+
+/// Trips one move after the other, with the figures of the check; the plan need not be sound.
+pub(crate) fn timed_one_by_one(
+    problem: &Problem,
+    trips: &[Trip],
+    heading: &Heading,
+    budget: &Budget<'_>,
+) -> Plan {
+    let moves = moves_of_trips(problem, trips).expect("trips can be made");
+    with_figures(problem, one_by_one(problem, &moves, heading, budget).expect("trips can be timed"))
+}
+
+/// A timed plan with the figures of the check.
+pub(crate) fn with_figures(problem: &Problem, mut plan: Plan) -> Plan {
+    check_and_fill_in(problem, &mut plan, &|| false).expect("it is not given up");
+    plan
 }

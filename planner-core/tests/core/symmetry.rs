@@ -2,12 +2,12 @@
 
 use crate::brute_force::least_time_s;
 use crate::planners::{on_floor, scene, trips_s};
-use clamber_core::control::Budget;
-use clamber_core::math::{DVec2, DVec3};
-use clamber_core::model::{DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use clamber_core::plan::Status;
-use clamber_core::scene::read_scenario;
-use clamber_core::search::{AStar, NoObserver, NoveltyFirst, Options, Planner, Symmetries};
+use clamber_core::Status;
+use clamber_core::read_scenario;
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::search::{AStar, NoObserver, NoveltyFirst, Options, Planner, Symmetries};
+use clamber_core::{DVec2, DVec3};
+use clamber_core::{DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
 
 /// The floor is square and the slots are in its middle, one above the other: what can be done on one side can be done on all eight.
 #[test]
@@ -85,7 +85,7 @@ fn whatever_is_lopsided_takes_symmetries_away() {
     let friction = std::mem::replace(&mut other_deck.decks[2].friction, 0.4);
     assert_eq!(count(&other_deck), 1);
     other_deck.decks[2].friction = friction;
-    other_deck.goal.gather = Some(clamber_core::model::Gather { deck: DeckId(1), count: 1 });
+    other_deck.goal.gather = Some(clamber_core::Gather { deck: DeckId(1), count: 1 });
     assert_eq!(count(&other_deck), 1, "only one of the steps is the goal");
 }
 

@@ -1,8 +1,8 @@
 //! A corpus of broken files, each with the messages it must give, word for word.
 
-use clamber_core::scene::{Diagnostics, read_plan, read_scenario};
+use super::support::{compare, here};
+use clamber_core::{Diagnostics, read_plan, read_scenario};
 use std::path::PathBuf;
-use support::{compare, here};
 
 fn corpus() -> Vec<PathBuf> {
     let mut files: Vec<PathBuf> = std::fs::read_dir(here("tests/broken"))

@@ -1,7 +1,7 @@
 //! The digest: the canonical JSON of RFC 8785, and its SHA-256.
 
-use clamber_core::scene::{read_scenario, scenario_sha256};
-use support::example;
+use super::support::example;
+use clamber_core::{read_scenario, scenario_sha256};
 
 /// RFC 8785, appendix B: bits of a double and its text.
 #[test]

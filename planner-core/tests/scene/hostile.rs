@@ -1,8 +1,8 @@
 //! Whatever the text, an answer: no panic, and problems have a place.
 
-use clamber_core::scene::{FileFormat, read_plan, read_scenario, write_scenario};
+use super::support::example;
+use clamber_core::{FileFormat, read_plan, read_scenario, write_scenario};
 use proptest::prelude::*;
-use support::example;
 
 fn survives(text: &str) {
     for name in ["scene.toml", "scene.json"] {

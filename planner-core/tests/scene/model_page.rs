@@ -1,10 +1,11 @@
 //! The example of the model page, and what the page says of its parts.
 
-use clamber_core::model::{Body, DeckId, Hold, ModuleId, SlotId, SlotPlace};
-use clamber_core::scene::{Diagnostics, HoldWord, Scenario, read_scenario};
-use support::example;
+use super::support::example;
+use clamber_core::unstable::scene::HoldWord;
+use clamber_core::{Body, DeckId, Hold, ModuleId, SlotId, SlotPlace};
+use clamber_core::{Diagnostics, Scenario, read_scenario};
 
-fn read(text: &str) -> (Scenario, clamber_core::model::Problem) {
+fn read(text: &str) -> (Scenario, clamber_core::Problem) {
     read_scenario("scene.toml", text).unwrap_or_else(|problems: Diagnostics| panic!("{problems}"))
 }
 

@@ -1,11 +1,11 @@
 //! Plans in and out.
 
-use clamber_core::math::{DQuat, DVec3};
-use clamber_core::model::{Body, DeckId, Hold, ModuleId, Placement};
-use clamber_core::motion::Move;
-use clamber_core::plan::{Plan, PlannerNote, Status, Step, Summary};
-use clamber_core::scene::{read_plan, read_scenario, scenario_sha256, write_plan};
-use support::example;
+use super::support::example;
+use clamber_core::Move;
+use clamber_core::{Body, DeckId, Hold, ModuleId, Placement};
+use clamber_core::{DQuat, DVec3};
+use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
+use clamber_core::{read_plan, read_scenario, scenario_sha256, write_plan};
 
 fn step(module: u16, action: Move, gap_m: Option<f64>) -> Step {
     Step {

@@ -1,8 +1,8 @@
 //! What is written is read back as it was.
 
-use clamber_core::scene::{FileFormat, Scenario, read_scenario, scenario_sha256, write_scenario};
+use super::support::example;
+use clamber_core::{FileFormat, Scenario, read_scenario, scenario_sha256, write_scenario};
 use proptest::prelude::*;
-use support::example;
 
 fn back(scene: &Scenario, format: FileFormat) -> Scenario {
     let text = write_scenario(scene, format).expect("finite numbers");

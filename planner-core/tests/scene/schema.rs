@@ -1,7 +1,7 @@
 //! The committed schemas are those of the types.
 
-use clamber_core::scene::{plan_schema, scenario_schema};
-use support::{compare, here};
+use super::support::{compare, here};
+use clamber_core::{plan_schema, scenario_schema};
 
 #[test]
 fn the_committed_schemas_are_up_to_date() {

@@ -3,8 +3,8 @@
 //! As in the rules of the International Planning Competition of 2008, where an invalid plan voids its domain; a scene takes the place of
 //! a domain here.
 
+use super::race::Race;
 use crate::bench::row::Ending;
-use race::Race;
 
 /// A wrong answer.
 pub(crate) struct Contradiction {

@@ -3,14 +3,14 @@
 //! All is paired by scene: what is compared is the mean over the runs of a scene, and scenes are what is resampled (intervals) or
 //! exchanged (tests). All tests of a report are one family (Holm 1979).
 
+use super::planners::{Estimate, LEVEL, log_time};
+use super::race::Race;
 use crate::args::ReportArgs;
 use crate::bench::row::{PlanFigures, Row};
 use crate::bench::statistics::bootstrap::{Interval, interval};
 use crate::bench::statistics::means::mean;
 use crate::bench::statistics::random::Random;
 use crate::bench::statistics::{holm, permutation};
-use planners::{Estimate, LEVEL, log_time};
-use race::Race;
 use serde::Serialize;
 
 /// Below this adjusted p a difference is called real.

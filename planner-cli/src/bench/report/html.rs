@@ -1,7 +1,7 @@
 //! A report as one HTML page that fetches nothing: light and dark, wide and narrow, on paper and in grey.
 
-use page::{Block, Page, Table};
-use plot_steps::sample;
+use super::page::{Block, Page, Table};
+use super::plot_steps::sample;
 use std::fmt::Write;
 
 const STYLE: &str = include_str!("report.css");

@@ -1,6 +1,6 @@
 //! A report as Markdown (with the pipe tables of GitHub Flavored Markdown). Plots are left to the HTML page.
 
-use page::{Block, Page, Table};
+use super::page::{Block, Page, Table};
 use std::fmt::Write;
 
 pub(crate) fn write(page: &Page) -> String {

@@ -1,8 +1,8 @@
 //! What the words of a report mean, and where its methods come from.
 
-use numbers::short_figure;
-use planners::SHIFT_S;
-use race::Race;
+use super::numbers::short_figure;
+use super::planners::SHIFT_S;
+use super::race::Race;
 
 pub(crate) fn lines(race: &Race) -> Vec<String> {
     let limit = race.time_limit_s;

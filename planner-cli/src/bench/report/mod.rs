@@ -22,11 +22,11 @@ mod short;
 mod spreadsheet;
 mod tables;
 
+use super::merge::merged;
 use crate::args::ReportArgs;
 use crate::failure::Failure;
 use crate::{exit_code, files, output};
 use differences::Difference;
-use merge::merged;
 use planners::PlannerFigures;
 use race::Race;
 use scenes::SceneFigures;

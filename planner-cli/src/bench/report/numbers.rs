@@ -1,9 +1,9 @@
 //! Numbers of a report as text.
 
+use super::differences::Measure;
+use super::planners::Estimate;
+use super::scenes::Spread;
 use crate::wording;
-use differences::Measure;
-use planners::Estimate;
-use scenes::Spread;
 
 /// A number with three digits that count, but no more than four after the point.
 pub(crate) fn figure(value: f64) -> String {

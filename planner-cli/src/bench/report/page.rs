@@ -1,10 +1,10 @@
 //! What a report says, apart from how it is written: headings, sentences, tables, plots.
 
+use super::Figures;
+use super::plot_svg::Plot;
+use super::race::Race;
+use super::{method, plots, short, tables};
 use crate::{cautions, wording};
-use ::{method, plots, short, tables};
-use Figures;
-use plot_svg::Plot;
-use race::Race;
 
 /// A whole report.
 pub(crate) struct Page {

@@ -1,13 +1,13 @@
 //! The figures of each planner.
 
+use super::contradictions::Contradiction;
+use super::race::Race;
 use crate::args::ReportArgs;
 use crate::bench::row::{Ending, PlanFigures, Row};
 use crate::bench::statistics::bootstrap::{Interval, interval};
 use crate::bench::statistics::means::{mean, shifted_geometric_mean};
 use crate::bench::statistics::random::Random;
 use crate::bench::statistics::scores;
-use contradictions::Contradiction;
-use race::Race;
 use serde::Serialize;
 use std::collections::BTreeMap;
 

@@ -1,9 +1,9 @@
 //! Stepped lines: cactus plots and performance profiles.
 
-use html::escaped;
-use numbers::short_figure;
-use plot_axis::{LogAxis, linear_ticks};
-use plot_svg::{BOTTOM, LEFT, LINES, Plot, RIGHT, TOP, WIDTH, line, mark, n, open, text, x_axis};
+use super::html::escaped;
+use super::numbers::short_figure;
+use super::plot_axis::{LogAxis, linear_ticks};
+use super::plot_svg::{BOTTOM, LEFT, LINES, Plot, RIGHT, TOP, WIDTH, line, mark, n, open, text, x_axis};
 use std::fmt::Write;
 
 const HEIGHT: f64 = 300.0;

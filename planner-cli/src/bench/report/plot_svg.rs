@@ -1,8 +1,8 @@
 //! The strokes that plots are made of, as SVG. Colours and fonts are those of the page.
 
-use html::escaped;
-use numbers::short_figure;
-use plot_axis::LogAxis;
+use super::html::escaped;
+use super::numbers::short_figure;
+use super::plot_axis::LogAxis;
 use std::fmt::Write;
 
 pub(crate) const WIDTH: f64 = 480.0;

@@ -1,8 +1,8 @@
 //! Estimates with their intervals, one below the other.
 
-use html::escaped;
-use plot_axis::LogAxis;
-use plot_svg::{BOTTOM, Plot, TOP, line, n, open, x_axis};
+use super::html::escaped;
+use super::plot_axis::LogAxis;
+use super::plot_svg::{BOTTOM, Plot, TOP, line, n, open, x_axis};
 use std::fmt::Write;
 
 /// An estimate with its interval, and what is said of it.

@@ -1,15 +1,15 @@
 //! The plots of a report.
 
+use super::differences::{Difference, Measure, Verdict};
+use super::numbers::difference_text;
+use super::page::Block;
+use super::plot_steps::Steps;
+use super::plot_svg::Plot;
+use super::plot_whiskers::{Whisker, whiskers};
+use super::race::Race;
+use super::tables::verdict;
 use crate::bench::row::{PlanFigures, Row};
 use crate::bench::statistics::{cactus, profile};
-use differences::{Difference, Measure, Verdict};
-use numbers::difference_text;
-use page::Block;
-use plot_steps::Steps;
-use plot_svg::Plot;
-use plot_whiskers::{Whisker, whiskers};
-use race::Race;
-use tables::verdict;
 
 /// Cactus plot and performance profiles.
 pub(crate) fn all(race: &Race) -> Block {

@@ -1,10 +1,10 @@
 //! Figures of each planner on each scene.
 
+use super::race::Race;
 use crate::args::ReportArgs;
 use crate::bench::statistics::means::median;
 use crate::bench::statistics::permutation;
 use crate::bench::statistics::random::Random;
-use race::Race;
 use serde::Serialize;
 
 /// A planner on a scene.

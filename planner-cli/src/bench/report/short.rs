@@ -1,11 +1,11 @@
 //! The head of a report: what was raced, that the plans were checked, and what can be said.
 
+use super::Figures;
+use super::differences::{self, Difference, Measure, Verdict};
+use super::numbers::difference_text;
+use super::page::Block;
+use super::race::Race;
 use crate::wording;
-use Figures;
-use differences::{self, Difference, Measure, Verdict};
-use numbers::difference_text;
-use page::Block;
-use race::Race;
 
 pub(crate) fn blocks(race: &Race, figures: &Figures) -> Vec<Block> {
     let memory = race.memory_limit_mib.map_or("no memory limit".into(), |mib| format!("{mib} MiB"));

@@ -1,13 +1,13 @@
 //! The figures of a report as CSV (RFC 4180), with full precision.
 
+use super::Figures;
+use super::differences::Difference;
+use super::planners::{Estimate, PlannerFigures};
+use super::race::Race;
+use super::tables::verdict;
 use crate::bench::row::{Ending, Row};
 use crate::bench::suite::called;
 use crate::failure::Failure;
-use Figures;
-use differences::Difference;
-use planners::{Estimate, PlannerFigures};
-use race::Race;
-use tables::verdict;
 
 /// One line for each run.
 pub(crate) fn runs(race: &Race) -> Result<String, Failure> {

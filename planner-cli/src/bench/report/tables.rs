@@ -1,14 +1,14 @@
 //! The tables of a report.
 
+use super::Figures;
+use super::differences::{ALPHA, Difference, Verdict, excludes_none};
+use super::numbers::{counts, difference_text, figure, p_text, percent, range, with_interval};
+use super::page::{Block, Table};
+use super::planners::{Estimate, PlannerFigures};
+use super::race::Race;
+use super::scenes::{Behind, SceneFigures, Spread};
 use crate::bench::row::Ending;
 use crate::wording;
-use Figures;
-use differences::{ALPHA, Difference, Verdict, excludes_none};
-use numbers::{counts, difference_text, figure, p_text, percent, range, with_interval};
-use page::{Block, Table};
-use planners::{Estimate, PlannerFigures};
-use race::Race;
-use scenes::{Behind, SceneFigures, Spread};
 
 pub(crate) fn solved(race: &Race, figures: &Figures) -> Vec<Block> {
     let scenes = race.scenes.len();

@@ -3,7 +3,7 @@
 //! What is resampled are whole scenes, never single runs: a report is about scenes like these, and runs on one scene are not
 //! independent of each other.
 
-use random::Random;
+use super::random::Random;
 use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, Normal};
 

@@ -1,7 +1,7 @@
 //! Permutation tests: how often chance alone would make so great a difference. Efron & Tibshirani (1993), chapter 15.
 
-use means::mean;
-use random::Random;
+use super::means::mean;
+use super::random::Random;
 
 /// Most arrangements that are all tried; of more, this many are drawn.
 const TRIED: u64 = 1 << 16;

@@ -1,14 +1,14 @@
 //! The tables of the glTF document.
 
+use super::buffer::Buffer;
+use super::keyframes::Keyframes;
+use super::shapes::Shape;
 use crate::failure::Failure;
 use crate::show::crew::KindEntry;
 use crate::show::sheet::Sheet;
-use buffer::Buffer;
-use clamber_core::course::Course;
-use clamber_core::model::ModuleId;
-use keyframes::Keyframes;
+use clamber_core::ModuleId;
+use clamber_core::unstable::course::Course;
 use serde_json::{Value, json};
-use shapes::Shape;
 
 /// Depth to which a deck without a bottom is drawn, in metres.
 const DEEP_M: f64 = 0.12;

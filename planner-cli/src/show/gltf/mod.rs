@@ -8,11 +8,11 @@ mod document;
 mod keyframes;
 mod shapes;
 
+use super::sheet::Sheet;
 use crate::failure::Failure;
 use base64::Engine;
-use clamber_core::course::Course;
+use clamber_core::unstable::course::Course;
 use serde_json::{Value, json};
-use sheet::Sheet;
 
 /// A `.glb` file.
 pub(super) fn binary(sheet: &Sheet, course: &Course<'_>) -> Result<Vec<u8>, Failure> {

@@ -13,7 +13,7 @@ use crate::search::guidance::novelty::Novelty;
 use crate::search::outcome::{Ended, Found};
 use crate::search::planner::Task;
 use crate::search::trips::successors::{Expansion, braced, expand};
-use crate::search::{Observer, Progress, Statistics, Stoppers};
+use crate::search::{Observer, SearchProgress, Statistics, Stoppers};
 use crate::travel::Trip;
 use rayon::prelude::*;
 
@@ -108,7 +108,10 @@ impl Search<'_> {
                 }
             }
             batch.into_iter().for_each(|index| run.again(index));
-            observer.progress(&Progress { statistics: run.statistics(), nearest_s: run.closed.nearest().0 });
+            observer.progress(&SearchProgress {
+                statistics: run.statistics(),
+                nearest_s: run.closed.nearest().0,
+            });
         }
     }
 }

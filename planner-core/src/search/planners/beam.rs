@@ -10,7 +10,7 @@ use crate::search::guidance::goal::is_met_apart_from_holds;
 use crate::search::outcome::{Ended, Found};
 use crate::search::planner::{FAST_WEIGHT, Task};
 use crate::search::trips::successors::{Expansion, braced, expand};
-use crate::search::{Observer, Outcome, Planner, Progress, Statistics, Stoppers};
+use crate::search::{Observer, Outcome, Planner, SearchProgress, Statistics, Stoppers};
 use crate::travel::Trip;
 use rayon::prelude::*;
 
@@ -127,8 +127,10 @@ impl BeamSearch<'_> {
             if layer.is_empty() {
                 break;
             }
-            observer
-                .progress(&Progress { statistics: self.statistics(), nearest_s: self.closed.nearest().0 });
+            observer.progress(&SearchProgress {
+                statistics: self.statistics(),
+                nearest_s: self.closed.nearest().0,
+            });
         }
         Ok(None)
     }

@@ -14,7 +14,7 @@ use crate::search::guidance::goal::is_met_apart_from_holds;
 use crate::search::guidance::leads_over::leads_over;
 use crate::search::outcome::Ended;
 use crate::search::trips::trip_sequence::{TripFinder, TripSequence, free_on};
-use crate::search::{NoObserver, Observer, Progress, Statistics, Stoppers};
+use crate::search::{NoObserver, Observer, SearchProgress, Statistics, Stoppers};
 use crate::travel::Trip;
 
 /// The crew on its way over.
@@ -71,7 +71,7 @@ impl Crossing<'_, '_> {
                     break;
                 }
             }
-            observer.progress(&Progress { statistics: self.statistics, nearest_s: f64::INFINITY });
+            observer.progress(&SearchProgress { statistics: self.statistics, nearest_s: f64::INFINITY });
             if self.there(gather.deck) <= before && !self.get_unstuck(gather.deck)? {
                 return Ok(false);
             }

@@ -6,7 +6,7 @@ use petgraph::unionfind::UnionFind;
 
 /// Modules that bond or touch, as long as the touch counts, and both sides of `hops` under way. `groups` are those that move as one: a touch
 /// between bodies that do not keep their places relative to each other counts for nothing.
-pub(super) fn structures<'a>(
+pub(crate) fn structures<'a>(
     problem: &Problem,
     configuration: &Configuration,
     groups: impl Iterator<Item = &'a [ModuleId]>,
@@ -41,7 +41,7 @@ pub(super) fn structures<'a>(
 }
 
 /// A part of the crew by itself, with the names of its order.
-pub(super) fn part_of(
+pub(crate) fn part_of(
     problem: &Problem,
     configuration: &Configuration,
     part: &[ModuleId],
@@ -66,11 +66,11 @@ pub(super) fn part_of(
     (alone, there)
 }
 
-pub(super) fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
+pub(crate) fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
     ModuleId::at(part.iter().position(|&m| m == module).unwrap_or_default())
 }
 
-pub(super) fn renamed_body(part: &[ModuleId], body: Body) -> Body {
+pub(crate) fn renamed_body(part: &[ModuleId], body: Body) -> Body {
     match body {
         Body::Deck(_) => body,
         Body::Module(module) => Body::Module(renamed(part, module)),

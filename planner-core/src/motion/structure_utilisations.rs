@@ -1,17 +1,17 @@
-//! The worst utilisation of a crew over a stretch, structure by structure.
+//! The worst utilisation of a crew over a stretch, and whether it carries its load at rest, structure by structure.
 //!
 //! Structures that neither bond nor touch do not load each other, so the worst of the crew is that of its structures. Most of them are the
 //! same in many stretches of a plan, and each is worked out once: first it is noted what is to be worked out, then all of it side by side.
 
 use super::structure::{part_of, renamed, renamed_body, structures};
+use super::{Move, Stretch, Underway};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
-use crate::motion::{Move, Stretch, Underway};
-use crate::statics::LoadCase;
+use crate::statics::{LoadCase, Utilisation};
 use indexmap::IndexMap;
 use rayon::prelude::*;
 
 /// Structures over stretches, each once.
-pub(super) struct Utilisations<'a> {
+pub(crate) struct StructureUtilisations<'a> {
     problem: &'a Problem,
     wanted: IndexMap<Vec<u64>, Wanted>,
 }
@@ -22,17 +22,27 @@ struct Wanted {
     there: Configuration,
     moving: Vec<Underway>,
     hops: Vec<(ModuleId, Placement)>,
-    /// Whether anything moves anywhere.
-    shakes: bool,
+    question: Question,
 }
 
-impl<'a> Utilisations<'a> {
-    pub(super) fn new(problem: &'a Problem) -> Self {
+/// What is asked of a structure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Question {
+    /// Whether it carries its load at rest.
+    AtRest,
+    /// Its worst utilisation while holds are changed and nothing moves.
+    Still,
+    /// Its worst utilisation while something moves somewhere.
+    UnderWay,
+}
+
+impl<'a> StructureUtilisations<'a> {
+    pub(crate) fn new(problem: &'a Problem) -> Self {
         Self { problem, wanted: IndexMap::new() }
     }
 
     /// Notes the structures of the stretch that begins at a configuration, see [`Stretch::new`]; their numbers.
-    pub(super) fn want(
+    pub(crate) fn want(
         &mut self,
         begin: &Configuration,
         moving: &[Underway],
@@ -41,8 +51,15 @@ impl<'a> Utilisations<'a> {
         let members: Vec<Vec<ModuleId>> = moving.iter().map(|u| begin.carried_with(u.mover)).collect();
         let new_hosts = hops.iter().map(|&(mover, end)| (mover, end.host));
         let parts = structures(self.problem, begin, members.iter().map(Vec::as_slice), new_hosts);
-        let shakes = !moving.is_empty() || !hops.is_empty();
-        parts.iter().map(|part| self.want_part(begin, moving, hops, part, shakes)).collect()
+        let still = moving.is_empty() && hops.is_empty();
+        let question = if still { Question::Still } else { Question::UnderWay };
+        parts.iter().map(|part| self.want_part(begin, moving, hops, part, question)).collect()
+    }
+
+    /// Notes the structures of a crew at rest; their numbers.
+    pub(crate) fn want_at_rest(&mut self, crew: &Configuration) -> Vec<usize> {
+        let parts = structures(self.problem, crew, std::iter::empty(), std::iter::empty());
+        parts.iter().map(|part| self.want_part(crew, &[], &[], part, Question::AtRest)).collect()
     }
 
     fn want_part(
@@ -51,7 +68,7 @@ impl<'a> Utilisations<'a> {
         moving: &[Underway],
         hops: &[(ModuleId, Placement)],
         part: &[ModuleId],
-        shakes: bool,
+        question: Question,
     ) -> usize {
         let (problem, there) = part_of(self.problem, begin, part);
         let is_inside = |mover: &ModuleId| part.contains(mover);
@@ -67,30 +84,37 @@ impl<'a> Utilisations<'a> {
                 (renamed(part, mover), Placement { host: renamed_body(part, end.host), ..end })
             })
             .collect();
-        let key = key(part, &there, &moving, &hops, shakes);
+        let key = key(part, &there, &moving, &hops, question);
         let entry = self.wanted.entry(key);
         let number = entry.index();
-        entry.or_insert_with(|| Wanted { problem, there, moving, hops, shakes });
+        entry.or_insert_with(|| Wanted { problem, there, moving, hops, question });
         number
     }
 
-    /// The worst utilisation of any bond of each structure over its stretch, by its number; `None` when there is `enough` before the end.
-    pub(super) fn work_out(&self, enough: &(dyn Fn() -> bool + Sync)) -> Option<Vec<f64>> {
+    /// The worst utilisation of each structure over its stretch, by its number; of one at rest only whether it is within the limit. `None` when
+    /// there is `enough` before the end.
+    pub(crate) fn work_out(&self, enough: &(dyn Fn() -> bool + Sync)) -> Option<Vec<Utilisation>> {
         let wanted: Vec<&Wanted> = self.wanted.values().collect();
-        wanted.into_par_iter().map(|wanted| wanted.worst(enough)).collect()
+        wanted.into_par_iter().map(|wanted| wanted.work_out(enough)).collect()
     }
 }
 
 impl Wanted {
-    fn worst(&self, enough: &dyn Fn() -> bool) -> Option<f64> {
-        let Self { problem, there, moving, hops, shakes } = self;
-        if moving.is_empty() && hops.is_empty() {
-            let factor = if *shakes { problem.limits.motion_factor } else { 1.0 };
-            let case = LoadCase::new(problem, there, touches(problem, there)).with_gravity_factor(factor);
-            return (!enough()).then(|| case.worst().value);
+    fn work_out(&self, enough: &dyn Fn() -> bool) -> Option<Utilisation> {
+        let Self { problem, there, moving, hops, question } = self;
+        if !(moving.is_empty() && hops.is_empty()) {
+            let worst =
+                Stretch::new(problem, there.clone(), moving, hops).worst_utilisation_unless(enough)?;
+            return Some(worst.utilisation);
         }
-        let worst = Stretch::new(problem, there.clone(), moving, hops).worst_utilisation_unless(enough)?;
-        Some(worst.utilisation.value)
+        let case = LoadCase::new(problem, there, touches(problem, there));
+        let found = match question {
+            Question::UnderWay => case.with_gravity_factor(problem.limits.motion_factor).worst(),
+            Question::Still => case.worst(),
+            Question::AtRest if case.carries(problem.limits.utilisation()) => Utilisation::NOTHING,
+            Question::AtRest => Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING },
+        };
+        (!enough()).then_some(found)
     }
 }
 
@@ -100,9 +124,9 @@ fn key(
     there: &Configuration,
     moving: &[Underway],
     hops: &[(ModuleId, Placement)],
-    shakes: bool,
+    question: Question,
 ) -> Vec<u64> {
-    let mut key = vec![u64::from(shakes), moving.len() as u64];
+    let mut key = vec![question as u64, moving.len() as u64];
     let mut note = |place: &Placement| {
         key.push(match place.host {
             Body::Deck(deck) => deck.index() as u64,

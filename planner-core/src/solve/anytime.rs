@@ -1,0 +1,331 @@
+//! From a problem to the best plan that the caller has time for.
+//!
+//! First a solution is searched for. From then on there is an answer at any time: the first solution is timed side by side as quickly as that can be done,
+//! and checked, before anything better is looked for. Then come shorter trips, other trips that end sooner side by side, and the best timing
+//! of what came out; whatever is better and passes the check becomes the answer.
+
+use super::control::{Control, Phase, Progress};
+use super::incumbent::{Candidate, Checked, Incumbent, Refused};
+use super::options::SolveOptions;
+use super::rearranging::rearrange;
+use super::solution::{Report, Solution, Unsolved};
+use super::trade_offs::trade_offs;
+use crate::control::{Budget, Stopped};
+use crate::model::{ModuleId, Problem};
+use crate::motion::Move;
+use crate::plan::{Plan, PlannerNote, Status, Summary};
+use crate::schedule::{
+    Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
+};
+use crate::search::{InputError, Observer, Outcome, SearchProgress, shorten_all};
+use crate::travel::Trip;
+use rayon::prelude::*;
+use std::sync::Mutex;
+
+/// Most sequences of the moves to time in the search for a better one.
+const SEQUENCES: u64 = 500;
+
+/// Finds a plan that takes the crew from the problem's start to its goal, times its moves side by side, and has it checked.
+///
+/// The answer can be had at any time: `control` says when to finish or to stop, and from the first solution on there is a timed and checked plan, which
+/// more time only makes better. Where the caller lets it go on to the end, the same problem and options give the same bytes, on any number of
+/// threads. It works on the thread pool of `rayon` in which it is called.
+///
+/// # Errors
+/// When the problem makes no sense: no goal, an unsound start, or an option out of range.
+pub fn solve(
+    problem: &Problem,
+    options: &SolveOptions,
+    control: &Control<'_>,
+) -> Result<Solution, InputError> {
+    let stopped = || control.stopped();
+    let budget = Budget { expansions: u64::MAX, bytes: options.memory_bytes, interrupt: &stopped };
+    let watch = Watch { control, nearest_s: Mutex::new(f64::INFINITY) };
+    let planner = options.strategy.planner();
+    let outcome = planner.plan(problem, &options.of_search(), &budget, &watch)?;
+    let nearest_s = watch.nearest_s.into_inner().unwrap_or(f64::INFINITY);
+    let heading = Heading {
+        planner: PlannerNote::new(options.strategy.name(), options.seed),
+        status: outcome.status,
+        // A goal that is proved impossible has no finite bound, and files hold finite numbers only.
+        lower_bound_s: if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 },
+    };
+    let solver = Solver { problem, options, control, heading, outcome, nearest_s };
+    Ok(match solver.outcome.status {
+        Status::Solved => solver.solved(),
+        Status::ProvedImpossible => solver.answer(None, None, true),
+        Status::BudgetSpent | Status::Cancelled => solver.part_of_the_way(),
+    })
+}
+
+/// Passes on what the search tells.
+struct Watch<'a> {
+    control: &'a Control<'a>,
+    nearest_s: Mutex<f64>,
+}
+
+impl Observer for Watch<'_> {
+    fn progress(&self, progress: &SearchProgress) {
+        if let Ok(mut nearest_s) = self.nearest_s.lock() {
+            *nearest_s = progress.nearest_s;
+        }
+        self.control.tell(&Progress {
+            phase: Phase::Searching,
+            statistics: progress.statistics,
+            nearest_s: progress.nearest_s,
+            makespan_s: None,
+        });
+    }
+}
+
+type Moves = Vec<(ModuleId, Move)>;
+
+/// What is known once the search is over.
+struct Solver<'a> {
+    problem: &'a Problem,
+    options: &'a SolveOptions,
+    control: &'a Control<'a>,
+    heading: Heading,
+    outcome: Outcome,
+    nearest_s: f64,
+}
+
+impl Solver<'_> {
+    /// From a first solution to the best plan there is time for.
+    fn solved(self) -> Solution {
+        let incumbent = Incumbent::new(self.options.objective);
+        self.tell(&incumbent);
+        let (first, solutions) = rayon::join(|| self.first(), || self.solutions());
+        let mut trouble = first.map(|checked| incumbent.offer(checked)).err();
+        self.tell(&incumbent);
+        let sequences = self.sequences(solutions, &incumbent);
+        let mut trade_offs = Vec::new();
+        // Once it is to finish, a better timing is looked for only where there is none yet.
+        if self.control.stopped().is_none() || trouble.is_some() {
+            match sequences.and_then(|sequences| self.best_timing(&sequences)) {
+                Ok((moves, checked)) => {
+                    incumbent.offer(checked);
+                    if self.options.trade_offs && !self.options.one_by_one {
+                        trade_offs = self.trade_offs(&moves);
+                    }
+                }
+                Err(error) => trouble = trouble.map(|first| first.worse(error)),
+            }
+            self.tell(&incumbent);
+        }
+        let complete = self.control.stopped().is_none();
+        let solution = self.answer(incumbent.take(), trouble, complete);
+        Solution { report: Report { trade_offs, ..solution.report }, ..solution }
+    }
+
+    /// The first solution as it was found, timed as quickly as that can be done, and checked.
+    fn first(&self) -> Result<Checked, Trouble> {
+        let stopped = || self.control.stopped_now();
+        let moves = moves_of_trips(self.problem, &self.outcome.trips)?;
+        self.quickly(&moves, &stopped)
+    }
+
+    /// A sequence timed as quickly as that can be done, and checked.
+    fn quickly(
+        &self,
+        moves: &[(ModuleId, Move)],
+        stopped: &(dyn Fn() -> Option<Stopped> + Sync),
+    ) -> Result<Checked, Trouble> {
+        let hurried = || Some(stopped().unwrap_or(Stopped::Spent));
+        let plan = if self.options.one_by_one {
+            let budget = Budget { interrupt: &hurried, ..Budget::unlimited() };
+            one_by_one(self.problem, moves, &self.heading, &budget)?
+        } else {
+            let budget = Budget { interrupt: stopped, ..Budget::unlimited() };
+            quickly_side_by_side(self.problem, moves, &self.heading, &budget)?
+        };
+        Ok(Candidate::from(plan).checked(self.problem, stopped)?)
+    }
+
+    /// All solutions, the one that is shortest one trip after the other first, shortened if that is asked for.
+    fn solutions(&self) -> Vec<Vec<Trip>> {
+        let found: Vec<Vec<Trip>> =
+            std::iter::once(&self.outcome.trips).chain(&self.outcome.alternatives).cloned().collect();
+        if !self.options.shortens() {
+            return found;
+        }
+        let stopped = || self.control.stopped();
+        let budget = Budget { interrupt: &stopped, ..Budget::unlimited() };
+        shorten_all(self.problem, found, self.options.shortening, &budget)
+    }
+
+    /// The sequences of moves to be timed: one that ends sooner side by side than the solutions, or the solutions themselves. Better ones found on
+    /// the way are offered as soon as that is worth the time.
+    fn sequences(&self, solutions: Vec<Vec<Trip>>, incumbent: &Incumbent) -> Result<Vec<Moves>, Trouble> {
+        let stopped = || self.control.stopped();
+        if self.options.rearranges(self.problem) && stopped().is_none() {
+            let bytes = self.options.memory_bytes;
+            let budget = Budget { bytes, interrupt: &stopped, ..Budget::unlimited() };
+            let (seed, patience) = (self.options.seed, self.options.patience);
+            let given_up = || stopped().map(|_| Stopped::Cancelled);
+            let mut offer = |moves: &[(ModuleId, Move)]| {
+                if let Ok(checked) = self.quickly(moves, &given_up) {
+                    incumbent.offer(checked);
+                    self.tell(incumbent);
+                }
+            };
+            let least_s = self.outcome.lower_bound_s;
+            let found = rearrange(self.problem, &solutions, seed, patience, least_s, &budget, &mut offer);
+            if let Some(moves) = found.moves {
+                return Ok(vec![moves]);
+            }
+        }
+        let moves = solutions.iter().map(|trips| moves_of_trips(self.problem, trips));
+        Ok(moves.collect::<Result<_, _>>()?)
+    }
+
+    /// The best timing of any of some sequences, checked, and its moves.
+    fn best_timing(&self, sequences: &[Moves]) -> Result<(Moves, Checked), Trouble> {
+        let stopped = || self.control.stopped();
+        let budget = Budget { expansions: SEQUENCES, interrupt: &stopped, ..Budget::unlimited() };
+        let time = |moves: &Moves| -> Result<Candidate, ScheduleError> {
+            Ok(if self.options.one_by_one {
+                one_by_one(self.problem, moves, &self.heading, &budget)?.into()
+            } else {
+                side_by_side(self.problem, moves, &self.heading, self.options.objective, &budget)?.into()
+            })
+        };
+        let timed: Vec<Result<Candidate, ScheduleError>> = sequences.par_iter().map(time).collect();
+        let mut trouble = Trouble::Stopped;
+        let mut candidates: Vec<(usize, Candidate)> = Vec::new();
+        for (index, timed) in timed.into_iter().enumerate() {
+            match timed {
+                Ok(candidate) => candidates.push((index, candidate)),
+                Err(error) => trouble = trouble.worse(error.into()),
+            }
+        }
+        let prefers = |a: &Summary, b: &Summary| self.options.objective.prefers(a, b);
+        candidates.sort_by(|(_, a), (_, b)| {
+            if prefers(a.summary(), b.summary()) {
+                std::cmp::Ordering::Less
+            } else if prefers(b.summary(), a.summary()) {
+                std::cmp::Ordering::Greater
+            } else {
+                std::cmp::Ordering::Equal
+            }
+        });
+        for (index, candidate) in candidates {
+            match candidate.checked(self.problem, &|| self.control.stopped_now()) {
+                Ok(checked) => return Ok((sequences[index].clone(), checked)),
+                Err(refused) => trouble = trouble.worse(refused.into()),
+            }
+        }
+        Err(trouble)
+    }
+
+    fn trade_offs(&self, moves: &Moves) -> Vec<Plan> {
+        let stopped = || self.control.stopped();
+        let budget = Budget { expansions: SEQUENCES, interrupt: &stopped, ..Budget::unlimited() };
+        trade_offs(self.problem, moves, &self.heading, &budget)
+    }
+
+    /// As far as the search came, timed and checked.
+    fn part_of_the_way(self) -> Solution {
+        let stopped = || self.control.stopped_now();
+        let timed = (!self.outcome.trips.is_empty())
+            .then(|| moves_of_trips(self.problem, &self.outcome.trips).map_err(Trouble::from))
+            .map(|moves| self.quickly(&moves?, &stopped));
+        self.answer(timed.and_then(Result::ok), None, false)
+    }
+
+    fn answer(self, checked: Option<Checked>, trouble: Option<Trouble>, complete: bool) -> Solution {
+        let Self { problem: _, options: _, control, heading, outcome, nearest_s } = self;
+        let is_cancelled = control.stopped_now().is_some();
+        let (status, unsolved) = match outcome.status {
+            Status::Solved if checked.is_some() => (Status::Solved, None),
+            Status::Solved => {
+                let status = if is_cancelled { Status::Cancelled } else { Status::BudgetSpent };
+                (status, Some(trouble.unwrap_or(Trouble::Stopped).unsolved(outcome.trips.len())))
+            }
+            Status::ProvedImpossible => (outcome.status, None),
+            Status::BudgetSpent | Status::Cancelled => (outcome.status, Some(why_unsolved(&outcome))),
+        };
+        let holds = checked.as_ref().and_then(|checked| checked.holds);
+        let plan = checked.map_or_else(|| empty_plan(&heading, status), |checked| checked.plan);
+        Solution {
+            status,
+            plan,
+            proof: outcome.proof,
+            report: Report {
+                lower_bound_s: outcome.lower_bound_s,
+                unsolved,
+                complete,
+                hold_moves: holds.map(|(count, _)| count),
+                hold_moves_at_least: holds.map_or(0, |(_, at_least)| at_least),
+                trade_offs: Vec::new(),
+                stoppers: outcome.stoppers,
+                nearest_s: nearest_s.is_finite().then_some(nearest_s),
+            },
+            statistics: outcome.statistics,
+        }
+    }
+
+    fn tell(&self, incumbent: &Incumbent) {
+        self.control.tell(&Progress {
+            phase: Phase::Improving,
+            statistics: self.outcome.statistics,
+            nearest_s: 0.0,
+            makespan_s: incumbent.makespan_s(),
+        });
+    }
+}
+
+/// Why a plan of a solution is not to be had.
+enum Trouble {
+    Stopped,
+    CannotBeTimed(ScheduleError),
+    Unsound(Refused),
+}
+
+impl Trouble {
+    /// The one that says more.
+    fn worse(self, other: Self) -> Self {
+        let rank = |trouble: &Self| match trouble {
+            Self::Stopped => 0,
+            Self::CannotBeTimed(_) => 1,
+            Self::Unsound(_) => 2,
+        };
+        if rank(&other) > rank(&self) { other } else { self }
+    }
+
+    fn unsolved(self, trips: usize) -> Unsolved {
+        match self {
+            Self::CannotBeTimed(error) => Unsolved::CannotBeTimed(error),
+            Self::Unsound(Refused::Unsound(plan, findings)) => Unsolved::FailedCheck(plan, findings),
+            Self::Stopped | Self::Unsound(Refused::Stopped(_)) => Unsolved::NotCheckedInTime { trips },
+        }
+    }
+}
+
+impl From<ScheduleError> for Trouble {
+    fn from(error: ScheduleError) -> Self {
+        if error == ScheduleError::Stopped { Self::Stopped } else { Self::CannotBeTimed(error) }
+    }
+}
+
+impl From<Refused> for Trouble {
+    fn from(refused: Refused) -> Self {
+        if matches!(refused, Refused::Stopped(_)) { Self::Stopped } else { Self::Unsound(refused) }
+    }
+}
+
+fn why_unsolved(outcome: &Outcome) -> Unsolved {
+    match (outcome.stop, &outcome.note) {
+        (Some(Stopped::Cancelled), _) => Unsolved::Cancelled,
+        (Some(Stopped::Full), _) => Unsolved::OutOfMemory,
+        (Some(Stopped::Spent), _) => Unsolved::OutOfTime,
+        (None, Some(note)) => Unsolved::Exhausted(note.clone()),
+        (None, None) => Unsolved::Exhausted("nothing is left to try".to_owned()),
+    }
+}
+
+/// A plan without steps.
+fn empty_plan(heading: &Heading, status: Status) -> Plan {
+    let summary = Summary { lower_bound_s: heading.lower_bound_s, ..Summary::default() };
+    Plan { planner: heading.planner.clone(), status, steps: Vec::new(), summary }
+}

@@ -88,7 +88,7 @@ fn shells_beside_a_kerb_touch_its_edge() {
 fn hop_arcs_lead_onto_a_higher_deck() {
     for (kerb_m, at, toward, upper) in [LOW, HIGH] {
         let problem = beside_kerb(kerb_m, &[("apron", at), ("m1", toward), ("apron", "at_m = [-0.5, 0.2]")]);
-        let arcs = Surface::hop_arcs(&problem, &problem.start, ModuleId(2));
+        let arcs = Surface::hop_arcs_of(&problem, &problem.start, ModuleId(2));
         let up = [KERB, Body::Module(ModuleId(1))];
         let arc = &arcs.iter().find(|hop_arc| hop_arc.hosts == up).expect("an arc onto the kerb").arc;
         let height = kerb_m + SHELL_M;

@@ -175,7 +175,7 @@ proptest! {
             let case = load_by_definition(&scene, &stretch.at(share));
             prop_assert!(
                 case.carries_with(certified.value + 1e-6, &mut hint),
-                "at {} it takes more than {}", share, certified.utilisation
+                "at {} it takes more than {}", share, certified.value
             );
         }
     }

@@ -6,7 +6,7 @@ use clamber_core::check_plan;
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::search::{AStar, NoObserver, Options, Outcome, Planner, TakingApart};
 use clamber_core::write_plan;
-use clamber_core::{Plan, PlannerNote, Status};
+use clamber_core::{Plan, Status};
 use clamber_core::{PlannerName, Strategy};
 use rayon::ThreadPoolBuilder;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -80,7 +80,7 @@ fn cancelled_searches_leave_a_sound_part() {
                 continue;
             }
             assert_eq!(outcome.status, Status::Cancelled, "{name} after {calls}");
-            let plan = timed(&problem, &outcome, "astar");
+            let plan = timed(&problem, &outcome);
             let report = check_plan(&problem, &plan);
             // Nothing is wrong with it but that it does not get there.
             assert!(

@@ -218,11 +218,11 @@ proptest! {
         let (best, sampled) = densest(|share| utilisation(share).value);
         prop_assert!(sampled <= certified.utilisation.value + 1e-7, "{} at {}, certified {:?}", sampled, best, certified);
         let (hardest, excess) = densest(|share| missed(utilisation(share)));
-        prop_assert!(excess <= missed(certified.value) + 1e-7, "{} N at {}, certified {:?}", excess, hardest, certified);
+        prop_assert!(excess <= missed(certified.utilisation) + 1e-7, "{} N at {}, certified {:?}", excess, hardest, certified);
         let refined = refine(best, |share| utilisation(share).value);
         prop_assert!(certified.utilisation.value <= refined + 1e-6, "certified {:?}, refined {}", certified, refined);
         let refined = refine(hardest, |share| missed(utilisation(share)));
-        prop_assert!(missed(certified.value) <= refined + 1e-6, "certified {:?}, refined {} N", certified, refined);
+        prop_assert!(missed(certified.utilisation) <= refined + 1e-6, "certified {:?}, refined {} N", certified, refined);
         // A yes means that no sample is over; a no that something is, or is nearer than the certificate can tell.
         let limit = certified.utilisation.value * factor;
         if stretch.carries(limit) {
@@ -248,7 +248,7 @@ proptest! {
             let share = f64::from(k) / 24.0;
             let utilisation = load_by_definition(&scene, &stretch.at(share)).worst();
             prop_assert!(utilisation.value <= certified.utilisation.value + 1e-6, "{:?} at {}, certified {:?}", utilisation, share, certified);
-            prop_assert!(missed(utilisation) <= missed(certified.value) + 1e-6);
+            prop_assert!(missed(utilisation) <= missed(certified.utilisation) + 1e-6);
             prop_assert!(!carried || utilisation.within(limit + 1e-6), "carried with {}, {:?} at {}", limit, utilisation, share);
         }
     }
@@ -268,7 +268,7 @@ proptest! {
             worst = worst.worse(case.worst());
         }
         prop_assert!((certified.utilisation.value - worst.value).abs() < 1e-7 || !worst.within(f64::INFINITY));
-        prop_assert!((missed(certified.value) - missed(worst)).abs() < 1e-7 || missed(worst).is_infinite());
+        prop_assert!((missed(certified.utilisation) - missed(worst)).abs() < 1e-7 || missed(worst).is_infinite());
         for (limit, carried) in [(worst.value + 1e-5, worst.within(f64::INFINITY)), (worst.value - 1e-4, false)] {
             prop_assert_eq!(stretch.carries(limit), carried, "limit {}, {:?}", limit, worst);
         }

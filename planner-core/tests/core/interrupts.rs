@@ -14,7 +14,7 @@ use clamber_core::unstable::solve::rearrange;
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::{Configuration, Problem};
 use clamber_core::{Move, apply};
-use clamber_core::{Plan, PlannerNote, Status};
+use clamber_core::{Plan, Status};
 use clamber_core::{PlannerName, Strategy};
 use std::sync::atomic::{AtomicU64, Ordering};
 

@@ -153,8 +153,8 @@ fn senseless_questions_are_errors() {
         AStar.plan(problem, &options, &Budget::unlimited(), &NoObserver).expect_err("it makes no sense")
     };
     let good = scene(&[[0.0, 0.0]], &[on_floor(0.4, 0.1)]);
-    assert_eq!(ask(&good, 0.5), InputError::Greed(0.5));
-    assert!(matches!(ask(&good, f64::NAN), InputError::Greed(_)));
+    assert_eq!(ask(&good, 0.5), InputError::Weight(0.5));
+    assert!(matches!(ask(&good, f64::NAN), InputError::Weight(_)));
     assert_eq!(ask(&scene(&[[0.0, 0.0]], &[]), 1.0), InputError::NoGoal);
     let overlapping = scene(&[[0.0, 0.0], [0.1, 0.0]], &[on_floor(0.4, 0.1)]);
     assert!(matches!(ask(&overlapping, 1.0), InputError::UnsoundStart(_)));

@@ -9,6 +9,7 @@ use clamber_core::check_plan;
 use clamber_core::read_scenario;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::search::{AStar, Bridging, NoObserver, NoveltyFirst, Options, Planner, shorten};
+use clamber_core::unstable::solve::Portfolio;
 use clamber_core::unstable::travel::{Trip, Way, Waypoint};
 use clamber_core::{Body, Hold, ModuleId, Problem};
 use clamber_core::{Move, duration_s};

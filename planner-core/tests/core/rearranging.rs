@@ -1,5 +1,6 @@
 //! Other trips that end sooner: against the trips they began with, the checker, both lower bounds, and other numbers of threads.
 
+use crate::support::{heading, with_figures};
 use clamber_core::Move;
 use clamber_core::Objective;
 use clamber_core::check_plan;
@@ -14,7 +15,7 @@ use clamber_core::unstable::search::{
 use clamber_core::unstable::solve::rearrange;
 use clamber_core::unstable::travel::{Interest, Trip, quickest_to, reachable};
 use clamber_core::{Hold, ModuleId, Problem};
-use clamber_core::{Plan, PlannerNote, Status};
+use clamber_core::{Plan, Status};
 use rayon::ThreadPoolBuilder;
 
 /// Changes in a row without gain, for ten trips; for those of these scenes some ten times as many.

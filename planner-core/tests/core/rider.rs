@@ -50,7 +50,7 @@ fn a_rider_is_carried_where_a_case_built_anew_is() {
             let says = others && open.grips_moving(up.z);
             surely += usize::from(says);
             assert!(carried || !says, "case {case}");
-            assert!(others || !carried || anew.worst().utilisation > limit - 1e-6, "case {case}");
+            assert!(others || !carried || anew.worst().value > limit - 1e-6, "case {case}");
             let bare =
                 LoadCase::new(&problem, &there, Vec::new()).with_gravity_factor(problem.limits.motion_factor);
             by_touch += usize::from(carried && !bare.carries(limit));

@@ -2,20 +2,21 @@
 
 use crate::planned::outcome;
 use crate::support::{FIXTURES, block, cobble, empty, on_deck, on_shell, steel};
+use crate::support::{heading, timed_one_by_one, with_figures};
 use clamber_core::Objective;
 use clamber_core::Statistics;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::schedule::{
-    Network, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, one_by_one, side_by_side,
-    trade_offs,
+    Network, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, side_by_side,
 };
 use clamber_core::unstable::search::{Outcome, Stoppers, makespan_lower_bound_s};
 use clamber_core::unstable::travel::{Trip, Waypoint};
 use clamber_core::{Body, DeckId, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{Control, SolveOptions, solve};
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{Finding, check_plan};
 use clamber_core::{Move, duration_s};
-use clamber_core::{Plan, PlannerNote, Status};
+use clamber_core::{Plan, Status};
 use rayon::prelude::*;
 
 /// Sequences to try where a test times a plan.
@@ -62,6 +63,7 @@ fn stacks() -> (Problem, Outcome) {
     problem.assign_classes();
     let lower_bound_s = makespan_lower_bound_s(&problem);
     let outcome = Outcome {
+        proof: None,
         status: Status::Solved,
         trips,
         alternatives: Vec::new(),

@@ -9,7 +9,7 @@ use super::order::{Order, arrange};
 use super::sequence::Made;
 use super::splitting::{Cut, cuts};
 use super::{PAUSE_S, ScheduleError};
-use crate::control::{Budget, Stopped};
+use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 
@@ -50,8 +50,8 @@ pub(crate) fn arrangement(
 ) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
     let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
     let course = DriveSequence::new(problem, &moves)?;
-    let interrupt = || (budget.interrupt)().map(|_| Stopped::Cancelled);
-    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let interrupt = || budget.interrupt.asked().map(|_| Stopped::Cancelled);
+    let budget = Budget { interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() };
     let loads = Loads::new(&course, problem.limits.utilisation(), &budget);
     let mut loads = match known {
         Some(known) => loads.with_known(known),

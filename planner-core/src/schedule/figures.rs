@@ -62,7 +62,7 @@ pub(super) fn figures(
     let mut instants: Vec<f64> = moves.iter().flat_map(|m| [m.start_s, m.end_s()]).collect();
     instants.sort_by(f64::total_cmp);
     instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
-    let is_cancelled = || (budget.interrupt)() == Some(Stopped::Cancelled);
+    let is_cancelled = || budget.interrupt.asked() == Some(Stopped::Cancelled);
     for (index, &instant) in instants.iter().enumerate() {
         if is_cancelled() {
             return Err(ScheduleError::Stopped);

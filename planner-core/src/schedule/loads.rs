@@ -230,5 +230,5 @@ impl<'a> Loads<'a> {
 
 /// Whether to stop what is only `for_better`, or what is not.
 fn must_stop(budget: &Budget<'_>, for_better: bool) -> bool {
-    (budget.interrupt)().is_some_and(|stop| for_better || stop == Stopped::Cancelled)
+    budget.interrupt.asked().is_some_and(|stop| for_better || stop == Stopped::Cancelled)
 }

@@ -84,7 +84,7 @@ pub fn trade_offs(
     let mut found: Vec<SideBySide> = Vec::new();
     for level in 0..LEVELS {
         let limit = most + (least - most) * level as f64 / (LEVELS - 1) as f64;
-        if !found.is_empty() && (budget.interrupt)().is_some() {
+        if !found.is_empty() && budget.interrupt.asked().is_some() {
             break;
         }
         let one = match timer.timed(limit, Objective::Time) {
@@ -101,7 +101,7 @@ pub fn trade_offs(
         found.retain(|s| !dominates(&one.plan.summary, &s.plan.summary));
         found.push(one);
     }
-    if found.is_empty() && (budget.interrupt)().is_some() {
+    if found.is_empty() && budget.interrupt.asked().is_some() {
         return Err(ScheduleError::Stopped);
     }
     found.sort_by(|a, b| a.plan.summary.makespan_s.total_cmp(&b.plan.summary.makespan_s));
@@ -144,7 +144,7 @@ impl<'a> Timer<'a> {
         works(most, false)?;
         let (mut low, mut high) = (0.0, most);
         for _ in 0..BISECTIONS {
-            if (self.budget.interrupt)().is_some() {
+            if self.budget.interrupt.asked().is_some() {
                 break;
             }
             let middle = 0.5 * (low + high);
@@ -164,7 +164,7 @@ impl<'a> Timer<'a> {
         let mut tried = 0;
         let mut best: Option<SideBySide> = None;
         for _ in 0..ROUNDS {
-            if best.is_some() && (self.budget.interrupt)().is_some() {
+            if best.is_some() && self.budget.interrupt.asked().is_some() {
                 break;
             }
             let next = self.improved(&mut loads, &drives, &holds, &mut tried).and_then(|timeline| {

@@ -172,7 +172,7 @@ impl Work<'_, '_> {
         match found.ended {
             Ended::AtGoal => {}
             Ended::Stopped(Stopped::Cancelled) => return Err(Stopped::Cancelled),
-            _ => return (self.budget.interrupt)().map_or(Ok(false), Err),
+            _ => return self.budget.go_on().map(|()| false),
         }
         // Like modules may have changed places: from here on each goes by the name of the one whose place it has.
         let Some(names) = names_by_place(shape, &found.last) else { return Ok(false) };

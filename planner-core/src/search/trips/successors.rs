@@ -127,7 +127,7 @@ pub(crate) fn trips_within<T>(
 ) -> Result<T, Stopped> {
     let stop = std::cell::Cell::new(None);
     let enough = || {
-        stop.set((budget.interrupt)());
+        stop.set(budget.interrupt.asked());
         stop.get().is_some()
     };
     let found = search(&enough);

@@ -143,9 +143,7 @@ impl TripFinder<'_, '_> {
         deck: DeckId,
         places: &[DVec3],
     ) -> Result<Option<Reach>, Stopped> {
-        if let Some(stop) = (self.budget.interrupt)() {
-            return Err(stop);
-        }
+        self.budget.go_on()?;
         if places.is_empty() || self.problem.modules[mover.index()].stuck || configuration.is_stood_on(mover)
         {
             return Ok(None);

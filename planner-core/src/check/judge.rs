@@ -1,6 +1,7 @@
 //! What is judged of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
 
 use super::Finding;
+use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
 use crate::motion::{Fault, Stretch, faults_at_rest, load_fault};
 use crate::statics::assess;
@@ -45,18 +46,17 @@ impl Look<'_> {
         matches!(self, Self::Rest { .. })
     }
 
-    /// Faults and utilisation; `None` when there is enough before the end.
-    pub(super) fn judge(&self, problem: &Problem, enough: &dyn Fn() -> bool) -> Option<Verdict> {
+    /// Faults and utilisation.
+    pub(super) fn judge(&self, problem: &Problem, interrupt: Interrupt<'_>) -> Result<Verdict, Stopped> {
         match self {
             Self::Rest { crew, at_s, step } => {
+                interrupt.go_on()?;
                 let of_fault = |fault: &Fault| Finding::of_fault(problem, fault, *step, *at_s);
-                (!enough()).then(|| Verdict {
-                    findings: faults_at_rest(problem, crew).iter().map(of_fault).collect(),
-                    utilisation: 0.0,
-                })
+                let findings = faults_at_rest(problem, crew).iter().map(of_fault).collect();
+                Ok(Verdict { findings, utilisation: 0.0 })
             }
             Self::Stretch { stretch, steps, watched, from, to } => {
-                judge_stretch(problem, stretch, (steps.first().copied(), watched), (*from, *to), enough)
+                judge_stretch(problem, stretch, (steps.first().copied(), watched), (*from, *to), interrupt)
             }
         }
     }
@@ -67,22 +67,22 @@ fn judge_stretch(
     stretch: &Stretch<'_>,
     (first, watched): (Option<usize>, &[Watched]),
     (from, to): (f64, f64),
-    enough: &dyn Fn() -> bool,
-) -> Option<Verdict> {
+    interrupt: Interrupt<'_>,
+) -> Result<Verdict, Stopped> {
     let at = |share: f64| from + share * (to - from);
     let mut findings = Vec::new();
     for (fault, share) in stretch.clearance_faults() {
         let step = blame(watched, &fault).or(first);
         findings.push(Finding::of_fault(problem, &fault, step, at(share)));
     }
-    let worst = stretch.worst_utilisation_unless(enough)?;
+    let worst = stretch.worst_utilisation(interrupt)?;
     if !worst.utilisation.within(problem.limits.utilisation()) {
         let report = assess(problem, &stretch.load_at(worst.share, worst.hops_done));
         let fault = load_fault(&report)
             .unwrap_or(Fault::Load { reason: None, utilisation: Some(worst.utilisation.value) });
         findings.push(Finding::of_fault(problem, &fault, first, at(worst.share)));
     }
-    Some(Verdict { findings, utilisation: worst.utilisation.value })
+    Ok(Verdict { findings, utilisation: worst.utilisation.value })
 }
 
 /// The step whose mover or load a fault is about.

@@ -51,6 +51,16 @@ impl<'a> Interrupt<'a> {
     }
 }
 
+/// The answer of work that nobody stops.
+pub(crate) fn uninterrupted<T>(work: impl Fn(Interrupt<'_>) -> Result<T, Stopped>) -> T {
+    loop {
+        // The first time, as the work stops only when this interrupt says so.
+        if let Ok(answer) = work(Interrupt::NEVER) {
+            return answer;
+        }
+    }
+}
+
 impl std::fmt::Debug for Interrupt<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Interrupt").field("only_cancelled", &self.only_cancelled).finish_non_exhaustive()

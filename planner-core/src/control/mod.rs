@@ -10,4 +10,5 @@ pub(crate) mod memory;
 
 pub use budget::Budget;
 pub(crate) use deferred_drop::{Kept, free};
+pub(crate) use interrupt::uninterrupted;
 pub use interrupt::{Interrupt, Stopped};

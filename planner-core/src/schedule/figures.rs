@@ -2,7 +2,7 @@
 
 use super::ScheduleError;
 use super::utilisations::Utilisations;
-use crate::control::{Budget, Stopped};
+use crate::control::Interrupt;
 use crate::math::tolerance;
 use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Attached, Move, Stretch, Underway, apply};
@@ -42,12 +42,12 @@ pub(super) enum Scope {
 /// Figures of all moves, in their order.
 ///
 /// # Errors
-/// When a move cannot be begun at its time, or when cancelled.
+/// When a move cannot be begun at its time, or when told to stop.
 pub(super) fn figures(
     problem: &Problem,
     moves: &[Timed],
     scope: Scope,
-    budget: &Budget<'_>,
+    interrupt: Interrupt<'_>,
 ) -> Result<Vec<Figures>, ScheduleError> {
     let mut course = Replay {
         problem,
@@ -62,11 +62,8 @@ pub(super) fn figures(
     let mut instants: Vec<f64> = moves.iter().flat_map(|m| [m.start_s, m.end_s()]).collect();
     instants.sort_by(f64::total_cmp);
     instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
-    let is_cancelled = || budget.interrupt.asked() == Some(Stopped::Cancelled);
     for (index, &instant) in instants.iter().enumerate() {
-        if is_cancelled() {
-            return Err(ScheduleError::Stopped);
-        }
+        interrupt.go_on()?;
         course.end(instant);
         course.begin(instant)?;
         match instants.get(index + 1) {
@@ -74,7 +71,7 @@ pub(super) fn figures(
             None => course.end(f64::INFINITY),
         }
     }
-    let worst = course.utilisations.work_out(&is_cancelled).ok_or(ScheduleError::Stopped)?;
+    let worst = course.utilisations.work_out(interrupt)?;
     for (steps, numbers) in std::mem::take(&mut course.strained) {
         let utilisation = numbers.into_iter().map(|number| worst[number]).fold(0.0, f64::max);
         course.note(utilisation, &steps);

@@ -41,7 +41,7 @@ pub use delays::first_step_that_needs_the_clock;
 pub use error::ScheduleError;
 pub use network::Network;
 pub use objective::Objective;
-pub use one_by_one::{one_by_one, one_by_one_bare, one_by_one_within};
+pub use one_by_one::{one_by_one, one_by_one_bare};
 pub use sequence::moves_of_trips;
 pub use side_by_side::{SideBySide, side_by_side, trade_offs};
 

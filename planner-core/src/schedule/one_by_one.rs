@@ -1,6 +1,6 @@
 //! Times a sequence of trips, one move after the other, with the braces that are needed.
 
-use super::bracing::choose_holds;
+use super::bracing::{fewest_holds, holds_in_haste};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::figures::{Scope, Timed};
@@ -8,7 +8,7 @@ use super::loads::Loads;
 use super::sequence::moves_of_trips;
 use super::timing::{Heading, plan_of};
 use super::{PAUSE_S, ScheduleError};
-use crate::control::Budget;
+use crate::control::Interrupt;
 use crate::model::Problem;
 use crate::plan::{Plan, PlannerNote, Status};
 use crate::travel::Trip;
@@ -17,48 +17,35 @@ use crate::travel::Trip;
 ///
 /// `status` is written into the plan; for [`Status::Solved`] the holds and payloads of the goal are seen to at the end.
 ///
+/// Once time is up it looks no longer for the fewest braces: then everybody is braced who stands wherever the load is not carried without.
+///
 /// # Errors
-/// When a trip cannot be made, or no bracing carries it.
+/// When a trip cannot be made, or no bracing carries it, or when cancelled.
 pub fn one_by_one(
     problem: &Problem,
     trips: &[Trip],
     planner: PlannerNote,
     status: Status,
     lower_bound_s: f64,
+    interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
-    one_by_one_within(problem, trips, planner, status, lower_bound_s, &Budget::unlimited())
-}
-
-/// The same without a search for the fewest braces once `budget` is spent: then everybody is braced who stands wherever the load is not carried
-/// without. Expansions and bytes do not count.
-///
-/// # Errors
-/// See [`one_by_one`], and when cancelled.
-pub fn one_by_one_within(
-    problem: &Problem,
-    trips: &[Trip],
-    planner: PlannerNote,
-    status: Status,
-    lower_bound_s: f64,
-    budget: &Budget<'_>,
-) -> Result<Plan, ScheduleError> {
-    timed(problem, trips, Heading { planner, status, lower_bound_s }, Scope::Whole, budget)
+    timed(problem, trips, Heading { planner, status, lower_bound_s }, Scope::Whole, interrupt)
 }
 
 /// The same without utilisations and gaps, which take most of the time: they are left at nothing, for
 /// whoever checks the plan, which works them out anyway, to fill in.
 ///
 /// # Errors
-/// See [`one_by_one_within`].
+/// See [`one_by_one`].
 pub fn one_by_one_bare(
     problem: &Problem,
     trips: &[Trip],
     planner: PlannerNote,
     status: Status,
     lower_bound_s: f64,
-    budget: &Budget<'_>,
+    interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
-    timed(problem, trips, Heading { planner, status, lower_bound_s }, Scope::Ends, budget)
+    timed(problem, trips, Heading { planner, status, lower_bound_s }, Scope::Ends, interrupt)
 }
 
 fn timed(
@@ -66,14 +53,17 @@ fn timed(
     trips: &[Trip],
     heading: Heading,
     scope: Scope,
-    budget: &Budget<'_>,
+    interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
     let course = DriveSequence::new(problem, &moves_of_trips(problem, trips)?)?;
-    let mut loads = Loads::new(&course, problem.limits.utilisation(), budget);
-    loads.for_better = true;
+    let (needed, solved) = (interrupt.only_when_cancelled(), heading.status == Status::Solved);
+    let mut loads = Loads::new(&course, problem.limits.utilisation());
     let sequence: Vec<usize> = (0..course.drives.len()).collect();
-    let holds = choose_holds(&course, &mut loads, &sequence, heading.status == Status::Solved)?;
-    let crew = Crew::new(&course, &mut loads, &sequence, &holds);
+    let holds = match fewest_holds(&course, &mut loads, &sequence, solved, interrupt) {
+        Err(ScheduleError::Stopped) => holds_in_haste(&course, &mut loads, &sequence, solved, needed),
+        holds => holds,
+    }?;
+    let crew = Crew::new(&course, &mut loads, &sequence, &holds, needed);
     let mut clock_s = 0.0;
     let mut moves = Vec::with_capacity(crew.items.len());
     for item in &crew.items {
@@ -83,5 +73,5 @@ fn timed(
     }
     let waits: Vec<Vec<usize>> =
         (0..moves.len()).map(|k: usize| k.checked_sub(1).into_iter().collect()).collect();
-    plan_of(problem, &moves, &waits, heading, scope, budget)
+    plan_of(problem, &moves, &waits, heading, scope, needed)
 }

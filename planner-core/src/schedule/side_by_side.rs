@@ -1,6 +1,6 @@
 //! Stage 2: from a sequence of moves to a timed plan in which the crew moves side by side.
 
-use super::bracing::{Holds, choose_holds};
+use super::bracing::{Holds, fewest_holds};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::figures::{Scope, Timed};
@@ -10,7 +10,7 @@ use super::objective::dominates;
 use super::order::arrange;
 use super::timing::{Heading, plan_of};
 use super::{Objective, PAUSE_S, ScheduleError};
-use crate::control::Budget;
+use crate::control::{Budget, Interrupt};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status};
@@ -135,43 +135,46 @@ impl<'a> Timer<'a> {
     /// The least limit on utilisation, to a share of the scene's, at which the sequence can be made.
     fn least_limit(&self) -> Result<f64, ScheduleError> {
         let most = self.course.problem.limits.utilisation();
-        let works = |limit: f64, for_better: bool| {
-            let mut loads = Loads::new(&self.course, limit, self.budget);
-            loads.for_better = for_better;
-            let holds = choose_holds(&self.course, &mut loads, &self.given(), self.solved())?;
-            self.arranged(&mut loads, &self.given(), &holds).map(|_| ())
+        let works = |limit: f64, interrupt: Interrupt<'_>| {
+            let mut loads = Loads::new(&self.course, limit);
+            let holds = fewest_holds(&self.course, &mut loads, &self.given(), self.solved(), interrupt)?;
+            self.arranged(&mut loads, &self.given(), &holds, interrupt).map(|_| ())
         };
-        works(most, false)?;
+        works(most, self.budget.interrupt.only_when_cancelled())?;
         let (mut low, mut high) = (0.0, most);
         for _ in 0..BISECTIONS {
             if self.budget.interrupt.asked().is_some() {
                 break;
             }
             let middle = 0.5 * (low + high);
-            if works(middle, true).is_ok() {
-                high = middle;
-            } else {
-                low = middle;
+            match works(middle, self.budget.interrupt) {
+                Ok(()) => high = middle,
+                Err(ScheduleError::Stopped) => break,
+                Err(_) => low = middle,
             }
         }
         Ok(high)
     }
 
     fn timed(&self, limit: f64, objective: Objective) -> Result<SideBySide, ScheduleError> {
-        let mut loads = Loads::new(&self.course, limit, self.budget);
+        // Until there is a plan.
+        let needed = self.budget.interrupt.only_when_cancelled();
+        let mut interrupt = needed;
+        let mut loads = Loads::new(&self.course, limit);
         let mut drives = self.given();
-        let mut holds = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+        let mut holds = fewest_holds(&self.course, &mut loads, &drives, self.solved(), interrupt)?;
         let mut tried = 0;
         let mut best: Option<SideBySide> = None;
         for _ in 0..ROUNDS {
             if best.is_some() && self.budget.interrupt.asked().is_some() {
                 break;
             }
-            let next = self.improved(&mut loads, &drives, &holds, &mut tried).and_then(|timeline| {
+            let improved = self.improved(&mut loads, &drives, &holds, interrupt, &mut tried);
+            let next = improved.and_then(|timeline| {
                 let heading = self.heading.clone();
                 let problem = self.course.problem;
                 let (moves, waits) = (&timeline.moves, &timeline.waits);
-                let plan = plan_of(problem, moves, waits, heading, Scope::Whole, self.budget)?;
+                let plan = plan_of(problem, moves, waits, heading, Scope::Whole, needed)?;
                 Ok((timeline, plan))
             });
             let (timeline, plan) = match next {
@@ -179,13 +182,15 @@ impl<'a> Timer<'a> {
                 next => next?,
             };
             drives = timeline.drives;
-            // From here on there is a plan.
-            loads.for_better = true;
-            let again = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+            interrupt = self.budget.interrupt;
+            let again = match fewest_holds(&self.course, &mut loads, &drives, self.solved(), interrupt) {
+                Err(ScheduleError::Stopped) => None,
+                again => Some(again?),
+            };
             let found = SideBySide {
                 plan,
                 hold_moves: timeline.hold_moves,
-                hold_moves_at_least: again.at_least,
+                hold_moves_at_least: again.as_ref().map_or(0, |again| again.at_least),
                 tried,
             };
             let is_better =
@@ -193,10 +198,10 @@ impl<'a> Timer<'a> {
             if is_better {
                 best = Some(found);
             }
-            if again.braced == holds.braced || !is_better || loads.is_stopped() {
-                break;
+            match again {
+                Some(again) if is_better && again.braced != holds.braced => holds = again,
+                _ => break,
             }
-            holds = again;
         }
         best.ok_or(ScheduleError::FinalShape)
     }
@@ -207,36 +212,31 @@ impl<'a> Timer<'a> {
         loads: &mut Loads<'b>,
         drives: &[usize],
         holds: &Holds,
+        interrupt: Interrupt<'_>,
     ) -> Result<Arranged, ScheduleError> {
-        let mut crew = Crew::new(&self.course, loads, drives, holds);
+        let mut crew = Crew::new(&self.course, loads, drives, holds, interrupt);
         let sequence: Vec<usize> = (0..crew.items.len()).collect();
-        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step));
-        match order {
-            Err(_) if loads.stopped => Err(ScheduleError::Stopped),
-            order => Ok(Arranged { sequence, order: order? }),
-        }
+        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
+        Ok(Arranged { sequence, order })
     }
 
-    /// The best order found.
+    /// The best order found before the budget is spent; `interrupt` is for the first.
     fn improved<'b>(
         &'b self,
         loads: &mut Loads<'b>,
         drives: &[usize],
         holds: &Holds,
+        interrupt: Interrupt<'_>,
         tried: &mut u64,
     ) -> Result<Timeline, ScheduleError> {
-        let first = self.arranged(loads, drives, holds)?;
-        let had_plan = std::mem::replace(&mut loads.for_better, true);
-        let mut crew = Crew::new(&self.course, loads, drives, holds);
+        let first = self.arranged(loads, drives, holds, interrupt)?;
+        let mut crew = Crew::new(&self.course, loads, drives, holds, self.budget.interrupt);
         let found = improve(&mut crew, first, PAUSE_S, self.heading.lower_bound_s, || {
             let go_on = self.budget.spent(*tried, 0).is_none();
             *tried += u64::from(go_on);
             go_on
         });
-        let timeline = Timeline::new(&crew, &found);
-        // What had to stop was only the search for better.
-        (loads.for_better, loads.stopped) = (had_plan, false);
-        Ok(timeline)
+        Ok(Timeline::new(&crew, &found))
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::ScheduleError;
 use super::figures::{Scope, Timed, figures};
-use crate::control::Budget;
+use crate::control::Interrupt;
 use crate::model::Problem;
 use crate::motion::{Move, energy_j};
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
@@ -18,14 +18,14 @@ pub(super) struct Heading {
 /// The plan of moves in the order of their starts; `waits` lists for each move the indices of those that it waits for.
 ///
 /// # Errors
-/// When a move cannot be begun at its time, or when cancelled.
+/// When a move cannot be begun at its time, or when told to stop.
 pub(super) fn plan_of(
     problem: &Problem,
     moves: &[Timed],
     waits: &[Vec<usize>],
     heading: Heading,
     scope: Scope,
-    budget: &Budget<'_>,
+    interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
     let mut order: Vec<usize> = (0..moves.len()).collect();
     order.sort_by(|&a, &b| moves[a].start_s.total_cmp(&moves[b].start_s).then(a.cmp(&b)));
@@ -34,7 +34,7 @@ pub(super) fn plan_of(
         number[index] = at;
     }
     let sorted: Vec<Timed> = order.iter().map(|&index| moves[index]).collect();
-    let figures = figures(problem, &sorted, scope, budget)?;
+    let figures = figures(problem, &sorted, scope, interrupt)?;
     let step = |(at, found): (usize, &super::figures::Figures)| {
         let Timed { module, action, start_s, duration_s } = sorted[at];
         let mut after: Vec<usize> = waits[order[at]].iter().map(|&w| number[w]).collect();

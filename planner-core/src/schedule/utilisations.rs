@@ -4,6 +4,7 @@
 //! same in many stretches of a plan, and each is worked out once: first it is noted what is to be worked out, then all of it side by side.
 
 use super::structure::{part_of, renamed, renamed_body, structures};
+use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use crate::motion::{Move, Stretch, Underway};
 use crate::statics::LoadCase;
@@ -74,23 +75,24 @@ impl<'a> Utilisations<'a> {
         number
     }
 
-    /// The worst utilisation of any bond of each structure over its stretch, by its number; `None` when there is `enough` before the end.
-    pub(super) fn work_out(&self, enough: &(dyn Fn() -> bool + Sync)) -> Option<Vec<f64>> {
+    /// The worst utilisation of any bond of each structure over its stretch, by its number.
+    pub(super) fn work_out(&self, interrupt: Interrupt<'_>) -> Result<Vec<f64>, Stopped> {
         let wanted: Vec<&Wanted> = self.wanted.values().collect();
-        wanted.into_par_iter().map(|wanted| wanted.worst(enough)).collect()
+        wanted.into_par_iter().map(|wanted| wanted.worst(interrupt)).collect()
     }
 }
 
 impl Wanted {
-    fn worst(&self, enough: &dyn Fn() -> bool) -> Option<f64> {
+    fn worst(&self, interrupt: Interrupt<'_>) -> Result<f64, Stopped> {
         let Self { problem, there, moving, hops, shakes } = self;
         if moving.is_empty() && hops.is_empty() {
             let factor = if *shakes { problem.limits.motion_factor } else { 1.0 };
             let case = LoadCase::new(problem, there, touches(problem, there)).with_gravity_factor(factor);
-            return (!enough()).then(|| case.worst().value);
+            interrupt.go_on()?;
+            return Ok(case.worst().value);
         }
-        let worst = Stretch::new(problem, there.clone(), moving, hops).worst_utilisation_unless(enough)?;
-        Some(worst.utilisation.value)
+        let worst = Stretch::new(problem, there.clone(), moving, hops).worst_utilisation(interrupt)?;
+        Ok(worst.utilisation.value)
     }
 }
 

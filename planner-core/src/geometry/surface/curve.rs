@@ -149,9 +149,11 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
             }
             let along = (length * length + r * r - radius * radius) / (2.0 * length);
             let axis = apart / length;
-            cut(along, *r).map(|ring| {
-                ring.map(|rad| whole(Curve::circle(*c + axis * along, -axis, rad))).into_iter().collect()
-            })
+            match cut(along, *r) {
+                Cap::Everything => None,
+                Cap::Nothing => Some(Vec::new()),
+                Cap::Within { rim } => Some(vec![whole(Curve::circle(*c + axis * along, -axis, rim))]),
+            }
         }
         (Carrier::Level { height }, Obstacle::Ball { centre, radius }) => {
             let squared = radius * radius - (height - centre.z).powi(2);
@@ -192,14 +194,24 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
     }
 }
 
-/// The circle at a distance along the axis of a sphere: `None` if the cap beyond is everything, `Some(None)` if it is nothing.
-fn cut(along: f64, radius: f64) -> Option<Option<f64>> {
+/// The part of a sphere beyond a plane.
+enum Cap {
+    Everything,
+    Nothing,
+    /// Within a circle of this radius.
+    Within {
+        rim: f64,
+    },
+}
+
+/// The cap beyond a plane at a distance along the axis of a sphere.
+fn cut(along: f64, radius: f64) -> Cap {
     if along <= -radius {
-        None
+        Cap::Everything
     } else if along >= radius {
-        Some(None)
+        Cap::Nothing
     } else {
-        Some(Some((radius * radius - along * along).sqrt()))
+        Cap::Within { rim: (radius * radius - along * along).sqrt() }
     }
 }
 

@@ -1,6 +1,6 @@
 //! Yaws of a module with others on it: an arm that swings.
 
-use super::successors::{Successor, carries_within};
+use super::successors::Successor;
 use crate::control::{Budget, Stopped};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
@@ -41,7 +41,7 @@ pub(crate) fn carried_yaws(
             if !stretch.is_clear() {
                 continue;
             }
-            if !carries_within(budget, &stretch, limit, &mut hint)? {
+            if !stretch.carries(limit, &mut hint, budget.interrupt)? {
                 refused.note(mover, || Some((configuration.clone(), vec![(action, *after.get(mover))])));
                 continue;
             }

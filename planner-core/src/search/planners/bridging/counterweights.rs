@@ -8,7 +8,6 @@ use crate::control::Stopped;
 use crate::math::{DVec3, heading_frame};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
-use crate::search::trips::successors::carries_within;
 use crate::search::trips::trip_sequence::TripFinder;
 use crate::statics::WarmStart;
 use crate::travel::{Way, Waypoint};
@@ -178,7 +177,7 @@ impl Counterweights<'_, '_> {
                 }
             }
             let stretch = Stretch::of_move(self.finder.problem, &crew, *mover, &nothing, &crew);
-            failing += usize::from(!carries_within(self.finder.budget, &stretch, limit, &mut hint)?);
+            failing += usize::from(!stretch.carries(limit, &mut hint, self.finder.budget.interrupt)?);
         }
         Ok(failing)
     }

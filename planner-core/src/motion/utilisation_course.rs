@@ -35,6 +35,8 @@ const NOTHING: WorstUtilisation = WorstUtilisation {
 const CLOSED: f64 = 1e-8;
 /// Halvings after which a stretch counts as not carried.
 const DEEPEST: u32 = 10;
+/// Unit directions whose cross product is below this are parallel.
+const PARALLEL: f64 = 1e-9;
 /// Shares closer than this are one instant.
 const INSTANT: f64 = 1e-7;
 
@@ -194,7 +196,7 @@ impl Stretch<'_> {
             |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
         let swing = swing_about(own.sole + from_sole - point);
         for (bond, bend) in case.bonds.iter().zip(&mut curvature_bounds) {
-            let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
+            let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < PARALLEL;
             let (force, moment) = if about_its_normal {
                 // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
                 // so it does not matter that the foot turns.

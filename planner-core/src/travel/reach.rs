@@ -9,7 +9,7 @@ use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::Refused;
 
 /// Spots nearer than this to a place that is asked for are that place, in metres: they differ by rounding only.
-const SAME_SPOT_M: f64 = 1e-8;
+const AT_PLACE_M: f64 = 1e-8;
 
 /// One place a trip can end at.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,7 +104,7 @@ pub fn quickest_to(
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, &Interest { places: vec![position], beacons: Vec::new() });
     let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
-    let is_there = |on: Body, at: DVec3| on == host && at.distance(position) < SAME_SPOT_M;
+    let is_there = |on: Body, at: DVec3| on == host && at.distance(position) < AT_PLACE_M;
     if !roadmap.ask_only_for(|place| is_there(place.host, place.position)) {
         return Ok(None);
     }

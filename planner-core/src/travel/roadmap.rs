@@ -3,13 +3,16 @@
 use super::bearing::Bearing;
 use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
 use super::reach::{Reach, Reachable, Reuse};
-use super::spots::Spot;
+use super::spots::{SAME_SPOT_M, Spot};
 use super::{Face, Waypoint};
 use crate::control::{Interrupt, Stopped};
 use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused};
 use std::rc::Rc;
+
+/// Places whose squared distance is below this are one, in m²: they differ by rounding.
+const SAME_M2: f64 = 1e-18;
 
 /// A spot on one of its hosts.
 struct RoadmapNode {
@@ -157,7 +160,8 @@ impl<'a> Roadmap<'a> {
     pub(super) fn run(&mut self) -> Result<(), Stopped> {
         let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
-        let is_start = |n: &RoadmapNode| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
+        let is_start =
+            |n: &RoadmapNode| n.at.host == at.host && n.at.position.distance(at.position) < SAME_SPOT_M;
         // The start may touch other bodies without being one of the spots.
         let first = self.nodes.iter().position(is_start).unwrap_or_else(|| self.add_node(None, at));
         self.nodes[first].at = at;
@@ -218,7 +222,7 @@ impl<'a> Roadmap<'a> {
         let RoadmapNode { at, spot, host, .. } = self.nodes[from];
         let nearby = |node: &RoadmapNode| match spot {
             Some(_) => node.spot == spot,
-            None => node.at.position.distance_squared(at.position) < 1e-18,
+            None => node.at.position.distance_squared(at.position) < SAME_M2,
         };
         let first = if spot.is_some() {
             from - self.nodes[..from].iter().rev().take_while(|node| nearby(node)).count()

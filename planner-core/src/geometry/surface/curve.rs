@@ -4,6 +4,9 @@ use super::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3, Wave, turn_of};
 use std::f64::consts::TAU;
 
+/// Centres nearer than this are one, in metres: they have no direction from one to the other.
+const CONCENTRIC_M: f64 = 1e-12;
+
 /// A boundary curve. With growing parameter the free side is on the left, seen from outside a sphere or from above a plane.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Curve {
@@ -144,7 +147,7 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
         (Carrier::Sphere { centre: c, radius: r }, Obstacle::Ball { centre, radius }) => {
             let apart = *centre - *c;
             let length = apart.length();
-            if length < 1e-12 {
+            if length < CONCENTRIC_M {
                 return if r < radius { None } else { Some(Vec::new()) };
             }
             let along = (length * length + r * r - radius * radius) / (2.0 * length);

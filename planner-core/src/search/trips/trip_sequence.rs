@@ -9,6 +9,10 @@ use crate::motion::Move;
 use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};
 use std::f64::consts::PI;
 
+/// A trip ends at a place that was asked for if it ends nearer to it than this, in metres: rests are put at such places exactly, so they differ
+/// by rounding only.
+pub(crate) const AT_PLACE_M: f64 = 1e-9;
+
 /// Sound trips one after the other, and how the crew stands between them.
 #[derive(Clone, Debug)]
 pub(crate) struct TripSequence {
@@ -152,7 +156,8 @@ impl TripFinder<'_, '_> {
         let limit = self.problem.limits.utilisation_to_plan_for();
         let found = reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
         Ok(found.ends.into_iter().find(|end| {
-            end.place.host == Body::Deck(deck) && places.iter().any(|p| p.distance(end.place.position) < 1e-9)
+            end.place.host == Body::Deck(deck)
+                && places.iter().any(|p| p.distance(end.place.position) < AT_PLACE_M)
         }))
     }
 }

@@ -1,6 +1,7 @@
 //! What is judged of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
 
 use super::Finding;
+use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
 use crate::motion::{Fault, Stretch, faults_at_rest, geometry_faults, load_fault};
 use crate::statics::{Utilisation, assess};
@@ -52,27 +53,27 @@ impl Look<'_> {
         matches!(self, Self::Rest { .. })
     }
 
-    /// Faults and utilisation, from what was worked out for each structure; `None` when there is enough before the end.
+    /// Faults and utilisation, from what was worked out for each structure.
     pub(super) fn judge(
         &self,
         problem: &Problem,
         loads: &[Utilisation],
-        enough: &dyn Fn() -> bool,
-    ) -> Option<Verdict> {
+        interrupt: Interrupt<'_>,
+    ) -> Result<Verdict, Stopped> {
         let limit = problem.limits.utilisation();
         let worst = |parts: &[usize]| {
             parts.iter().map(|&part| loads[part]).fold(Utilisation::NOTHING, Utilisation::worse)
         };
         match self {
             Self::Rest { crew, parts, at_s, step } => {
+                interrupt.go_on()?;
                 let faults = if worst(parts).within(limit) {
                     geometry_faults(problem, crew)
                 } else {
                     faults_at_rest(problem, crew)
                 };
                 let of_fault = |fault: &Fault| Finding::of_fault(problem, fault, *step, *at_s);
-                (!enough())
-                    .then(|| Verdict { findings: faults.iter().map(of_fault).collect(), utilisation: 0.0 })
+                Ok(Verdict { findings: faults.iter().map(of_fault).collect(), utilisation: 0.0 })
             }
             Self::Stretch { stretch, parts, steps, watched, from, to } => {
                 let at = |share: f64| from + share * (to - from);
@@ -84,14 +85,14 @@ impl Look<'_> {
                 }
                 let mut worst = worst(parts);
                 if !worst.within(limit) {
-                    let found = stretch.worst_utilisation_unless(enough)?;
+                    let found = stretch.worst_utilisation(interrupt)?;
                     let report = assess(problem, &stretch.load_at(found.share, found.hops_done));
                     let utilisation = Some(found.utilisation.value);
                     let fault = load_fault(&report).unwrap_or(Fault::Load { reason: None, utilisation });
                     findings.push(Finding::of_fault(problem, &fault, first, at(found.share)));
                     worst = found.utilisation;
                 }
-                Some(Verdict { findings, utilisation: worst.value })
+                Ok(Verdict { findings, utilisation: worst.value })
             }
         }
     }

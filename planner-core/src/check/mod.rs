@@ -12,4 +12,4 @@ mod replay;
 
 pub use finding::{Figures, Finding};
 pub use goal::goal_findings;
-pub use replay::{CheckReport, StepFigures, check_and_fill_in, check_plan, check_plan_unless};
+pub use replay::{CheckReport, StepFigures, check, check_and_fill_in, check_plan};

@@ -4,6 +4,7 @@ use super::claims::{claim_findings, expected_duration_s, summarise};
 use super::judge::{Look, Verdict, Watched};
 use super::order::{order_findings, overlap};
 use super::{Finding, goal_findings};
+use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::structure_utilisations::StructureUtilisations;
@@ -61,40 +62,31 @@ impl CheckReport {
 /// not depend on the number of threads.
 #[must_use]
 pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
-    let whole = check_plan_unless(problem, plan, &|| false);
-    // It was never enough.
-    whole.unwrap_or_else(|| CheckReport {
-        findings: vec![Finding::new("replay", None, "the check was given up".into())],
-        replayed: false,
-        steps: Vec::new(),
-        summary: plan.summary,
-        last: problem.start.clone(),
-    })
+    uninterrupted(|interrupt| check(problem, plan, interrupt))
 }
 
-/// The same, given up as soon as `enough` says so, which is asked before every load case of a stretch, from any thread.
-#[must_use]
-pub fn check_plan_unless(
-    problem: &Problem,
-    plan: &Plan,
-    enough: &(dyn Fn() -> bool + Sync),
-) -> Option<CheckReport> {
-    let mut report = replayed(problem, plan, enough)?;
-    report.add_claims(problem, plan);
-    Some(report)
-}
-
-/// Checks a plan whose utilisations and gaps nobody has worked out, and writes those that come of the check into it.
+/// The same, until it is told to stop.
 ///
-/// Everything else it says is checked like any claim. Where the plan is not sound the figures are of no use. Given up as
-/// [`check_plan_unless`] is.
-#[must_use]
+/// # Errors
+/// When told to stop, which is asked before every load case of a stretch.
+pub fn check(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
+    let mut report = replayed(problem, plan, interrupt)?;
+    report.add_claims(problem, plan);
+    Ok(report)
+}
+
+/// Checks a plan whose utilisations and gaps are not worked out yet, and writes those that come of the check into it.
+///
+/// Everything else it says is checked like any claim. Where the plan is not sound the figures are of no use.
+///
+/// # Errors
+/// When told to stop, see [`check`].
 pub fn check_and_fill_in(
     problem: &Problem,
     plan: &mut Plan,
-    enough: &(dyn Fn() -> bool + Sync),
-) -> Option<CheckReport> {
-    let mut report = replayed(problem, plan, enough)?;
+    interrupt: Interrupt<'_>,
+) -> Result<CheckReport, Stopped> {
+    let mut report = replayed(problem, plan, interrupt)?;
     if report.replayed {
         for (step, figures) in plan.steps.iter_mut().zip(&report.steps) {
             (step.utilisation, step.gap_m) = (figures.utilisation, figures.gap_m);
@@ -102,28 +94,28 @@ pub fn check_and_fill_in(
         (plan.summary.utilisation, plan.summary.gap_m) = (report.summary.utilisation, report.summary.gap_m);
     }
     report.add_claims(problem, plan);
-    for (step, end) in plan.steps.iter_mut().zip(report.steps.iter().map(|figures| figures.end)) {
-        step.end = end.unwrap_or(step.end);
+    for (step, figures) in plan.steps.iter_mut().zip(&report.steps) {
+        step.end = figures.end.unwrap_or(step.end);
     }
-    Some(report)
+    Ok(report)
 }
 
 /// What a replay finds, claims aside.
-fn replayed(problem: &Problem, plan: &Plan, enough: &(dyn Fn() -> bool + Sync)) -> Option<CheckReport> {
+fn replayed(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
     let mut replay = Replay::new(problem, plan);
     replay.findings.extend(order_findings(problem, plan));
     let replayed = replay.findings.is_empty();
     if replayed {
-        replay.run(enough)?;
-        replay.judge(enough)?;
+        replay.run(interrupt)?;
+        replay.judge(interrupt)?;
     }
     let Replay { mut findings, figures, now, .. } = replay;
     if !replayed {
-        return Some(CheckReport { findings, replayed, steps: figures, summary: plan.summary, last: now });
+        return Ok(CheckReport { findings, replayed, steps: figures, summary: plan.summary, last: now });
     }
     findings.extend(goal_findings(problem, &now));
     let summary = summarise(problem, plan, &figures);
-    Some(CheckReport { findings, replayed, steps: figures, summary, last: now })
+    Ok(CheckReport { findings, replayed, steps: figures, summary, last: now })
 }
 
 /// A step that is under way.
@@ -171,13 +163,13 @@ impl<'a> Replay<'a> {
         }
     }
 
-    /// Judges all that was noted, and puts the findings where they belong in the order of time. `None` when there is enough before the end.
-    fn judge(&mut self, enough: &(dyn Fn() -> bool + Sync)) -> Option<()> {
+    /// Judges all that was noted, and puts the findings where they belong in the order of time.
+    fn judge(&mut self, interrupt: Interrupt<'_>) -> Result<(), Stopped> {
         let looks = std::mem::take(&mut self.looks);
         let problem = self.problem;
-        let loads = self.loads.work_out(enough)?;
-        let verdicts: Option<Vec<Verdict>> =
-            looks.par_iter().map(|(_, look)| look.judge(problem, &loads, enough)).collect();
+        let loads = self.loads.work_out(interrupt)?;
+        let verdicts: Result<Vec<Verdict>, Stopped> =
+            looks.par_iter().map(|(_, look)| look.judge(problem, &loads, interrupt)).collect();
         let mut before = std::mem::take(&mut self.findings).into_iter();
         let mut taken = 0;
         for ((at, look), verdict) in looks.iter().zip(verdicts?) {
@@ -195,23 +187,21 @@ impl<'a> Replay<'a> {
             }
         }
         self.findings.extend(before);
-        Some(())
+        Ok(())
     }
 
     fn look(&mut self, look: Look<'a>) {
         self.looks.push((self.findings.len(), look));
     }
 
-    /// `None` when there is enough before the end.
-    fn run(&mut self, enough: &dyn Fn() -> bool) -> Option<()> {
+    /// Replays the plan, and notes what is to be judged.
+    fn run(&mut self, interrupt: Interrupt<'_>) -> Result<(), Stopped> {
         self.check_rest(0.0, None);
         let mut instants: Vec<f64> = self.plan.steps.iter().flat_map(|s| [s.start_s, s.end_s()]).collect();
         instants.sort_by(f64::total_cmp);
         instants.dedup_by(|late, early| *late - *early <= tolerance::TIME_S);
         for (index, &instant) in instants.iter().enumerate() {
-            if enough() {
-                return None;
-            }
+            interrupt.go_on()?;
             self.end_steps(instant);
             self.start_steps(instant);
             let next = instants.get(index + 1).copied();
@@ -225,7 +215,7 @@ impl<'a> Replay<'a> {
             }
         }
         self.check_rest(instants.last().copied().unwrap_or(0.0), None);
-        Some(())
+        Ok(())
     }
 
     fn last_ended(&self, instant: f64) -> Option<usize> {

@@ -1,7 +1,7 @@
 //! Gives back the memory of a search that is over. Millions of configurations take longer to free than somebody who has said stop waits for an
 //! answer: then a thread of its own does it. Else it is done at once, so that the next search finds the memory free.
 
-use super::Budget;
+use super::Interrupt;
 
 /// Rows freed between two asks: a few milliseconds.
 const PIECE: usize = 4096;
@@ -13,9 +13,9 @@ pub(crate) trait Kept: Send + 'static {
 }
 
 /// Frees what was kept.
-pub(crate) fn free(mut kept: impl Kept, budget: &Budget<'_>) {
+pub(crate) fn free(mut kept: impl Kept, interrupt: Interrupt<'_>) {
     while kept.shrink(PIECE) {
-        if (budget.interrupt)().is_some() {
+        if interrupt.asked().is_some() {
             // Where there is no thread to be had, what is left is freed here, with the closure.
             let _ = std::thread::Builder::new().name("freeing".into()).spawn(move || drop(kept));
             return;
@@ -54,7 +54,7 @@ mod tests {
         let asks = AtomicU64::new(0);
         let interrupt = || (asks.fetch_add(1, Ordering::Relaxed) + 1 >= from).then_some(Stopped::Cancelled);
         let (sender, receiver) = channel();
-        free(Rows(10 * PIECE, sender), &Budget { interrupt: &interrupt, ..Budget::unlimited() });
+        free(Rows(10 * PIECE, sender), Interrupt::new(&interrupt));
         receiver.into_iter().map(|(thread, rows)| (thread == current().id(), rows)).collect()
     }
 

@@ -5,7 +5,10 @@
 
 mod budget;
 mod deferred_drop;
+mod interrupt;
 pub(crate) mod memory;
 
-pub use budget::{Budget, Stopped};
+pub use budget::Budget;
 pub(crate) use deferred_drop::{Kept, free};
+pub(crate) use interrupt::uninterrupted;
+pub use interrupt::{Interrupt, Stopped};

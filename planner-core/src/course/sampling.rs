@@ -1,6 +1,7 @@
 //! Enough instants of a span to draw its figures as straight lines between them.
 
 use super::{Course, Moment, Span};
+use crate::control::uninterrupted;
 
 /// Halfway between two instants, straight lines are off by at most this much in any utilisation that is drawn, unless they are less
 /// than a 64th of the span apart.
@@ -9,6 +10,8 @@ pub const UTILISATION_DRIFT: f64 = 2.5e-3;
 pub const GAP_DRIFT_M: f64 = 2e-4;
 /// Gaps above this need no accuracy.
 const WIDE_M: f64 = 0.05;
+/// Shares of a span nearer than this are one instant: nobody sees a millionth of a span.
+const SAME_SHARE: f64 = 1e-6;
 /// Halvings of a span.
 const DEEPEST: u32 = 6;
 
@@ -24,9 +27,10 @@ impl Course<'_> {
         }
         let gaps = span.attached.iter().filter_map(|attached| stretch.smallest_gap(attached));
         let mut shares: Vec<f64> = gaps.map(|gap| gap.share).filter(|share| share.is_finite()).collect();
-        shares.extend([0.0, 1.0, stretch.worst_utilisation().share]);
+        let worst = uninterrupted(|interrupt| stretch.worst_utilisation(interrupt));
+        shares.extend([0.0, 1.0, worst.share]);
         shares.sort_by(f64::total_cmp);
-        shares.dedup_by(|late, early| *late - *early < 1e-6);
+        shares.dedup_by(|late, early| *late - *early < SAME_SHARE);
         let mut moments = Vec::new();
         let mut ends = shares.into_iter().map(|share| (share, self.moment(span, share)));
         let Some(mut from) = ends.next() else { return moments };

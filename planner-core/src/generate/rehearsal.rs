@@ -1,5 +1,6 @@
 //! A crew that is led by the generator: every trip is certified before it is made.
 
+use crate::control::uninterrupted;
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
@@ -38,8 +39,9 @@ impl Rehearsal {
             return Vec::new();
         }
         let beacons = places.clone();
-        let limit = self.problem.limits.utilisation() - 1e-6;
-        reachable(&self.problem, &self.now, mover, &Interest { places, beacons }, limit).ends
+        let (limit, interest) = (self.problem.limits.utilisation_to_plan_for(), Interest { places, beacons });
+        uninterrupted(|interrupt| reachable(&self.problem, &self.now, mover, &interest, limit, interrupt))
+            .ends
     }
 
     /// Makes a trip if the crew is sound after it.

@@ -3,6 +3,16 @@
 use super::wave::repeats;
 use std::f64::consts::TAU;
 
+/// A second harmonic this many times smaller than the first is lost in rounding.
+const LOST: f64 = 1e-15;
+/// The iteration for the roots has come to rest when no root moves by more than this share of it, squared: half the digits of a double, and it
+/// converges cubically.
+const AT_REST_SQUARED: f64 = 1e-16;
+/// The polynomial, scaled to coefficients up to 1, is zero up to rounding when its square is below this.
+const ZERO_SQUARED: f64 = 1e-26;
+/// A Newton step from a root farther than this, in radians, comes from a slope that is nearly zero and is not taken.
+const SMALL_STEP_RAD: f64 = 1e-6;
+
 /// `mean + c1·cos θ + s1·sin θ + c2·cos 2θ + s2·sin 2θ`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SecondWave {
@@ -59,7 +69,7 @@ impl SecondWave {
     #[must_use]
     pub fn stationary(self, span: f64) -> Vec<f64> {
         let [first, second] = [self.first, self.second].map(|f| f[0].hypot(f[1]));
-        if second <= 1e-15 * first {
+        if second <= LOST * first {
             return super::Wave::new(self.mean, self.first[0], self.first[1]).stationary(span).collect();
         }
         let slope = self.slope();
@@ -94,7 +104,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
             }
             let step = value.times(slope.minus(value.times(pull)).inverse());
             if !(step.0.is_finite() && step.1.is_finite()) {
-                if value.square() < 1e-26 {
+                if value.square() < ZERO_SQUARED {
                     continue;
                 }
                 return None;
@@ -103,7 +113,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
             moved = moved.max(step.square() / z.square().max(f64::MIN_POSITIVE));
         }
         // Near a double root the last digits keep moving; where the slope is as flat as that the value is exact all the same.
-        if moved < 1e-16 {
+        if moved < AT_REST_SQUARED {
             return Some(roots.iter().map(|z| polished(g, z.1.atan2(z.0))).collect());
         }
     }
@@ -113,7 +123,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
 /// One Newton step, where it is a small one.
 fn polished(g: SecondWave, angle: f64) -> f64 {
     let step = g.at(angle) / g.slope().at(angle);
-    if step.abs() < 1e-6 { angle - step } else { angle }
+    if step.abs() < SMALL_STEP_RAD { angle - step } else { angle }
 }
 
 /// A complex number.

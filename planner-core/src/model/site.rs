@@ -1,5 +1,7 @@
 //! What holds all over the site.
 
+use crate::math::tolerance;
+
 /// Standard gravity, exact by definition (CGPM 3, 1901; ISO 80000-3).
 pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;
 
@@ -33,11 +35,30 @@ pub struct Limits {
     pub touch_tol_m: f64,
 }
 
+/// How far below the limit on utilisation trips are planned: what a claimed utilisation may be off, [`tolerance::UTILISATION`].
+const PLANNING_MARGIN: f64 = tolerance::UTILISATION;
+/// How far below it a trip that is made again has to stay.
+const REPEATING_MARGIN: f64 = 0.1 * tolerance::UTILISATION;
+
 impl Limits {
     /// The largest utilisation allowed.
     #[must_use]
     pub fn utilisation(&self) -> f64 {
         1.0 / self.hold_factor
+    }
+
+    /// The largest utilisation that trips are looked for with. Plans keep a little within the limit, so that rounding, and the tolerance with
+    /// which a utilisation is worked out, never make the checker refuse them.
+    #[must_use]
+    pub fn utilisation_to_plan_for(&self) -> f64 {
+        self.utilisation() - PLANNING_MARGIN
+    }
+
+    /// The largest utilisation at which a trip that was found before is taken as sound from where it is really made. It lies between the one
+    /// that it was planned for and the limit, so that rounding makes nobody look for another trip.
+    #[must_use]
+    pub fn utilisation_to_make_again(&self) -> f64 {
+        self.utilisation() - REPEATING_MARGIN
     }
 }
 

@@ -5,6 +5,7 @@
 //! wrenches. So a box of shares carries its load if all its corners do with the sagittas added to every demand; boxes that do not are halved.
 
 use super::Stretch;
+use crate::control::{Interrupt, Stopped};
 use crate::statics::{LoadCase, WarmStart};
 
 /// More groups at once count as not carried.
@@ -15,37 +16,34 @@ const DEEPEST: usize = 10;
 impl Stretch<'_> {
     /// Whether the load is carried with utilisations up to `limit` for every combination of the shares of all moves under way.
     ///
-    /// `true` is proven. Complexity: exponential in the moves under way, of which there are few in one load-bearing structure.
-    #[must_use]
-    pub fn carries_at_any_pace(&self, limit: f64) -> bool {
-        self.carries_at_any_pace_with(limit, &mut WarmStart::default())
-    }
-
-    /// The same, with touch forces of similar cases tried first.
-    #[must_use]
-    pub fn carries_at_any_pace_with(&self, limit: f64, hint: &mut WarmStart) -> bool {
-        self.carries_at_any_pace_unless(limit, hint, &|| false)
-    }
-
-    /// The same, given up as soon as `enough` says so, which is asked before every load case; then nothing counts as carried.
-    #[must_use]
-    pub fn carries_at_any_pace_unless(
+    /// `true` is proven. Touch forces of similar cases are tried first. Complexity: exponential in the moves under way, of which there are few
+    /// in one load-bearing structure.
+    ///
+    /// # Errors
+    /// When told to stop, which is asked before every load case.
+    pub fn carries_at_any_pace(
         &self,
         limit: f64,
         hint: &mut WarmStart,
-        enough: &dyn Fn() -> bool,
-    ) -> bool {
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
         if self.groups.len() <= 1 {
-            return self.carries_unless(limit, hint, enough);
+            return self.carries(limit, hint, interrupt);
         }
-        self.groups.len() <= MOST_GROUPS
-            && self.variants().all(|hops| {
-                let first = self.load_with_hops(self.start.clone(), hops);
-                let curvature_bounds: Vec<_> =
-                    self.groups.iter().map(|group| self.bends_by(group, &first)).collect();
-                let whole = vec![(0.0, 1.0); self.groups.len()];
-                Boxes { stretch: self, limit, hops, curvature_bounds, enough }.carries(&whole, 0, hint)
-            })
+        if self.groups.len() > MOST_GROUPS {
+            return Ok(false);
+        }
+        for hops in self.variants() {
+            let first = self.load_with_hops(self.start.clone(), hops);
+            let curvature_bounds: Vec<_> =
+                self.groups.iter().map(|group| self.bends_by(group, &first)).collect();
+            let whole = vec![(0.0, 1.0); self.groups.len()];
+            let boxes = Boxes { stretch: self, limit, hops, curvature_bounds, interrupt };
+            if !boxes.carries(&whole, 0, hint)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 }
 
@@ -55,14 +53,15 @@ struct Boxes<'a, 'b> {
     limit: f64,
     hops: usize,
     curvature_bounds: Vec<Vec<[f64; 2]>>,
-    enough: &'a dyn Fn() -> bool,
+    interrupt: Interrupt<'a>,
 }
 
 impl Boxes<'_, '_> {
-    fn carries(&self, shares: &[(f64, f64)], depth: usize, hint: &mut WarmStart) -> bool {
-        let corners: Vec<LoadCase> = (0..1_usize << shares.len()).map(|at| self.corner(shares, at)).collect();
-        if !corners.iter().all(|case| self.corner_carries(case, hint)) {
-            return false;
+    fn carries(&self, shares: &[(f64, f64)], depth: usize, hint: &mut WarmStart) -> Result<bool, Stopped> {
+        let mut corners: Vec<LoadCase> =
+            (0..1_usize << shares.len()).map(|at| self.corner(shares, at)).collect();
+        if !self.all_carry(&corners, hint)? {
+            return Ok(false);
         }
         let sagittas: Vec<Vec<[f64; 2]>> = self
             .curvature_bounds
@@ -71,31 +70,37 @@ impl Boxes<'_, '_> {
             .map(|(curvature_bounds, &(from, to))| chord_error(curvature_bounds, to - from))
             .collect();
         let margin = sum(&sagittas);
-        let with_margin = |mut case: LoadCase| {
-            case.set_margin(&margin, 1.0);
-            case
-        };
-        if corners.into_iter().map(with_margin).all(|case| self.corner_carries(&case, hint)) {
-            return true;
+        corners.iter_mut().for_each(|case| case.set_margin(&margin, 1.0));
+        if self.all_carry(&corners, hint)? {
+            return Ok(true);
         }
         if depth >= DEEPEST * shares.len() {
-            return false;
+            return Ok(false);
         }
         let bent = |k: &usize| sagittas[*k].iter().flatten().copied().fold(0.0, f64::max);
         let Some(widest) = (0..shares.len()).max_by(|a, b| bent(a).total_cmp(&bent(b)).then(b.cmp(a))) else {
-            return false;
+            return Ok(false);
         };
         let (from, to) = shares[widest];
         let middle = 0.5 * (from + to);
-        [(from, middle), (middle, to)].into_iter().all(|half| {
+        for half in [(from, middle), (middle, to)] {
             let mut halved = shares.to_vec();
             halved[widest] = half;
-            self.carries(&halved, depth + 1, hint)
-        })
+            if !self.carries(&halved, depth + 1, hint)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 
-    fn corner_carries(&self, case: &LoadCase, hint: &mut WarmStart) -> bool {
-        !(self.enough)() && case.carries_with(self.limit, hint)
+    fn all_carry(&self, corners: &[LoadCase], hint: &mut WarmStart) -> Result<bool, Stopped> {
+        for case in corners {
+            self.interrupt.go_on()?;
+            if !case.carries_warm(self.limit, hint) {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 
     fn corner(&self, shares: &[(f64, f64)], at: usize) -> LoadCase {

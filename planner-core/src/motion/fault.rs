@@ -1,6 +1,7 @@
 //! What can be wrong with an instant: which rule, who, how much, and how much is allowed.
 
 use super::MoveError;
+use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Problem};
 use crate::statics::Reason;
 
@@ -92,9 +93,10 @@ impl Fault {
         match *self {
             Self::Cannot { module, error } => format!("{}: {error}", name(module)),
             Self::Bond { module, host, off_m, off_rad } => format!(
-                "{} is {off_m:.3e} m and {off_rad:.3e} rad off its place on {}; 1e-6 of each is allowed",
+                "{} is {off_m:.3e} m and {off_rad:.3e} rad off its place on {}; {:e} of each is allowed",
                 name(module),
-                problem.name_of(host)
+                problem.name_of(host),
+                tolerance::LENGTH_M
             ),
             Self::Adrift { module } => {
                 format!("{}'s bonds end on no deck; every chain of bonds must", name(module))

@@ -5,6 +5,7 @@
 
 use super::structure::{part_of, renamed, renamed_body, structures};
 use super::{Move, Stretch, Underway};
+use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use crate::statics::{LoadCase, Utilisation};
 use indexmap::IndexMap;
@@ -91,30 +92,28 @@ impl<'a> StructureUtilisations<'a> {
         number
     }
 
-    /// The worst utilisation of each structure over its stretch, by its number; of one at rest only whether it is within the limit. `None` when
-    /// there is `enough` before the end.
-    pub(crate) fn work_out(&self, enough: &(dyn Fn() -> bool + Sync)) -> Option<Vec<Utilisation>> {
+    /// The worst utilisation of each structure over its stretch, by its number; of one at rest only whether it is within the limit.
+    pub(crate) fn work_out(&self, interrupt: Interrupt<'_>) -> Result<Vec<Utilisation>, Stopped> {
         let wanted: Vec<&Wanted> = self.wanted.values().collect();
-        wanted.into_par_iter().map(|wanted| wanted.work_out(enough)).collect()
+        wanted.into_par_iter().map(|wanted| wanted.work_out(interrupt)).collect()
     }
 }
 
 impl Wanted {
-    fn work_out(&self, enough: &dyn Fn() -> bool) -> Option<Utilisation> {
+    fn work_out(&self, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
         let Self { problem, there, moving, hops, question } = self;
         if !(moving.is_empty() && hops.is_empty()) {
-            let worst =
-                Stretch::new(problem, there.clone(), moving, hops).worst_utilisation_unless(enough)?;
-            return Some(worst.utilisation);
+            let worst = Stretch::new(problem, there.clone(), moving, hops).worst_utilisation(interrupt)?;
+            return Ok(worst.utilisation);
         }
+        interrupt.go_on()?;
         let case = LoadCase::new(problem, there, touches(problem, there));
-        let found = match question {
+        Ok(match question {
             Question::UnderWay => case.with_gravity_factor(problem.limits.motion_factor).worst(),
             Question::Still => case.worst(),
             Question::AtRest if case.carries(problem.limits.utilisation()) => Utilisation::NOTHING,
             Question::AtRest => Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING },
-        };
-        (!enough()).then_some(found)
+        })
     }
 }
 

@@ -7,6 +7,7 @@
 
 use super::Stretch;
 use super::stretch::Group;
+use crate::control::{Interrupt, Stopped};
 use crate::geometry::Sweep;
 use crate::math::{DVec3, LeastFirst, perpendicular_part};
 use crate::model::{Configuration, ModuleId};
@@ -34,6 +35,8 @@ const NOTHING: WorstUtilisation = WorstUtilisation {
 const CLOSED: f64 = 1e-8;
 /// Halvings after which a stretch counts as not carried.
 const DEEPEST: u32 = 10;
+/// Unit directions whose cross product is below this are parallel.
+const PARALLEL: f64 = 1e-9;
 /// Shares closer than this are one instant.
 const INSTANT: f64 = 1e-7;
 
@@ -75,62 +78,62 @@ impl Stretch<'_> {
     }
 
     /// Whether the load is carried at every instant with utilisations up to `limit`. A stretch that cannot be certified in
-    /// reasonable depth counts as not carried.
-    #[must_use]
-    pub fn carries(&self, limit: f64) -> bool {
-        self.carries_with(limit, &mut WarmStart::default())
-    }
-
-    /// The same, with touch forces of similar cases tried first.
-    #[must_use]
-    pub fn carries_with(&self, limit: f64, hint: &mut WarmStart) -> bool {
-        self.carries_unless(limit, hint, &|| false)
-    }
-
-    /// The same, given up as soon as `enough` says so, which is asked before every load case; then nothing counts as carried.
-    #[must_use]
-    pub fn carries_unless(&self, limit: f64, hint: &mut WarmStart, enough: &dyn Fn() -> bool) -> bool {
-        self.variants().all(|hops| {
-            let mut first = self.load_at(0.0, hops);
-            let curvature_bounds = self.curvature_bounds(&first);
-            if curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
-                return !enough() && first.carries_with(limit, hint);
+    /// reasonable depth counts as not carried. Touch forces of similar cases are tried first.
+    ///
+    /// # Errors
+    /// When told to stop, which is asked before every load case.
+    pub fn carries(
+        &self,
+        limit: f64,
+        hint: &mut WarmStart,
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
+        for hops in self.variants() {
+            if !self.carries_variant(hops, limit, hint, interrupt)? {
+                return Ok(false);
             }
-            let mut last = self.load_at(1.0, hops);
-            let mut search = Certify { stretch: self, limit, hops, curvature_bounds, hint, enough };
-            search.carries_between((0.0, &mut first), (1.0, &mut last), 0)
-        })
+        }
+        Ok(true)
+    }
+
+    /// The same with some of the hops done.
+    fn carries_variant(
+        &self,
+        hops: usize,
+        limit: f64,
+        hint: &mut WarmStart,
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
+        let mut first = self.load_at(0.0, hops);
+        let curvature_bounds = self.curvature_bounds(&first);
+        if curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
+            interrupt.go_on()?;
+            return Ok(first.carries_warm(limit, hint));
+        }
+        let mut last = self.load_at(1.0, hops);
+        let mut search = Certify { stretch: self, limit, hops, curvature_bounds, hint, interrupt };
+        search.carries_between((0.0, &mut first), (1.0, &mut last), 0)
     }
 
     /// The worst utilisation over the stretch, certified.
-    #[must_use]
-    pub fn worst_utilisation(&self) -> WorstUtilisation {
+    ///
+    /// # Errors
+    /// When told to stop, which is asked before every load case.
+    pub fn worst_utilisation(&self, interrupt: Interrupt<'_>) -> Result<WorstUtilisation, Stopped> {
         let mut worst = NOTHING;
         for hops in self.variants() {
-            let _ = self.search_worst(hops, &mut worst, &|| false);
+            self.search_worst(hops, &mut worst, interrupt)?;
         }
-        worst
+        Ok(worst)
     }
 
-    /// The same, given up with `None` as soon as `enough` says so, which is asked before every load case.
-    #[must_use]
-    pub fn worst_utilisation_unless(&self, enough: &dyn Fn() -> bool) -> Option<WorstUtilisation> {
-        let mut worst = NOTHING;
-        for hops in self.variants() {
-            self.search_worst(hops, &mut worst, enough)?;
-        }
-        Some(worst)
-    }
-
-    /// `None` when there is enough before the end.
     fn search_worst(
         &self,
         hops: usize,
         worst: &mut WorstUtilisation,
-        enough: &dyn Fn() -> bool,
-    ) -> Option<()> {
-        let go_on = || (!enough()).then_some(());
-        go_on()?;
+        interrupt: Interrupt<'_>,
+    ) -> Result<(), Stopped> {
+        interrupt.go_on()?;
         let first = self.load_at(0.0, hops);
         let curvature_bounds = self.curvature_bounds(&first);
         let still = curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0);
@@ -139,9 +142,9 @@ impl Stretch<'_> {
             note(worst, first.utilisation(direction), 0.0, hops);
         }
         if still {
-            return Some(());
+            return Ok(());
         }
-        go_on()?;
+        interrupt.go_on()?;
         let last = self.load_at(1.0, hops);
         for direction in 0..DIRECTIONS {
             note(worst, last.utilisation(direction), 1.0, hops);
@@ -153,7 +156,7 @@ impl Stretch<'_> {
             if interval.is_closed(worst.utilisation) || to - from < INSTANT {
                 continue;
             }
-            go_on()?;
+            interrupt.go_on()?;
             let middle = 0.5 * (from + to);
             let at_middle = self.load_at(middle, hops);
             note(worst, at_middle.utilisation(interval.direction), middle, hops);
@@ -164,7 +167,7 @@ impl Stretch<'_> {
                 Interval { shares, ceiling, ..interval }.push_onto(&mut open);
             }
         }
-        Some(())
+        Ok(())
     }
 
     /// For every bond, how fast its demand can bend: second derivatives of peel and slip demand by the share done, in newtons.
@@ -193,7 +196,7 @@ impl Stretch<'_> {
             |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
         let swing = swing_about(own.sole + from_sole - point);
         for (bond, bend) in case.bonds.iter().zip(&mut curvature_bounds) {
-            let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < 1e-9;
+            let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < PARALLEL;
             let (force, moment) = if about_its_normal {
                 // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
                 // so it does not matter that the foot turns.
@@ -219,7 +222,7 @@ struct Certify<'a, 'b> {
     hops: usize,
     curvature_bounds: Vec<[f64; 2]>,
     hint: &'a mut WarmStart,
-    enough: &'a dyn Fn() -> bool,
+    interrupt: Interrupt<'a>,
 }
 
 impl Certify<'_, '_> {
@@ -228,28 +231,29 @@ impl Certify<'_, '_> {
         (from, at_from): (f64, &mut LoadCase),
         (to, at_to): (f64, &mut LoadCase),
         depth: u32,
-    ) -> bool {
+    ) -> Result<bool, Stopped> {
         let chord_error = chord_error(to - from);
-        if self.carries(at_from, chord_error) && self.carries(at_to, chord_error) {
-            return true;
+        if self.carries(at_from, chord_error)? && self.carries(at_to, chord_error)? {
+            return Ok(true);
         }
         if depth >= DEEPEST {
-            return false;
+            return Ok(false);
         }
-        if depth == 0 && !(self.carries(at_from, 0.0) && self.carries(at_to, 0.0)) {
-            return false;
+        if depth == 0 && !(self.carries(at_from, 0.0)? && self.carries(at_to, 0.0)?) {
+            return Ok(false);
         }
         let middle = 0.5 * (from + to);
         let mut at_middle = self.stretch.load_at(middle, self.hops);
-        self.carries(&mut at_middle, 0.0)
-            && self.carries_between((from, at_from), (middle, &mut at_middle), depth + 1)
-            && self.carries_between((middle, &mut at_middle), (to, at_to), depth + 1)
+        Ok(self.carries(&mut at_middle, 0.0)?
+            && self.carries_between((from, at_from), (middle, &mut at_middle), depth + 1)?
+            && self.carries_between((middle, &mut at_middle), (to, at_to), depth + 1)?)
     }
 
     /// Whether a case carries with its curvature_bounds times a share added to every demand.
-    fn carries(&mut self, case: &mut LoadCase, share: f64) -> bool {
+    fn carries(&mut self, case: &mut LoadCase, share: f64) -> Result<bool, Stopped> {
+        self.interrupt.go_on()?;
         case.set_margin(&self.curvature_bounds, share);
-        !(self.enough)() && case.carries_with(self.limit, self.hint)
+        Ok(case.carries_warm(self.limit, self.hint))
     }
 }
 

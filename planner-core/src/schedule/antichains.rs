@@ -1,17 +1,18 @@
 //! All largest sets of steps that can be under way together.
 
+use crate::control::Stopped;
 use fixedbitset::FixedBitSet;
 
 /// Calls `visit` with every maximal set of members of `candidates` that are pairwise `unordered`; ends early when it returns `false`.
-/// Whether all were visited, each with `true`, and there were no more than `most`.
+/// Whether all were visited, each with `true`, and there were no more than `most`. Stops when `visit` does.
 ///
 /// The maximal cliques of a graph by Bron and Kerbosch (1973) with the pivot of Tomita, Tanaka and Takahashi (2006).
 pub(super) fn for_each_maximal(
     candidates: &[usize],
     unordered: impl Fn(usize, usize) -> bool,
     most: usize,
-    mut visit: impl FnMut(&[usize]) -> bool,
-) -> bool {
+    mut visit: impl FnMut(&[usize]) -> Result<bool, Stopped>,
+) -> Result<bool, Stopped> {
     let count = candidates.len();
     let mut beside = vec![FixedBitSet::with_capacity(count); count];
     for a in 0..count {
@@ -40,14 +41,14 @@ impl Cliques<'_> {
         &mut self,
         mut open: FixedBitSet,
         mut done: FixedBitSet,
-        visit: &mut impl FnMut(&[usize]) -> bool,
-    ) -> bool {
+        visit: &mut impl FnMut(&[usize]) -> Result<bool, Stopped>,
+    ) -> Result<bool, Stopped> {
         if open.is_clear() {
             if !done.is_clear() {
-                return true;
+                return Ok(true);
             }
             if self.left == 0 {
-                return false;
+                return Ok(false);
             }
             self.left -= 1;
             return visit(&self.chosen);
@@ -64,14 +65,14 @@ impl Cliques<'_> {
             let mut passed = done.clone();
             passed.intersect_with(&self.beside[at]);
             self.chosen.push(self.candidates[at]);
-            let go_on = self.grow(next, passed, visit);
+            let all_visited = self.grow(next, passed, visit)?;
             self.chosen.pop();
-            if !go_on {
-                return false;
+            if !all_visited {
+                return Ok(false);
             }
             open.remove(at);
             done.insert(at);
         }
-        true
+        Ok(true)
     }
 }

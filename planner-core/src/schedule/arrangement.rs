@@ -1,6 +1,6 @@
 //! How soon the moves of trips end side by side, without working out a whole plan.
 
-use super::bracing::choose_holds;
+use super::bracing::fewest_holds;
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads};
@@ -9,7 +9,7 @@ use super::order::{Order, arrange};
 use super::sequence::Made;
 use super::splitting::{Cut, cuts};
 use super::{PAUSE_S, ScheduleError};
-use crate::control::{Budget, Stopped};
+use crate::control::Budget;
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 
@@ -38,10 +38,10 @@ impl Arrangement {
 }
 
 /// Arranges moves in the order in which they are given, believing what is known about loads, or leaving loads aside; and what was found out
-/// about loads. Given up as soon as the budget says stop, for whatever reason.
+/// about loads.
 ///
 /// # Errors
-/// When they cannot be made one after the other, no bracing carries them, or it is given up.
+/// When they cannot be made one after the other, no bracing carries them, or the budget says stop.
 pub(crate) fn arrangement(
     problem: &Problem,
     made: Vec<Made>,
@@ -50,18 +50,16 @@ pub(crate) fn arrangement(
 ) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
     let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
     let course = DriveSequence::new(problem, &moves)?;
-    let interrupt = || (budget.interrupt)().map(|_| Stopped::Cancelled);
-    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
-    let loads = Loads::new(&course, problem.limits.utilisation(), &budget);
+    let loads = Loads::new(&course, problem.limits.utilisation());
     let mut loads = match known {
         Some(known) => loads.with_known(known),
         None => loads.leaving_loads_aside(),
     };
     let drives: Vec<usize> = (0..course.drives.len()).collect();
-    let holds = choose_holds(&course, &mut loads, &drives, true)?;
-    let mut crew = Crew::new(&course, &mut loads, &drives, &holds);
+    let holds = fewest_holds(&course, &mut loads, &drives, true, budget.interrupt)?;
+    let mut crew = Crew::new(&course, &mut loads, &drives, &holds, budget.interrupt);
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
-    let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step))?;
+    let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
     let path: Vec<Option<usize>> =
         critical_path(&order, PAUSE_S).into_iter().map(|step| crew.drives_of(&[step]).pop()).collect();
     let mut critical: Vec<usize> = path.iter().flatten().map(|&drive| made[drive].trip).collect();
@@ -73,9 +71,6 @@ pub(crate) fn arrangement(
         cuts: cuts(&course, &path),
         moves: made,
     };
-    if loads.stopped {
-        return Err(ScheduleError::Stopped);
-    }
     Ok((arrangement, loads.fresh))
 }
 

@@ -9,6 +9,7 @@ use super::ScheduleError;
 use super::drive_sequence::DriveSequence;
 use super::hitting_set::least_hitting_set;
 use super::loads::{Loads, State};
+use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Hold, ModuleId};
 use crate::motion::{Move, load_at_rest, load_with_payloads};
 
@@ -36,35 +37,36 @@ struct Spell {
     cost: usize,
 }
 
-/// Chooses holds for drives in an order. `solved` says that the end is the goal, with its holds and payloads.
-///
-/// When the search for the fewest has to stop, everybody is braced who stands wherever the load is not carried without.
+/// The fewest holds for drives in an order. `solved` says that the end is the goal, with its holds and payloads.
 ///
 /// # Errors
-/// When a drive, or the end, does not carry its load with everybody braced.
-pub(super) fn choose_holds(
+/// When a drive, or the end, does not carry its load with everybody braced, or when told to stop.
+pub(super) fn fewest_holds(
     course: &DriveSequence<'_>,
     loads: &mut Loads<'_>,
     sequence: &[usize],
     solved: bool,
+    interrupt: Interrupt<'_>,
 ) -> Result<Holds, ScheduleError> {
-    let mut chooser = Chooser::new(course, loads, sequence, solved)?;
+    let mut chooser = Chooser::new(course, loads, sequence, solved, interrupt)?;
     let costs: Vec<usize> = chooser.spells.iter().map(|s| s.cost).collect();
     let mut proofs: Vec<Vec<usize>> = Vec::new();
     loop {
-        let hitting = least_hitting_set(&costs, &proofs, BRANCHES, &mut || chooser.loads.is_stopped());
+        let hitting = least_hitting_set(&costs, &proofs, BRANCHES, interrupt)?;
         let braced = chooser.braced_with(&hitting.chosen);
-        let failing: Vec<usize> = (0..=sequence.len()).filter(|&at| chooser.fails(&braced, at)).collect();
+        let mut failing: Vec<usize> = Vec::new();
+        for at in 0..=sequence.len() {
+            if chooser.fails(&braced, at)? {
+                failing.push(at);
+            }
+        }
         if failing.is_empty() {
             let at_least = chooser.fixed + hitting.at_least;
             let braced = chooser.trimmed(braced);
             return Ok(Holds { braced, last: chooser.last, at_least });
         }
         for at in failing {
-            let proof = chooser.proof(&hitting.chosen, at);
-            if chooser.loads.stopped {
-                return Ok(chooser.in_haste());
-            }
+            let proof = chooser.proof(&hitting.chosen, at)?;
             if proof.is_empty() {
                 return Err(chooser.no_bracing(at));
             }
@@ -75,9 +77,38 @@ pub(super) fn choose_holds(
     }
 }
 
+/// Holds for drives in an order, found by one look at each drive: everybody who stands is braced wherever the load is not carried with nobody
+/// braced. As sound as with everybody braced throughout, but with more braces than are needed.
+///
+/// # Errors
+/// See [`fewest_holds`]; a load that no bracing carries is not noticed.
+pub(super) fn holds_in_haste(
+    course: &DriveSequence<'_>,
+    loads: &mut Loads<'_>,
+    sequence: &[usize],
+    solved: bool,
+    interrupt: Interrupt<'_>,
+) -> Result<Holds, ScheduleError> {
+    let mut chooser = Chooser::new(course, loads, sequence, solved, interrupt)?;
+    let none = chooser.always.clone();
+    let mut chosen: Vec<usize> = Vec::new();
+    let mut own_done = vec![0; none.len()];
+    for at in 0..=sequence.len() {
+        if chooser.fails(&none, at)? {
+            let under_way = |s: &Spell| (s.gaps.0..=s.gaps.1).contains(&own_done[s.module.index()]);
+            chosen.extend((0..chooser.spells.len()).filter(|&s| under_way(&chooser.spells[s])));
+        }
+        if let Some(&drive) = sequence.get(at) {
+            own_done[course.drives[drive].module.index()] += 1;
+        }
+    }
+    Ok(Holds { braced: chooser.braced_with(&chosen), last: chooser.last, at_least: 0 })
+}
+
 struct Chooser<'a, 'b, 'c> {
     course: &'a DriveSequence<'a>,
     loads: &'b mut Loads<'c>,
+    interrupt: Interrupt<'a>,
     sequence: &'a [usize],
     /// For each module its own drives, in order.
     own: Vec<Vec<usize>>,
@@ -97,6 +128,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         loads: &'b mut Loads<'c>,
         sequence: &'a [usize],
         solved: bool,
+        interrupt: Interrupt<'a>,
     ) -> Result<Self, ScheduleError> {
         let problem = course.problem;
         let mut own: Vec<Vec<usize>> = vec![Vec::new(); problem.modules.len()];
@@ -106,6 +138,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         let mut chooser = Self {
             course,
             loads,
+            interrupt,
             sequence,
             always: own.iter().map(|own| vec![false; own.len() + 1]).collect(),
             last: vec![None; own.len()],
@@ -208,54 +241,34 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
     }
 
     /// Whether the drive at a position, or the end, does not carry its load.
-    fn fails(&mut self, braced: &[Vec<bool>], at: usize) -> bool {
+    fn fails(&mut self, braced: &[Vec<bool>], at: usize) -> Result<bool, Stopped> {
         let state = self.state(braced, at);
         if at < self.sequence.len() {
-            return !self.loads.carries(&state);
+            return Ok(!self.loads.carries(&state, self.interrupt)?);
         }
         let (problem, end) = (self.course.problem, self.loads.configuration(&state));
         let limit = self.loads.limit;
         let loaded = self.filling.as_ref().map(|filling| load_with_payloads(problem, &end, filling));
-        !load_at_rest(problem, &end).carries(limit) || loaded.is_some_and(|case| !case.carries(limit))
+        Ok(!load_at_rest(problem, &end).carries(limit) || loaded.is_some_and(|case| !case.carries(limit)))
     }
 
     /// The spells of which one has to be braced for the drive at a position.
-    fn proof(&mut self, chosen: &[usize], at: usize) -> Vec<usize> {
+    fn proof(&mut self, chosen: &[usize], at: usize) -> Result<Vec<usize>, Stopped> {
         let mut braced = chosen.to_vec();
         let mut proof = Vec::new();
         for spell in (0..self.spells.len()).filter(|s| !chosen.contains(s)) {
             braced.push(spell);
             let all = self.braced_with(&braced);
-            if !self.fails(&all, at) {
+            if !self.fails(&all, at)? {
                 braced.pop();
                 proof.push(spell);
             }
         }
-        proof
+        Ok(proof)
     }
 
-    /// Every spell braced during which something fails with none braced: as sound as with all of them braced, by one look at each drive.
-    fn in_haste(mut self) -> Holds {
-        // What is asked for here is no better plan, but any.
-        let for_better = std::mem::replace(&mut self.loads.for_better, false);
-        self.loads.stopped = false;
-        let none = self.always.clone();
-        let mut chosen: Vec<usize> = Vec::new();
-        let mut own_done = vec![0; none.len()];
-        for at in 0..=self.sequence.len() {
-            if self.fails(&none, at) {
-                let under_way = |s: &Spell| (s.gaps.0..=s.gaps.1).contains(&own_done[s.module.index()]);
-                chosen.extend((0..self.spells.len()).filter(|&s| under_way(&self.spells[s])));
-            }
-            if let Some(&drive) = self.sequence.get(at) {
-                own_done[self.course.drives[drive].module.index()] += 1;
-            }
-        }
-        (self.loads.for_better, self.loads.stopped) = (for_better, true);
-        Holds { braced: self.braced_with(&chosen), last: self.last, at_least: 0 }
-    }
-
-    /// The same with every yaw at the end or the beginning of a braced spell made rolling, which is faster, where the load allows it.
+    /// The same with every yaw at the end or the beginning of a braced spell made rolling, which is faster, where the load allows it. When told to
+    /// stop, the yaws that are left stay braced.
     fn trimmed(&mut self, mut braced: Vec<Vec<bool>>) -> Vec<Vec<bool>> {
         for module in 0..braced.len() {
             let gaps = braced[module].len();
@@ -271,12 +284,26 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
                     continue;
                 }
                 braced[module][gap] = false;
-                if (0..=self.sequence.len()).any(|at| self.fails(&braced, at)) {
-                    braced[module][gap] = true;
+                match self.all_carry(&braced) {
+                    Ok(true) => {}
+                    Ok(false) => braced[module][gap] = true,
+                    Err(_) => {
+                        braced[module][gap] = true;
+                        return braced;
+                    }
                 }
             }
         }
         braced
+    }
+
+    fn all_carry(&mut self, braced: &[Vec<bool>]) -> Result<bool, Stopped> {
+        for at in 0..=self.sequence.len() {
+            if self.fails(braced, at)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 
     /// Whether a module is braced over a yaw between two gaps.

@@ -12,7 +12,8 @@ use super::antichains::for_each_maximal;
 use super::bracing::Holds;
 use super::drive_sequence::DriveSequence;
 use super::loads::{Loads, State};
-use super::order::{Order, Rules};
+use super::order::{NotArranged, Order, Rules};
+use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, duration_s};
 use fixedbitset::FixedBitSet;
@@ -42,6 +43,7 @@ struct Come {
 pub(super) struct Crew<'a, 'b> {
     course: &'a DriveSequence<'a>,
     loads: &'b mut Loads<'a>,
+    interrupt: Interrupt<'b>,
     /// The steps, in an order in which they can be made one after the other.
     pub(super) items: Vec<Item>,
     /// For each module the items it takes part in, in order.
@@ -57,8 +59,9 @@ impl<'a, 'b> Crew<'a, 'b> {
         loads: &'b mut Loads<'a>,
         sequence: &[usize],
         holds: &Holds,
+        interrupt: Interrupt<'b>,
     ) -> Self {
-        let mut crew = Self::at_start(course, loads);
+        let mut crew = Self::at_start(course, loads, interrupt);
         let mut own_done = vec![0; course.places.len()];
         for id in course.problem.module_ids() {
             crew.brace_if(id, holds.braced[id.index()][0]);
@@ -88,8 +91,9 @@ impl<'a, 'b> Crew<'a, 'b> {
         course: &'a DriveSequence<'a>,
         loads: &'b mut Loads<'a>,
         moves: &[(ModuleId, Move)],
+        interrupt: Interrupt<'b>,
     ) -> Self {
-        let mut crew = Self::at_start(course, loads);
+        let mut crew = Self::at_start(course, loads, interrupt);
         let mut drives = 0..course.drives.len();
         for &(module, action) in moves {
             let drive = if action.shakes() { drives.next() } else { None };
@@ -98,10 +102,11 @@ impl<'a, 'b> Crew<'a, 'b> {
         crew
     }
 
-    fn at_start(course: &'a DriveSequence<'a>, loads: &'b mut Loads<'a>) -> Self {
+    fn at_start(course: &'a DriveSequence<'a>, loads: &'b mut Loads<'a>, interrupt: Interrupt<'b>) -> Self {
         let start = |id: ModuleId| Come { drives_done: 0, hold: course.problem.start.get(id).hold };
         let come = course.problem.module_ids().map(|id| vec![start(id)]).collect();
-        Self { course, loads, items: Vec::new(), own: vec![Vec::new(); course.places.len()], come }
+        let own = vec![Vec::new(); course.places.len()];
+        Self { course, loads, interrupt, items: Vec::new(), own, come }
     }
 
     fn hold_of(&self, module: ModuleId) -> Hold {
@@ -142,11 +147,6 @@ impl<'a, 'b> Crew<'a, 'b> {
         self.course.problem
     }
 
-    /// Whether the loads had to be given up.
-    pub(super) fn is_stopped(&self) -> bool {
-        self.loads.stopped
-    }
-
     /// Where its module is when an item has ended.
     pub(super) fn end_of(&self, item: usize) -> Placement {
         let module = self.items[item].module.index();
@@ -165,9 +165,12 @@ impl<'a, 'b> Crew<'a, 'b> {
         sequence.iter().filter_map(|&item| self.items[item].drive).collect()
     }
 
-    /// That a step cannot be made where the sequence has it.
-    pub(super) fn not_sound(&self, step: usize) -> ScheduleError {
-        let item = &self.items[step];
+    /// Why the steps have no order, with the module by its name.
+    pub(super) fn explained(&self, error: NotArranged) -> ScheduleError {
+        let item = match error {
+            NotArranged::Unsound(step) => &self.items[step],
+            NotArranged::Stopped(stop) => return stop.into(),
+        };
         let module = self.course.problem.module_name(item.module).to_owned();
         ScheduleError::NotSound { module, word: item.action.word() }
     }
@@ -277,9 +280,9 @@ impl Rules for Crew<'_, '_> {
         self.beside(order, waits, &inside)
     }
 
-    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool {
+    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Result<bool, Stopped> {
         if self.loads.without_loads {
-            return true;
+            return Ok(true);
         }
         let inside = self.within_reach(order, step, waits);
         let beside = self.beside(order, waits, &inside);
@@ -295,7 +298,7 @@ impl Rules for Crew<'_, '_> {
                 let underway: Vec<usize> = set.iter().copied().chain([step]).collect();
                 let state = self.state(&ended, &underway);
                 // A step that leaves takes a touch away from those it does not move with, so all it could reach is looked at.
-                self.loads.carries_around(&state, &inside)
+                self.loads.carries_around(&state, &inside, self.interrupt)
             },
         )
     }

@@ -5,7 +5,7 @@ use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
 use super::order::{Order, Rules};
-use crate::control::Budget;
+use crate::control::Interrupt;
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::Plan;
@@ -17,19 +17,19 @@ use fixedbitset::FixedBitSet;
 /// the checker passes; where there are too many overlaps to look at, a step counts as not proven.
 ///
 /// # Errors
-/// When a move cannot be begun.
+/// When a move cannot be begun, or when told to stop.
 pub fn first_step_that_needs_the_clock(
     problem: &Problem,
     plan: &Plan,
+    interrupt: Interrupt<'_>,
 ) -> Result<Option<usize>, ScheduleError> {
     let mut by_start: Vec<usize> = (0..plan.steps.len()).collect();
     by_start.sort_by(|&a, &b| plan.steps[a].start_s.total_cmp(&plan.steps[b].start_s));
     let moves: Vec<(ModuleId, Move)> =
         by_start.iter().map(|&k| (plan.steps[k].module, plan.steps[k].action)).collect();
     let course = DriveSequence::new(problem, &moves)?;
-    let budget = Budget::unlimited();
-    let mut loads = Loads::new(&course, problem.limits.utilisation(), &budget);
-    let mut crew = Crew::of_moves(&course, &mut loads, &moves);
+    let mut loads = Loads::new(&course, problem.limits.utilisation());
+    let mut crew = Crew::of_moves(&course, &mut loads, &moves, interrupt);
     let mut order = Order::new(moves.len());
     let mut exclusive = FixedBitSet::with_capacity(moves.len());
     for (at, &step) in by_start.iter().enumerate() {
@@ -46,7 +46,7 @@ pub fn first_step_that_needs_the_clock(
         if !waits_enough || !crew.may_follow(&order, at) {
             return Ok(Some(step));
         }
-        if !crew.holds(&order, at, &waits) {
+        if !crew.holds(&order, at, &waits)? {
             if waits.count_ones(..) < at || !crew.holds_alone(&order, at) {
                 return Ok(Some(step));
             }

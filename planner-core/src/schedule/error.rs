@@ -1,5 +1,6 @@
 //! Why a sequence cannot be timed.
 
+use crate::control::Stopped;
 use crate::motion::MoveError;
 
 /// Why a sequence cannot be timed.
@@ -39,4 +40,10 @@ pub enum ScheduleError {
         /// The move.
         word: &'static str,
     },
+}
+
+impl From<Stopped> for ScheduleError {
+    fn from(_: Stopped) -> Self {
+        Self::Stopped
+    }
 }

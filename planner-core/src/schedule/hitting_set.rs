@@ -1,5 +1,6 @@
 //! Minimum-cost hitting sets by branch and bound.
 
+use crate::control::{Interrupt, Stopped};
 use fixedbitset::FixedBitSet;
 
 /// A hitting set and how good it is.
@@ -13,21 +14,21 @@ pub(super) struct Hitting {
     pub(super) at_least: usize,
 }
 
-/// The cheapest set with a member in each of `sets`, or the cheapest found within `most` branches or before `enough`. No set may be empty.
+/// The cheapest set with a member in each of `sets`, or the cheapest found within `most` branches. No set may be empty.
 ///
 /// Branches on the members of a set that is not hit yet and has the fewest left; sets without common members bound the rest from below.
 pub(super) fn least_hitting_set(
     costs: &[usize],
     sets: &[Vec<usize>],
     most: usize,
-    enough: &mut dyn FnMut() -> bool,
-) -> Hitting {
+    interrupt: Interrupt<'_>,
+) -> Result<Hitting, Stopped> {
     let best = greedy(costs, sets);
-    let mut search = Search { costs, sets, best, left: most, open_bound: usize::MAX, enough };
+    let mut search = Search { costs, sets, best, left: most, open_bound: usize::MAX, interrupt };
     let none = FixedBitSet::with_capacity(costs.len());
-    search.branch(&none, &none, 0);
+    search.branch(&none, &none, 0)?;
     let (cost, chosen) = search.best;
-    Hitting { at_least: cost.min(search.open_bound), chosen: chosen.ones().collect(), cost }
+    Ok(Hitting { at_least: cost.min(search.open_bound), chosen: chosen.ones().collect(), cost })
 }
 
 struct Search<'a> {
@@ -37,11 +38,11 @@ struct Search<'a> {
     left: usize,
     /// The least bound of a branch that was not searched.
     open_bound: usize,
-    enough: &'a mut dyn FnMut() -> bool,
+    interrupt: Interrupt<'a>,
 }
 
 impl Search<'_> {
-    fn branch(&mut self, chosen: &FixedBitSet, barred: &FixedBitSet, cost: usize) {
+    fn branch(&mut self, chosen: &FixedBitSet, barred: &FixedBitSet, cost: usize) -> Result<(), Stopped> {
         let mut missed: Vec<Vec<usize>> = self
             .sets
             .iter()
@@ -49,27 +50,28 @@ impl Search<'_> {
             .map(|set| set.iter().copied().filter(|&v| !barred.contains(v)).collect())
             .collect();
         missed.sort_by_key(Vec::len);
-        let Some(bound) = self.rest_at_least(&missed) else { return };
+        let Some(bound) = self.rest_at_least(&missed) else { return Ok(()) };
         if cost + bound >= self.best.0 {
-            return;
+            return Ok(());
         }
         let Some(set) = missed.first() else {
             self.best = (cost, chosen.clone());
-            return;
+            return Ok(());
         };
-        if self.left == 0 || (self.enough)() {
-            self.left = 0;
+        if self.left == 0 {
             self.open_bound = self.open_bound.min(cost + bound);
-            return;
+            return Ok(());
         }
+        self.interrupt.go_on()?;
         self.left -= 1;
         let mut barred = barred.clone();
         for &member in set {
             let mut with = chosen.clone();
             with.insert(member);
-            self.branch(&with, &barred, cost + self.costs[member]);
+            self.branch(&with, &barred, cost + self.costs[member])?;
             barred.insert(member);
         }
+        Ok(())
     }
 
     /// A bound on what hitting these sets costs, fewest members first; `None` if one has no member left.

@@ -1,16 +1,16 @@
 //! Whether a state of the crew carries its load: places, holds, and drives under way, each at any pace.
 //!
-//! Structures that neither bond nor touch do not load each other, so a state is taken apart and every structure is judged by itself, once.
+//! Structures that neither bond nor touch do not load each other, so a state is taken apart and every structure is judged by itself, once. What
+//! was stopped before there was an answer is not remembered.
 
 use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
-use crate::control::{Budget, Stopped};
+use crate::control::{Interrupt, Stopped};
 use crate::model::{Configuration, Hold, ModuleId, Problem, touches};
 use crate::motion::structure::{part_of, renamed, renamed_body, structures};
 use crate::motion::{Move, Stretch, Underway};
 use crate::statics::{LoadCase, WarmStart};
 use indexmap::IndexMap;
-use std::cell::Cell;
 
 /// How far each module has come, how it holds, and what is under way.
 #[derive(Clone, Debug)]
@@ -23,15 +23,10 @@ pub(super) struct State {
     pub(super) underway: Vec<usize>,
 }
 
-/// Judges states, and remembers. When it has to stop, nothing counts as carried any more.
+/// Judges states, and remembers.
 #[derive(Debug)]
 pub(super) struct Loads<'a> {
     course: &'a DriveSequence<'a>,
-    budget: &'a Budget<'a>,
-    /// Whether what is asked is only for a better plan: then it also stops when the time is up, else only when cancelled.
-    pub(super) for_better: bool,
-    /// Whether it had to stop since this was last reset.
-    pub(super) stopped: bool,
     /// Largest utilisation allowed.
     pub(super) limit: f64,
     known: IndexMap<Vec<u32>, bool>,
@@ -46,12 +41,9 @@ pub(super) struct Loads<'a> {
 }
 
 impl<'a> Loads<'a> {
-    pub(super) fn new(course: &'a DriveSequence<'a>, limit: f64, budget: &'a Budget<'a>) -> Self {
+    pub(super) fn new(course: &'a DriveSequence<'a>, limit: f64) -> Self {
         Self {
             course,
-            budget,
-            for_better: false,
-            stopped: false,
             limit,
             known: IndexMap::new(),
             hints: IndexMap::new(),
@@ -73,34 +65,38 @@ impl<'a> Loads<'a> {
         self
     }
 
-    /// Whether to stop.
-    pub(super) fn is_stopped(&mut self) -> bool {
-        self.stopped |= must_stop(self.budget, self.for_better);
-        self.stopped
-    }
-
     /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
-    pub(super) fn carries(&mut self, state: &State) -> bool {
+    pub(super) fn carries(&mut self, state: &State, interrupt: Interrupt<'_>) -> Result<bool, Stopped> {
         if self.without_loads {
-            return !self.is_stopped();
+            interrupt.go_on()?;
+            return Ok(true);
         }
         let configuration = self.configuration(state);
-        self.structures(&configuration, state)
-            .iter()
-            .all(|part| self.part_carries(&configuration, state, part))
+        for part in self.structures(&configuration, state) {
+            if !self.part_carries(&configuration, state, &part, interrupt)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 
     /// The same for the structures that any of some modules belong to; `inside` has an entry for each module.
-    pub(super) fn carries_around(&mut self, state: &State, inside: &[bool]) -> bool {
-        if self.is_stopped() {
-            return false;
-        }
+    pub(super) fn carries_around(
+        &mut self,
+        state: &State,
+        inside: &[bool],
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
+        interrupt.go_on()?;
         let configuration = self.configuration(state);
-        let parts = self.structures(&configuration, state);
-        parts
-            .iter()
-            .filter(|part| part.iter().any(|m| inside[m.index()]))
-            .all(|part| self.part_carries(&configuration, state, part))
+        let mut parts = self.structures(&configuration, state);
+        parts.retain(|part| part.iter().any(|m| inside[m.index()]));
+        for part in parts {
+            if !self.part_carries(&configuration, state, &part, interrupt)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     }
 
     /// Whether the crew carries its load when nothing at all moves.
@@ -129,7 +125,13 @@ impl<'a> Loads<'a> {
         structures(self.course.problem, configuration, groups.map(|drive| &drive.members[..]), hops)
     }
 
-    fn part_carries(&mut self, configuration: &Configuration, state: &State, part: &[ModuleId]) -> bool {
+    fn part_carries(
+        &mut self,
+        configuration: &Configuration,
+        state: &State,
+        part: &[ModuleId],
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
         let underway: Vec<usize> = state
             .underway
             .iter()
@@ -144,17 +146,12 @@ impl<'a> Loads<'a> {
         key.push(u32::MAX);
         key.extend(underway.iter().map(|&drive| drive as u32));
         if let Some(&known) = self.known.get(&key) {
-            return known;
+            return Ok(known);
         }
-        if self.is_stopped() {
-            return false;
-        }
-        let carries = self.judge(configuration, state, part, &underway);
-        // What was given up is not known.
-        if !self.stopped {
-            self.known.insert(key, carries);
-        }
-        carries
+        interrupt.go_on()?;
+        let carries = self.judge(configuration, state, part, &underway, interrupt)?;
+        self.known.insert(key, carries);
+        Ok(carries)
     }
 
     fn judge(
@@ -163,10 +160,11 @@ impl<'a> Loads<'a> {
         state: &State,
         part: &[ModuleId],
         underway: &[usize],
-    ) -> bool {
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
         let (problem, there) = part_of(self.course.problem, configuration, part);
         let Some(known) = self.known_before else {
-            return self.prove(state, part, underway, &problem, there);
+            return self.prove(state, part, underway, (&problem, there), interrupt);
         };
         let actions: Vec<(usize, Move)> = underway
             .iter()
@@ -181,13 +179,11 @@ impl<'a> Loads<'a> {
             .collect();
         let fingerprint = fingerprint(&problem, &there, &actions);
         if let Some(carries) = known.get(&fingerprint) {
-            return carries;
+            return Ok(carries);
         }
-        let carries = self.prove(state, part, underway, &problem, there);
-        if !self.stopped {
-            self.fresh.push((fingerprint, carries));
-        }
-        carries
+        let carries = self.prove(state, part, underway, (&problem, there), interrupt)?;
+        self.fresh.push((fingerprint, carries));
+        Ok(carries)
     }
 
     fn prove(
@@ -195,13 +191,14 @@ impl<'a> Loads<'a> {
         state: &State,
         part: &[ModuleId],
         underway: &[usize],
-        problem: &Problem,
-        there: Configuration,
-    ) -> bool {
+        (problem, there): (&Problem, Configuration),
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
         let hint = self.hints.entry(part.to_vec()).or_default();
         if underway.is_empty() {
             let case = LoadCase::new(problem, &there, touches(problem, &there));
-            return case.with_gravity_factor(problem.limits.motion_factor).carries_with(self.limit, hint);
+            let case = case.with_gravity_factor(problem.limits.motion_factor);
+            return Ok(case.carries_warm(self.limit, hint));
         }
         let (mut moving, mut hops) = (Vec::new(), Vec::new());
         for &drive in underway {
@@ -216,19 +213,6 @@ impl<'a> Loads<'a> {
                 moving.push(Underway { mover, action: drive.action, share: 1.0 });
             }
         }
-        let (stopped, budget, for_better) = (Cell::new(false), self.budget, self.for_better);
-        let enough = || {
-            stopped.set(must_stop(budget, for_better));
-            stopped.get()
-        };
-        let stretch = Stretch::new(problem, there, &moving, &hops);
-        let carries = stretch.carries_at_any_pace_unless(self.limit, hint, &enough);
-        self.stopped |= stopped.get();
-        carries
+        Stretch::new(problem, there, &moving, &hops).carries_at_any_pace(self.limit, hint, interrupt)
     }
-}
-
-/// Whether to stop what is only `for_better`, or what is not.
-fn must_stop(budget: &Budget<'_>, for_better: bool) -> bool {
-    (budget.interrupt)().is_some_and(|stop| for_better || stop == Stopped::Cancelled)
 }

@@ -4,7 +4,7 @@
 //! Every sequence is arranged anew, so whatever comes out is as sound as what went in, and never later.
 
 use super::arrangement::critical_path;
-use super::order::{Order, Rules, arrange};
+use super::order::{NotArranged, Order, Rules, arrange};
 use fixedbitset::FixedBitSet;
 use indexmap::IndexSet;
 
@@ -34,7 +34,8 @@ impl Arranged {
     }
 }
 
-/// The best sequence found. `go_on` is asked before each arrangement; none is sooner than `least_s`.
+/// The best sequence found until `go_on`, which is asked before each arrangement, says `false` or the rules stop; none is sooner than
+/// `least_s`.
 pub(super) fn improve(
     rules: &mut impl Rules,
     first: Arranged,
@@ -61,7 +62,11 @@ pub(super) fn improve(
             if !go_on() {
                 return best;
             }
-            let Ok(order) = arrange(rules, &sequence, pause_s) else { continue };
+            let order = match arrange(rules, &sequence, pause_s) {
+                Ok(order) => order,
+                Err(NotArranged::Unsound(_)) => continue,
+                Err(NotArranged::Stopped(_)) => return best,
+            };
             let found = Arranged { sequence, order };
             let is_tabu = tabu.iter().any(|&(a, b, until)| (a, b) == (late, early) && round < until);
             if is_tabu && !found.is_better_than(&best) {

@@ -1,19 +1,19 @@
 //! Times a sequence of moves, one after the other, with the braces that are needed.
 
-use super::bracing::choose_holds;
+use super::bracing::{fewest_holds, holds_in_haste};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
 use super::timing::{Heading, plan_of};
 use super::{PAUSE_S, ScheduleError};
-use crate::control::Budget;
+use crate::control::Interrupt;
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, Status};
 
 /// Times moves one after the other, with the fewest braces and releases.
 ///
-/// Once `budget` is spent the search for the fewest braces ends: then every standing module is braced wherever the load is not carried
+/// Once time is up the search for the fewest braces ends: then every standing module is braced wherever the load is not carried
 /// without. Utilisations and gaps of the plan are left at nothing; they come of the check
 /// ([`check_and_fill_in`](crate::check::check_and_fill_in)).
 ///
@@ -23,14 +23,17 @@ pub fn one_by_one(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
     heading: &Heading,
-    budget: &Budget<'_>,
+    interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
     let course = DriveSequence::new(problem, moves)?;
-    let mut loads = Loads::new(&course, problem.limits.utilisation(), budget);
-    loads.for_better = true;
+    let (needed, solved) = (interrupt.only_when_cancelled(), heading.status == Status::Solved);
+    let mut loads = Loads::new(&course, problem.limits.utilisation());
     let sequence: Vec<usize> = (0..course.drives.len()).collect();
-    let holds = choose_holds(&course, &mut loads, &sequence, heading.status == Status::Solved)?;
-    let crew = Crew::new(&course, &mut loads, &sequence, &holds);
+    let holds = match fewest_holds(&course, &mut loads, &sequence, solved, interrupt) {
+        Err(ScheduleError::Stopped) => holds_in_haste(&course, &mut loads, &sequence, solved, needed),
+        holds => holds,
+    }?;
+    let crew = Crew::new(&course, &mut loads, &sequence, &holds, needed);
     let mut clock_s = 0.0;
     let mut start_s = Vec::with_capacity(crew.items.len());
     for item in &crew.items {

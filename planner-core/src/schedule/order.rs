@@ -4,6 +4,7 @@
 //! before that make it sound, the one that ends first, and of that only what is needed. Steps that no wait joins may be under way in any
 //! order and at any overlap, so [`Rules::holds`] has to answer for every such case (partial-order schedules, Policella et al. 2004).
 
+use crate::control::Stopped;
 use fixedbitset::FixedBitSet;
 
 /// What steps there are and what they ask of each other.
@@ -27,10 +28,28 @@ pub(super) trait Rules {
     fn concerned(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Vec<usize>;
 
     /// Whether every case is sound in which a step is under way when it waits for those in `waits` only. More waits never make it worse.
-    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool;
+    ///
+    /// # Errors
+    /// When told to stop.
+    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Result<bool, Stopped>;
 
     /// Whether a step is sound when nothing else is under way at the same time anywhere.
     fn holds_alone(&mut self, order: &Order, step: usize) -> bool;
+}
+
+/// Why there is no order of a sequence.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum NotArranged {
+    /// This step cannot be made where the sequence has it.
+    Unsound(usize),
+    /// It was told to stop.
+    Stopped(Stopped),
+}
+
+impl From<Stopped> for NotArranged {
+    fn from(stop: Stopped) -> Self {
+        Self::Stopped(stop)
+    }
 }
 
 /// Steps placed so far: who waits for whom, and the earliest starts.
@@ -94,8 +113,15 @@ impl Order {
     }
 }
 
-/// Places all steps of a sequence, each as early as it can start; `Err` names a step that cannot be made where the sequence has it.
-pub(super) fn arrange(rules: &mut impl Rules, sequence: &[usize], pause_s: f64) -> Result<Order, usize> {
+/// Places all steps of a sequence, each as early as it can start.
+///
+/// # Errors
+/// When a step cannot be made where the sequence has it, or when told to stop.
+pub(super) fn arrange(
+    rules: &mut impl Rules,
+    sequence: &[usize],
+    pause_s: f64,
+) -> Result<Order, NotArranged> {
     arrange_by(rules, sequence, pause_s, least_waits)
 }
 
@@ -104,12 +130,12 @@ pub(super) fn arrange_quickly(
     rules: &mut impl Rules,
     sequence: &[usize],
     pause_s: f64,
-) -> Result<Order, usize> {
+) -> Result<Order, NotArranged> {
     arrange_by(rules, sequence, pause_s, |rules, order, step, needed| {
         let mut waits = order.closed(&needed);
         waits.extend(rules.concerned(order, step, &waits));
         let waits = order.closed(&waits);
-        if rules.holds(order, step, &waits) { Ok(waits) } else { exclusive_waits(rules, order, step, waits) }
+        if rules.holds(order, step, &waits)? { Ok(waits) } else { exclusive_waits(rules, order, step, waits) }
     })
 }
 
@@ -117,12 +143,12 @@ fn arrange_by<R: Rules>(
     rules: &mut R,
     sequence: &[usize],
     pause_s: f64,
-    waits_of: impl Fn(&mut R, &mut Order, usize, FixedBitSet) -> Result<FixedBitSet, usize>,
-) -> Result<Order, usize> {
+    waits_of: impl Fn(&mut R, &mut Order, usize, FixedBitSet) -> Result<FixedBitSet, NotArranged>,
+) -> Result<Order, NotArranged> {
     let mut order = Order::new(rules.len());
     for &step in sequence {
         if !rules.may_follow(&order, step) {
-            return Err(step);
+            return Err(NotArranged::Unsound(step));
         }
         let mut waits = order.exclusive.clone();
         for &other in &order.placed {
@@ -142,9 +168,9 @@ fn exclusive_waits(
     order: &mut Order,
     step: usize,
     mut waits: FixedBitSet,
-) -> Result<FixedBitSet, usize> {
+) -> Result<FixedBitSet, NotArranged> {
     if !rules.holds_alone(order, step) {
-        return Err(step);
+        return Err(NotArranged::Unsound(step));
     }
     waits.extend(order.placed.iter().copied());
     order.exclusive.insert(step);
@@ -160,9 +186,9 @@ fn least_waits<R: Rules>(
     order: &mut Order,
     step: usize,
     needed: FixedBitSet,
-) -> Result<FixedBitSet, usize> {
+) -> Result<FixedBitSet, NotArranged> {
     let mut waits = order.closed(&needed);
-    if rules.holds(order, step, &waits) {
+    if rules.holds(order, step, &waits)? {
         return Ok(waits);
     }
     let mut candidates = rules.concerned(order, step, &waits);
@@ -172,18 +198,18 @@ fn least_waits<R: Rules>(
         all.extend(candidates.iter().copied());
         order.closed(&all)
     };
-    if !rules.holds(order, step, &with(order, &waits, &candidates)) {
+    if !rules.holds(order, step, &with(order, &waits, &candidates))? {
         return exclusive_waits(rules, order, step, waits);
     }
-    while !rules.holds(order, step, &waits) {
+    while !rules.holds(order, step, &waits)? {
         if candidates.is_empty() {
-            return Err(step); // the rules had to stop, and nothing holds any more
+            return Err(NotArranged::Unsound(step)); // more waits made it worse
         }
         // `candidates[..high]` is enough and `candidates[..low]` is not.
         let (mut low, mut high) = (0, candidates.len());
         while high - low > 1 {
             let middle = low.midpoint(high);
-            if rules.holds(order, step, &with(order, &waits, &candidates[..middle])) {
+            if rules.holds(order, step, &with(order, &waits, &candidates[..middle]))? {
                 high = middle;
             } else {
                 low = middle;

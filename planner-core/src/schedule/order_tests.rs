@@ -3,6 +3,7 @@
 use super::antichains::for_each_maximal;
 use super::local_search::{Arranged, improve};
 use super::order::{Order, Rules, arrange};
+use crate::control::Stopped;
 use fixedbitset::FixedBitSet;
 
 /// Operations of jobs on machines: those of one job keep their order, those on one machine exclude each other.
@@ -39,8 +40,8 @@ impl Rules for Shop {
     fn concerned(&mut self, _: &Order, _: usize, _: &FixedBitSet) -> Vec<usize> {
         Vec::new()
     }
-    fn holds(&mut self, _: &Order, _: usize, _: &FixedBitSet) -> bool {
-        true
+    fn holds(&mut self, _: &Order, _: usize, _: &FixedBitSet) -> Result<bool, Stopped> {
+        Ok(true)
     }
     fn holds_alone(&mut self, _: &Order, _: usize) -> bool {
         false
@@ -113,10 +114,10 @@ impl Rules for Machines {
     fn concerned(&mut self, order: &Order, _: usize, waits: &FixedBitSet) -> Vec<usize> {
         order.placed.iter().copied().filter(|&s| !waits.contains(s)).collect()
     }
-    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> bool {
+    fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Result<bool, Stopped> {
         let beside = self.concerned(order, step, waits);
         let machines = self.machines;
-        for_each_maximal(&beside, |a, b| order.unordered(a, b), usize::MAX, |set| set.len() < machines)
+        for_each_maximal(&beside, |a, b| order.unordered(a, b), usize::MAX, |set| Ok(set.len() < machines))
     }
     fn holds_alone(&mut self, _: &Order, _: usize) -> bool {
         false

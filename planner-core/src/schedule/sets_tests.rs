@@ -2,6 +2,7 @@
 
 use super::antichains::for_each_maximal;
 use super::hitting_set::{Hitting, least_hitting_set};
+use crate::control::{Interrupt, Stopped};
 
 /// Pseudo-random numbers that are the same everywhere (Marsaglia 2003, xorshift).
 struct Numbers(u64);
@@ -34,12 +35,12 @@ fn hitting_sets_are_the_cheapest() {
             |subset: usize| (0..count).filter(|&v| subset >> v & 1 == 1).map(|v| costs[v]).sum::<usize>();
         let least = (0..1_usize << count).filter(|&s| hits(s)).map(cost).min();
         let Hitting { chosen, cost: found, at_least } =
-            least_hitting_set(&costs, &sets, 10_000, &mut || false);
+            least_hitting_set(&costs, &sets, 10_000, Interrupt::NEVER).expect("nobody stops it");
         let subset = chosen.iter().fold(0, |subset, &v| subset | 1 << v);
         assert!(hits(subset), "{sets:?} {chosen:?}");
         assert_eq!((Some(found), Some(at_least), cost(subset)), (least, least, found), "{costs:?} {sets:?}");
         // Cut short, it still hits and its bound still holds.
-        let hasty = least_hitting_set(&costs, &sets, 0, &mut || false);
+        let hasty = least_hitting_set(&costs, &sets, 0, Interrupt::NEVER).expect("nobody stops it");
         assert!(hasty.at_least <= found && found <= hasty.cost, "{costs:?} {sets:?}");
     }
 }
@@ -68,17 +69,17 @@ fn maximal_unordered_sets_are_all_found_once() {
             1000,
             |set| {
                 found.push(set.iter().fold(0, |s, &v| s | 1 << v));
-                true
+                Ok(true)
             },
         );
         found.sort_unstable();
         expected.sort_unstable();
-        assert!(complete);
+        assert_eq!(complete, Ok(true));
         assert_eq!(found, expected);
         let allowed = expected.len() - 1;
-        assert!(
-            !for_each_maximal(&candidates, |a, b| beside[a][b], allowed, |_| true),
-            "too many are refused"
-        );
+        let all = for_each_maximal(&candidates, |a, b| beside[a][b], allowed, |_| Ok(true));
+        assert_eq!(all, Ok(false), "too many are refused");
+        let stopped = for_each_maximal(&candidates, |a, b| beside[a][b], 1000, |_| Err(Stopped::Cancelled));
+        assert_eq!(stopped, Err(Stopped::Cancelled), "a stop is passed on");
     }
 }

@@ -1,6 +1,6 @@
 //! Stage 2: from a sequence of moves to a timed plan in which the crew moves side by side.
 
-use super::bracing::{Holds, choose_holds};
+use super::bracing::{Holds, fewest_holds, holds_in_haste};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
@@ -8,7 +8,7 @@ use super::local_search::{Arranged, improve};
 use super::order::{arrange, arrange_quickly};
 use super::timing::{Heading, plan_of};
 use super::{Objective, PAUSE_S, ScheduleError};
-use crate::control::{Budget, Stopped};
+use crate::control::{Budget, Interrupt};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, Status};
@@ -68,23 +68,16 @@ pub fn quickly_side_by_side(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
     heading: &Heading,
-    budget: &Budget<'_>,
+    interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
-    // No time for a search for the fewest braces.
-    let interrupt = || Some((budget.interrupt)().unwrap_or(Stopped::Spent));
-    let hurried = Budget { interrupt: &interrupt, ..*budget };
-    let timer = Timer::new(problem, moves, heading, &hurried)?;
-    let mut loads = Loads::new(&timer.course, problem.limits.utilisation(), &hurried);
-    loads.for_better = true;
-    let holds = choose_holds(&timer.course, &mut loads, &timer.given(), timer.solved())?;
-    (loads.for_better, loads.stopped) = (false, false);
-    let mut crew = Crew::new(&timer.course, &mut loads, &timer.given(), &holds);
+    let needed = interrupt.only_when_cancelled();
+    let course = DriveSequence::new(problem, moves)?;
+    let mut loads = Loads::new(&course, problem.limits.utilisation());
+    let given: Vec<usize> = (0..course.drives.len()).collect();
+    let holds = holds_in_haste(&course, &mut loads, &given, heading.status == Status::Solved, needed)?;
+    let mut crew = Crew::new(&course, &mut loads, &given, &holds, needed);
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
-    let order = arrange_quickly(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step));
-    if crew.is_stopped() {
-        return Err(ScheduleError::Stopped);
-    }
-    let order = order?;
+    let order = arrange_quickly(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
     Ok(plan_of(&crew, &order.start_s, |step| order.waits_of(step), heading))
 }
 
@@ -104,7 +97,7 @@ pub fn at_several_limits(
     let mut found: Vec<SideBySide> = Vec::new();
     for level in 0..levels {
         let limit = most + (least - most) * level as f64 / (levels - 1).max(1) as f64;
-        if !found.is_empty() && (budget.interrupt)().is_some() {
+        if !found.is_empty() && budget.interrupt.asked().is_some() {
             break;
         }
         match timer.timed(limit, Objective::Time) {
@@ -143,50 +136,53 @@ impl<'a> Timer<'a> {
     /// The least limit on utilisation, to a share of the scene's, at which the sequence can be made.
     fn least_limit(&self) -> Result<f64, ScheduleError> {
         let most = self.course.problem.limits.utilisation();
-        let works = |limit: f64, for_better: bool| {
-            let mut loads = Loads::new(&self.course, limit, self.budget);
-            loads.for_better = for_better;
-            let holds = choose_holds(&self.course, &mut loads, &self.given(), self.solved())?;
-            self.arranged(&mut loads, &self.given(), &holds).map(|_| ())
+        let works = |limit: f64, interrupt: Interrupt<'_>| {
+            let mut loads = Loads::new(&self.course, limit);
+            let holds = fewest_holds(&self.course, &mut loads, &self.given(), self.solved(), interrupt)?;
+            self.arranged(&mut loads, &self.given(), &holds, interrupt).map(|_| ())
         };
-        works(most, false)?;
+        works(most, self.budget.interrupt.only_when_cancelled())?;
         let (mut low, mut high) = (0.0, most);
         for _ in 0..BISECTIONS {
-            if (self.budget.interrupt)().is_some() {
+            if self.budget.interrupt.asked().is_some() {
                 break;
             }
             let middle = 0.5 * (low + high);
-            if works(middle, true).is_ok() {
-                high = middle;
-            } else {
-                low = middle;
+            match works(middle, self.budget.interrupt) {
+                Ok(()) => high = middle,
+                Err(ScheduleError::Stopped) => break,
+                Err(_) => low = middle,
             }
         }
         Ok(high)
     }
 
     fn timed(&self, limit: f64, objective: Objective) -> Result<SideBySide, ScheduleError> {
-        let mut loads = Loads::new(&self.course, limit, self.budget);
+        // Until there is a plan.
+        let mut interrupt = self.budget.interrupt.only_when_cancelled();
+        let mut loads = Loads::new(&self.course, limit);
         let mut drives = self.given();
-        let mut holds = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+        let mut holds = fewest_holds(&self.course, &mut loads, &drives, self.solved(), interrupt)?;
         let mut tried = 0;
         let mut best: Option<SideBySide> = None;
         for _ in 0..ROUNDS {
-            if best.is_some() && (self.budget.interrupt)().is_some() {
+            if best.is_some() && self.budget.interrupt.asked().is_some() {
                 break;
             }
-            let timeline = match self.improved(&mut loads, &drives, &holds, &mut tried) {
+            let timeline = match self.improved(&mut loads, &drives, &holds, interrupt, &mut tried) {
                 Err(ScheduleError::Stopped) if best.is_some() => break,
                 next => next?,
             };
             drives = timeline.drives;
-            // From here on there is a plan.
-            loads.for_better = true;
-            let again = choose_holds(&self.course, &mut loads, &drives, self.solved())?;
+            interrupt = self.budget.interrupt;
+            let again = match fewest_holds(&self.course, &mut loads, &drives, self.solved(), interrupt) {
+                Err(ScheduleError::Stopped) => None,
+                again => Some(again?),
+            };
             let found = SideBySide {
                 plan: timeline.plan,
                 hold_moves: timeline.hold_moves,
-                hold_moves_at_least: again.at_least,
+                hold_moves_at_least: again.as_ref().map_or(0, |again| again.at_least),
                 tried,
             };
             let is_better =
@@ -194,10 +190,10 @@ impl<'a> Timer<'a> {
             if is_better {
                 best = Some(found);
             }
-            if again.braced == holds.braced || !is_better || loads.is_stopped() {
-                break;
+            match again {
+                Some(again) if is_better && again.braced != holds.braced => holds = again,
+                _ => break,
             }
-            holds = again;
         }
         best.ok_or(ScheduleError::FinalShape)
     }
@@ -208,27 +204,25 @@ impl<'a> Timer<'a> {
         loads: &mut Loads<'b>,
         drives: &[usize],
         holds: &Holds,
+        interrupt: Interrupt<'_>,
     ) -> Result<Arranged, ScheduleError> {
-        let mut crew = Crew::new(&self.course, loads, drives, holds);
+        let mut crew = Crew::new(&self.course, loads, drives, holds, interrupt);
         let sequence: Vec<usize> = (0..crew.items.len()).collect();
-        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|step| crew.not_sound(step));
-        match order {
-            Err(_) if loads.stopped => Err(ScheduleError::Stopped),
-            order => Ok(Arranged { sequence, order: order? }),
-        }
+        let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
+        Ok(Arranged { sequence, order })
     }
 
-    /// The best order found.
+    /// The best order found before the budget is spent; `interrupt` is for the first.
     fn improved<'b>(
         &'b self,
         loads: &mut Loads<'b>,
         drives: &[usize],
         holds: &Holds,
+        interrupt: Interrupt<'_>,
         tried: &mut u64,
     ) -> Result<Timeline, ScheduleError> {
-        let first = self.arranged(loads, drives, holds)?;
-        let had_plan = std::mem::replace(&mut loads.for_better, true);
-        let mut crew = Crew::new(&self.course, loads, drives, holds);
+        let first = self.arranged(loads, drives, holds, interrupt)?;
+        let mut crew = Crew::new(&self.course, loads, drives, holds, self.budget.interrupt);
         let found = improve(&mut crew, first, PAUSE_S, self.heading.lower_bound_s, || {
             let go_on = self.budget.spent(*tried, 0).is_none();
             *tried += u64::from(go_on);
@@ -237,14 +231,11 @@ impl<'a> Timer<'a> {
         let order = &found.order;
         let mut by_start = found.sequence;
         by_start.sort_by(|&a, &b| order.start_s[a].total_cmp(&order.start_s[b]));
-        let timeline = Timeline {
+        Ok(Timeline {
             plan: plan_of(&crew, &order.start_s, |step| order.waits_of(step), self.heading),
             drives: crew.drives_of(&by_start),
             hold_moves: crew.hold_moves(),
-        };
-        // What had to stop was only the search for better.
-        (loads.for_better, loads.stopped) = (had_plan, false);
-        Ok(timeline)
+        })
     }
 }
 

@@ -194,7 +194,7 @@ impl Work<'_, '_> {
         match found.ended {
             Ended::AtGoal => {}
             Ended::Stopped(Stopped::Cancelled) => return Err(Stopped::Cancelled),
-            _ => return (self.budget.interrupt)().map_or(Ok(false), Err),
+            _ => return self.budget.go_on().map(|()| false),
         }
         // Like modules may have changed places: from here on each goes by the name of the one whose place it has.
         let Some(names) = names_by_place(shape, &found.last) else { return Ok(false) };
@@ -213,12 +213,16 @@ impl Work<'_, '_> {
     }
 }
 
+/// Centres nearer than this are at the same place, in metres: trips to one place differ by rounding.
+const SAME_M: f64 = 1e-7;
 /// Less gained is not worth it, in seconds.
 const WORTHWHILE_S: f64 = 1e-3;
 
 /// Whether everybody stands at the same place on the same host, headings aside.
 fn is_same(a: &Configuration, b: &Configuration) -> bool {
-    a.iter().zip(b.iter()).all(|((_, p), (_, q))| p.host == q.host && p.position.distance(q.position) < 1e-7)
+    a.iter()
+        .zip(b.iter())
+        .all(|((_, p), (_, q))| p.host == q.host && p.position.distance(q.position) < SAME_M)
 }
 
 /// For each module of `shape`, the one that has its place in `other`.

@@ -10,7 +10,7 @@ use super::options::SolveOptions;
 use super::rearranging::rearrange;
 use super::solution::{Report, Solution, Unsolved};
 use super::trade_offs::trade_offs;
-use crate::control::{Budget, Stopped};
+use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status, Summary};
@@ -39,7 +39,8 @@ pub fn solve(
     control: &Control<'_>,
 ) -> Result<Solution, InputError> {
     let stopped = || control.stopped();
-    let budget = Budget { expansions: u64::MAX, bytes: options.memory_bytes, interrupt: &stopped };
+    let budget =
+        Budget { expansions: u64::MAX, bytes: options.memory_bytes, interrupt: Interrupt::new(&stopped) };
     let watch = Watch { control, nearest_s: Mutex::new(f64::INFINITY) };
     let planner = options.strategy.planner();
     let outcome = planner.plan(problem, &options.of_search(), &budget, &watch)?;
@@ -120,26 +121,21 @@ impl Solver<'_> {
 
     /// The first solution as it was found, timed as quickly as that can be done, and checked.
     fn first(&self) -> Result<Checked, Trouble> {
-        let stopped = || self.control.stopped_now();
+        let stopped = || self.control.stopped();
         let moves = moves_of_trips(self.problem, &self.outcome.trips)?;
-        self.quickly(&moves, &stopped)
+        self.quickly(&moves, Interrupt::new(&stopped).only_when_cancelled())
     }
 
     /// A sequence timed as quickly as that can be done, and checked.
-    fn quickly(
-        &self,
-        moves: &[(ModuleId, Move)],
-        stopped: &(dyn Fn() -> Option<Stopped> + Sync),
-    ) -> Result<Checked, Trouble> {
-        let hurried = || Some(stopped().unwrap_or(Stopped::Spent));
+    fn quickly(&self, moves: &[(ModuleId, Move)], interrupt: Interrupt<'_>) -> Result<Checked, Trouble> {
         let plan = if self.options.one_by_one {
-            let budget = Budget { interrupt: &hurried, ..Budget::unlimited() };
-            one_by_one(self.problem, moves, &self.heading, &budget)?
+            // No time for a search for the fewest braces.
+            let hurried = || Some(interrupt.asked().unwrap_or(Stopped::Spent));
+            one_by_one(self.problem, moves, &self.heading, Interrupt::new(&hurried))?
         } else {
-            let budget = Budget { interrupt: stopped, ..Budget::unlimited() };
-            quickly_side_by_side(self.problem, moves, &self.heading, &budget)?
+            quickly_side_by_side(self.problem, moves, &self.heading, interrupt)?
         };
-        Ok(Candidate::from(plan).checked(self.problem, stopped)?)
+        Ok(Candidate::from(plan).checked(self.problem, interrupt)?)
     }
 
     /// All solutions, the one that is shortest one trip after the other first, shortened if that is asked for.
@@ -150,7 +146,7 @@ impl Solver<'_> {
             return found;
         }
         let stopped = || self.control.stopped();
-        let budget = Budget { interrupt: &stopped, ..Budget::unlimited() };
+        let budget = Budget { interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
         shorten_all(self.problem, found, self.options.shortening, &budget)
     }
 
@@ -160,11 +156,11 @@ impl Solver<'_> {
         let stopped = || self.control.stopped();
         if self.options.rearranges(self.problem) && stopped().is_none() {
             let bytes = self.options.memory_bytes;
-            let budget = Budget { bytes, interrupt: &stopped, ..Budget::unlimited() };
+            let budget = Budget { bytes, interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
             let (seed, patience) = (self.options.seed, self.options.patience);
             let given_up = || stopped().map(|_| Stopped::Cancelled);
             let mut offer = |moves: &[(ModuleId, Move)]| {
-                if let Ok(checked) = self.quickly(moves, &given_up) {
+                if let Ok(checked) = self.quickly(moves, Interrupt::new(&given_up)) {
                     incumbent.offer(checked);
                     self.tell(incumbent);
                 }
@@ -182,10 +178,11 @@ impl Solver<'_> {
     /// The best timing of any of some sequences, checked, and its moves.
     fn best_timing(&self, sequences: &[Moves]) -> Result<(Moves, Checked), Trouble> {
         let stopped = || self.control.stopped();
-        let budget = Budget { expansions: SEQUENCES, interrupt: &stopped, ..Budget::unlimited() };
+        let budget =
+            Budget { expansions: SEQUENCES, interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
         let time = |moves: &Moves| -> Result<Candidate, ScheduleError> {
             Ok(if self.options.one_by_one {
-                one_by_one(self.problem, moves, &self.heading, &budget)?.into()
+                one_by_one(self.problem, moves, &self.heading, budget.interrupt)?.into()
             } else {
                 side_by_side(self.problem, moves, &self.heading, self.options.objective, &budget)?.into()
             })
@@ -209,8 +206,9 @@ impl Solver<'_> {
                 std::cmp::Ordering::Equal
             }
         });
+        let needed = budget.interrupt.only_when_cancelled();
         for (index, candidate) in candidates {
-            match candidate.checked(self.problem, &|| self.control.stopped_now()) {
+            match candidate.checked(self.problem, needed) {
                 Ok(checked) => return Ok((sequences[index].clone(), checked)),
                 Err(refused) => trouble = trouble.worse(refused.into()),
             }
@@ -220,16 +218,18 @@ impl Solver<'_> {
 
     fn trade_offs(&self, moves: &Moves) -> Vec<Plan> {
         let stopped = || self.control.stopped();
-        let budget = Budget { expansions: SEQUENCES, interrupt: &stopped, ..Budget::unlimited() };
+        let budget =
+            Budget { expansions: SEQUENCES, interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
         trade_offs(self.problem, moves, &self.heading, &budget)
     }
 
     /// As far as the search came, timed and checked.
     fn part_of_the_way(self) -> Solution {
-        let stopped = || self.control.stopped_now();
+        let stopped = || self.control.stopped();
+        let needed = Interrupt::new(&stopped).only_when_cancelled();
         let timed = (!self.outcome.trips.is_empty())
             .then(|| moves_of_trips(self.problem, &self.outcome.trips).map_err(Trouble::from))
-            .map(|moves| self.quickly(&moves?, &stopped));
+            .map(|moves| self.quickly(&moves?, needed));
         self.answer(timed.and_then(Result::ok), None, false)
     }
 

@@ -1,7 +1,7 @@
 //! The best plan so far: timed and checked.
 
 use crate::check::{CheckReport, Finding, check_and_fill_in};
-use crate::control::Stopped;
+use crate::control::{Interrupt, Stopped};
 use crate::model::Problem;
 use crate::plan::{Plan, Status, Summary};
 use crate::schedule::{Objective, SideBySide};
@@ -50,13 +50,8 @@ impl Candidate {
     }
 
     /// Has it checked; its utilisations and gaps are those of the check.
-    pub(super) fn checked(
-        mut self,
-        problem: &Problem,
-        stopped: &(dyn Fn() -> Option<Stopped> + Sync),
-    ) -> Result<Checked, Refused> {
-        let report = check_and_fill_in(problem, &mut self.plan, &|| stopped().is_some());
-        let Some(report) = report else { return Err(Refused::Stopped(Stopped::Cancelled)) };
+    pub(super) fn checked(mut self, problem: &Problem, interrupt: Interrupt<'_>) -> Result<Checked, Refused> {
+        let report = check_and_fill_in(problem, &mut self.plan, interrupt).map_err(Refused::Stopped)?;
         let findings = faults(&self.plan, report);
         if findings.is_empty() {
             Ok(Checked { plan: self.plan, holds: self.holds })

@@ -1,6 +1,6 @@
 //! All planners side by side, each with little work at first and then with more; the first to solve wins.
 
-use crate::control::{Budget, Stopped};
+use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::Problem;
 use crate::plan::Status;
 use crate::search::planner::{FAST_WEIGHT, Task};
@@ -67,7 +67,7 @@ impl Planner for Portfolio {
         }
         let mut outcome = best.unwrap_or_else(|| Outcome::stopped(problem, Stopped::Spent));
         (outcome.statistics, outcome.stoppers) = (done, stoppers);
-        if outcome.status == Status::BudgetSpent && (budget.interrupt)() == Some(Stopped::Cancelled) {
+        if outcome.status == Status::BudgetSpent && budget.interrupt.asked() == Some(Stopped::Cancelled) {
             (outcome.status, outcome.stop) = (Status::Cancelled, Some(Stopped::Cancelled));
         }
         outcome
@@ -127,7 +127,7 @@ fn round(task: &Task<'_>, expansions: u64) -> Vec<Outcome> {
         .map(|(index, planner)| {
             let interrupt = || {
                 let behind = index >= awaited(problem) && solved.load(Ordering::Relaxed) < index;
-                (budget.interrupt)().or(behind.then_some(Stopped::Spent))
+                budget.interrupt.asked().or(behind.then_some(Stopped::Spent))
             };
             if let Some(stop) = interrupt() {
                 return Outcome::stopped(problem, stop);
@@ -136,7 +136,7 @@ fn round(task: &Task<'_>, expansions: u64) -> Vec<Outcome> {
             let own = Budget {
                 expansions: share.min(budget.expansions),
                 bytes: budget.bytes / planners.len() as u64,
-                interrupt: &interrupt,
+                interrupt: Interrupt::new(&interrupt),
             };
             let outcome =
                 planner.search(&Task { problem, options: &fast, budget: &own, observer: &NoObserver });

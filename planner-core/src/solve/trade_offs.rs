@@ -1,7 +1,7 @@
 //! Plans of one sequence of moves of which none is better than another in everything.
 
 use super::incumbent::{Candidate, Checked};
-use crate::control::{Budget, Stopped};
+use crate::control::Budget;
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::Plan;
@@ -19,10 +19,10 @@ pub(super) fn trade_offs(
     budget: &Budget<'_>,
 ) -> Vec<Plan> {
     let timed = at_several_limits(problem, moves, heading, LEVELS, budget).unwrap_or_default();
-    let cancelled = || (budget.interrupt)().filter(|stop| *stop == Stopped::Cancelled);
+    let needed = budget.interrupt.only_when_cancelled();
     let mut found: Vec<Plan> = Vec::new();
     for candidate in timed {
-        let Ok(Checked { plan, .. }) = Candidate::from(candidate).checked(problem, &cancelled) else {
+        let Ok(Checked { plan, .. }) = Candidate::from(candidate).checked(problem, needed) else {
             continue;
         };
         let known = |other: &Plan| dominates(&other.summary, &plan.summary) || other.summary == plan.summary;

@@ -183,12 +183,12 @@ impl LoadCase {
     /// is solved again.
     #[must_use]
     pub fn carries(&self, limit: f64) -> bool {
-        self.carries_with(limit, &mut WarmStart::default())
+        self.carries_warm(limit, &mut WarmStart::default())
     }
 
     /// The same; touch forces found for a similar case are tried first, and those found here are left for the next.
     #[must_use]
-    pub fn carries_with(&self, limit: f64, hint: &mut WarmStart) -> bool {
+    pub fn carries_warm(&self, limit: f64, hint: &mut WarmStart) -> bool {
         let carried = |bond| self.bond_carries(bond, limit);
         if self.touches.is_empty() {
             return (0..self.bonds.len()).all(carried);

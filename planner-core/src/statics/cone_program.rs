@@ -36,6 +36,10 @@ const MOST_ITERATIONS: usize = 80;
 const FINE: f64 = 1e-11;
 /// Accuracy accepted where rounding stops progress: a tenth of what the model page allows a utilisation to be off.
 const COARSE: f64 = 1e-7;
+/// A step shorter than this share of what it should be leads nowhere any more.
+const SHORTEST_STEP: f64 = 1e-9;
+/// Added to the diagonal of the normal equations, as a share of its largest entry, so that rounding leaves them positive definite.
+const REGULARISATION: f64 = 1e-15;
 /// Farther from the answer than this, steps need no refinement.
 const REFINED: f64 = 1e-3;
 /// No unknown of a sensible programme is larger: touch forces of ten million weights.
@@ -241,7 +245,7 @@ impl ConeProgram {
         let kappa = it.tau * it.kappa + predictor.tau * predictor.kappa - sigma * mu;
         let step = step_for(&corrected, kappa, 1.0 - sigma);
         let length = 0.99 * longest(it, &step, 1.0 / 0.99);
-        if !length.is_finite() || length < 1e-9 {
+        if !length.is_finite() || length < SHORTEST_STEP {
             return false;
         }
         it.x.iter_mut().zip(&step.x).for_each(|(a, d)| *a += length * d);
@@ -301,7 +305,7 @@ impl<'a> Kkt<'a> {
         }
         let largest = (0..n).map(|i| factor[i * n + i]).fold(0.0, f64::max);
         for i in 0..n {
-            factor[i * n + i] += 1e-15 * largest;
+            factor[i * n + i] += REGULARISATION * largest;
         }
         cholesky(&mut factor, n).then_some(Self { program, scalings, scaled, factor })
     }

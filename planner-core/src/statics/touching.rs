@@ -8,6 +8,8 @@ use super::cone_program::{ConeProgram, Solution};
 use crate::math::DVec3;
 use crate::model::Touch;
 
+/// How far outside their friction cones known forces may be, as a share: they lie on it, up to rounding.
+const ON_CONE: f64 = 1e-12;
 /// Friction below this is no friction: the cone would be a ray.
 const NO_FRICTION: f64 = 1e-9;
 
@@ -238,7 +240,7 @@ impl TouchProgram {
                 return true; // looked at with its normal
             }
             let rub = if friction > NO_FRICTION { pushes[first + 1].hypot(pushes[first + 2]) } else { 0.0 };
-            rub <= friction * pushes[first] * (1.0 + 1e-12)
+            rub <= friction * pushes[first] * (1.0 + ON_CONE)
         };
         pushes.len() == self.unknowns.len() && self.unknowns.iter().enumerate().all(is_within)
     }

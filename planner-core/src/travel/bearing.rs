@@ -2,6 +2,7 @@
 
 use super::Waypoint;
 use super::drive::{Stance, compile_alone, normal_at, stand_at};
+use crate::control::{Interrupt, Stopped};
 use crate::geometry::Path;
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch, touches};
@@ -14,15 +15,14 @@ use std::f64::consts::FRAC_PI_3;
 /// Halvings after which a drive counts as not carried.
 const DEEPEST: u32 = 10;
 
-/// What bears one mover with nothing on it, while all others stand; its answers do not depend on where it heads. Once it is given up nothing
-/// counts as carried any more.
+/// What bears one mover with nothing on it, while all others stand; its answers do not depend on where it heads.
 pub(super) struct Bearing<'a> {
     problem: &'a Problem,
     start: &'a Configuration,
     mover: ModuleId,
     limit: f64,
-    enough: &'a dyn Fn() -> bool,
-    given_up: bool,
+    /// Asked before every load that is worked out.
+    pub(super) interrupt: Interrupt<'a>,
     /// Touches that the mover has no part in.
     between: Vec<Touch>,
     riders: IndexMap<Body, Rider, FxBuildHasher>,
@@ -31,83 +31,66 @@ pub(super) struct Bearing<'a> {
 }
 
 impl<'a> Bearing<'a> {
-    /// For utilisations up to `limit`; an infinite one leaves loads aside. `enough` is asked before every load that is worked out.
+    /// For utilisations up to `limit`; an infinite one leaves loads aside.
     pub(super) fn new(
         problem: &'a Problem,
         start: &'a Configuration,
         mover: ModuleId,
         limit: f64,
-        enough: &'a dyn Fn() -> bool,
+        interrupt: Interrupt<'a>,
     ) -> Self {
         let mut between = touches(problem, start);
         between.retain(|touch| touch.module != mover && touch.other != Body::Module(mover));
         let (hint, hop_hint) = (WarmStart::default(), WarmStart::default());
-        Self {
-            problem,
-            start,
-            mover,
-            limit,
-            enough,
-            given_up: false,
-            between,
-            riders: IndexMap::default(),
-            hint,
-            hop_hint,
-        }
-    }
-
-    /// Whether it is given up, now or before.
-    pub(super) fn is_given_up(&mut self) -> bool {
-        self.given_up = self.given_up || (self.enough)();
-        self.given_up
+        Self { problem, start, mover, limit, interrupt, between, riders: IndexMap::default(), hint, hop_hint }
     }
 
     /// Whether the load is carried at a place while the mover slides or yaws there: no touch of its own counts.
-    pub(super) fn carries_moving(&mut self, at: &Waypoint) -> bool {
+    pub(super) fn carries_moving(&mut self, at: &Waypoint) -> Result<bool, Stopped> {
         if self.limit == f64::INFINITY {
-            return true;
+            return Ok(true);
         }
         let normal = normal_at(self.start, at);
-        if !self.others_carry(at.host, at.position) {
-            return false;
+        if !self.others_carry(at.host, at.position)? {
+            return Ok(false);
         }
-        self.rider(at.host).grips_moving(normal.z)
-            || !self.is_given_up() && {
-                let mut there = self.start.clone();
-                *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
-                let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-                Stretch::of_move(self.problem, &there, self.mover, &nothing, &there).carries_unless(
-                    self.limit,
-                    &mut self.hint,
-                    self.enough,
-                )
-            }
+        if self.rider(at.host).grips_moving(normal.z) {
+            return Ok(true);
+        }
+        self.interrupt.go_on()?;
+        let mut there = self.start.clone();
+        *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
+        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+        let stretch = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there);
+        stretch.carries(self.limit, &mut self.hint, self.interrupt)
     }
 
     /// Whether the load is carried at a place while the mover hops from or to the host it has there: its touches count.
-    pub(super) fn carries_hopping(&mut self, at: &Waypoint) -> bool {
+    pub(super) fn carries_hopping(&mut self, at: &Waypoint) -> Result<bool, Stopped> {
         if self.limit == f64::INFINITY {
-            return true;
+            return Ok(true);
         }
         let normal = normal_at(self.start, at);
-        if self.rider(at.host).grips_hopping(normal.z) && self.others_carry(at.host, at.position) {
-            return true;
+        if self.rider(at.host).grips_hopping(normal.z) && self.others_carry(at.host, at.position)? {
+            return Ok(true);
         }
-        if self.is_given_up() {
-            return false;
-        }
+        self.interrupt.go_on()?;
         let place = stand_at(self.start, self.mover, at);
         let mut there = self.start.clone();
         *there.get_mut(self.mover) = place;
-        Stretch::new(self.problem, there, &[], &[(self.mover, place)])
-            .load_at(0.0, 0)
-            .carries_with(self.limit, &mut self.hop_hint)
+        let hop = Stretch::new(self.problem, there, &[], &[(self.mover, place)]);
+        Ok(hop.load_at(0.0, 0).carries_warm(self.limit, &mut self.hop_hint))
     }
 
     /// Whether the load is carried all along drives on one shell that begin and end where it is.
-    pub(super) fn carries_drives(&mut self, from: &Stance, host: ModuleId, legs: &[Waypoint]) -> bool {
+    pub(super) fn carries_drives(
+        &mut self,
+        from: &Stance,
+        host: ModuleId,
+        legs: &[Waypoint],
+    ) -> Result<bool, Stopped> {
         if self.limit == f64::INFINITY {
-            return true;
+            return Ok(true);
         }
         let (body, centre) = (Body::Module(host), self.start.get(host).position);
         let mut begins = from.position;
@@ -116,42 +99,45 @@ impl<'a> Bearing<'a> {
             let Some(sweep) = leg.sweep_from(begins, Some(centre)) else { continue };
             let path = sweep.path_of(begins);
             let is_last = index + 1 == legs.len();
-            if !((is_last || self.others_carry(body, leg.position)) && self.others_carry_along(body, &path)) {
-                return false;
+            if !((is_last || self.others_carry(body, leg.position)?)
+                && self.others_carry_along(body, &path)?)
+            {
+                return Ok(false);
             }
             let steepest = (path.least_along(DVec3::Z) - centre.z) / begins.distance(centre);
             grips &= self.rider(body).grips_moving(steepest);
             begins = leg.position;
         }
-        grips || self.carries_stretches(from, body, legs)
+        if grips { Ok(true) } else { self.carries_stretches(from, body, legs) }
     }
 
     /// The same by the certificates of the slides.
-    fn carries_stretches(&mut self, from: &Stance, host: Body, legs: &[Waypoint]) -> bool {
+    fn carries_stretches(&mut self, from: &Stance, host: Body, legs: &[Waypoint]) -> Result<bool, Stopped> {
         let mut now = self.start.clone();
         *now.get_mut(self.mover) = from.placed(host, self.start.get(self.mover));
-        let Ok(moves) = compile_alone(self.problem, &mut now, self.mover, legs) else { return false };
-        moves.into_iter().all(|(action, after)| {
+        let Ok(moves) = compile_alone(self.problem, &mut now, self.mover, legs) else {
+            return Ok(false);
+        };
+        for (action, after) in moves {
             // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides.
-            let carried = matches!(action, Move::Yaw { .. })
-                || !self.is_given_up() && {
-                    let underway = Underway { mover: self.mover, action, share: 1.0 };
-                    Stretch::new(self.problem, now.clone(), &[underway], &[]).carries_unless(
-                        self.limit,
-                        &mut self.hint,
-                        self.enough,
-                    )
-                };
+            if !matches!(action, Move::Yaw { .. }) {
+                self.interrupt.go_on()?;
+                let underway = Underway { mover: self.mover, action, share: 1.0 };
+                let stretch = Stretch::new(self.problem, now.clone(), &[underway], &[]);
+                if !stretch.carries(self.limit, &mut self.hint, self.interrupt)? {
+                    return Ok(false);
+                }
+            }
             *now.get_mut(self.mover) = after;
-            carried
-        })
+        }
+        Ok(true)
     }
 
     /// Whether all bonds but the mover's own carry it along a path of its centre at whose ends they do.
-    fn others_carry_along(&mut self, host: Body, path: &Path) -> bool {
+    fn others_carry_along(&mut self, host: Body, path: &Path) -> Result<bool, Stopped> {
         match *path {
             // The places that carry it are convex.
-            Path::Line { .. } => true,
+            Path::Line { .. } => Ok(true),
             Path::Arc { centre, cosine, sine, span } => {
                 self.others_carry_between(host, [centre, cosine, sine], (0.0, span), 0)
             }
@@ -165,26 +151,24 @@ impl<'a> Bearing<'a> {
         arc: [DVec3; 3],
         (from, to): (f64, f64),
         depth: u32,
-    ) -> bool {
+    ) -> Result<bool, Stopped> {
         let (half, middle) = (0.5 * (to - from), 0.5 * (from + to));
         let (sin, cos) = middle.sin_cos();
         let out = arc[1] * cos + arc[2] * sin;
-        if half.abs() < FRAC_PI_3 && self.others_carry(host, arc[0] + out / half.cos()) {
-            return true;
+        if half.abs() < FRAC_PI_3 && self.others_carry(host, arc[0] + out / half.cos())? {
+            return Ok(true);
         }
-        depth < DEEPEST
-            && self.others_carry(host, arc[0] + out)
-            && self.others_carry_between(host, arc, (from, middle), depth + 1)
-            && self.others_carry_between(host, arc, (middle, to), depth + 1)
+        Ok(depth < DEEPEST
+            && self.others_carry(host, arc[0] + out)?
+            && self.others_carry_between(host, arc, (from, middle), depth + 1)?
+            && self.others_carry_between(host, arc, (middle, to), depth + 1)?)
     }
 
-    fn others_carry(&mut self, host: Body, position: DVec3) -> bool {
-        if self.is_given_up() {
-            return false;
-        }
+    fn others_carry(&mut self, host: Body, position: DVec3) -> Result<bool, Stopped> {
+        self.interrupt.go_on()?;
         self.rider(host);
         let rider = self.riders.get_mut(&host);
-        rider.is_some_and(|rider| rider.others_carry_at(position, &mut self.hint))
+        Ok(rider.is_some_and(|rider| rider.others_carry_at(position, &mut self.hint)))
     }
 
     fn rider(&mut self, host: Body) -> &Rider {

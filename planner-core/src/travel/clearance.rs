@@ -13,6 +13,11 @@ use crate::model::{Body, Configuration, ModuleId, Problem};
 /// Shells may be this deep in each other: half the model's tolerance.
 pub(super) const CLEAR_M: f64 = 5e-7;
 
+/// How far over the reach of a shell a place may be, as a length on it: rests are put right at the reach.
+const AT_REACH_M: f64 = 1e-9;
+/// Unit directions whose squared distance is below this are one.
+const SAME_DIRECTION_SQUARED: f64 = 1e-18;
+
 /// A cap of a shell in which the mover's centre may not be: where the cosine of the angle to the pole is larger than this.
 #[derive(Clone, Copy, Debug)]
 struct Cap {
@@ -75,7 +80,7 @@ impl<'a> Clearance<'a> {
         match (host, carrier) {
             (Body::Module(host), Carrier::Sphere { radius, .. }) => {
                 let limit = problem.kind(host).shell_reach_rad;
-                found.caps.push(Cap { pole: -others.get(host).up(), cos: 1e-9 / radius - limit.cos() });
+                found.caps.push(Cap { pole: -others.get(host).up(), cos: AT_REACH_M / radius - limit.cos() });
             }
             (Body::Deck(deck), _) => {
                 let solid = &problem.decks[deck.index()].solid;
@@ -146,7 +151,7 @@ impl<'a> Clearance<'a> {
                 if to.round.is_none() && are_opposite(first, last) {
                     return false;
                 }
-                let is_wide = axis.dot(across) < 0.0 && first.distance_squared(last) > 1e-18;
+                let is_wide = axis.dot(across) < 0.0 && first.distance_squared(last) > SAME_DIRECTION_SQUARED;
                 let (level, turned) = (axis.dot(first), axis.cross(first));
                 let arc = CapArc { first, last, turned, axis, level, is_wide };
                 !self.caps.iter().any(|cap| arc.enters(cap))

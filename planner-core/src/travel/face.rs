@@ -19,6 +19,9 @@ use std::f64::consts::FRAC_PI_2;
 /// Room that drives keep from what they pass, where there is any.
 const ROOM_M: f64 = 0.001;
 
+/// Bounds on ways are longer by this share, so that rounding excludes none.
+const ROUNDING: f64 = 1e-9;
+
 /// One host as a mover sees it: what is in the way there.
 #[derive(Clone, Debug)]
 pub struct Face<'a> {
@@ -130,8 +133,7 @@ impl<'a> Face<'a> {
             Carrier::Level { .. } => 1.0,
             Carrier::Sphere { radius, .. } => (radius - kind.ride_height_m) / radius,
         };
-        // Against rounding.
-        time_s * kind.slide_speed_mps / sole_share * (1.0 + 1e-9)
+        time_s * kind.slide_speed_mps / sole_share * (1.0 + ROUNDING)
     }
 
     /// A yaw as the length of a drive that takes as long.

@@ -24,7 +24,7 @@ mod waypoint;
 
 pub use drive::compile;
 pub use face::Face;
-pub use reach::{Reach, Reachable, Reuse, quickest_to, reachable, reachable_unless};
+pub use reach::{Reach, Reachable, Reuse, quickest_to, reachable};
 pub use spots::{Interest, Spot, spots};
 pub use surface::{HopArc, Pocket, Surface, SurfacePart};
 pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};

@@ -1,9 +1,12 @@
 //! One search of the tangent graph of a face: straight ways that touch rims, and pieces of rims between them.
 
-use super::tangents::{OnRim, Tangents};
+use super::tangents::{NO_WAY_M2, OnRim, Tangents};
 use super::{Face, Waypoint};
 use crate::math::{DVec3, LeastFirst};
 use std::f64::consts::{FRAC_PI_2, TAU};
+
+/// Places whose squared distance is below this are one, in m²: they differ by rounding.
+const SAME_M2: f64 = 1e-18;
 
 /// The graph for one start and several targets. Its knots are the start, the targets, corners at the edges of decks, the places where
 /// straight ways touch two rims, and those where tangents of the start, the targets and the corners touch one.
@@ -105,7 +108,7 @@ impl<'a> Network<'a> {
     fn starts_on_a_rim(&self) -> bool {
         let first_own = self.tangents.knots.len();
         let mut own = self.rims[first_own..][self.of_place[START].clone()].iter();
-        own.any(|on| on.position.distance_squared(self.places[START]) < 1e-18)
+        own.any(|on| on.position.distance_squared(self.places[START]) < SAME_M2)
     }
 
     fn is_free(&self, way: &Piece) -> bool {
@@ -209,7 +212,7 @@ impl<'a> Network<'a> {
             let goes_on =
                 legs.last().is_some_and(|next| next.round.is_some() && next.round == waypoint.round);
             let [from, _] = way.ends();
-            let stays = waypoint.position.distance_squared(self.position(from)) < 1e-20;
+            let stays = waypoint.position.distance_squared(self.position(from)) < NO_WAY_M2;
             if !goes_on && !stays {
                 legs.push(waypoint);
             }

@@ -6,6 +6,11 @@ use crate::geometry::surface::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 
+/// A point above a side by less than this, in metres, lies in it.
+const ON_SIDE_M: f64 = 1e-9;
+/// The squared sine of the angle between two planes below which they are parallel.
+const PARALLEL_SQUARED: f64 = 1e-12;
+
 /// The carrier of a host's face and all that forbids parts of it; `near` are the modules that may meet it.
 pub(super) fn face_obstacles(
     problem: &Problem,
@@ -180,7 +185,7 @@ fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
     planes
 }
 
-/// Points of a sphere where two sides of a grown solid meet in its outer surface, where a shortest way past the solid curvature_bounds; and the planes
+/// Points of a sphere where two sides of a grown solid meet in its outer surface, where a shortest way past the solid bends; and the planes
 /// along which it may go round: the top, walls, and those that meet at such points.
 pub(super) fn bends_round(solid: &Prism, keep: f64, centre: DVec3, radius: f64) -> (Vec<DVec3>, Vec<Plane>) {
     let (mut points, mut meeting) = (Vec::new(), Vec::new());
@@ -192,7 +197,7 @@ pub(super) fn bends_round(solid: &Prism, keep: f64, centre: DVec3, radius: f64) 
         for (i, a) in cutting.iter().enumerate() {
             for (j, b) in cutting.iter().enumerate().take(i) {
                 for point in on_both(a, b, centre, radius) {
-                    if planes.iter().all(|plane| plane.height(point) < 1e-9) {
+                    if planes.iter().all(|plane| plane.height(point) < ON_SIDE_M) {
                         points.push(point);
                         meets[i] = true;
                         meets[j] = true;
@@ -213,7 +218,7 @@ fn on_both(a: &Plane, b: &Plane, centre: DVec3, radius: f64) -> impl Iterator<It
     let foot = (a.normal * (p - q * cos) + b.normal * (q - p * cos)) / determinant;
     let across = a.normal.cross(b.normal) / determinant.sqrt();
     let half = (radius * radius - foot.length_squared()).sqrt();
-    let found = (determinant > 1e-12 && half.is_finite()).then_some([half, -half]);
+    let found = (determinant > PARALLEL_SQUARED && half.is_finite()).then_some([half, -half]);
     found.into_iter().flatten().map(move |half| centre + foot + across * half)
 }
 

@@ -3,9 +3,13 @@
 use super::Waypoint;
 use super::roadmap::Roadmap;
 use super::spots::{Interest, spots};
+use crate::control::{Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::Refused;
+
+/// Spots nearer than this to a place that is asked for are that place, in metres: they differ by rounding only.
+const AT_PLACE_M: f64 = 1e-8;
 
 /// One place a trip can end at.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,33 +55,23 @@ pub struct Reuse {
 ///
 /// The mover must stand with nothing on it; it is taken as rolling. Complexity: Dijkstra over the spots; one search for shortest drives
 /// for each host and each place where a hop comes down on it, one load certificate for each drive that is the next to be used.
-#[must_use]
+///
+/// # Errors
+/// When told to stop, which is asked before every way that is looked for and every load that is worked out.
 pub fn reachable(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
     interest: &Interest,
     limit: f64,
-) -> Reachable {
-    reachable_unless(problem, configuration, mover, interest, limit, &|| false).unwrap_or_default()
-}
-
-/// The same, given up as soon as `enough` says so, which is asked before every way that is looked for and every load that is worked out.
-#[must_use]
-pub fn reachable_unless(
-    problem: &Problem,
-    configuration: &Configuration,
-    mover: ModuleId,
-    interest: &Interest,
-    limit: f64,
-    enough: &dyn Fn() -> bool,
-) -> Option<Reachable> {
+    interrupt: Interrupt<'_>,
+) -> Result<Reachable, Stopped> {
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, interest);
-    let mut sweep = Roadmap::new(problem, &start, mover, spots, limit, enough);
-    sweep.run()?;
-    Some(sweep.into_reachable())
+    let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
+    roadmap.run()?;
+    Ok(roadmap.into_reachable())
 }
 
 impl Reuse {
@@ -94,25 +88,27 @@ impl Reuse {
 }
 
 /// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest has for it, found sooner,
-/// because the search ends there. The outer `None` is for having been given up.
-#[must_use]
+/// because the search ends there.
+///
+/// # Errors
+/// When told to stop, see [`reachable`].
 pub fn quickest_to(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
     (host, position): (Body, DVec3),
     limit: f64,
-    enough: &dyn Fn() -> bool,
-) -> Option<Option<Reach>> {
+    interrupt: Interrupt<'_>,
+) -> Result<Option<Reach>, Stopped> {
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots(problem, &start, mover, &Interest { places: vec![position], beacons: Vec::new() });
-    let mut sweep = Roadmap::new(problem, &start, mover, spots, limit, enough);
-    let is_there = |place: &Waypoint| place.host == host && place.position.distance(position) < 1e-8;
-    if !sweep.ask_only_for(is_there) {
-        return Some(None);
+    let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
+    let is_there = |on: Body, at: DVec3| on == host && at.distance(position) < AT_PLACE_M;
+    if !roadmap.ask_only_for(|place| is_there(place.host, place.position)) {
+        return Ok(None);
     }
-    sweep.run()?;
-    let mut ends = sweep.into_reachable().ends.into_iter();
-    Some(ends.find(|end| end.place.host == host && end.place.position.distance(position) < 1e-8))
+    roadmap.run()?;
+    let mut ends = roadmap.into_reachable().ends.into_iter();
+    Ok(ends.find(|end| is_there(end.place.host, end.place.position)))
 }

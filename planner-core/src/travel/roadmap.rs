@@ -3,12 +3,16 @@
 use super::bearing::Bearing;
 use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
 use super::reach::{Reach, Reachable, Reuse};
-use super::spots::Spot;
+use super::spots::{SAME_SPOT_M, Spot};
 use super::{Face, Waypoint};
+use crate::control::{Interrupt, Stopped};
 use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused};
 use std::rc::Rc;
+
+/// Places whose squared distance is below this are one, in m²: they differ by rounding.
+const SAME_M2: f64 = 1e-18;
 
 /// A spot on one of its hosts.
 struct RoadmapNode {
@@ -92,9 +96,9 @@ impl<'a> Roadmap<'a> {
         mover: ModuleId,
         spots: Vec<Spot>,
         limit: f64,
-        enough: &'a dyn Fn() -> bool,
+        interrupt: Interrupt<'a>,
     ) -> Self {
-        let bearing = Bearing::new(problem, start, mover, limit, enough);
+        let bearing = Bearing::new(problem, start, mover, limit, interrupt);
         let count = spots.iter().map(|spot| spot.hosts.len()).sum::<usize>() + 1;
         let (nodes, hosts, put_off) = (Vec::with_capacity(count), Vec::new(), Vec::with_capacity(count));
         let (ways, open) = (Vec::with_capacity(2 * count), LeastFirst::with_capacity(count));
@@ -152,41 +156,40 @@ impl<'a> Roadmap<'a> {
         self.nodes.len() - 1
     }
 
-    /// Settles all nodes that can be; `None` when it is given up before that.
-    pub(super) fn run(&mut self) -> Option<()> {
+    /// Settles all nodes that can be.
+    pub(super) fn run(&mut self) -> Result<(), Stopped> {
         let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
-        let is_start = |n: &RoadmapNode| n.at.host == at.host && n.at.position.distance(at.position) < 1e-7;
+        let is_start =
+            |n: &RoadmapNode| n.at.host == at.host && n.at.position.distance(at.position) < SAME_SPOT_M;
         // The start may touch other bodies without being one of the spots.
         let first = self.nodes.iter().position(is_start).unwrap_or_else(|| self.add_node(None, at));
         self.nodes[first].at = at;
         let settled = Settled { time_s: 0.0, heading: place.heading(), parent: None, legs: None };
         self.nodes[first].settled = Some(settled);
-        self.expand(first);
+        self.expand(first)?;
         loop {
             while let Some(index) = self.open.pop() {
                 let Candidate { time_s, node, parent, heading, .. } = self.ways[index];
                 if self.nodes[node].settled.is_some() {
                     continue;
                 }
-                if self.bearing.is_given_up() {
-                    return None;
-                }
+                self.bearing.interrupt.go_on()?;
                 let legs = self.ways[index].legs.take();
-                if self.carries(parent, node, legs.as_deref()) {
+                if self.carries(parent, node, legs.as_deref())? {
                     let heading = heading.unwrap_or_else(|| self.heading_after_straight(parent, node));
                     self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
                     if self.only == Some(node) {
-                        return Some(());
+                        return Ok(());
                     }
-                    self.expand(node);
+                    self.expand(node)?;
                 } else {
                     self.note_refused(parent, node, legs.as_deref());
-                    self.refuse(parent, node);
+                    self.refuse(parent, node)?;
                 }
             }
-            if !self.try_detours() {
-                return (!self.bearing.is_given_up()).then_some(());
+            if !self.try_detours()? {
+                return self.bearing.interrupt.go_on();
             }
         }
     }
@@ -215,11 +218,11 @@ impl<'a> Roadmap<'a> {
     }
 
     /// Pushes hops out of a node, and drives if none has led there on this host: a shortest drive does not bend at a rest.
-    fn expand(&mut self, from: usize) {
+    fn expand(&mut self, from: usize) -> Result<(), Stopped> {
         let RoadmapNode { at, spot, host, .. } = self.nodes[from];
         let nearby = |node: &RoadmapNode| match spot {
             Some(_) => node.spot == spot,
-            None => node.at.position.distance_squared(at.position) < 1e-18,
+            None => node.at.position.distance_squared(at.position) < SAME_M2,
         };
         let first = if spot.is_some() {
             from - self.nodes[..from].iter().rev().take_while(|node| nearby(node)).count()
@@ -237,17 +240,19 @@ impl<'a> Roadmap<'a> {
         let came_by = self.nodes[from].settled.as_ref().and_then(|settled| settled.parent);
         if came_by.is_none_or(|parent| self.nodes[parent].host != host) {
             let targets = self.hosts[host].nodes.clone();
-            self.push_drives(from, &targets);
+            self.push_drives(from, &targets)?;
         }
+        Ok(())
     }
 
     /// Pushes shortest drives from a node to others of its host that are still to be reached. Those that would take longer than what is known
     /// already are put off.
-    fn push_drives(&mut self, from: usize, targets: &[usize]) {
-        if self.bearing.is_given_up() {
-            return;
+    fn push_drives(&mut self, from: usize, targets: &[usize]) -> Result<(), Stopped> {
+        self.bearing.interrupt.go_on()?;
+        let Some((stance, begun_s)) = self.stance(from) else { return Ok(()) };
+        if !self.may_drive_at(from)? {
+            return Ok(());
         }
-        let Some((stance, begun_s)) = self.stance(from).filter(|_| self.may_drive_at(from)) else { return };
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let view = &mut self.hosts[self.nodes[from].host];
         let (start, mover, body, ground) = (self.start, self.mover, view.body, view.ground);
@@ -265,7 +270,7 @@ impl<'a> Roadmap<'a> {
                 self.put_off(from, to);
                 continue;
             }
-            if !self.may_drive_at(to) {
+            if !self.may_drive_at(to)? {
                 continue;
             }
             let at = self.nodes[to].at;
@@ -294,6 +299,7 @@ impl<'a> Roadmap<'a> {
                 self.nodes[to].drive_refused |= ground.is_some();
             }
         }
+        Ok(())
     }
 
     /// Keeps a way for when the quickest one known is refused, unless it is that itself.
@@ -329,7 +335,7 @@ impl<'a> Roadmap<'a> {
 
     /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
     /// the host, may be come to past another rest.
-    fn try_detours(&mut self) -> bool {
+    fn try_detours(&mut self) -> Result<bool, Stopped> {
         let mut tried = false;
         for host in 0..self.hosts.len() {
             let nodes = &self.hosts[host].nodes;
@@ -349,14 +355,14 @@ impl<'a> Roadmap<'a> {
             for via in vias {
                 tried = true;
                 self.nodes[via].was_via = true;
-                self.push_drives(via, &refused);
+                self.push_drives(via, &refused)?;
             }
         }
-        tried
+        Ok(tried)
     }
 
     /// A way that the load forbids leaves those that were put off for it.
-    fn refuse(&mut self, from: usize, to: usize) {
+    fn refuse(&mut self, from: usize, to: usize) -> Result<(), Stopped> {
         let host = self.nodes[from].host;
         let node = &mut self.nodes[to];
         node.drive_refused |= host == node.host;
@@ -365,24 +371,25 @@ impl<'a> Roadmap<'a> {
         while let Some((from, before)) = next.map(|index| self.put_off[index]) {
             next = before;
             if self.nodes[from].host == self.nodes[to].host {
-                self.push_drives(from, &[to]);
+                self.push_drives(from, &[to])?;
             } else {
                 self.push_hop(from, to);
             }
         }
+        Ok(())
     }
 
     /// Whether the load is carried all along a way between places where the mover may drive, or hop.
-    fn carries(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> bool {
-        let Some((stance, _)) = self.stance(from) else { return false };
+    fn carries(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> Result<bool, Stopped> {
+        let Some((stance, _)) = self.stance(from) else { return Ok(false) };
         let (host, up) = (self.nodes[to].host, self.nodes[to].up);
         if self.nodes[from].host != host {
-            return self.carries_hopping(from)
-                && self.carries_hopping(to)
-                && (stance.may_hop_as_it_heads(up) || self.may_drive_at(from));
+            return Ok(self.carries_hopping(from)?
+                && self.carries_hopping(to)?
+                && (stance.may_hop_as_it_heads(up) || self.may_drive_at(from)?));
         }
         match self.hosts[host].body {
-            Body::Deck(_) => true,
+            Body::Deck(_) => Ok(true),
             Body::Module(host) => {
                 let at = [self.nodes[to].at];
                 self.bearing.carries_drives(&stance, host, legs.unwrap_or(&at))
@@ -391,7 +398,7 @@ impl<'a> Roadmap<'a> {
     }
 
     /// Whether the load is carried at a node while the mover drives or yaws there.
-    fn may_drive_at(&mut self, node: usize) -> bool {
+    fn may_drive_at(&mut self, node: usize) -> Result<bool, Stopped> {
         let RoadmapNode { at, host, .. } = self.nodes[node];
         let known = match at.host {
             Body::Deck(_) => &mut self.hosts[host].deck_carries,
@@ -399,9 +406,9 @@ impl<'a> Roadmap<'a> {
         };
         if let Some(known) = *known {
             self.reuse.loads_known += 1;
-            return known;
+            return Ok(known);
         }
-        let carried = self.bearing.carries_moving(&at);
+        let carried = self.bearing.carries_moving(&at)?;
         *known = Some(carried);
         self.reuse.loads += 1;
         if !carried {
@@ -414,7 +421,7 @@ impl<'a> Roadmap<'a> {
                 Some((there, vec![(nothing, after)]))
             });
         }
-        carried
+        Ok(carried)
     }
 
     /// Notes a way between places where the mover may drive, or hop, that is not carried between.
@@ -429,9 +436,14 @@ impl<'a> Roadmap<'a> {
         });
     }
 
-    fn carries_hopping(&mut self, node: usize) -> bool {
-        let (bearing, node) = (&mut self.bearing, &mut self.nodes[node]);
-        *node.carried_hopping.get_or_insert_with(|| bearing.carries_hopping(&node.at))
+    fn carries_hopping(&mut self, node: usize) -> Result<bool, Stopped> {
+        let node = &mut self.nodes[node];
+        let carried = match node.carried_hopping {
+            Some(known) => known,
+            None => self.bearing.carries_hopping(&node.at)?,
+        };
+        node.carried_hopping = Some(carried);
+        Ok(carried)
     }
 
     /// Number of waypoints on the way to a node.

@@ -29,8 +29,14 @@ pub struct Interest {
     pub beacons: Vec<DVec3>,
 }
 
-/// Distances to hosts agree within this.
+/// Distances to hosts agree within this; how far round a shell they are, within this length on it.
 const ON_HOST_M: f64 = 1e-9;
+/// Places nearer than this are one spot, in metres.
+pub(super) const SAME_SPOT_M: f64 = 1e-7;
+/// Its square.
+const SAME_SPOT_M2: f64 = 1e-14;
+/// A place nearer to the axis of a circle than this share of its radius faces no side of it in particular.
+const ON_AXIS: f64 = 1e-6;
 
 /// All spots of a mover while the others stand as in `bare`; the mover is no obstacle to itself.
 ///
@@ -107,7 +113,8 @@ impl Scan<'_> {
     /// Takes a position if the mover can be there and stand on something.
     fn offer(&mut self, position: DVec3, rest: bool) {
         // One coordinate tells nearly all apart.
-        let is_same = |p: &DVec3| (p.x - position.x).abs() < 1e-7 && p.distance_squared(position) < 1e-14;
+        let is_same =
+            |p: &DVec3| (p.x - position.x).abs() < SAME_SPOT_M && p.distance_squared(position) < SAME_SPOT_M2;
         if let Some(known) = self.places.iter().position(is_same) {
             self.found[known].rest |= rest;
             return;
@@ -138,7 +145,7 @@ impl Scan<'_> {
                 return Vec::new();
             }
             if (distance - kind.standing_distance(host)).abs() <= ON_HOST_M
-                && apart.dot(place.up()) >= distance * host.shell_reach_rad.cos() - 1e-9
+                && apart.dot(place.up()) >= distance * host.shell_reach_rad.cos() - ON_HOST_M
             {
                 hosts.push(Body::Module(id));
             }
@@ -154,5 +161,5 @@ fn angle_towards(curve: &Curve, place: DVec3) -> Option<f64> {
     let Curve::Circle { centre, u, v, .. } = curve else { return None };
     let to = place - *centre;
     let (x, y) = (to.dot(*u), to.dot(*v));
-    (x.hypot(y) > 1e-6 * u.length()).then(|| y.atan2(x))
+    (x.hypot(y) > ON_AXIS * u.length()).then(|| y.atan2(x))
 }

@@ -9,6 +9,9 @@ use indexmap::IndexMap;
 use petgraph::graph::{NodeIndex, UnGraph};
 use rustc_hash::FxBuildHasher;
 
+/// A mover rides on its shell if its foot is out by no more than this, in metres: rounding.
+const NOT_OUT_M: f64 = 1e-12;
+
 /// A connected part of the surface on one host.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SurfacePart {
@@ -314,7 +317,7 @@ impl Surface {
 /// Whether the mover touches where it can stand.
 fn rides_on_its_shell(problem: &Problem, mover: ModuleId) -> bool {
     let kind = problem.kind(mover);
-    kind.ride_height_m - kind.shell_radius_m <= 1e-12
+    kind.ride_height_m - kind.shell_radius_m <= NOT_OUT_M
 }
 
 /// Two bodies farther apart than this do not meet on any face of the mover.

@@ -10,12 +10,10 @@ pub use passage::Passage;
 pub use refusal::{Refusal, Unreached};
 
 use super::{Interest, Pocket, Reach, Surface, Waypoint, compile, reachable};
+use crate::control::{Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem, Slot, SlotPlace};
 use crate::motion::Move;
-
-/// Utilisations keep this much below the limit, as in a search.
-const MARGIN: f64 = 1e-6;
 
 /// Whether the mover can go at all.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,8 +87,15 @@ impl Survey {
 ///
 /// Places of the goal count as rests. A mover that is stuck or stood on has a surface but no trips. Complexity: that of [`reachable`], and
 /// for each rest one compilation of its trip.
-#[must_use]
-pub fn survey(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Survey {
+///
+/// # Errors
+/// When told to stop, which is asked as in [`reachable`] and before each rest.
+pub fn survey(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    interrupt: Interrupt<'_>,
+) -> Result<Survey, Stopped> {
     let surface = Surface::new(problem, configuration, mover);
     let freedom = if problem.modules[mover.index()].stuck {
         Freedom::Stuck
@@ -100,15 +105,16 @@ pub fn survey(problem: &Problem, configuration: &Configuration, mover: ModuleId)
     };
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
-    let limit = problem.limits.utilisation() - MARGIN;
+    let limit = problem.limits.utilisation_to_plan_for();
     let ends = if freedom == Freedom::Free {
-        reachable(problem, &start, mover, &goal_interest(problem, mover), limit).ends
+        reachable(problem, &start, mover, &goal_interest(problem, mover), limit, interrupt)?.ends
     } else {
         Vec::new()
     };
     let mut narrowest = passage::Narrowest::new(problem, &start, mover);
     let mut rests = Vec::with_capacity(ends.len());
     for reach in ends {
+        interrupt.go_on()?;
         let moves = compile(problem, &start, mover, &reach.waypoints).unwrap_or_default();
         narrowest.look_at(&moves, &reach);
         let way_m = moves.iter().map(|(action, _)| travel_m(action)).sum();
@@ -118,7 +124,7 @@ pub fn survey(problem: &Problem, configuration: &Configuration, mover: ModuleId)
     let asked = refusal::Asked { problem, start: &start, mover, limit };
     let parts = parts::parts(&asked, &surface, freedom, &stands);
     let pockets = surface.pockets(problem, configuration);
-    Survey { mover, freedom, parts, pockets, rests, narrowest: narrowest.found, surface }
+    Ok(Survey { mover, freedom, parts, pockets, rests, narrowest: narrowest.found, surface })
 }
 
 fn travel_m(action: &Move) -> f64 {

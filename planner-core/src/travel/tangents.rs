@@ -10,6 +10,11 @@ use std::cell::{Cell, RefCell};
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
+/// A stretch of a rim that lacks less than this share of a turn is the whole rim.
+const NO_GAP: f64 = 1e-12;
+/// A way is none if the squared distance of its ends is below this, in m²: rounding.
+pub(super) const NO_WAY_M2: f64 = 1e-20;
+
 /// A place on the free part of a rim.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct OnRim {
@@ -75,7 +80,7 @@ impl Tangents {
             let free = face.clearance.free_stretches(&rim);
             let clears_solids = !free.is_empty() && face.clearance.circle_clears_solids(&rim);
             found.stretches.extend(free.into_iter().map(|(from, width)| {
-                let is_ring = width >= TAU * (1.0 - 1e-12);
+                let is_ring = width >= TAU * (1.0 - NO_GAP);
                 Stretch { from, width, round, radius, is_ring, clears_solids }
             }));
             found.rims.push(rim);
@@ -142,7 +147,7 @@ impl Tangents {
                 face.carrier.tangents(place, ring).map_or([None; 2], |touching| touching.map(Some))
             };
             for position in touching.into_iter().flatten() {
-                let stays = position.distance_squared(place) < 1e-20;
+                let stays = position.distance_squared(place) < NO_WAY_M2;
                 if (stays || face.is_clear(place, &Waypoint::straight(face.host, position)))
                     && let Some(on) = self.on_rim(index, position)
                 {

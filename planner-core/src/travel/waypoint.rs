@@ -4,6 +4,12 @@ use crate::geometry::Sweep;
 use crate::math::{DVec3, angle_between, turn_of};
 use crate::model::Body;
 
+/// An angle that lacks less than this of a whole turn is rounding below zero.
+const NO_TURN_RAD: f64 = 1e-9;
+/// Points of a sphere whose sum is shorter than the radius times this, squared here, are opposite: rounding would decide which way is the
+/// shortest.
+const OPPOSITE_SQUARED: f64 = 1e-12;
+
 /// A circular way: right-handed about an axis, by less than a turn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Round {
@@ -20,7 +26,7 @@ impl Round {
         let (a, b) = (from - self.centre, to - self.centre);
         let (a, b) = (a - self.axis * a.dot(self.axis), b - self.axis * b.dot(self.axis));
         let angle = turn_of(self.axis.dot(a.cross(b)).atan2(a.dot(b)));
-        if angle > std::f64::consts::TAU - 1e-9 { 0.0 } else { angle }
+        if angle > std::f64::consts::TAU - NO_TURN_RAD { 0.0 } else { angle }
     }
 
     /// The same circle the other way round.
@@ -73,5 +79,5 @@ impl Waypoint {
 
 /// Two points of a sphere, from its centre, so nearly opposite that rounding would decide which way is the shortest.
 pub(super) fn are_opposite(a: DVec3, b: DVec3) -> bool {
-    (a + b).length_squared() < 1e-12 * a.length_squared()
+    (a + b).length_squared() < OPPOSITE_SQUARED * a.length_squared()
 }

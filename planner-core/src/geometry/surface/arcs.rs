@@ -5,6 +5,19 @@ use super::intervals::Forbidden;
 use super::{Carrier, Obstacle, Plane};
 use crate::math::{DVec3, Wave};
 
+/// A piece of a circle that lacks less than this share of it is the whole circle.
+const NO_GAP: f64 = 1e-12;
+/// A cap within another by less than this, as a cosine, may share its rim.
+const WITHIN_COS: f64 = 1e-12;
+/// Two circles are one if their centres, in metres, axes and radii squared agree within these: rounding. They are squares.
+const SAME_CENTRE_M2: f64 = 1e-20;
+const SAME_AXIS_SQUARED: f64 = 1e-16;
+const SAME_RADIUS_M2: f64 = 1e-16;
+/// A middle that is forbidden by less than this, in metres, lies on a rim: its piece is no wider than rounding.
+const ON_RIM_M: f64 = 1e-9;
+/// Directions whose cross product is below this are parallel.
+const PARALLEL: f64 = 1e-12;
+
 /// A piece of a boundary: the free side is on its left.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Arc {
@@ -34,7 +47,7 @@ impl Arc {
     /// Whether it is a whole circle.
     #[must_use]
     pub fn is_ring(&self) -> bool {
-        matches!(self.curve, Curve::Circle { .. }) && self.width >= self.curve.span() * (1.0 - 1e-12)
+        matches!(self.curve, Curve::Circle { .. }) && self.width >= self.curve.span() * (1.0 - NO_GAP)
     }
 }
 
@@ -114,7 +127,7 @@ fn hidden_caps(carrier: &Carrier, candidates: &[(usize, Candidate)], first: &[us
     for (index, pole, [cos, sin]) in &caps {
         hidden[*index] = caps.iter().any(|(_, wider, [wide_cos, wide_sin])| {
             // The wider radius is at least this one and the angle between the poles.
-            wide_cos < cos && pole.dot(*wider) > wide_cos * cos + wide_sin * sin + 1e-12
+            wide_cos < cos && pole.dot(*wider) > wide_cos * cos + wide_sin * sin + WITHIN_COS
         });
     }
     hidden
@@ -164,9 +177,9 @@ pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> 
 fn same_circle(a: &Curve, b: &Curve) -> bool {
     match (a, b) {
         (Curve::Circle { centre: c, axis: n, u, .. }, Curve::Circle { centre: d, axis: m, u: w, .. }) => {
-            c.distance_squared(*d) < 1e-20
-                && n.distance_squared(*m) < 1e-16
-                && (u.length_squared() - w.length_squared()).abs() < 1e-16
+            c.distance_squared(*d) < SAME_CENTRE_M2
+                && n.distance_squared(*m) < SAME_AXIS_SQUARED
+                && (u.length_squared() - w.length_squared()).abs() < SAME_RADIUS_M2
         }
         _ => false,
     }
@@ -232,7 +245,7 @@ fn forbid_pieces(curve: &Curve, obstacle: &Obstacle, mut cuts: Vec<f64>, forbidd
     cuts.sort_by(f64::total_cmp);
     for pair in cuts.windows(2) {
         let middle = curve.at(0.5 * (pair[0] + pair[1]));
-        if obstacle.clearance(middle) < -1e-9 {
+        if obstacle.clearance(middle) < -ON_RIM_M {
             forbidden.push(pair[0], pair[1] - pair[0]);
         }
     }
@@ -243,7 +256,7 @@ fn meetings(curve: &Curve, other: &Curve) -> Vec<f64> {
     match (curve, other) {
         (Curve::Circle { centre, u, v, .. }, Curve::Circle { centre: c, axis, u: w, .. }) => {
             // On a sphere the other circle is a plane; on a level plane, where both axes agree, it is a ball.
-            let parallel = axis.cross(u.cross(*v)).length() < 1e-12 * u.length_squared();
+            let parallel = axis.cross(u.cross(*v)).length() < PARALLEL * u.length_squared();
             let wave = if parallel {
                 Curve::ball_wave(*centre, *u, *v, *c, w.length())
             } else {
@@ -264,7 +277,7 @@ fn meetings(curve: &Curve, other: &Curve) -> Vec<f64> {
         (Curve::Line { from, direction, .. }, Curve::Line { from: f, direction: d, .. }) => {
             let normal = DVec3::Z.cross(*d);
             let rate = normal.dot(*direction);
-            if rate.abs() > 1e-12 { vec![normal.dot(*f - *from) / rate] } else { Vec::new() }
+            if rate.abs() > PARALLEL { vec![normal.dot(*f - *from) / rate] } else { Vec::new() }
         }
     }
 }

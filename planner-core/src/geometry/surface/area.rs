@@ -4,6 +4,9 @@ use super::{Arc, Carrier, Curve};
 use crate::math::{DVec2, DVec3};
 use std::f64::consts::TAU;
 
+/// An area that lacks less than this of the whole sphere is rounding below zero, in steradians.
+const ROUNDING_SR: f64 = 1e-9;
+
 /// Areas in m² of the parts of a free region that `arcs` bound on a carrier; `ends` are those of
 /// the arcs, `part_of` names each arc's part. A sphere without arcs is one
 /// part; a level plane needs a bounded region.
@@ -80,7 +83,7 @@ impl Swept {
         let triangles = 2.0 * self.triangles.y.atan2(self.triangles.x);
         let steradians = (self.sectors + triangles).rem_euclid(2.0 * TAU);
         // A boundary encloses less than the sphere: what is left of a whole one is rounding below zero.
-        if steradians > 2.0 * TAU - 1e-9 { 0.0 } else { steradians }
+        if steradians > 2.0 * TAU - ROUNDING_SR { 0.0 } else { steradians }
     }
 }
 

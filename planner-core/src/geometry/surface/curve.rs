@@ -4,6 +4,9 @@ use super::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3, Wave, turn_of};
 use std::f64::consts::TAU;
 
+/// Centres nearer than this are one, in metres: they have no direction from one to the other.
+const CONCENTRIC_M: f64 = 1e-12;
+
 /// A boundary curve. With growing parameter the free side is on the left, seen from outside a sphere or from above a plane.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Curve {
@@ -144,14 +147,16 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
         (Carrier::Sphere { centre: c, radius: r }, Obstacle::Ball { centre, radius }) => {
             let apart = *centre - *c;
             let length = apart.length();
-            if length < 1e-12 {
+            if length < CONCENTRIC_M {
                 return if r < radius { None } else { Some(Vec::new()) };
             }
             let along = (length * length + r * r - radius * radius) / (2.0 * length);
             let axis = apart / length;
-            cut(along, *r).map(|ring| {
-                ring.map(|rad| whole(Curve::circle(*c + axis * along, -axis, rad))).into_iter().collect()
-            })
+            match cut(along, *r) {
+                Cap::Everything => None,
+                Cap::Nothing => Some(Vec::new()),
+                Cap::Within { rim } => Some(vec![whole(Curve::circle(*c + axis * along, -axis, rim))]),
+            }
         }
         (Carrier::Level { height }, Obstacle::Ball { centre, radius }) => {
             let squared = radius * radius - (height - centre.z).powi(2);
@@ -192,14 +197,24 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
     }
 }
 
-/// The circle at a distance along the axis of a sphere: `None` if the cap beyond is everything, `Some(None)` if it is nothing.
-fn cut(along: f64, radius: f64) -> Option<Option<f64>> {
+/// The part of a sphere beyond a plane.
+enum Cap {
+    Everything,
+    Nothing,
+    /// Within a circle of this radius.
+    Within {
+        rim: f64,
+    },
+}
+
+/// The cap beyond a plane at a distance along the axis of a sphere.
+fn cut(along: f64, radius: f64) -> Cap {
     if along <= -radius {
-        None
+        Cap::Everything
     } else if along >= radius {
-        Some(None)
+        Cap::Nothing
     } else {
-        Some(Some((radius * radius - along * along).sqrt()))
+        Cap::Within { rim: (radius * radius - along * along).sqrt() }
     }
 }
 

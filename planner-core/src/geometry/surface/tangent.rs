@@ -3,6 +3,13 @@
 use super::{Carrier, Curve};
 use crate::math::DVec3;
 
+/// Nearer to a ring than this, as a cosine, the angle itself decides.
+const NEAR_COS: f64 = 1e-9;
+/// The squared sine of the angle between two poles below which they are one, or opposite.
+const SAME_POLE: f64 = 1e-18;
+/// Centres nearer than this are one, in metres.
+const CONCENTRIC_M: f64 = 1e-12;
+
 /// A circle on a carrier, with the forbidden side within it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ring {
@@ -21,7 +28,7 @@ impl Carrier {
                 let arm = p - *centre;
                 // Only near the ring does it take the angle itself.
                 let above = arm.dot(ring.pole) / arm.length() - ring.radius.cos();
-                if above.abs() > 1e-9 {
+                if above.abs() > NEAR_COS {
                     above > 0.0
                 } else {
                     crate::math::angle_between(ring.pole, arm) <= ring.radius
@@ -114,7 +121,7 @@ impl Carrier {
 fn sphere_bitangents(a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
     let cos = a.pole.dot(b.pole);
     let determinant = 1.0 - cos * cos;
-    if determinant < 1e-18 {
+    if determinant < SAME_POLE {
         return Vec::new();
     }
     let across = a.pole.cross(b.pole);
@@ -139,7 +146,7 @@ fn sphere_bitangents(a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
 fn level_bitangents(a: &Ring, b: &Ring, height: f64) -> Vec<(DVec3, DVec3)> {
     let apart = (b.pole - a.pole).with_z(0.0);
     let length = apart.length();
-    if length < 1e-12 {
+    if length < CONCENTRIC_M {
         return Vec::new();
     }
     let first = apart / length;

@@ -154,7 +154,7 @@ impl<E: Send + 'static> ClosedList<E> {
     /// Forgets everything; see [`free`].
     pub(crate) fn forget(&mut self, budget: &Budget<'_>) {
         let (nodes, seen) = (std::mem::take(&mut self.nodes), std::mem::take(&mut self.seen));
-        free(Shapes { nodes, seen }, budget);
+        free(Shapes { nodes, seen }, budget.interrupt);
         (self.owned, self.nearest) = (0, (f64::INFINITY, 0));
     }
 }

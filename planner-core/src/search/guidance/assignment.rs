@@ -196,7 +196,7 @@ impl Targets {
             (SlotPlace::OnSlot(..), Body::Deck(_)) => true,
             // What is stood on makes no trips: a host that is not in its slot's place has to be left.
             (SlotPlace::OnSlot(below, _), Body::Module(host)) => self.places[below.index()][host.index()]
-                .is_none_or(|p| p.distance(configuration.get(host).position) > 1e-6),
+                .is_none_or(|p| p.distance(configuration.get(host).position) > tolerance::LENGTH_M),
         };
         let hop_s = if hop { problem.kind(module).hop_time_s } else { 0.0 };
         distance / self.speed_mps[module.index()] + hop_s

@@ -81,7 +81,7 @@ impl Stoppers {
             self.waiting += refused.count();
             let is_due = self.searches <= ALL_UP_TO || self.searches.is_multiple_of(SELDOM);
             if is_due && budget.go_on().is_ok() {
-                let reason = refused.reason(problem, problem.limits.utilisation() - 1e-6);
+                let reason = refused.reason(problem, problem.limits.utilisation_to_plan_for());
                 let times = std::mem::take(&mut self.waiting);
                 self.add_many(times, reason.as_ref());
             }

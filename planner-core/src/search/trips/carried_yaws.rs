@@ -1,6 +1,6 @@
 //! Yaws of a module with others on it: an arm that swings.
 
-use super::successors::{Successor, carries_within};
+use super::successors::Successor;
 use crate::control::{Budget, Stopped};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
@@ -12,6 +12,8 @@ use crate::statics::WarmStart;
 use crate::travel::Trip;
 use std::f64::consts::{PI, TAU};
 
+/// A stretch of a circle that lacks less than this is the whole circle.
+const NO_GAP_RAD: f64 = 1e-9;
 /// Smaller turns are none.
 const NO_TURN_RAD: f64 = 1e-6;
 
@@ -41,7 +43,7 @@ pub(crate) fn carried_yaws(
             if !stretch.is_clear() {
                 continue;
             }
-            if !carries_within(budget, &stretch, limit, &mut hint)? {
+            if !stretch.carries(limit, &mut hint, budget.interrupt)? {
                 refused.note(mover, || Some((configuration.clone(), vec![(action, *after.get(mover))])));
                 continue;
             }
@@ -108,7 +110,7 @@ fn over_decks(problem: &Problem, carried: ModuleId, centre: DVec3, radius: f64) 
         let outline = deck.solid.outline.clone();
         let outside = Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m };
         for (from, width) in free_stretches(&curve, &[outside]) {
-            if width < TAU - 1e-9 {
+            if width < TAU - NO_GAP_RAD {
                 places.extend([0.0, 0.5, 1.0].map(|share| curve.at(from + share * width)));
             }
         }

@@ -4,11 +4,10 @@ use super::carried_yaws::carried_yaws;
 use crate::control::memory::{self, Waiting};
 use crate::control::{Budget, Stopped};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
-use crate::motion::{Refused, Stretch};
+use crate::motion::Refused;
 use crate::search::guidance::assignment::Targets;
 use crate::search::trips::sizes;
-use crate::statics::WarmStart;
-use crate::travel::{Interest, Reuse, Trip, Way, reachable_unless};
+use crate::travel::{Interest, Reuse, Trip, Way, reachable};
 use rayon::prelude::*;
 
 /// A trip and where it leads.
@@ -89,7 +88,7 @@ fn trips_of(
     budget: &Budget<'_>,
 ) -> Result<Expansion, Stopped> {
     budget.go_on()?;
-    let limit = problem.limits.utilisation() - 1e-6;
+    let limit = problem.limits.utilisation_to_plan_for();
     let mut expansion = Expansion::default();
     if problem.modules[mover.index()].stuck {
         return Ok(expansion);
@@ -102,9 +101,7 @@ fn trips_of(
         return Ok(expansion);
     }
     let interest = interest(targets, mover);
-    let found = trips_within(budget, |enough| {
-        reachable_unless(problem, configuration, mover, &interest, limit, enough)
-    })?;
+    let found = reachable(problem, configuration, mover, &interest, limit, budget.interrupt)?;
     expansion.refused_by_load = found.refused_by_load as u64;
     expansion.reuse = found.reuse;
     expansion.refused.push(found.refused);
@@ -118,33 +115,6 @@ fn trips_of(
         expansion.successors.push(Successor { trip, after, time_s: end.time_s });
     }
     Ok(expansion)
-}
-
-/// Runs something that can be given up, for as long as the budget allows.
-pub(crate) fn trips_within<T>(
-    budget: &Budget<'_>,
-    search: impl FnOnce(&dyn Fn() -> bool) -> Option<T>,
-) -> Result<T, Stopped> {
-    let stop = std::cell::Cell::new(None);
-    let enough = || {
-        stop.set((budget.interrupt)());
-        stop.get().is_some()
-    };
-    let found = search(&enough);
-    found.ok_or(stop.get().unwrap_or(Stopped::Spent))
-}
-
-/// Whether a stretch carries its load, for as long as the budget allows.
-pub(crate) fn carries_within(
-    budget: &Budget<'_>,
-    stretch: &Stretch<'_>,
-    limit: f64,
-    hint: &mut WarmStart,
-) -> Result<bool, Stopped> {
-    trips_within(budget, |enough| {
-        let carries = stretch.carries_unless(limit, hint, enough);
-        (carries || !enough()).then_some(carries)
-    })
 }
 
 fn interest(targets: &Targets, mover: ModuleId) -> Interest {

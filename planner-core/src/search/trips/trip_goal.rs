@@ -1,6 +1,6 @@
 //! What a trip is for: its module has to get to a place. How, is found anew where the others stand elsewhere.
 
-use super::successors::{after_trip, braced, carries_within, trips_within};
+use super::successors::{after_trip, braced};
 use crate::control::{Budget, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
@@ -48,15 +48,13 @@ impl TripGoal {
         budget: &Budget<'_>,
     ) -> Result<Option<Done>, Stopped> {
         budget.go_on()?;
-        let limit = problem.limits.utilisation() - 1e-6;
+        let limit = problem.limits.utilisation_to_plan_for();
         Ok(match *self {
             Self::Go { module, host, position } => {
                 if before.is_stood_on(module) || problem.modules[module.index()].stuck {
                     return Ok(None);
                 }
-                let found = trips_within(budget, |enough| {
-                    quickest_to(problem, before, module, (host, position), limit, enough)
-                })?;
+                let found = quickest_to(problem, before, module, (host, position), limit, budget.interrupt)?;
                 found.map(|end| {
                     let mut after = before.clone();
                     let hold = before.get(module).hold;
@@ -69,8 +67,8 @@ impl TripGoal {
                 let Ok(after) = apply(problem, before, module, &action) else { return Ok(None) };
                 let stretch = Stretch::of_move(problem, before, module, &action, &after);
                 let time_s = duration_s(problem, module, before.get(module).hold, &action);
-                let sound =
-                    stretch.is_clear() && carries_within(budget, &stretch, limit, &mut WarmStart::default())?;
+                let mut hint = WarmStart::default();
+                let sound = stretch.is_clear() && stretch.carries(limit, &mut hint, budget.interrupt)?;
                 sound.then(|| Done { trip: Trip::carrying(module, action), after, time_s })
             }
         })
@@ -130,11 +128,11 @@ pub(crate) fn is_sound(
         now.get_mut(trip.module).hold = Hold::Rolling;
     }
     let Ok(moves) = trip.moves(problem, &now) else { return Ok(false) };
-    let limit = problem.limits.utilisation() - 1e-7;
+    let limit = problem.limits.utilisation_to_make_again();
     let mut hint = WarmStart::default();
     for (action, after) in moves {
         let stretch = Stretch::of_move(problem, &now, trip.module, &action, &after);
-        if !stretch.is_clear() || !carries_within(budget, &stretch, limit, &mut hint)? {
+        if !stretch.is_clear() || !stretch.carries(limit, &mut hint, budget.interrupt)? {
             return Ok(false);
         }
         now = after;

@@ -1,13 +1,17 @@
 //! Trips one after the other, and how the crew stands between them.
 
-use super::successors::{after_trip, braced, trips_within};
+use super::successors::{after_trip, braced};
 use super::trip_goal::{TripGoal, is_sound, sound_version, trip_time_s};
 use crate::control::{Budget, Stopped};
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::motion::Move;
-use crate::travel::{Interest, Reach, Trip, Waypoint, reachable_unless};
+use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};
 use std::f64::consts::PI;
+
+/// A trip ends at a place that was asked for if it ends nearer to it than this, in metres: rests are put at such places exactly, so they differ
+/// by rounding only.
+pub(crate) const AT_PLACE_M: f64 = 1e-9;
 
 /// Sound trips one after the other, and how the crew stands between them.
 #[derive(Clone, Debug)]
@@ -143,20 +147,17 @@ impl TripFinder<'_, '_> {
         deck: DeckId,
         places: &[DVec3],
     ) -> Result<Option<Reach>, Stopped> {
-        if let Some(stop) = (self.budget.interrupt)() {
-            return Err(stop);
-        }
+        self.budget.go_on()?;
         if places.is_empty() || self.problem.modules[mover.index()].stuck || configuration.is_stood_on(mover)
         {
             return Ok(None);
         }
         let interest = Interest { places: places.to_vec(), beacons: Vec::new() };
-        let limit = self.problem.limits.utilisation() - 1e-6;
-        let found = trips_within(self.budget, |enough| {
-            reachable_unless(self.problem, configuration, mover, &interest, limit, enough)
-        })?;
+        let limit = self.problem.limits.utilisation_to_plan_for();
+        let found = reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
         Ok(found.ends.into_iter().find(|end| {
-            end.place.host == Body::Deck(deck) && places.iter().any(|p| p.distance(end.place.position) < 1e-9)
+            end.place.host == Body::Deck(deck)
+                && places.iter().any(|p| p.distance(end.place.position) < AT_PLACE_M)
         }))
     }
 }

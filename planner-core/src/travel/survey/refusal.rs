@@ -33,6 +33,11 @@ pub struct Refusal {
     pub reason: Option<Reason>,
 }
 
+/// A load that is not carried, and the bond that fails, if one can be named.
+struct NotCarried {
+    reason: Option<Reason>,
+}
+
 /// Who asks, and how much is allowed.
 pub(super) struct Asked<'a> {
     pub(super) problem: &'a Problem,
@@ -58,9 +63,9 @@ impl Asked<'_> {
         places.sort_by(|a, b| a.2.distance_squared(home).total_cmp(&b.2.distance_squared(home)));
         let mut nearest: Option<Refusal> = None;
         for (from, to, position) in places {
-            match self.refused(from, to, position) {
-                None => return Unreached::NoDrive,
-                Some(reason) => {
+            match self.hop_carries(from, to, position) {
+                Ok(()) => return Unreached::NoDrive,
+                Err(NotCarried { reason }) => {
                     nearest.get_or_insert(Refusal { from, to, position, reason });
                 }
             }
@@ -68,41 +73,47 @@ impl Asked<'_> {
         nearest.map_or(Unreached::NoDrive, Unreached::Load)
     }
 
-    /// `Some` if the load is not carried while the mover drives up to a place on one host and hops to another there.
-    fn refused(&self, from: Body, to: Body, position: DVec3) -> Option<Option<Reason>> {
+    /// Whether the load is carried while the mover drives up to a place on one host and hops to another there.
+    fn hop_carries(&self, from: Body, to: Body, position: DVec3) -> Result<(), NotCarried> {
         let mut there = self.start.clone();
         let place = stand_at(self.start, self.mover, &Waypoint::straight(from, position));
         *there.get_mut(self.mover) = place;
         let came = self.start.get(self.mover).position.distance(position) > tolerance::LENGTH_M;
         let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        if came && let Some(reason) = self.missed(&there, &nothing, &there) {
-            return Some(reason);
+        if came {
+            self.move_carries(&there, &nothing, &there)?;
         }
         // Headed square to the pivot's axis, as a yaw on the spot would leave it.
         let at = Waypoint::straight(to, position);
         let normal = normal_at(self.start, &at);
         let (yaw, _) = Stance::of(&place).yaw_before_hop(normal);
         there.get_mut(self.mover).orientation = DQuat::from_axis_angle(place.up(), yaw) * place.orientation;
-        let moves = compile(self.problem, &there, self.mover, &[at]).ok()?;
+        let Ok(moves) = compile(self.problem, &there, self.mover, &[at]) else { return Ok(()) };
         let mut before = &there;
         for (action, after) in &moves {
-            if matches!(action, Move::Hop { .. })
-                && let Some(reason) = self.missed(before, action, after)
-            {
-                return Some(reason);
+            if matches!(action, Move::Hop { .. }) {
+                self.move_carries(before, action, after)?;
             }
             before = after;
         }
-        None
+        Ok(())
     }
 
-    /// The reason why one move does not carry its load, if it does not.
-    fn missed(&self, before: &Configuration, action: &Move, after: &Configuration) -> Option<Option<Reason>> {
+    /// Whether the load is carried where one move begins, and for a hop also where it ends.
+    fn move_carries(
+        &self,
+        before: &Configuration,
+        action: &Move,
+        after: &Configuration,
+    ) -> Result<(), NotCarried> {
         let stretch = Stretch::of_move(self.problem, before, self.mover, action, after);
         let hops = usize::from(matches!(action, Move::Hop { .. }));
-        (0..=hops).find_map(|done| {
+        for done in 0..=hops {
             let case = stretch.load_at(0.0, done);
-            (!case.carries(self.limit)).then(|| assess(self.problem, &case).reason)
-        })
+            if !case.carries(self.limit) {
+                return Err(NotCarried { reason: assess(self.problem, &case).reason });
+            }
+        }
+        Ok(())
     }
 }

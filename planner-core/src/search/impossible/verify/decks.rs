@@ -5,6 +5,9 @@ use crate::math::DVec2;
 use crate::model::{Body, DeckId, Problem, SlotPlace};
 use crate::search::bounds::stances::Sizes;
 
+/// Outlines nearer than this touch, in metres; far above rounding, far below anything that is built.
+const TOUCHING_M: f64 = 1e-9;
+
 /// Whether somebody has to stand on a deck in the end.
 pub(super) fn is_asked(problem: &Problem, deck: DeckId) -> bool {
     problem.goal.gather.is_some_and(|g| g.count > 0 && g.deck == deck)
@@ -46,10 +49,10 @@ fn clear_of(sizes: &Sizes, a: &Prism, b: &Prism) -> f64 {
                     let heights = outline.iter().map(|c| normal.dot(*c - p));
                     heights.fold([f64::INFINITY, f64::NEG_INFINITY], |[l, h], v| [l.min(v), h.max(v)])
                 };
-                span(&of.outline)[0] >= -1e-9 && span(&other.outline)[1] <= 1e-9
+                span(&of.outline)[0] >= -TOUCHING_M && span(&other.outline)[1] <= TOUCHING_M
             })
         };
-        if gap > 1e-9 || line(a, b) || line(b, a) { gap + 2.0 * sizes.foot_m } else { 0.0 }
+        if gap > TOUCHING_M || line(a, b) || line(b, a) { gap + 2.0 * sizes.foot_m } else { 0.0 }
     };
     level.max(wall).hypot(rise)
 }

@@ -1,14 +1,13 @@
 //! Counterweights: what else must stand on a structure so that it carries whoever builds it and whoever goes over it.
 
 use super::site::CrossingSite;
-use super::span::{Footing, Post, Posts, root_of};
+use super::span::{Footing, OVERLAP_M, Post, Posts, ROUNDING, SAME_POST_M, root_of};
 use super::staging::staged;
 use super::take_down::{Descent, Home, take_down};
 use crate::control::Stopped;
 use crate::math::{DVec3, heading_frame};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
-use crate::search::trips::successors::carries_within;
 use crate::search::trips::trip_sequence::TripFinder;
 use crate::statics::WarmStart;
 use crate::travel::{Way, Waypoint};
@@ -172,13 +171,13 @@ impl Counterweights<'_, '_> {
             // A counterweight on a post that is down already waits beside it.
             for &weight in members[first..].iter() {
                 if let Body::Module(host) = crew.get(weight).host
-                    && crew.get(host).position.distance(all.get(host).position) > 1e-6
+                    && crew.get(host).position.distance(all.get(host).position) > SAME_POST_M
                 {
                     *crew.get_mut(weight) = *self.rest.get(weight);
                 }
             }
             let stretch = Stretch::of_move(self.finder.problem, &crew, *mover, &nothing, &crew);
-            failing += usize::from(!carries_within(self.finder.budget, &stretch, limit, &mut hint)?);
+            failing += usize::from(!stretch.carries(limit, &mut hint, self.finder.budget.interrupt)?);
         }
         Ok(failing)
     }
@@ -192,8 +191,8 @@ impl Counterweights<'_, '_> {
             for eighth in 0..8 {
                 let up = self.site.level_direction(f64::from(eighth) * FRAC_PI_4);
                 let centre = post.centre + up * distance;
-                let in_reach = up.dot(post.up) >= kind.shell_reach_rad.cos() - 1e-9;
-                let keep = 2.0 * kind.shell_radius_m - 1e-7;
+                let in_reach = up.dot(post.up) >= kind.shell_reach_rad.cos() - ROUNDING;
+                let keep = 2.0 * kind.shell_radius_m - OVERLAP_M;
                 let clear = posts.iter().all(|other| other.centre.distance(centre) >= keep)
                     && self.finder.problem.decks.iter().all(|d| d.solid.distance(centre) >= 0.5 * keep);
                 if in_reach && clear {
@@ -217,5 +216,5 @@ impl Counterweights<'_, '_> {
 }
 
 fn same_places(a: &Posts, b: &Posts) -> bool {
-    a.len() == b.len() && a.iter().all(|p| b.iter().any(|q| p.centre.distance(q.centre) < 1e-6))
+    a.len() == b.len() && a.iter().all(|p| b.iter().any(|q| p.centre.distance(q.centre) < SAME_POST_M))
 }

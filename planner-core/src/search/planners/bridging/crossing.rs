@@ -114,7 +114,7 @@ impl Crossing<'_, '_> {
         self.stoppers.merge(&found.stoppers);
         match found.ended {
             Ended::AtGoal => self.sequence.go_all(&self.finder, found.trips),
-            _ => (self.finder.budget.interrupt)().map_or(Ok(false), Err),
+            _ => self.finder.budget.go_on().map(|()| false),
         }
     }
 
@@ -233,9 +233,7 @@ impl Crossing<'_, '_> {
         posts: &Posts,
         target: DeckId,
     ) -> Result<bool, Stopped> {
-        if let Some(stop) = (self.finder.budget.interrupt)() {
-            return Err(stop);
-        }
+        self.finder.budget.go_on()?;
         let enough = counterweights.pools.iter().all(|(deck, pool)| count_on(posts, *deck) <= pool.len());
         if !enough {
             return Ok(false);

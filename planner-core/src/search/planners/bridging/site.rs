@@ -3,6 +3,11 @@
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, DeckId, Kind, Problem};
 
+/// Limits on places count as met within this, in metres, and ends of edges within this share: places are put right at them.
+const ROUNDING: f64 = 1e-9;
+/// An edge and a ray whose cross product is below this are parallel.
+const PARALLEL: f64 = 1e-12;
+
 /// A place at the edge of a deck from which one looks straight out at another, not higher deck.
 ///
 /// All structures considered here stand in the vertical plane through the brink, square to the edge. Places in it have two coordinates:
@@ -94,24 +99,26 @@ impl CrossingSite {
             (&problem.decks[self.lower.index()].solid, &problem.decks[self.upper.index()].solid);
         let stands = |u: f64| {
             let place = self.at(u, lower.top + kind.ride_height_m);
-            lower.inset(place.truncate()) >= kind.foot_radius_m - 1e-9
-                && upper.distance(place) >= kind.shell_radius_m - 1e-9
+            lower.inset(place.truncate()) >= kind.foot_radius_m - ROUNDING
+                && upper.distance(place) >= kind.shell_radius_m - ROUNDING
         };
         let beside_wall = if upper.top > lower.top { kind.shell_radius_m } else { kind.foot_radius_m };
         let crossings = lower.edges().filter_map(|(a, b)| {
             let along = b - a;
             let across = self.out.perp_dot(along);
-            if across.abs() < 1e-12 {
+            if across.abs() < PARALLEL {
                 return None;
             }
             let t = (a - self.brink).perp_dot(self.out) / across;
             let u = (a - self.brink).perp_dot(along) / across;
             // Past an edge that the ray meets at a slant the foot needs more than its radius.
-            (-1e-9..=1.0 + 1e-9).contains(&t).then(|| u + kind.foot_radius_m * along.length() / across.abs())
+            (-ROUNDING..=1.0 + ROUNDING)
+                .contains(&t)
+                .then(|| u + kind.foot_radius_m * along.length() / across.abs())
         });
         crossings
             .chain([beside_wall])
-            .filter(|&u| u >= beside_wall - 1e-9 && stands(u))
+            .filter(|&u| u >= beside_wall - ROUNDING && stands(u))
             .min_by(f64::total_cmp)
     }
 }

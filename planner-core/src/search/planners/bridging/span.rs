@@ -6,6 +6,13 @@ use crate::math::DVec3;
 use crate::model::{DeckId, Kind, Problem};
 use std::f64::consts::{FRAC_PI_6, PI};
 
+/// Limits on directions, angles in radians and lengths in metres, count as met within this: posts are put right at them.
+pub(super) const ROUNDING: f64 = 1e-9;
+/// Posts whose centres are nearer than this are one, in metres.
+pub(super) const SAME_POST_M: f64 = 1e-6;
+/// Posts that just touch something may overlap it by this, in metres: less than the model's tolerance, and more than rounding.
+pub(super) const OVERLAP_M: f64 = 1e-7;
+
 /// What a post of a structure stands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Footing {
@@ -126,8 +133,8 @@ impl Spans<'_> {
         let mut longer: Vec<Posts> = Vec::new();
         for up in ups {
             let centre = last.centre + up * distance;
-            let in_reach = up.dot(last.up) >= self.kind.shell_reach_rad.cos() - 1e-9;
-            let known = longer.iter().any(|c| c[c.len() - 1].centre.distance(centre) < 1e-6);
+            let in_reach = up.dot(last.up) >= self.kind.shell_reach_rad.cos() - ROUNDING;
+            let known = longer.iter().any(|c| c[c.len() - 1].centre.distance(centre) < SAME_POST_M);
             if in_reach && !known && self.is_free(centre, chain) {
                 let mut next = chain.clone();
                 next.push(Post { footing: Footing::Post(chain.len() - 1), centre, up });
@@ -166,11 +173,11 @@ impl Spans<'_> {
     }
 
     fn overlap(&self, a: DVec3, b: DVec3) -> bool {
-        a.distance(b) < 2.0 * self.kind.shell_radius_m - 1e-7
+        a.distance(b) < 2.0 * self.kind.shell_radius_m - OVERLAP_M
     }
 
     fn is_free(&self, centre: DVec3, others: &[Post]) -> bool {
-        let radius = self.kind.shell_radius_m - 1e-7;
+        let radius = self.kind.shell_radius_m - OVERLAP_M;
         !others.iter().any(|post| self.overlap(post.centre, centre))
             && self.problem.decks.iter().all(|deck| deck.solid.distance(centre) >= radius)
     }
@@ -214,21 +221,21 @@ impl Spans<'_> {
 
     fn hops_between(&self, a: DVec3, b: DVec3) -> bool {
         let half = 0.5 * a.distance(b) / self.kind.standing_distance(self.kind);
-        half < 1.0 && 2.0 * half.asin() <= self.kind.hop_limit_rad + 1e-9
+        half < 1.0 && 2.0 * half.asin() <= self.kind.hop_limit_rad + ROUNDING
     }
 
     fn hops_between_deck(&self, deck: DeckId, centre: DVec3) -> bool {
         let distance = self.kind.standing_distance(self.kind);
         let height = self.problem.decks[deck.index()].solid.top + self.kind.ride_height_m - centre.z;
         let level = distance * distance - height * height;
-        if level < 0.0 || height < distance * self.kind.hop_limit_rad.cos() - 1e-9 {
+        if level < 0.0 || height < distance * self.kind.hop_limit_rad.cos() - ROUNDING {
             return false;
         }
         let u = self.site.u(centre);
         if deck == self.site.upper {
-            u - level.sqrt() <= -self.kind.foot_radius_m + 1e-9
+            u - level.sqrt() <= -self.kind.foot_radius_m + ROUNDING
         } else {
-            u + level.sqrt() >= self.site.landing_u - 1e-9
+            u + level.sqrt() >= self.site.landing_u - ROUNDING
         }
     }
 }

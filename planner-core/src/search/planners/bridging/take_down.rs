@@ -3,7 +3,7 @@
 use crate::control::Stopped;
 use crate::math::DVec3;
 use crate::model::{Body, BondForest, Configuration, DeckId, ModuleId};
-use crate::search::trips::trip_sequence::TripFinder;
+use crate::search::trips::trip_sequence::{AT_PLACE_M, TripFinder};
 use crate::travel::{Trip, Waypoint};
 use indexmap::IndexSet;
 
@@ -98,7 +98,8 @@ impl TakeDown<'_, '_, '_> {
             found => found,
         };
         let Some(end) = end else { return Ok(None) };
-        let Some(home) = homes.iter().filter(suits).find(|h| h.place.distance(end.place.position) < 1e-9)
+        let Some(home) =
+            homes.iter().filter(suits).find(|h| h.place.distance(end.place.position) < AT_PLACE_M)
         else {
             return Ok(None);
         };

@@ -9,7 +9,7 @@ use super::parking::parking;
 use super::site::CrossingSite;
 use super::span::Spans;
 use super::staging::staged;
-use crate::control::{Budget, Stopped};
+use crate::control::{Budget, Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Configuration, DeckId, Gather, Goal, Kind, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
@@ -80,10 +80,10 @@ impl Crossing<'_, '_> {
             let asks = AtomicU64::new(0);
             let interrupt = || {
                 let beaten = asks.fetch_add(1, Ordering::Relaxed) >= least.load(Ordering::Relaxed);
-                (self.finder.budget.interrupt)().or(beaten.then_some(Stopped::Spent))
+                self.finder.budget.interrupt.asked().or(beaten.then_some(Stopped::Spent))
             };
             let bytes = self.finder.budget.bytes / TRIED as u64;
-            let budget = Budget { bytes, interrupt: &interrupt, ..*self.finder.budget };
+            let budget = Budget { bytes, interrupt: Interrupt::new(&interrupt), ..*self.finder.budget };
             let mut crossing = Crossing::new(self.problem, self.seed, &budget);
             let way = crossing.both_ways(keystone, decks, expansions);
             let asks = asks.load(Ordering::Relaxed);
@@ -138,9 +138,7 @@ impl Crossing<'_, '_> {
         target: DeckId,
         landing: &[DVec3],
     ) -> Result<bool, Stopped> {
-        if let Some(stop) = (self.finder.budget.interrupt)() {
-            return Err(stop);
-        }
+        self.finder.budget.go_on()?;
         let stands = leads_over(self.problem, crew, mover, target) && is_sound_at_rest(self.problem, crew);
         Ok(stands && self.finder.trip_to_deck(crew, mover, target, landing)?.is_some())
     }

@@ -1,8 +1,11 @@
 //! Load checks of one configuration, and certificates of one move.
 
 use clamber_benches::{LoadScene, Scene};
+use clamber_core::Interrupt;
+use clamber_core::Interrupt;
 use clamber_core::unstable::motion::{Stretch, load_at_rest};
 use clamber_core::unstable::statics::LoadCase;
+use clamber_core::unstable::statics::WarmStart;
 use clamber_core::{Body, Configuration, ModuleId, Problem, touches};
 use clamber_core::{Move, apply};
 use divan::{Bencher, black_box};
@@ -75,16 +78,20 @@ fn slide_carries(bencher: Bencher<'_, '_>) {
     let (problem, before, mover, action, after) = one_slide();
     let limit = problem.limits.utilisation();
     let stretch = Stretch::of_move(&problem, &before, mover, &action, &after);
-    assert!(stretch.carries(limit));
-    bencher.bench_local(|| black_box(&stretch).carries(limit));
+    assert!(
+        stretch.carries(limit, &mut WarmStart::default(), Interrupt::NEVER).expect("it is never stopped")
+    );
+    bencher.bench_local(|| black_box(&stretch).carries(limit, &mut WarmStart::default(), Interrupt::NEVER));
 }
 
 /// Its exact worst utilisation.
 #[divan::bench]
-fn slide_worst_strain(bencher: Bencher<'_, '_>) {
+fn slide_worst_utilisation(bencher: Bencher<'_, '_>) {
     let (problem, before, mover, action, after) = one_slide();
     let stretch = Stretch::of_move(&problem, &before, mover, &action, &after);
-    bencher.bench_local(|| black_box(&stretch).worst_utilisation());
+    bencher.bench_local(|| {
+        black_box(&stretch).worst_utilisation(Interrupt::NEVER).expect("it is never stopped")
+    });
 }
 
 /// Its gaps.

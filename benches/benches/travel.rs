@@ -7,6 +7,7 @@
 
 use clamber_benches::{Fixture, search};
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::unstable::travel::{Interest, reachable, spots};
 use clamber_core::{Configuration, Hold, ModuleId, Problem, SlotPlace};
 use divan::{Bencher, black_box};
@@ -57,7 +58,10 @@ impl Movers {
 
     fn routes_of(&self, mover: ModuleId, limit: f64) -> usize {
         let Self { problem, there, interest, .. } = black_box(self);
-        reachable(problem, there, mover, interest, limit).ends.len()
+        reachable(problem, there, mover, interest, limit, Interrupt::NEVER)
+            .expect("it is never stopped")
+            .ends
+            .len()
     }
 
     /// The limit that the searches keep.

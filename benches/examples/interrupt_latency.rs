@@ -5,6 +5,7 @@
 //! bound on how late a cancel can be heard, where a sample of random instants may miss the rare long ones. Needs Linux.
 
 use clamber_benches::{heading, solution_within};
+use clamber_core::Interrupt;
 use clamber_core::Objective;
 use clamber_core::Problem;
 use clamber_core::Strategy;
@@ -52,7 +53,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             note(job + 1, &gaps);
             (begun.elapsed().as_secs_f64() > seconds).then_some(Stopped::Cancelled)
         };
-        let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+        let budget = Budget { interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() };
         run(&what, &problem, &trips, &budget)?;
         let late_s = begun.elapsed().as_secs_f64() - seconds;
         note(job + 1, &gaps);

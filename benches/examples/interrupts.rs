@@ -6,6 +6,7 @@
 //! the processor time that all threads together used meanwhile, which other programs on the machine do not disturb.
 
 use clamber_benches::{heading, solution_within};
+use clamber_core::Interrupt;
 use clamber_core::Objective;
 use clamber_core::Problem;
 use clamber_core::Strategy;
@@ -110,7 +111,7 @@ fn run(
             std::thread::sleep(Duration::from_secs_f64(instant_s));
             processors_s()
         });
-        job(problem, trips, &Budget { interrupt: &interrupt, ..Budget::unlimited() });
+        job(problem, trips, &Budget { interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() });
         let late_s = Instant::now().checked_duration_since(end).map(|late| late.as_secs_f64());
         let used_s = processors_s() - used_s.join().unwrap_or(f64::NAN);
         late_s.map(|late_s| [late_s, used_s])

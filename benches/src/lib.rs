@@ -1,6 +1,7 @@
 //! Scenes for the benchmarks, by name and with fixed seeds.
 
 use clamber_core::InputError;
+use clamber_core::Interrupt;
 use clamber_core::read_scenario;
 use clamber_core::unstable::check::check_and_fill_in;
 use clamber_core::unstable::control::{Budget, Stopped};
@@ -61,7 +62,7 @@ impl Fixture {
 pub fn solution_within(problem: &Problem, seconds: f64) -> Result<Vec<Trip>, InputError> {
     let begun = Instant::now();
     let interrupt = || (begun.elapsed().as_secs_f64() > seconds).then_some(Stopped::Spent);
-    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let budget = Budget { interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() };
     let outcome = Portfolio.plan(problem, &Options::default(), &budget, &NoObserver)?;
     Ok(if outcome.status == Status::Solved { outcome.trips } else { Vec::new() })
 }
@@ -93,8 +94,8 @@ pub fn heading() -> Heading {
 pub fn timed(problem: &Problem, outcome: &Outcome) -> Plan {
     let heading = Heading { lower_bound_s: outcome.lower_bound_s, ..heading() };
     let moves = moves_of_trips(problem, &outcome.trips).expect("trips can be made");
-    let mut plan = one_by_one(problem, &moves, &heading, &Budget::unlimited()).expect("trips can be timed");
-    check_and_fill_in(problem, &mut plan, &|| false).expect("it is not given up");
+    let mut plan = one_by_one(problem, &moves, &heading, Interrupt::NEVER).expect("trips can be timed");
+    check_and_fill_in(problem, &mut plan, Interrupt::NEVER).expect("it is not given up");
     plan
 }
 

@@ -7,6 +7,7 @@ use crate::findings::{self, FindingEntry};
 use crate::move_list::{MoveList, csv, jsonl, move_lists, refuse_formulas};
 use crate::script_names::file_stems;
 use crate::{cautions, exit_code, files, output, timeline, wording};
+use clamber_core::Interrupt;
 use clamber_core::unstable::schedule::first_step_that_needs_the_clock;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -37,7 +38,7 @@ pub(crate) fn run(args: &ScriptArgs) -> Result<u8, Failure> {
     if !examined.is_sound() {
         return refuse(args, &examined);
     }
-    let clock_step = first_step_that_needs_the_clock(&examined.problem, &examined.plan)
+    let clock_step = first_step_that_needs_the_clock(&examined.problem, &examined.plan, Interrupt::NEVER)
         .map_err(|error| Failure::not_sound(format!("internal error: {error}; no scripts were made")))?;
     let lists = move_lists(&examined.problem, &examined.plan, clock_step.is_none());
     if let Some(file) = &args.timeline {

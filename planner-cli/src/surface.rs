@@ -4,6 +4,7 @@ use crate::args::InspectArgs;
 use crate::failure::Failure;
 use crate::surface_report::report;
 use crate::{diagnostics, exit_code, files, map, output, surface_text};
+use clamber_core::Interrupt;
 use clamber_core::read_scenario;
 use clamber_core::survey;
 use clamber_core::unstable::motion::is_sound_at_rest;
@@ -47,7 +48,7 @@ fn look_at(args: &InspectArgs, path: &Path, module: &str) -> Result<(String, boo
     let (_, problem) =
         read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
     let mover = named(&problem, module, &file)?;
-    let found = survey(&problem, &problem.start, mover);
+    let found = survey(&problem, &problem.start, mover, Interrupt::NEVER).expect("it is never stopped");
     let sound = is_sound_at_rest(&problem, &problem.start);
     if let Some(target) = &args.map {
         files::write_whole(target, &map::draw(&problem, &found))?;

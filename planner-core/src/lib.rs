@@ -76,6 +76,7 @@ mod statics;
 mod travel;
 
 pub use check::{CheckReport, Finding, StepFigures, check_plan};
+pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{
     Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,

@@ -1,5 +1,6 @@
 //! Rests beside walls and kerbs: a shell that touches a wall, a foot at a brink, and the way up to a higher deck.
 
+use clamber_core::Interrupt;
 use clamber_core::read_scenario;
 use clamber_core::unstable::travel::{Interest, Spot, Surface, reachable, spots};
 use clamber_core::{Body, DeckId, ModuleId, Problem};
@@ -117,7 +118,9 @@ fn one_of_five_reaches_the_kerb() {
             ("apron", "at_m = [-0.4, -0.2]"),
         ];
         let problem = beside_kerb(kerb_m, &crew);
-        let found = reachable(&problem, &problem.start, ModuleId(4), &Interest::default(), 1.0);
+        let found =
+            reachable(&problem, &problem.start, ModuleId(4), &Interest::default(), 1.0, Interrupt::NEVER)
+                .expect("it is never stopped");
         let on_kerb = found.ends.iter().filter(|end| end.place.host == KERB).count();
         println!(
             "{} rests on the kerb, {} in all, {} refused",

@@ -1,6 +1,7 @@
 //! What a survey of one mover's surface says.
 
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::read_scenario;
 use clamber_core::unstable::travel::{Freedom, Unreached};
 use clamber_core::{Body, ModuleId, Problem};
@@ -24,7 +25,7 @@ fn two_landings(ride_height_m: f64) -> Problem {
 }
 
 fn surveyed(problem: &Problem) -> Survey {
-    survey(problem, &problem.start, ModuleId(0))
+    survey(problem, &problem.start, ModuleId(0), Interrupt::NEVER).expect("it is never stopped")
 }
 
 fn unreached<'a>(problem: &Problem, survey: &'a Survey, host: &str) -> &'a Option<Unreached> {

@@ -1,10 +1,12 @@
 //! Trips against the moves they are made of, and trips with loads against trips that leave them aside.
 
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::duration_s;
 use clamber_core::read_scenario;
 use clamber_core::unstable::math::tolerance;
 use clamber_core::unstable::motion::Stretch;
+use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::travel::{Interest, Reach, compile, reachable};
 use clamber_core::{Configuration, Hold, ModuleId, Placement, Problem};
 
@@ -27,7 +29,9 @@ fn walk(steps: usize, mut look: impl FnMut(&Problem, &Configuration, ModuleId, &
             let free = |id: &ModuleId| !there.is_stood_on(*id) && !problem.modules[id.index()].stuck;
             let mut all: Vec<(ModuleId, Placement)> = Vec::new();
             for mover in problem.module_ids().filter(free) {
-                let ends = reachable(&problem, &there, mover, &Interest::default(), limit).ends;
+                let ends = reachable(&problem, &there, mover, &Interest::default(), limit, Interrupt::NEVER)
+                    .expect("it is never stopped")
+                    .ends;
                 look(&problem, &there, mover, &ends);
                 all.extend(ends.iter().map(|end| (mover, end.place)));
             }
@@ -65,7 +69,14 @@ fn trips_are_what_they_say() {
                 for (action, after) in moves {
                     let stretch = Stretch::of_move(problem, &before, mover, &action, &after);
                     assert!(
-                        stretch.is_clear() && stretch.carries(problem.limits.utilisation()),
+                        stretch.is_clear()
+                            && stretch
+                                .carries(
+                                    problem.limits.utilisation(),
+                                    &mut WarmStart::default(),
+                                    Interrupt::NEVER
+                                )
+                                .expect("it is never stopped"),
                         "{action:?}"
                     );
                     before = after;
@@ -82,7 +93,9 @@ fn trips_are_what_they_say() {
 fn loads_only_forbid() {
     let mut more = 0;
     walk(2, |problem, there, mover, ends| {
-        let freely = reachable(problem, there, mover, &Interest::default(), f64::INFINITY).ends;
+        let freely = reachable(problem, there, mover, &Interest::default(), f64::INFINITY, Interrupt::NEVER)
+            .expect("it is never stopped")
+            .ends;
         for end in ends {
             let twin = freely.iter().find(|other| {
                 other.place.host == end.place.host && other.place.position.distance(end.place.position) < 1e-9

@@ -2,10 +2,10 @@
 //! end.
 
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::check_plan;
 use clamber_core::read_scenario;
 use clamber_core::unstable::check::check_and_fill_in;
-use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::motion::{Attached, Stretch};
 use clamber_core::unstable::schedule::{Heading, PAUSE_S, moves_of_trips, one_by_one};
 use clamber_core::unstable::search::{makespan_lower_bound_s, total_move_time_lower_bound_s};
@@ -69,7 +69,8 @@ impl Crew {
         let hold = self.now.get(mover).hold;
         let interest = Interest { places: vec![place], beacons: vec![place] };
         let limit = self.problem.limits.utilisation() - 1e-6;
-        let found = reachable(&self.problem, &self.now, mover, &interest, limit);
+        let found = reachable(&self.problem, &self.now, mover, &interest, limit, Interrupt::NEVER)
+            .expect("it is never stopped");
         let there = |e: &Body, p: DVec3| *e == host_body && p.distance(place) < 1e-7;
         let end = found.ends.iter().find(|e| there(&e.place.host, e.place.position));
         let Some(end) = end else {
@@ -101,9 +102,9 @@ impl Crew {
         let planner = PlannerNote::new("by-hand", 1);
         let heading = Heading { planner, status: Status::Solved, lower_bound_s: 0.0 };
         let moves = moves_of_trips(&self.problem, &self.trips).expect("they can be made");
-        let plan = one_by_one(&self.problem, &moves, &heading, &Budget::unlimited());
+        let plan = one_by_one(&self.problem, &moves, &heading, Interrupt::NEVER);
         let mut plan = plan.expect("it can be braced");
-        check_and_fill_in(&self.problem, &mut plan, &|| false).expect("it is not given up");
+        check_and_fill_in(&self.problem, &mut plan, Interrupt::NEVER).expect("it is not given up");
         self.check(&plan);
     }
 
@@ -146,7 +147,11 @@ fn timed(problem: &Problem, moves: &[(ModuleId, Move)]) -> Plan {
             duration_s: duration,
             after: steps.len().checked_sub(1).into_iter().collect(),
             end: *after.get(module),
-            utilisation: stretch.worst_utilisation().utilisation.value,
+            utilisation: stretch
+                .worst_utilisation(Interrupt::NEVER)
+                .expect("it is never stopped")
+                .utilisation
+                .value,
             gap_m: stretch.smallest_gap(&attached).map(|g| g.gap_m),
         });
         clock_s += duration + PAUSE_S;

@@ -2,8 +2,10 @@
 
 use crate::support::{cobble, empty, on_deck, on_shell, steel};
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::unstable::geometry::{Path, Sweep, keep_apart};
 use clamber_core::unstable::motion::{Stretch, Underway};
+use clamber_core::unstable::statics::WarmStart;
 use clamber_core::{ModuleId, Problem};
 use clamber_core::{Move, apply};
 use proptest::prelude::*;
@@ -41,7 +43,10 @@ fn worst_on_grid(problem: &Problem, moves: [(ModuleId, Move); 2]) -> (f64, f64) 
             there = apply(problem, &there, module, &part(action, share)).expect("rolling modules drive");
         }
         let underway = moves.map(|(mover, action)| Underway { mover, action, share: 0.0 });
-        let utilisation = Stretch::new(problem, there, &underway, &[]).worst_utilisation().utilisation;
+        let utilisation = Stretch::new(problem, there, &underway, &[])
+            .worst_utilisation(Interrupt::NEVER)
+            .expect("it is never stopped")
+            .utilisation;
         worst = (worst.0.max(utilisation.value), worst.1.max(utilisation.excess_n));
     }
     worst
@@ -71,8 +76,8 @@ proptest! {
         prop_assume!(excess < -0.1 && utilisation > 0.05);
         let underway = moves.map(|(mover, action)| Underway { mover, action, share: 1.0 });
         let stretch = Stretch::new(&problem, problem.start.clone(), &underway, &[]);
-        prop_assert!(!stretch.carries_at_any_pace(0.999 * utilisation));
-        prop_assert!(stretch.carries_at_any_pace(1.03 * utilisation + 0.01), "{utilisation}");
+        prop_assert!(!stretch.carries_at_any_pace(0.999 * utilisation, &mut WarmStart::default(), Interrupt::NEVER).expect("it is never stopped"));
+        prop_assert!(stretch.carries_at_any_pace(1.03 * utilisation + 0.01, &mut WarmStart::default(), Interrupt::NEVER).expect("it is never stopped"), "{utilisation}");
     }
 
     /// Ways that keep apart are apart on the grid; ways that are farther apart on the grid than its steps could hide keep apart.

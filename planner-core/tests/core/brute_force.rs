@@ -5,6 +5,7 @@
 
 use crate::planners::{on_floor, scene, trips_s};
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::Status;
 use clamber_core::read_scenario;
 use clamber_core::unstable::control::Budget;
@@ -77,7 +78,10 @@ impl<'a> AllTrips<'a> {
         let mut found: Vec<(usize, u64)> = Vec::new();
         for mover in problem.module_ids().filter(|&m| !configuration.is_stood_on(m)) {
             let interest = Interest { places: places.clone(), beacons: places.clone() };
-            for end in reachable(problem, &configuration, mover, &interest, limit).ends {
+            for end in reachable(problem, &configuration, mover, &interest, limit, Interrupt::NEVER)
+                .expect("it is never stopped")
+                .ends
+            {
                 let mut after = configuration.clone();
                 *after.get_mut(mover) = Placement { hold: Hold::Braced, ..end.place };
                 found.push((self.seen.borrow_mut().index_of(after), (end.time_s * 1e9).round() as u64));

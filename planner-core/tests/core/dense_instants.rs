@@ -6,6 +6,7 @@
 use crate::every_instant::{Scene, load_by_definition, missed, scene};
 use crate::random_crews::fixed;
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::Move;
 use clamber_core::unstable::geometry::Sweep;
 use clamber_core::unstable::statics::{WarmStart, gravity_directions};
@@ -141,7 +142,7 @@ proptest! {
         if !load_by_definition(&scene, &scene.problem.start).touches.is_empty() {
             return Ok(());
         }
-        let certified = scene.stretch().worst_utilisation().utilisation;
+        let certified = scene.stretch().worst_utilisation(Interrupt::NEVER).expect("it is never stopped").utilisation;
         let crew = Determinate::new(&scene);
         let mut densest = [0.0_f64; 2];
         for share in shares() {
@@ -166,7 +167,7 @@ proptest! {
     fn crews_that_touch(seed in any::<u64>()) {
         let scene = scene(seed, 0.9);
         let stretch = scene.stretch();
-        let certified = stretch.worst_utilisation().utilisation;
+        let certified = stretch.worst_utilisation(Interrupt::NEVER).expect("it is never stopped").utilisation;
         if missed(certified) > 0.0 {
             return Ok(()); // nothing is claimed but that it is not carried
         }
@@ -174,7 +175,7 @@ proptest! {
         for share in shares() {
             let case = load_by_definition(&scene, &stretch.at(share));
             prop_assert!(
-                case.carries_with(certified.value + 1e-6, &mut hint),
+                case.carries_warm(certified.value + 1e-6, &mut hint),
                 "at {} it takes more than {}", share, certified.value
             );
         }

@@ -1,6 +1,7 @@
 //! The same bytes on any number of threads, and searches that stop when they are told to.
 
 use crate::support::{FIXTURES, fixture, heading, timed_one_by_one};
+use clamber_core::Interrupt;
 use clamber_core::Problem;
 use clamber_core::check_plan;
 use clamber_core::unstable::control::{Budget, Stopped};
@@ -72,7 +73,7 @@ fn cancelled_searches_leave_a_sound_part() {
         for calls in [0, 40] {
             let asked = AtomicU64::new(0);
             let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) >= calls).then_some(Stopped::Cancelled);
-            let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+            let budget = Budget { interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() };
             let outcome =
                 AStar.plan(&problem, &Options::default(), &budget, &NoObserver).expect("fixtures make sense");
             if outcome.status == Status::Solved {

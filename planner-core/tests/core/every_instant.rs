@@ -2,9 +2,11 @@
 
 use crate::random_crews::{Dice, crew, fixed};
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::unstable::geometry::Sweep;
 use clamber_core::unstable::math::{angle_between, perpendicular_part, tolerance};
 use clamber_core::unstable::motion::{Attached, Fault, Stretch};
+use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::statics::{Driving, LoadCase, Utilisation};
 use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use clamber_core::{Move, apply};
@@ -213,7 +215,7 @@ proptest! {
         let stretch = scene.stretch();
         let at = |share: f64| load_by_definition(&scene, &stretch.at(share));
         prop_assume!(at(0.0).touches.is_empty());
-        let certified = stretch.worst_utilisation();
+        let certified = stretch.worst_utilisation(Interrupt::NEVER).expect("it is never stopped");
         let utilisation = |share: f64| at(share).worst();
         let (best, sampled) = densest(|share| utilisation(share).value);
         prop_assert!(sampled <= certified.utilisation.value + 1e-7, "{} at {}, certified {:?}", sampled, best, certified);
@@ -225,7 +227,7 @@ proptest! {
         prop_assert!(missed(certified.utilisation) <= refined + 1e-6, "certified {:?}, refined {} N", certified, refined);
         // A yes means that no sample is over; a no that something is, or is nearer than the certificate can tell.
         let limit = certified.utilisation.value * factor;
-        if stretch.carries(limit) {
+        if stretch.carries(limit, &mut WarmStart::default(), Interrupt::NEVER).expect("it is never stopped") {
             prop_assert!(sampled <= limit + 1e-7 && excess <= 1e-6, "carried with {}, a sample has {}", limit, sampled);
         } else {
             prop_assert!(!certified.utilisation.within(limit - 1e-4), "refused with {}, worst {:?}", limit, certified);
@@ -241,9 +243,9 @@ proptest! {
     fn loads_with_touches_are_bounded(seed in any::<u64>(), factor in 0.95..1.05_f64) {
         let scene = scene(seed, 0.9);
         let stretch = scene.stretch();
-        let certified = stretch.worst_utilisation();
+        let certified = stretch.worst_utilisation(Interrupt::NEVER).expect("it is never stopped");
         let limit = certified.utilisation.value * factor;
-        let carried = stretch.carries(limit);
+        let carried = stretch.carries(limit, &mut WarmStart::default(), Interrupt::NEVER).expect("it is never stopped");
         for k in 0..=24 {
             let share = f64::from(k) / 24.0;
             let utilisation = load_by_definition(&scene, &stretch.at(share)).worst();
@@ -258,7 +260,7 @@ proptest! {
     fn hops_hold_on_both_hosts(seed in any::<u64>()) {
         let Some(scene) = hop_scene(seed) else { return Ok(()) };
         let (problem, stretch) = (&scene.problem, scene.stretch());
-        let certified = stretch.worst_utilisation();
+        let certified = stretch.worst_utilisation(Interrupt::NEVER).expect("it is never stopped");
         let mut worst = Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY };
         for there in [&problem.start, &scene.after] {
             let share = problem.kind(scene.mover).hop_hold;
@@ -270,7 +272,7 @@ proptest! {
         prop_assert!((certified.utilisation.value - worst.value).abs() < 1e-7 || !worst.within(f64::INFINITY));
         prop_assert!((missed(certified.utilisation) - missed(worst)).abs() < 1e-7 || missed(worst).is_infinite());
         for (limit, carried) in [(worst.value + 1e-5, worst.within(f64::INFINITY)), (worst.value - 1e-4, false)] {
-            prop_assert_eq!(stretch.carries(limit), carried, "limit {}, {:?}", limit, worst);
+            prop_assert_eq!(stretch.carries(limit, &mut WarmStart::default(), Interrupt::NEVER).expect("it is never stopped"), carried, "limit {}, {:?}", limit, worst);
         }
     }
 }

@@ -2,10 +2,11 @@
 
 use crate::planned::{outcome, planned};
 use crate::support::{fixture, heading, timed_one_by_one, with_figures};
+use clamber_core::Interrupt;
 use clamber_core::Objective;
 use clamber_core::check_plan;
 use clamber_core::read_scenario;
-use clamber_core::unstable::check::check_plan_unless;
+use clamber_core::unstable::check::check;
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::motion::Stretch;
 use clamber_core::unstable::schedule::{ScheduleError, at_several_limits, moves_of_trips, side_by_side};
@@ -43,7 +44,7 @@ impl Asks {
 fn interrupted<T>(from: u64, stop: Stopped, run: impl FnOnce(&Budget<'_>) -> T) -> (T, Option<u64>) {
     let asks = Asks::new(from, stop);
     let interrupt = || asks.answer();
-    let found = run(&Budget { interrupt: &interrupt, ..Budget::unlimited() });
+    let found = run(&Budget { interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() });
     (found, asks.count().checked_sub(from))
 }
 
@@ -95,7 +96,8 @@ fn asks_keep_up_with_the_work() {
         for planner in [PlannerName::AStar, PlannerName::Novelty, PlannerName::Beam] {
             let asks = Asks::new(u64::MAX, Stopped::Cancelled);
             let interrupt = || asks.answer();
-            let budget = Budget { expansions: 12, interrupt: &interrupt, ..Budget::unlimited() };
+            let budget =
+                Budget { expansions: 12, interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() };
             let found = planner.planner().plan(&problem, &Options::default(), &budget, &NoObserver);
             let statistics = found.expect("it makes sense").statistics;
             let work = statistics.expanded + statistics.generated + statistics.refused_by_load;
@@ -193,27 +195,29 @@ fn the_load_of_one_move_can_be_given_up() {
     let mut most = 0;
     for stretch in stretches(problem, plan) {
         let asks = Asks::new(u64::MAX, Stopped::Cancelled);
-        let never = || asks.answer().is_some();
-        assert_eq!(stretch.worst_utilisation_unless(&never), Some(stretch.worst_utilisation()));
+        let ask = || asks.answer();
+        assert_eq!(
+            stretch.worst_utilisation(Interrupt::new(&ask)),
+            stretch.worst_utilisation(Interrupt::NEVER)
+        );
         let asked = asks.count();
         assert!(asked >= 1, "it asks");
         most = most.max(asked);
         for from in [1, asked / 2 + 1, asked] {
             let asks = Asks::new(from, Stopped::Cancelled);
-            assert_eq!(
-                stretch.worst_utilisation_unless(&|| asks.answer().is_some()),
-                None,
-                "ask {from} of {asked}"
-            );
+            let ask = || asks.answer();
+            let found = stretch.worst_utilisation(Interrupt::new(&ask)).map(|_| ());
+            assert_eq!(found, Err(Stopped::Cancelled), "ask {from} of {asked}");
             assert_eq!(asks.count(), from, "nothing is asked once it is given up");
         }
+        assert_eq!(stretch.carries(limit, &mut WarmStart::default(), Interrupt::NEVER), Ok(true));
+        let ask = || Some(Stopped::Cancelled);
+        let found = stretch.carries(limit, &mut WarmStart::default(), Interrupt::new(&ask));
+        assert_eq!(found, Err(Stopped::Cancelled));
         let asks = Asks::new(1, Stopped::Cancelled);
-        let stop = || asks.answer().is_some();
-        assert!(stretch.carries(limit), "the plan is sound");
-        assert!(!stretch.carries_unless(limit, &mut WarmStart::default(), &stop), "given up is not carried");
-        let asks = Asks::new(1, Stopped::Cancelled);
-        let stop = || asks.answer().is_some();
-        assert!(!stretch.carries_at_any_pace_unless(limit, &mut WarmStart::default(), &stop));
+        let ask = || asks.answer();
+        let found = stretch.carries_at_any_pace(limit, &mut WarmStart::default(), Interrupt::new(&ask));
+        assert_eq!(found, Err(Stopped::Cancelled));
         assert!(asks.count() <= 2, "it ends there: {} asks", asks.count());
     }
     assert!(most > 5, "some loads are halved: {most} asks");
@@ -223,17 +227,16 @@ fn the_load_of_one_move_can_be_given_up() {
 fn a_check_that_is_given_up_says_nothing() {
     let (problem, plan) = planned("stand");
     let asks = Asks::new(u64::MAX, Stopped::Cancelled);
-    let whole = check_plan_unless(problem, plan, &|| asks.answer().is_some());
-    assert_eq!(whole, Some(check_plan(problem, plan)));
+    let ask = || asks.answer();
+    let whole = check(problem, plan, Interrupt::new(&ask));
+    assert_eq!(whole, Ok(check_plan(problem, plan)));
     let asked = asks.count();
     assert!(asked >= 2 * plan.steps.len() as u64, "{asked} asks for {} steps", plan.steps.len());
     for from in [1, asked / 4, asked / 2, asked - 1, asked] {
         let asks = Asks::new(from, Stopped::Cancelled);
-        assert_eq!(
-            check_plan_unless(problem, plan, &|| asks.answer().is_some()),
-            None,
-            "ask {from} of {asked}"
-        );
+        let ask = || asks.answer();
+        let found = check(problem, plan, Interrupt::new(&ask));
+        assert_eq!(found, Err(Stopped::Cancelled), "ask {from} of {asked}");
         // Each stretch that is looked at on some thread asks at most once more, and none is begun after that.
         assert!(asks.count() <= from + 64, "ask {from}: {} asks", asks.count());
     }
@@ -266,7 +269,11 @@ fn figures_of_the_check_are_those_of_the_whole_crew() {
         let moves: Vec<_> = plan.steps.iter().zip(stretches(problem, plan)).collect();
         for (step, stretch) in moves {
             if step.action.shakes() {
-                let whole = stretch.worst_utilisation().utilisation.value;
+                let whole = stretch
+                    .worst_utilisation(Interrupt::NEVER)
+                    .expect("it is never stopped")
+                    .utilisation
+                    .value;
                 assert!((step.utilisation - whole).abs() < 1e-6, "{name}: {step:?} {whole}");
             }
         }

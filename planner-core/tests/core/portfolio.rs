@@ -3,6 +3,7 @@
 use crate::planned::{outcome, plan_by};
 use crate::support::fixture;
 use clamber_core::DVec3;
+use clamber_core::Interrupt;
 use clamber_core::PlannerName;
 use clamber_core::Status;
 use clamber_core::check_plan;
@@ -148,7 +149,7 @@ fn a_cancelled_portfolio_says_so() {
     let problem = headwall();
     let asked = AtomicU32::new(0);
     let interrupt = || (asked.fetch_add(1, Ordering::Relaxed) > 5).then_some(Stopped::Cancelled);
-    let budget = Budget { interrupt: &interrupt, ..Budget::unlimited() };
+    let budget = Budget { interrupt: Interrupt::new(&interrupt), ..Budget::unlimited() };
     let found = Portfolio.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
     assert_eq!(found.status, Status::Cancelled);
     assert!(found.trips.iter().all(|trip| trip.module < ModuleId(6)));

@@ -1,6 +1,7 @@
 //! Other trips that end sooner: against the trips they began with, the checker, both lower bounds, and other numbers of threads.
 
 use crate::support::{heading, with_figures};
+use clamber_core::Interrupt;
 use clamber_core::Move;
 use clamber_core::Objective;
 use clamber_core::check_plan;
@@ -86,7 +87,7 @@ fn rearranging_is_the_same_on_any_number_of_threads() {
 fn rearranging_stops_when_told_to() {
     let problem = scene(Family::ScatteredToShape, 4, 905);
     let trips = taken_apart(&problem);
-    let budget = Budget { interrupt: &|| Some(Stopped::Cancelled), ..Budget::unlimited() };
+    let budget = Budget { interrupt: Interrupt::new(&|| Some(Stopped::Cancelled)), ..Budget::unlimited() };
     assert_eq!(rearrange(&problem, &[trips], 1, u64::MAX, 0.0, &budget, &mut |_| {}).moves, None);
 }
 
@@ -100,9 +101,13 @@ fn the_quickest_trip_to_one_place_is_that_among_all() {
         assert!(is_sound_at_rest(&problem, &start));
         let limit = problem.limits.utilisation() - 1e-6;
         for mover in problem.module_ids().filter(|m| !start.is_stood_on(*m)) {
-            for end in reachable(&problem, &start, mover, &Interest::default(), limit).ends {
+            for end in reachable(&problem, &start, mover, &Interest::default(), limit, Interrupt::NEVER)
+                .expect("it is never stopped")
+                .ends
+            {
                 let place = (end.place.host, end.place.position);
-                let found = quickest_to(&problem, &start, mover, place, limit, &|| false).flatten();
+                let found = quickest_to(&problem, &start, mover, place, limit, Interrupt::NEVER)
+                    .expect("it is never stopped");
                 let one = found.expect("it can be reached");
                 // The place itself is one more place to pass at, so the way may only be shorter.
                 assert!(one.time_s <= end.time_s + 1e-9, "{} s, {} s", one.time_s, end.time_s);

@@ -3,6 +3,7 @@
 use crate::planned::outcome;
 use crate::support::{FIXTURES, block, cobble, empty, on_deck, on_shell, steel};
 use crate::support::{heading, timed_one_by_one, with_figures};
+use clamber_core::Interrupt;
 use clamber_core::Objective;
 use clamber_core::Statistics;
 use clamber_core::unstable::control::Budget;
@@ -10,6 +11,7 @@ use clamber_core::unstable::schedule::{
     Network, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, side_by_side,
 };
 use clamber_core::unstable::search::{Outcome, Stoppers, makespan_lower_bound_s};
+use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::travel::{Trip, Waypoint};
 use clamber_core::{Body, DeckId, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace};
 use clamber_core::{Control, SolveOptions, solve};
@@ -104,13 +106,17 @@ fn plans_are_sound_and_within_their_bounds() {
     for (name, _) in FIXTURES {
         let (problem, outcome) = outcome(name);
         let slow = one_at_a_time(problem, outcome);
-        assert_eq!(first_step_that_needs_the_clock(problem, &slow), Ok(None), "{name}");
+        assert_eq!(first_step_that_needs_the_clock(problem, &slow, Interrupt::NEVER), Ok(None), "{name}");
         for (objective, word) in Objective::ALL {
             let found = timed(problem, outcome, objective);
             let report = check_plan(problem, &found.plan);
             assert!(report.is_sound(), "{name}, {word}: {:?}", report.findings);
             assert!(found.hold_moves_at_least <= found.hold_moves, "{name}, {word}");
-            assert_eq!(first_step_that_needs_the_clock(problem, &found.plan), Ok(None), "{name}, {word}");
+            assert_eq!(
+                first_step_that_needs_the_clock(problem, &found.plan, Interrupt::NEVER),
+                Ok(None),
+                "{name}, {word}"
+            );
             if objective == Objective::Margin {
                 continue;
             }
@@ -206,7 +212,7 @@ fn waits_are_there_for_a_reason() {
         // The step waited for starts when all else has ended.
         let breaks =
             !broken_rules(problem, &delayed(&changed, before, 2.0 * plan.summary.makespan_s)).is_empty();
-        let proven = first_step_that_needs_the_clock(problem, &changed) == Ok(None);
+        let proven = first_step_that_needs_the_clock(problem, &changed, Interrupt::NEVER) == Ok(None);
         assert!(!proven || !breaks, "step {step} without waiting for {before} is called proven and breaks");
         needed += usize::from(breaks);
     }
@@ -305,7 +311,9 @@ fn fewest_braces_by_brute_force() {
                 clamber_core::unstable::motion::Stretch::of_move(&start, &begin, *module, action, &after);
             let holds = now.clone();
             now = after.with_holds(|id| holds.get(id).hold);
-            stretch.carries(start.limits.utilisation())
+            stretch
+                .carries(start.limits.utilisation(), &mut WarmStart::default(), Interrupt::NEVER)
+                .expect("it is never stopped")
         })
     };
     let fewest = (0..1_usize << problem.modules.len())
@@ -378,5 +386,5 @@ fn carried_moves_keep_their_order() {
     for step in &plan.steps {
         assert_eq!(step.duration_s, duration_s(&problem, step.module, Hold::Rolling, &step.action));
     }
-    assert_eq!(first_step_that_needs_the_clock(&problem, plan), Ok(None));
+    assert_eq!(first_step_that_needs_the_clock(&problem, plan, Interrupt::NEVER), Ok(None));
 }

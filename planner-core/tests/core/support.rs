@@ -1,5 +1,6 @@
 //! Scenes for these tests: the fixtures, and crews put together module by module.
 
+use clamber_core::Interrupt;
 use clamber_core::unstable::check::check_and_fill_in;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::geometry::Prism;
@@ -110,11 +111,11 @@ pub(crate) fn timed_one_by_one(
     budget: &Budget<'_>,
 ) -> Plan {
     let moves = moves_of_trips(problem, trips).expect("trips can be made");
-    with_figures(problem, one_by_one(problem, &moves, heading, budget).expect("trips can be timed"))
+    with_figures(problem, one_by_one(problem, &moves, heading, budget.interrupt).expect("trips can be timed"))
 }
 
 /// A timed plan with the figures of the check.
 pub(crate) fn with_figures(problem: &Problem, mut plan: Plan) -> Plan {
-    check_and_fill_in(problem, &mut plan, &|| false).expect("it is not given up");
+    check_and_fill_in(problem, &mut plan, Interrupt::NEVER).expect("it is not given up");
     plan
 }

@@ -2,7 +2,6 @@
 
 use clamber_benches::{LoadScene, Scene};
 use clamber_core::Interrupt;
-use clamber_core::Interrupt;
 use clamber_core::unstable::motion::{Stretch, load_at_rest};
 use clamber_core::unstable::statics::LoadCase;
 use clamber_core::unstable::statics::WarmStart;

@@ -18,17 +18,21 @@ mod inspection;
 mod map;
 mod memory;
 mod move_list;
+mod number;
 mod output;
 mod plan;
+mod plannable;
 mod progress;
 mod reached;
 mod scene;
+mod scene_file;
 mod schema;
 mod script;
 mod script_names;
 mod searching;
 mod settling;
 mod show;
+mod sort;
 mod standby;
 mod surface;
 mod surface_report;
@@ -43,7 +47,9 @@ use clap::Parser;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let done = match Cli::parse().command {
+    let command = Cli::parse().command;
+    let as_json = command.wants_json();
+    let done = match command {
         Command::Inspect(args) => inspect::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
@@ -54,8 +60,5 @@ fn main() -> ExitCode {
         Command::Bench(args) => bench::run(&args),
         Command::BenchSingle => bench::run_single(),
     };
-    ExitCode::from(done.unwrap_or_else(|failure| {
-        output::complain(&failure.text);
-        failure.code
-    }))
+    ExitCode::from(done.unwrap_or_else(|failure| failure.tell(as_json)))
 }

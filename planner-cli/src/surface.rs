@@ -2,11 +2,12 @@
 
 use crate::args::InspectArgs;
 use crate::failure::Failure;
+use crate::scene_file::{self, SceneFile};
+use crate::sort::Sort;
 use crate::surface_report::report;
-use crate::{diagnostics, exit_code, files, map, output, surface_text};
+use crate::{exit_code, files, map, output, surface_text};
 use clamber_core::model::{ModuleId, Problem};
 use clamber_core::motion::is_sound_at_rest;
-use clamber_core::scene::read_scenario;
 use clamber_core::travel::survey;
 use std::path::Path;
 
@@ -15,13 +16,7 @@ pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {
         if args.scene.len() > 1 {
             return Err(Failure::unreadable("error: --map draws one scene; give one, or leave out --map"));
         }
-        if files::same(target, &args.scene[0]) {
-            return Err(Failure::unreadable(format!(
-                "error: the map would replace the scene {}; choose another name",
-                files::name(target)
-            )));
-        }
-        files::probe(target)?;
+        files::probe(target, Sort::Picture)?;
     }
     let mut code = exit_code::DONE;
     for (index, path) in args.scene.iter().enumerate() {
@@ -32,8 +27,7 @@ pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {
                 code = code.max(if sound { exit_code::DONE } else { exit_code::NOT_SOUND });
             }
             Err(failure) => {
-                output::complain(&failure.text);
-                code = code.max(failure.code);
+                code = code.max(failure.tell(args.json));
             }
         }
     }
@@ -42,15 +36,12 @@ pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {
 
 /// What to print for one scene, and whether its start is sound.
 fn look_at(args: &InspectArgs, path: &Path, module: &str) -> Result<(String, bool), Failure> {
-    let file = files::name(path);
-    let text = files::read_text(path)?;
-    let (_, problem) =
-        read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
+    let SceneFile { file, problem, .. } = scene_file::read(path)?;
     let mover = named(&problem, module, &file)?;
     let found = survey(&problem, &problem.start, mover);
     let sound = is_sound_at_rest(&problem, &problem.start);
     if let Some(target) = &args.map {
-        files::write_whole(target, &map::draw(&problem, &found))?;
+        files::write(target, Sort::Picture, map::draw(&problem, &found))?;
     }
     let seen = report(file, &problem, &found);
     if args.json {

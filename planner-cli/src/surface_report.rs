@@ -1,6 +1,5 @@
 //! What there is to say about the surface of a module, as it stands in JSON.
 
-use clamber_core::math::DVec3;
 use clamber_core::model::{Body, Problem};
 use clamber_core::travel::{Freedom, PartSurvey, Passage, Survey, Unreached};
 use serde::Serialize;
@@ -86,18 +85,18 @@ pub(crate) fn report(file: String, problem: &Problem, survey: &Survey) -> Surfac
         hosts: portal.hosts.map(name),
         length_m: portal.arc.length(),
         pivot_deg: portal.pivot_rad.to_degrees(),
-        from_m: metres(portal.arc.at(0.0)),
-        middle_m: metres(portal.arc.at(0.5)),
-        to_m: metres(portal.arc.at(1.0)),
+        from_m: portal.arc.at(0.0).to_array(),
+        middle_m: portal.arc.at(0.5).to_array(),
+        to_m: portal.arc.at(1.0).to_array(),
         ring: portal.arc.is_ring(),
     });
     let pockets = survey.pockets.iter().map(|pocket| PocketEntry {
-        position_m: metres(pocket.position),
+        position_m: pocket.position.to_array(),
         bodies: pocket.bodies.iter().map(|body| name(*body)).collect(),
     });
     let rests = survey.rests.iter().map(|rest| RestEntry {
         on: name(rest.reach.place.host),
-        position_m: metres(rest.reach.place.position),
+        position_m: rest.reach.place.position.to_array(),
         time_s: rest.reach.time_s,
         way_m: rest.way_m,
         moves: rest.moves,
@@ -105,7 +104,7 @@ pub(crate) fn report(file: String, problem: &Problem, survey: &Survey) -> Surfac
     let narrowest = |passage: Passage| NarrowestEntry {
         gap_m: passage.gap_m,
         between: passage.between.map(name),
-        towards: TowardsEntry { on: name(passage.towards.0), position_m: metres(passage.towards.1) },
+        towards: TowardsEntry { on: name(passage.towards.0), position_m: passage.towards.1.to_array() },
     };
     SurfaceReport {
         format: "clamber-surface/1",
@@ -157,9 +156,4 @@ pub(crate) fn fixed_by(problem: &Problem, survey: &Survey) -> Option<String> {
         Freedom::Stuck => Some(format!("{module} is stuck")),
         Freedom::StoodOn(guest) => Some(format!("{} stands on {module}", problem.module_name(guest))),
     }
-}
-
-/// Coordinates without negative zeros.
-fn metres(p: DVec3) -> [f64; 3] {
-    p.to_array().map(|v| if v == 0.0 { 0.0 } else { v })
 }

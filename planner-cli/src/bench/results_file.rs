@@ -3,6 +3,7 @@
 use super::row::{ROW_FORMAT, Row};
 use crate::failure::Failure;
 use crate::files;
+use crate::sort::Sort;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -23,6 +24,7 @@ pub(crate) struct Earlier {
 impl ResultsFile {
     /// Opens a file, or makes one. A last line without an end is what a kill leaves: it is cut off, and its run is made again.
     pub(crate) fn open(path: &Path) -> Result<(Self, Earlier), Failure> {
+        files::permit(path, Sort::Results)?;
         let trouble = |error: std::io::Error| files::trouble(path, "written", &error);
         let mut file = OpenOptions::new()
             .read(true)

@@ -4,8 +4,9 @@ use super::competitor::Competitor;
 use super::suite::{CompetitorEntry, LimitsEntry, SUITE_FORMAT, SuiteFile};
 use super::suite_text::SuiteText;
 use crate::failure::Failure;
-use crate::{diagnostics, files};
-use clamber_core::scene::{FileFormat, read_scenario, scenario_sha256, write_scenario};
+use crate::files;
+use crate::scene_file::{self, SceneFile};
+use clamber_core::scene::{FileFormat, scenario_sha256, write_scenario};
 use clamber_core::search::PlannerName;
 use std::path::{Path, PathBuf};
 
@@ -166,10 +167,7 @@ fn scene_paths(file: &SuiteFile, folder: &Path, text: &mut SuiteText<'_>) -> Vec
 }
 
 fn read_scene(path: &Path) -> Result<Scene, Failure> {
-    let file = files::name(path);
-    let text = files::read_text(path)?;
-    let (scenario, _) =
-        read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
+    let SceneFile { file, scenario, .. } = scene_file::read(path)?;
     let json = write_scenario(&scenario, FileFormat::Json)
         .map_err(|error| Failure::not_sound(format!("internal error: {file}: {error}")))?;
     let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();

@@ -3,7 +3,7 @@
 use super::sheet::{FindingEntry, Sheet};
 use super::step_table::StepEntry;
 use crate::failure::Failure;
-use crate::wording;
+use crate::{output, wording};
 use std::fmt::Write;
 
 const TEMPLATE: &str = include_str!("../../viewer/page.html");
@@ -12,8 +12,7 @@ const SCRIPT: &str = include_str!("../../viewer/dist/viewer.js");
 
 /// The page of a sheet.
 pub(super) fn html(sheet: &Sheet) -> Result<String, Failure> {
-    let data = serde_json::to_string(sheet)
-        .map_err(|error| Failure::not_sound(format!("internal error: no JSON: {error}")))?;
+    let data = output::json(sheet)?;
     let mut page = String::with_capacity(TEMPLATE.len() + STYLE.len() + SCRIPT.len() + data.len());
     // Between two marks stands a name; what comes in is not looked at again.
     for (index, piece) in TEMPLATE.split("@@").enumerate() {

@@ -10,6 +10,7 @@ mod shapes;
 
 use super::sheet::Sheet;
 use crate::failure::Failure;
+use crate::output;
 use base64::Engine;
 use clamber_core::course::Course;
 use serde_json::{Value, json};
@@ -50,6 +51,5 @@ pub(super) fn text(sheet: &Sheet, course: &Course<'_>) -> Result<String, Failure
 }
 
 fn written(document: &Value) -> Result<String, Failure> {
-    serde_json::to_string(document)
-        .map_err(|error| Failure::not_sound(format!("internal error: no JSON: {error}")))
+    output::json(document)
 }

@@ -3,6 +3,7 @@
 use super::sheet::{FindingEntry, Sheet};
 use super::step_table::StepEntry;
 use crate::failure::Failure;
+use crate::markup::escaped;
 use crate::{output, wording};
 use std::fmt::Write;
 
@@ -137,9 +138,4 @@ fn row(sheet: &Sheet, index: usize, step: &StepEntry) -> String {
         refused.unwrap_or_default(),
         after.join(", "),
     )
-}
-
-/// Text as it may stand in HTML, between tags and in attributes.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

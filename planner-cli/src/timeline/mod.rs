@@ -10,7 +10,7 @@ mod spans;
 mod style;
 
 use crate::map::labels::shortened;
-use crate::map::svg::Svg;
+use crate::svg::Svg;
 use crate::wording;
 use clamber_core::model::Problem;
 use clamber_core::motion::Plan;
@@ -59,7 +59,7 @@ pub(crate) fn draw(problem: &Problem, plan: &Plan) -> String {
     let rows_end = HEAD + ROW * problem.modules.len() as f64;
     let chart_top = rows_end + 40.0;
     let height = chart_top + CHART + 40.0 + legend::HEIGHT;
-    let mut svg = Svg::styled(WIDTH, height, style::STYLE, style::PATTERNS);
+    let mut svg = Svg::file(WIDTH, height, style::STYLE, style::PATTERNS);
     svg.text((24.0, 34.0), "title", &shortened(&format!("Timeline of {}", problem.name), 90));
     let s = &plan.summary;
     let figures = format!(

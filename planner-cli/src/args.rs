@@ -72,6 +72,10 @@ pub(crate) enum Command {
     Schema(SchemaArgs),
     /// Race planners over scenes and seeds, and report what can be said of it
     Bench(BenchArgs),
+    /// Print a script by which a shell completes what is typed
+    Completions(CompletionsArgs),
+    /// Write manual pages
+    Manual(ManualArgs),
     /// One run of `bench`, in a process of its own
     #[command(hide = true)]
     BenchSingle,
@@ -93,7 +97,8 @@ impl Command {
                 Some(BenchCommand::Merge(args)) => args.json,
                 Some(BenchCommand::Report(args)) => args.json,
             },
-            Self::BenchSingle => false,
+            Self::Manual(args) => args.json,
+            Self::Completions(_) | Self::BenchSingle => false,
         }
     }
 }
@@ -322,10 +327,37 @@ pub(crate) enum SchemaOf {
     Scenario,
     /// A plan
     Plan,
+    /// A file of kinds that scenes may take from
+    Kinds,
     /// A suite of `bench`
     Suite,
     /// A line of a results file of `bench`
     Results,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber completions bash > ~/.local/share/bash-completion/completions/clamber
+         clamber completions zsh > ~/.zfunc/_clamber                       a folder of your $fpath
+         clamber completions fish > ~/.config/fish/completions/clamber.fish
+         clamber completions powershell >> $PROFILE
+         clamber completions elvish >> ~/.config/elvish/rc.elv")]
+pub(crate) struct CompletionsArgs {
+    /// For which shell
+    pub(crate) shell: clap_complete::Shell,
+}
+
+/// Arguments of `manual`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: clamber manual -o ~/.local/share/man/man1, then: man clamber-plan")]
+pub(crate) struct ManualArgs {
+    /// Write the pages into this folder, one for each command
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// Arguments of `bench`.

@@ -16,6 +16,7 @@ mod files;
 mod findings;
 mod inspect;
 mod inspection;
+mod manual;
 mod map;
 mod markup;
 mod memory;
@@ -61,6 +62,8 @@ fn main() -> ExitCode {
         Command::Show(args) => show::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),
+        Command::Completions(args) => manual::completions(&args),
+        Command::Manual(args) => manual::run(&args),
         Command::BenchSingle => bench::run_single(),
     };
     ExitCode::from(done.unwrap_or_else(|failure| failure.tell(as_json)))

@@ -25,11 +25,12 @@ pub(crate) enum Sort {
     Page,
     TextModel,
     BinaryModel,
+    ManualPage,
 }
 
 use Sort::{
-    BinaryModel, GeneratedScene, MoveLines, MoveTable, NewScene, Page, Picture, Plan, ReportTable,
-    ReportText, Results, Scene, Suite, TextModel,
+    BinaryModel, GeneratedScene, ManualPage, MoveLines, MoveTable, NewScene, Page, Picture, Plan,
+    ReportTable, ReportText, Results, Scene, Suite, TextModel,
 };
 
 /// The first fields of a file of ours.
@@ -70,6 +71,7 @@ impl Sort {
             Page => "a page (HTML)",
             TextModel => "a model (glTF)",
             BinaryModel => "a model (binary glTF)",
+            ManualPage => "a manual page",
         }
     }
 
@@ -87,6 +89,7 @@ impl Sort {
             Page => &["html", "htm"],
             TextModel => &["gltf"],
             BinaryModel => &["glb"],
+            ManualPage => &["1"],
         }
     }
 
@@ -159,6 +162,9 @@ fn of_beginning(text: &str) -> Option<Sort> {
     }
     if (begins("<?xml") || begins("<svg")) && head.contains("<svg") {
         return Some(Picture);
+    }
+    if head.contains("\n.TH clamber") {
+        return Some(ManualPage);
     }
     if begins("module,step,") {
         return Some(MoveTable);

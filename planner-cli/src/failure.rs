@@ -68,7 +68,7 @@ impl Failure {
         output::complain(&self.text);
         if as_json {
             if self.troubles.is_empty() {
-                let message = self.text.trim_start_matches("error: ").to_owned();
+                let message = self.text.strip_prefix("error: ").unwrap_or(&self.text).to_owned();
                 self.troubles.push(Trouble { message, ..Trouble::default() });
             }
             let refusal = Refusal { format: "clamber-refusal/1", problems: &self.troubles };

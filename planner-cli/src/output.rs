@@ -8,9 +8,9 @@ use std::io::{ErrorKind, Write};
 pub(crate) fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = std::io::stdout().lock();
     match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
-        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
-            Err(Failure::unreadable(format!("error: stdout cannot be written: {error}")))
-        }
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::unreadable(format!(
+            "error: stdout cannot be written: {error}; send it to a file on another disk"
+        ))),
         _ => Ok(()),
     }
 }

@@ -41,8 +41,11 @@ pub(crate) fn run(args: &ScriptArgs) -> Result<u8, Failure> {
     if !examined.is_sound() {
         return refuse(args, &examined);
     }
-    let clock_step = first_step_that_needs_the_clock(&examined.problem, &examined.plan)
-        .map_err(|error| Failure::not_sound(format!("internal error: {error}; no scripts were made")))?;
+    let clock_step = first_step_that_needs_the_clock(&examined.problem, &examined.plan).map_err(|error| {
+        Failure::not_sound(format!(
+            "internal error: {error}; no scripts were made; please report this with the plan"
+        ))
+    })?;
     let lists = move_lists(&examined.problem, &examined.plan, clock_step.is_none());
     if let Some(file) = &args.timeline {
         files::write(file, Sort::Picture, timeline::draw(&examined.problem, &examined.plan))?;

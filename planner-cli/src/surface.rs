@@ -63,7 +63,7 @@ fn named(problem: &Problem, module: &str, file: &str) -> Result<ModuleId, Failur
         let names: Vec<&str> = problem.modules.iter().take(20).map(|m| m.name.as_str()).collect();
         let more = if problem.modules.len() > names.len() { ", ..." } else { "" };
         Failure::unreadable(format!(
-            "error: there is no module {module:?} in {file}; there are {}{more}",
+            "error: there is no module {module:?} in {file}; there are {}{more}: give one of them",
             names.join(", ")
         ))
     })

@@ -26,7 +26,11 @@ pub(crate) fn run(args: &BenchArgs) -> Result<u8, Failure> {
     let suite = suite_read::read(suite_path)?;
     let program = std::env::current_exe()
         .and_then(|program| build_of(&program).map(|build| (program, build)))
-        .map_err(|error| Failure::unreadable(format!("error: clamber cannot find itself: {error}")))?;
+        .map_err(|error| {
+            Failure::unreadable(format!(
+                "error: clamber cannot find its own program file: {error}; start it by its full path"
+            ))
+        })?;
     let (program, build) = program;
     let runner = Runner { build, machine: limits::machine() };
     if let Some(folder) = &args.plans {

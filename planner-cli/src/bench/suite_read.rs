@@ -168,8 +168,9 @@ fn scene_paths(file: &SuiteFile, folder: &Path, text: &mut SuiteText<'_>) -> Vec
 
 fn read_scene(path: &Path) -> Result<Scene, Failure> {
     let SceneFile { file, scenario, .. } = scene_file::read(path)?;
-    let json = write_scenario(&scenario, FileFormat::Json)
-        .map_err(|error| Failure::not_sound(format!("internal error: {file}: {error}")))?;
+    let json = write_scenario(&scenario, FileFormat::Json).map_err(|error| {
+        Failure::not_sound(format!("internal error: {file}: {error}; please report this with the scene"))
+    })?;
     let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     Ok(Scene { name, sha256: scenario_sha256(&scenario), json })
 }

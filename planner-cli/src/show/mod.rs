@@ -69,7 +69,7 @@ pub(crate) fn run(args: &ShowArgs) -> Result<u8, Failure> {
     files::probe(&args.output, picture.sort())?;
     let shown = read(&args.file)?;
     let course = Course::new(&shown.problem, &shown.plan).map_err(|error| {
-        Failure::not_sound(format!("error: {} cannot be shown: {error}; nothing was written", shown.file))
+        Failure::not_sound(format!("error: {} cannot be shown: {error}; nothing was written; `clamber check {}` lists all that is wrong with it", shown.file, shown.file))
     })?;
     let sheet = Sheet::new(&shown, &course);
     let bytes = match picture {

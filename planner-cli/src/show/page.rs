@@ -47,7 +47,11 @@ pub(super) fn html(sheet: &Sheet) -> Result<String, Failure> {
                     let _ = write!(page, "<tr><th scope=\"row\">{what}</th><td>{}</td></tr>", escaped(value));
                 });
             }
-            unknown => return Err(Failure::not_sound(format!("internal error: no {unknown} for the page"))),
+            unknown => {
+                return Err(Failure::not_sound(format!(
+                    "internal error: no {unknown} for the page; please report this"
+                )));
+            }
         }
     }
     Ok(page)

@@ -28,7 +28,9 @@ pub(super) fn binary(sheet: &Sheet, course: &Course<'_>) -> Result<Vec<u8>, Fail
     let whole = 12 + 8 + text.len() + 8 + bytes.len();
     let mut file = Vec::with_capacity(whole);
     let word = |value: usize| {
-        let value = u32::try_from(value).map_err(|_| Failure::not_sound("error: the model is over 4 GiB"));
+        let value = u32::try_from(value).map_err(|_| {
+            Failure::not_sound("error: the model is over 4 GiB; make a .gltf or an .html of it")
+        });
         value.map(u32::to_le_bytes)
     };
     file.extend_from_slice(b"glTF");

@@ -18,7 +18,12 @@ struct ManualEntry {
 /// Prints the completions of a shell.
 pub(crate) fn completions(args: &CompletionsArgs) -> Result<u8, Failure> {
     let mut script = Vec::new();
-    clap_complete::generate(args.shell, &mut Cli::command(), "clamber", &mut script);
+    // Shells would also complete the commands that are not for people.
+    let whole = Cli::command();
+    let shown = whole.get_subcommands().filter(|c| !c.is_hide_set()).cloned();
+    let version = whole.get_version().unwrap_or_default().to_owned();
+    let mut root = Command::new("clamber").version(version).disable_help_subcommand(true).subcommands(shown);
+    clap_complete::generate(args.shell, &mut root, "clamber", &mut script);
     output::print(&String::from_utf8_lossy(&script))?;
     Ok(exit_code::DONE)
 }

@@ -17,7 +17,7 @@ fn has_negative_zero(text: &str) -> bool {
 fn scene() -> String {
     scenes::drive(&["m1", "m2"])
         .replace("at_m = [-1.3, 0.05]", "at_m = [-1.3, -0.0]")
-        .replace("at_m = [-1.5, -0.08]", "at_m = [-1.5, -0.0]\nfacing = [-1, -0.0, -0.0]")
+        .replace("at_m = [-1.5, -0.08]", "at_m = [-1.6, -0.0]\nfacing = [-1, -0.0, -0.0]")
         .replace("at_m = [-1.5, 0.05]", "at_m = [-1.4, -0.0]\nfacing = [-0.0, -1, -0.0]")
         .replace("top_m = 0.0", "top_m = -0.0")
 }

@@ -24,10 +24,16 @@ Examples:
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber script plan.json -o scripts         one move list for each module
+  clamber scene new -o culvert.toml           a scene to begin with, every field explained
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to measure planners with
   clamber show plan.json -o plan.html         watch it in a browser
   clamber schema scenario > scene-schema.json   what a scene may say
   clamber bench suite.toml -o results.jsonl   race planners; then `clamber bench report`
+
+Files:
+  A file is replaced only by one of its own sort: a plan by a plan, a scene from a seed by a scene
+  from a seed, a picture by a picture, a page by a page, results by results. The ending of a name
+  must fit what is written. Files are replaced in one go: there is always the old or the new one.
 
 Exit codes:
   0    done: solved, sound
@@ -57,7 +63,7 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Make one move list for each module from a plan that is sound
     Script(ScriptArgs),
-    /// Make a scene from a seed, to measure planners with
+    /// Make a scene: one to begin with, or one from a seed to measure planners with
     Scene(SceneArgs),
     /// Make a page on which a plan runs or a scene stands, or a glTF model of it
     Show(ShowArgs),
@@ -65,9 +71,35 @@ pub(crate) enum Command {
     Schema(SchemaArgs),
     /// Race planners over scenes and seeds, and report what can be said of it
     Bench(BenchArgs),
+    /// Print a script by which a shell completes what is typed
+    Completions(CompletionsArgs),
+    /// Write manual pages
+    Manual(ManualArgs),
     /// One run of `bench`, in a process of its own
     #[command(hide = true)]
     BenchSingle,
+}
+
+impl Command {
+    /// Whether the answer goes to a program.
+    pub(crate) fn wants_json(&self) -> bool {
+        match self {
+            Self::Inspect(args) => args.json,
+            Self::Plan(args) => args.json,
+            Self::Check(args) => args.json,
+            Self::Script(args) => args.json,
+            Self::Scene(args) => args.json,
+            Self::Show(args) => args.json,
+            Self::Schema(args) => args.json,
+            Self::Bench(args) => match &args.command {
+                None => args.json,
+                Some(BenchCommand::Merge(args)) => args.json,
+                Some(BenchCommand::Report(args)) => args.json,
+            },
+            Self::Manual(args) => args.json,
+            Self::Completions(_) | Self::BenchSingle => false,
+        }
+    }
 }
 
 /// Arguments of `plan`.
@@ -206,23 +238,36 @@ pub(crate) struct InspectArgs {
     pub(crate) json: bool,
 }
 
+/// Which scene to make.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum SceneWord {
+    /// One to begin with.
+    New,
+    /// One from a seed.
+    Family(Family),
+}
+
 /// Arguments of `scene`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Example: clamber scene climb --modules 6 --seed 42 -o climb.toml
+Example: clamber scene new -o culvert.toml
+         clamber scene climb --modules 6 --seed 42 -o climb.toml
 
-Every scene is sound at its start. Its second line says whether its goal was rehearsed, and so can be reached, or is unknown. The \
-same family, number of modules and seed give the same file.")]
+Every scene is sound at its start. The second line of one from a seed says whether its goal was rehearsed, and so can be reached, or \
+is unknown. The same family, number of modules and seed give the same file.
+
+A scene from a seed replaces only a scene that has the name of one from a seed (family, modules, seed): rename a scene when you \
+change it. `new` replaces nothing that was changed.")]
 pub(crate) struct SceneArgs {
-    /// What kind of task
-    #[arg(value_parser = family_parser())]
-    pub(crate) family: Family,
-    /// Number of modules, from 4 to 12
-    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(MODULES[0] as i64..=MODULES[1] as i64))]
-    pub(crate) modules: u16,
-    /// Another seed, another scene
-    #[arg(long, value_name = "S", default_value_t = 1)]
-    pub(crate) seed: u64,
+    /// `new` for a scene to begin with, in which every field is explained; or a family of tasks, for a scene from a seed
+    #[arg(value_name = "NEW_OR_FAMILY", value_parser = scene_parser())]
+    pub(crate) what: SceneWord,
+    /// Number of modules, from 4 to 12 [default: 6]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(MODULES[0] as i64..=MODULES[1] as i64))]
+    pub(crate) modules: Option<u16>,
+    /// Another seed, another scene [default: 1]
+    #[arg(long, value_name = "S")]
+    pub(crate) seed: Option<u64>,
     /// Write the scene to this file instead of stdout
     #[arg(short, long, value_name = "SCENE")]
     pub(crate) output: Option<PathBuf>,
@@ -258,6 +303,9 @@ pub(crate) struct ShowArgs {
 pub(crate) struct SchemaArgs {
     /// Of which file
     pub(crate) file: SchemaOf,
+    /// A schema is JSON with and without this
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// Files that have a schema.
@@ -267,10 +315,37 @@ pub(crate) enum SchemaOf {
     Scenario,
     /// A plan
     Plan,
+    /// A file of kinds that scenes may take from
+    Kinds,
     /// A suite of `bench`
     Suite,
     /// A line of a results file of `bench`
     Results,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber completions bash > ~/.local/share/bash-completion/completions/clamber
+         clamber completions zsh > ~/.zfunc/_clamber                       a folder of your $fpath
+         clamber completions fish > ~/.config/fish/completions/clamber.fish
+         clamber completions powershell >> $PROFILE
+         clamber completions elvish >> ~/.config/elvish/rc.elv")]
+pub(crate) struct CompletionsArgs {
+    /// For which shell
+    pub(crate) shell: clap_complete::Shell,
+}
+
+/// Arguments of `manual`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example: clamber manual -o ~/.local/share/man/man1, then: man clamber-plan")]
+pub(crate) struct ManualArgs {
+    /// Write the pages into this folder, one for each command
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// Arguments of `bench`.
@@ -339,6 +414,9 @@ pub(crate) struct MergeArgs {
     /// Write them to this file
     #[arg(short, long, value_name = "RESULTS")]
     pub(crate) output: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// Arguments of `bench report`.
@@ -374,10 +452,15 @@ fn planner_parser() -> impl TypedValueParser<Value = Strategy> {
     })
 }
 
-fn family_parser() -> impl TypedValueParser<Value = Family> {
-    PossibleValuesParser::new(Family::ALL.map(|(_, name)| name)).try_map(|word| {
-        let known = Family::ALL.into_iter().find(|(_, name)| *name == word);
-        known.map(|(family, _)| family).ok_or("no such family")
+fn scene_parser() -> impl TypedValueParser<Value = SceneWord> {
+    let words = std::iter::once("new").chain(Family::ALL.map(|(_, name)| name));
+    PossibleValuesParser::new(words).try_map(|word| {
+        let family = Family::ALL.into_iter().find(|(_, name)| *name == word);
+        match family {
+            Some((family, _)) => Ok(SceneWord::Family(family)),
+            None if word == "new" => Ok(SceneWord::New),
+            None => Err("no such family"),
+        }
     })
 }
 

@@ -1,62 +1,57 @@
-//! Draws what is wrong with a file under the line it is about.
+//! Says what is wrong with a file: a sentence with the place and what was found, the line as it stands, what is allowed, what to do.
 
-use crate::failure::Failure;
-use crate::output;
-use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use crate::failure::{Failure, Trouble};
+use crate::sort::Sort;
 use clamber_core::Diagnostic;
-use std::fmt::Write;
-use std::ops::Range;
-
-/// Problems drawn with their lines; more are listed one to a line.
-const DRAWN: usize = 20;
-/// Longest stretch of text that is drawn, in bytes.
-const LONGEST: usize = 1000;
 
 /// The problems of a file as a failure: all of them, then their number.
-pub(crate) fn failure<'a>(
-    diagnostics: impl IntoIterator<Item = &'a Diagnostic>,
-    file: &str,
-    text: &str,
-) -> Failure {
-    let renderer = if output::stderr_is_coloured() { Renderer::styled() } else { Renderer::plain() };
-    let renderer = renderer.term_width(100);
-    let mut lines = String::new();
-    let mut count = 0;
-    for diagnostic in diagnostics {
-        match draw(diagnostic, text).filter(|_| count < DRAWN) {
-            Some(group) => {
-                let _ = writeln!(lines, "{}\n", renderer.render(&[group]));
-            }
-            None => {
-                let _ = writeln!(lines, "error: {diagnostic}");
-            }
-        }
-        count += 1;
+pub(crate) fn failure<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>, file: &str) -> Failure {
+    let diagnostics: Vec<&Diagnostic> = diagnostics.into_iter().collect();
+    let told: String = diagnostics.iter().map(|diagnostic| paragraph(diagnostic) + "\n\n").collect();
+    let count = crate::wording::count(diagnostics.len(), "problem");
+    Failure::unreadable(format!("{told}{count} in {file}; nothing was done with it"))
+        .with(diagnostics.into_iter().map(Trouble::from))
+}
+
+/// Refuses a file that is of another sort than what is asked for.
+pub(crate) fn wrong_sort(file: &str, found: Sort, wanted: &str, to_do: String) -> Failure {
+    let found = found.word();
+    let message = format!("{file} is {found}, not {wanted}; {to_do}");
+    Failure::unreadable(format!("error: {message}")).with([Trouble {
+        file: Some(file.into()),
+        found: Some(found.into()),
+        allowed: Some(wanted.into()),
+        to_do: Some(to_do),
+        message,
+        ..Trouble::default()
+    }])
+}
+
+fn paragraph(diagnostic: &Diagnostic) -> String {
+    let Diagnostic { quote, allowed, help, .. } = diagnostic;
+    let quote = if quote.is_empty() { String::new() } else { format!("    {quote}\n") };
+    format!("{}\n{quote}{} {}", message(diagnostic), sentence(allowed), sentence(help))
+}
+
+/// `culvert.toml, line 21, kind.cobble.mass_kg: "half" was found.`
+pub(crate) fn message(diagnostic: &Diagnostic) -> String {
+    let Diagnostic { file, line, field, found, .. } = diagnostic;
+    // What is wrong with a text as a whole is in no field.
+    let field = if field == "file" { String::new() } else { format!(", {field}") };
+    stopped(&format!("{file}, line {line}{field}: {found}"))
+}
+
+/// A phrase with a capital, unless it begins with something from the file, and a full stop.
+fn sentence(phrase: &str) -> String {
+    let end = phrase.find(' ').unwrap_or(phrase.len());
+    let (word, rest) = phrase.split_at(end);
+    if word.is_empty() || !word.chars().all(|c| c.is_ascii_lowercase() || c == ',') {
+        return stopped(phrase);
     }
-    let problems = if count == 1 { "1 problem".to_owned() } else { format!("{count} problems") };
-    let _ = write!(lines, "{problems} in {file}; nothing was done with it");
-    Failure::unreadable(lines)
+    stopped(&format!("{}{}{rest}", word[..1].to_uppercase(), &word[1..]))
 }
 
-/// The drawing of one problem; none if its line is too long to read.
-fn draw<'a>(diagnostic: &'a Diagnostic, text: &'a str) -> Option<annotate_snippets::Group<'a>> {
-    let title = format!("{}: {}", diagnostic.field, diagnostic.found);
-    let help = Level::HELP.message(diagnostic.help.as_str());
-    let (window, span) = window(text, &diagnostic.span)?;
-    let snippet = Snippet::source(window)
-        .line_start(diagnostic.line)
-        .path(diagnostic.file.as_str())
-        .annotation(AnnotationKind::Primary.span(span).label(diagnostic.allowed.as_str()));
-    Some(Level::ERROR.primary_title(title).element(snippet).element(help))
-}
-
-/// The first line of a span, and where the span lies in it.
-fn window<'a>(text: &'a str, span: &Range<usize>) -> Option<(&'a str, Range<usize>)> {
-    let at = span.start.min(text.len());
-    let before = text.get(..at)?;
-    let begin = before.rfind('\n').map_or(0, |newline| newline + 1);
-    let end = text.get(at..)?.find('\n').map_or(text.len(), |newline| at + newline);
-    let line = text.get(begin..end)?;
-    let last = span.end.clamp(at, end);
-    (line.len() <= LONGEST).then(|| (line, at - begin..last - begin))
+fn stopped(phrase: &str) -> String {
+    let stop = if phrase.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{phrase}{stop}")
 }

@@ -1,6 +1,7 @@
 //! Reads a plan and checks it: its steps against every rule, its file against itself.
 
 use crate::failure::Failure;
+use crate::sort::Sort;
 use crate::{diagnostics, files};
 use clamber_core::Problem;
 use clamber_core::{Finding, check_plan};
@@ -28,28 +29,25 @@ impl Examined {
 }
 
 pub(crate) fn examine(path: &Path) -> Result<Examined, Failure> {
-    let text = files::read_text(path)?;
-    examine_text(files::name(path), &text).map_err(|failure| no_plan(failure, path))
+    examine_text(files::name(path), &files::read_text(path)?)
 }
 
 /// The same for a text; `file` is what it is called in messages.
 pub(crate) fn examine_text(file: String, text: &str) -> Result<Examined, Failure> {
+    if let Some(found) = Sort::of(text.as_bytes()).filter(|sort| *sort != Sort::Plan) {
+        let to_do = if found.is_scene() {
+            format!("make a plan of it with `clamber plan {file} -o plan.json`")
+        } else {
+            "give a plan, as `clamber plan` writes it".into()
+        };
+        return Err(diagnostics::wrong_sort(&file, found, "a plan", to_do));
+    }
     let (_, problem, plan, facts) =
-        read_plan(&file, text).map_err(|found| diagnostics::failure(&found, &file, text))?;
+        read_plan(&file, text).map_err(|found| diagnostics::failure(&found, &file))?;
     let report = check_plan(&problem, &plan);
     let mut findings = file_findings(&facts);
     findings.extend(report.findings);
     Ok(Examined { file, problem, plan, facts, findings, summary: report.summary })
-}
-
-/// Says what a scene given for a plan needs.
-fn no_plan(failure: Failure, path: &Path) -> Failure {
-    if path.extension().is_none_or(|extension| !extension.eq_ignore_ascii_case("toml")) {
-        return failure;
-    }
-    let hint =
-        format!("a plan is JSON; make one of a scene with `clamber plan {} -o plan.json`", files::name(path));
-    Failure { text: format!("{}\n{hint}", failure.text), ..failure }
 }
 
 /// Whether the file's scenario is the one that was planned for.

@@ -1,24 +1,97 @@
-//! What ends a command early: a text for stderr and an exit code.
+//! What ends a command early: a text for stderr, an exit code, and the same for programs.
 
-use crate::exit_code;
+use crate::{diagnostics, exit_code, output};
+use clamber_core::Diagnostic;
+use serde::Serialize;
 
-/// Ends a command; `main` prints the text on stderr and exits with the code.
+/// Ends a command; `main` tells it and exits with the code.
 #[derive(Debug)]
 pub(crate) struct Failure {
     /// Complete lines, without a newline at the end.
     pub(crate) text: String,
     /// One of [`exit_code`].
     pub(crate) code: u8,
+    /// The same one by one, where files are at fault.
+    troubles: Vec<Trouble>,
+}
+
+/// One thing that is wrong, as it stands in JSON.
+#[derive(Debug, Default, Serialize)]
+pub(crate) struct Trouble {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) file: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) line: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) column: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) field: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) found: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) allowed: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) to_do: Option<String>,
+    pub(crate) message: String,
+}
+
+/// What `--json` prints in place of an answer.
+#[derive(Serialize)]
+struct Refusal<'a> {
+    format: &'static str,
+    problems: &'a [Trouble],
 }
 
 impl Failure {
     /// Something could not be read or written, or was asked for in a way that makes no sense.
     pub(crate) fn unreadable(text: impl Into<String>) -> Self {
-        Self { text: text.into(), code: exit_code::UNREADABLE }
+        Self { text: text.into(), code: exit_code::UNREADABLE, troubles: Vec::new() }
     }
 
     /// The answer is no.
     pub(crate) fn not_sound(text: impl Into<String>) -> Self {
-        Self { text: text.into(), code: exit_code::NOT_SOUND }
+        Self { text: text.into(), code: exit_code::NOT_SOUND, troubles: Vec::new() }
+    }
+
+    /// Somebody has ended it from outside.
+    pub(crate) fn interrupted(text: impl Into<String>) -> Self {
+        Self { text: text.into(), code: exit_code::INTERRUPTED, troubles: Vec::new() }
+    }
+
+    /// With what is wrong one by one.
+    pub(crate) fn with(self, troubles: impl IntoIterator<Item = Trouble>) -> Self {
+        Self { troubles: troubles.into_iter().collect(), ..self }
+    }
+
+    /// The text to stderr and, for a program that waits for JSON, an object to stdout. Returns the exit code.
+    pub(crate) fn tell(mut self, as_json: bool) -> u8 {
+        output::complain(&self.text);
+        if as_json {
+            if self.troubles.is_empty() {
+                let message = self.text.strip_prefix("error: ").unwrap_or(&self.text).to_owned();
+                self.troubles.push(Trouble { message, ..Trouble::default() });
+            }
+            let refusal = Refusal { format: "clamber-refusal/1", problems: &self.troubles };
+            if let Err(failure) = output::json_line(&refusal).and_then(|line| output::print(&line)) {
+                output::complain(&failure.text);
+            }
+        }
+        self.code
+    }
+}
+
+impl From<&Diagnostic> for Trouble {
+    fn from(diagnostic: &Diagnostic) -> Self {
+        let Diagnostic { file, line, column, field, found, allowed, help, .. } = diagnostic.clone();
+        Self {
+            message: diagnostics::message(diagnostic),
+            file: Some(file),
+            line: Some(line),
+            column: Some(column),
+            field: Some(field),
+            found: Some(found),
+            allowed: Some(allowed),
+            to_do: Some(help),
+        }
     }
 }

@@ -3,10 +3,10 @@
 use crate::args::InspectArgs;
 use crate::failure::Failure;
 use crate::inspection::{Inspection, inspection};
+use crate::scene_file::{self, SceneFile};
 use crate::tables::{self, Column};
 use crate::wording::{self, short};
-use crate::{diagnostics, exit_code, files, output, surface};
-use clamber_core::read_scenario;
+use crate::{exit_code, output, surface};
 use clamber_core::{Problem, SlotPlace};
 use std::fmt::Write;
 use std::path::Path;
@@ -29,8 +29,7 @@ pub(crate) fn run(args: &InspectArgs) -> Result<u8, Failure> {
                 code = code.max(if seen.sound { exit_code::DONE } else { exit_code::NOT_SOUND });
             }
             Err(failure) => {
-                output::complain(&failure.text);
-                code = code.max(failure.code);
+                code = code.max(failure.tell(args.json));
             }
         }
     }
@@ -38,10 +37,7 @@ pub(crate) fn run(args: &InspectArgs) -> Result<u8, Failure> {
 }
 
 fn look_at(path: &Path) -> Result<(Problem, Inspection), Failure> {
-    let file = files::name(path);
-    let text = files::read_text(path)?;
-    let (scenario, problem) =
-        read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
+    let SceneFile { file, scenario, problem, .. } = scene_file::read(path)?;
     let seen = inspection(file, &scenario, &problem);
     Ok((problem, seen))
 }

@@ -7,6 +7,7 @@ mod args;
 mod bench;
 mod cautions;
 mod check;
+mod csv_table;
 mod diagnostics;
 mod examine;
 mod exit_code;
@@ -15,22 +16,29 @@ mod files;
 mod findings;
 mod inspect;
 mod inspection;
+mod manual;
 mod map;
+mod markup;
 mod memory;
 mod move_list;
+mod number;
 mod output;
 mod plan;
+mod plannable;
 mod progress;
 mod reached;
 mod scene;
+mod scene_file;
 mod schema;
 mod script;
 mod script_names;
 mod show;
 mod solving;
+mod sort;
 mod surface;
 mod surface_report;
 mod surface_text;
+mod svg;
 mod tables;
 mod timeline;
 mod verdict;
@@ -41,7 +49,9 @@ use clap::Parser;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let done = match Cli::parse().command {
+    let command = Cli::parse().command;
+    let as_json = command.wants_json();
+    let done = match command {
         Command::Inspect(args) => inspect::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
@@ -50,10 +60,9 @@ fn main() -> ExitCode {
         Command::Show(args) => show::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),
+        Command::Completions(args) => manual::completions(&args),
+        Command::Manual(args) => manual::run(&args),
         Command::BenchSingle => bench::run_single(),
     };
-    ExitCode::from(done.unwrap_or_else(|failure| {
-        output::complain(&failure.text);
-        failure.code
-    }))
+    ExitCode::from(done.unwrap_or_else(|failure| failure.tell(as_json)))
 }

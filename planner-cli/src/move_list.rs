@@ -1,7 +1,8 @@
 //! The moves of one module, in the order in which it makes them.
 
 use crate::failure::Failure;
-use crate::output;
+use crate::number::Number;
+use crate::{csv_table, output};
 use clamber_core::Move;
 use clamber_core::Plan;
 use clamber_core::Problem;
@@ -65,30 +66,32 @@ struct End {
     hold: &'static str,
 }
 
-const COLUMNS: [&str; 22] = [
-    "module",
-    "step",
-    "start_s",
-    "duration_s",
-    "move",
-    "travel_m",
-    "curvature_per_m",
-    "angle_rad",
-    "to",
-    "after",
-    "signals",
-    "slack_s",
-    "if_stopped",
-    "end_x_m",
-    "end_y_m",
-    "end_z_m",
-    "end_qx",
-    "end_qy",
-    "end_qz",
-    "end_qw",
-    "end_on",
-    "end_hold",
-];
+/// One move as a row of a table.
+#[derive(Default, Serialize)]
+struct MoveRow<'a> {
+    module: &'a str,
+    step: usize,
+    start_s: Number,
+    duration_s: Number,
+    r#move: &'static str,
+    travel_m: Option<Number>,
+    curvature_per_m: Option<Number>,
+    angle_rad: Option<Number>,
+    to: Option<&'a str>,
+    after: String,
+    signals: String,
+    slack_s: Option<Number>,
+    if_stopped: &'static str,
+    end_x_m: Number,
+    end_y_m: Number,
+    end_z_m: Number,
+    end_qx: Number,
+    end_qy: Number,
+    end_qz: Number,
+    end_qw: Number,
+    end_on: &'a str,
+    end_hold: &'static str,
+}
 
 /// The lists of all modules in the order of the scene, also of those that never move. `any_pace` says that the plan was proven sound whatever
 /// is delayed.
@@ -187,18 +190,7 @@ pub(crate) fn refuse_formulas(lists: &[MoveList]) -> Result<(), Failure> {
 
 /// Lists as CSV under one header.
 pub(crate) fn csv(lists: &[&MoveList]) -> Result<String, Failure> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let mut write = || -> Result<(), csv::Error> {
-        writer.write_record(COLUMNS)?;
-        for entry in lists.iter().flat_map(|list| &list.moves) {
-            writer.write_record(cells(entry))?;
-        }
-        writer.flush().map_err(csv::Error::from)
-    };
-    let trouble = |error: String| Failure::not_sound(format!("internal error: no CSV: {error}"));
-    write().map_err(|error| trouble(error.to_string()))?;
-    let bytes = writer.into_inner().map_err(|error| trouble(error.to_string()))?;
-    String::from_utf8(bytes).map_err(|error| trouble(error.to_string()))
+    csv_table::text(lists.iter().flat_map(|list| &list.moves).map(row))
 }
 
 /// Lists as JSON, one move to a line.
@@ -208,26 +200,34 @@ pub(crate) fn jsonl(lists: &[&MoveList]) -> Result<String, Failure> {
     lines.map(|lines| lines.concat())
 }
 
-fn cells(entry: &MoveEntry) -> Vec<String> {
-    let maybe = |value: Option<f64>| value.map(|v| v.to_string()).unwrap_or_default();
-    let joined = |steps: &[usize]| steps.iter().map(usize::to_string).collect::<Vec<_>>().join(" ");
-    let signals: Vec<usize> = entry.signals.iter().map(|event| event.step).collect();
-    let mut cells = vec![
-        entry.module.clone(),
-        entry.step.to_string(),
-        entry.start_s.to_string(),
-        entry.duration_s.to_string(),
-        entry.r#move.to_owned(),
-        maybe(entry.travel_m),
-        maybe(entry.curvature_per_m),
-        maybe(entry.angle_rad),
-        entry.to.clone().unwrap_or_default(),
-        joined(&entry.after),
-        joined(&signals),
-        maybe(entry.slack_s),
-        entry.if_stopped.to_owned(),
-    ];
-    cells.extend(entry.end.position_m.iter().chain(&entry.end.orientation_xyzw).map(f64::to_string));
-    cells.extend([entry.end.on.clone(), entry.end.hold.to_owned()]);
-    cells
+fn row(entry: &MoveEntry) -> MoveRow<'_> {
+    let joined = |steps: &mut dyn Iterator<Item = usize>| {
+        steps.map(|step| step.to_string()).collect::<Vec<_>>().join(" ")
+    };
+    let [end_x_m, end_y_m, end_z_m] = entry.end.position_m.map(Number);
+    let [end_qx, end_qy, end_qz, end_qw] = entry.end.orientation_xyzw.map(Number);
+    MoveRow {
+        module: &entry.module,
+        step: entry.step,
+        start_s: Number(entry.start_s),
+        duration_s: Number(entry.duration_s),
+        r#move: entry.r#move,
+        travel_m: entry.travel_m.map(Number),
+        curvature_per_m: entry.curvature_per_m.map(Number),
+        angle_rad: entry.angle_rad.map(Number),
+        to: entry.to.as_deref(),
+        after: joined(&mut entry.after.iter().copied()),
+        signals: joined(&mut entry.signals.iter().map(|event| event.step)),
+        slack_s: entry.slack_s.map(Number),
+        if_stopped: entry.if_stopped,
+        end_x_m,
+        end_y_m,
+        end_z_m,
+        end_qx,
+        end_qy,
+        end_qz,
+        end_qw,
+        end_on: &entry.end.on,
+        end_hold: entry.end.hold,
+    }
 }

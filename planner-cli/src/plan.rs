@@ -3,26 +3,25 @@
 use crate::args::PlanArgs;
 use crate::failure::Failure;
 use crate::progress::ProgressLine;
+use crate::scene_file::{self, SceneFile};
 use crate::solving::{Solved, solve_within};
-use crate::{cautions, diagnostics, exit_code, files, findings, output, reached, verdict, wording};
-use clamber_core::{
-    Plan, PlannerName, Problem, Status, Strategy, Unsolved, read_plan, read_scenario, write_plan,
-};
+use crate::sort::Sort;
+use crate::{cautions, exit_code, files, findings, output, plannable, reached, verdict, wording};
+use clamber_core::{Plan, PlannerName, Problem, Status, Strategy, Unsolved, read_plan, write_plan};
 use std::fmt::Write;
 use std::path::Path;
 
 pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
-    let file = files::name(&args.scene);
-    let text = files::read_text(&args.scene)?;
-    let (scenario, problem) =
-        read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
+    let scene = scene_file::read(&args.scene)?;
+    plannable::check(&scene)?;
+    let SceneFile { file, scenario, problem, .. } = scene;
     if let Some(output) = &args.output {
         if files::same(output, &args.scene) {
             return Err(Failure::unreadable(format!(
                 "error: {file} is the scene itself; give another file for the plan"
             )));
         }
-        files::probe(output)?;
+        files::probe(output, Sort::Plan)?;
     }
     let line = ProgressLine::new(args.time);
     let solved = solve_within(&problem, args, &line)?;
@@ -55,7 +54,7 @@ fn write(path: &Path, plan: &Plan, text: &str) -> Result<String, Failure> {
             return Ok(format!("{file} was left as it is: an unsolved plan replaces only an unsolved plan"));
         }
     }
-    files::write_whole(path, text)?;
+    files::write(path, Sort::Plan, text)?;
     Ok(format!("plan written to {file}"))
 }
 

@@ -1,29 +1,111 @@
-//! `clamber scene`: a scene from a seed.
+//! `clamber scene`: a scene to begin with, or one from a seed.
 
-use crate::args::SceneArgs;
+use crate::args::{SceneArgs, SceneWord};
 use crate::failure::Failure;
+use crate::sort::Sort;
 use crate::{exit_code, files, output};
-use clamber_core::unstable::generate::{GenerateError, generate};
-use clamber_core::{FileFormat, write_scenario};
+use clamber_core::unstable::generate::{Family, GenerateError, MODULES, generate};
+use clamber_core::{FileFormat, Scenario, read_scenario, write_scenario};
+use serde::Serialize;
+
+/// A small scene in which every field is explained.
+const TEMPLATE: &str = include_str!("scene_template.toml");
+const TEMPLATE_NAME: &str = "scene_template.toml";
+
+/// Modules and seed where none are given.
+const USUAL: (u16, u64) = (6, 1);
+
+/// A scene that was made.
+struct Made {
+    sort: fn(FileFormat) -> Sort,
+    scenario: Scenario,
+    /// TOML with comments.
+    text: String,
+    /// Trips of a rehearsal that reached the goal.
+    rehearsed: Option<usize>,
+    /// What is known of it.
+    known: String,
+}
+
+#[derive(Serialize)]
+struct SceneEntry<'a> {
+    format: &'static str,
+    name: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    rehearsed_trips: Option<usize>,
+    written_to: String,
+}
 
 pub(crate) fn run(args: &SceneArgs) -> Result<u8, Failure> {
-    let failure = |error: GenerateError| Failure::unreadable(format!("error: {error}"));
-    let scene = generate(args.family, usize::from(args.modules), args.seed).map_err(failure)?;
-    let text = if args.json {
-        write_scenario(&scene.scenario, FileFormat::Json).map_err(|error| failure(error.into()))?
-    } else {
-        scene.text
+    let made = match args.what {
+        SceneWord::New => template(args)?,
+        SceneWord::Family(family) => generated(args, family)?,
     };
-    match &args.output {
-        None => output::print(&text)?,
-        Some(path) => {
-            files::write_whole(path, &text)?;
-            let known = match scene.rehearsed {
-                Some(trips) => format!("rehearsed in {trips} trips"),
-                None => "not known whether it can be solved".into(),
-            };
-            output::print(&format!("{}: {}, {known}\n", files::name(path), scene.scenario.name))?;
-        }
+    let (notation, text) = if args.json {
+        let text = write_scenario(&made.scenario, FileFormat::Json);
+        (FileFormat::Json, text.map_err(|error| refusal(&error.into()))?)
+    } else {
+        (FileFormat::Toml, made.text)
+    };
+    let Some(path) = &args.output else {
+        output::print(&text)?;
+        return Ok(exit_code::DONE);
+    };
+    files::write(path, (made.sort)(notation), &text)?;
+    let name = &made.scenario.name;
+    if args.json {
+        output::print(&output::json_line(&SceneEntry {
+            format: "clamber-scene/1",
+            name,
+            rehearsed_trips: made.rehearsed,
+            written_to: path.display().to_string(),
+        })?)?;
+    } else {
+        output::print(&format!("{}: {name}, {}\n", files::name(path), made.known))?;
     }
     Ok(exit_code::DONE)
+}
+
+/// Whether a text is the template as it came, in either notation.
+pub(crate) fn is_template(text: &str) -> bool {
+    let as_json = || {
+        let (scenario, _) = read_scenario(TEMPLATE_NAME, TEMPLATE).ok()?;
+        write_scenario(&scenario, FileFormat::Json).ok()
+    };
+    text == TEMPLATE || text.starts_with('{') && as_json().is_some_and(|json| json == text)
+}
+
+fn template(args: &SceneArgs) -> Result<Made, Failure> {
+    if args.modules.is_some() || args.seed.is_some() {
+        return Err(Failure::unreadable(
+            "error: `scene new` is the same scene every time; leave out --modules and --seed, or name a family",
+        ));
+    }
+    let (scenario, _) = read_scenario(TEMPLATE_NAME, TEMPLATE)
+        .map_err(|error| Failure::not_sound(format!("internal error: {error}; please report this")))?;
+    let known = "every field is explained in it; change it, then plan it with `clamber plan`".into();
+    Ok(Made { sort: Sort::NewScene, scenario, text: TEMPLATE.into(), rehearsed: None, known })
+}
+
+fn generated(args: &SceneArgs, family: Family) -> Result<Made, Failure> {
+    let (modules, seed) = (args.modules.unwrap_or(USUAL.0), args.seed.unwrap_or(USUAL.1));
+    let scene = generate(family, usize::from(modules), seed).map_err(|error| refusal(&error))?;
+    let known = match scene.rehearsed {
+        Some(trips) => format!("rehearsed in {trips} trips"),
+        None => "not known whether it can be solved".into(),
+    };
+    let (scenario, text, rehearsed) = (scene.scenario, scene.text, scene.rehearsed);
+    Ok(Made { sort: Sort::GeneratedScene, scenario, text, rehearsed, known })
+}
+
+fn refusal(error: &GenerateError) -> Failure {
+    match error {
+        GenerateError::Modules(_) => {
+            let [least, most] = MODULES;
+            Failure::unreadable(format!("error: {error}; give --modules from {least} to {most}"))
+        }
+        GenerateError::Write(_) | GenerateError::Senseless(_) => Failure::not_sound(format!(
+            "internal error: {error}; please report this with family, modules and seed"
+        )),
+    }
 }

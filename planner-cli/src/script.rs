@@ -6,6 +6,7 @@ use crate::failure::Failure;
 use crate::findings::{self, FindingEntry};
 use crate::move_list::{MoveList, csv, jsonl, move_lists, refuse_formulas};
 use crate::script_names::file_stems;
+use crate::sort::Sort;
 use crate::{cautions, exit_code, files, output, timeline, wording};
 use clamber_core::Interrupt;
 use clamber_core::unstable::schedule::first_step_that_needs_the_clock;
@@ -34,15 +35,22 @@ struct ListEntry<'a> {
 }
 
 pub(crate) fn run(args: &ScriptArgs) -> Result<u8, Failure> {
+    if let Some(file) = &args.timeline {
+        files::probe(file, Sort::Picture)?;
+    }
     let examined = examine(&args.plan)?;
     if !examined.is_sound() {
         return refuse(args, &examined);
     }
     let clock_step = first_step_that_needs_the_clock(&examined.problem, &examined.plan, Interrupt::NEVER)
-        .map_err(|error| Failure::not_sound(format!("internal error: {error}; no scripts were made")))?;
+        .map_err(|error| {
+            Failure::not_sound(format!(
+                "internal error: {error}; no scripts were made; please report this with the plan"
+            ))
+        })?;
     let lists = move_lists(&examined.problem, &examined.plan, clock_step.is_none());
     if let Some(file) = &args.timeline {
-        files::write_whole(file, &timeline::draw(&examined.problem, &examined.plan))?;
+        files::write(file, Sort::Picture, timeline::draw(&examined.problem, &examined.plan))?;
     }
     if args.format == ScriptFormat::Csv && !(args.json && args.output.is_none()) {
         refuse_formulas(&lists)?;
@@ -83,12 +91,13 @@ fn refuse(args: &ScriptArgs, examined: &Examined) -> Result<u8, Failure> {
     if args.json {
         output::print(&json(examined, &[], &[], None)?)?;
     }
-    Err(Failure::not_sound(format!(
-        "{}error: {} is not sound: {}; no scripts were made",
+    output::complain(&format!(
+        "{}error: {} is not sound: {}; no scripts were made; plan the scene again, or mend the plan until `clamber check` passes it",
         findings::list(&examined.problem, &examined.plan, &examined.findings),
         examined.file,
         wording::count(examined.findings.len(), "finding")
-    )))
+    ));
+    Ok(exit_code::NOT_SOUND)
 }
 
 fn json(
@@ -118,14 +127,14 @@ fn notation(lists: &[&MoveList], format: ScriptFormat) -> Result<String, Failure
 
 /// Writes all lists; refuses a folder that holds lists of other modules, since a crew that mixes plans collides.
 fn write(folder: &Path, lists: &[MoveList], format: ScriptFormat) -> Result<Vec<PathBuf>, Failure> {
-    let extension = match format {
-        ScriptFormat::Csv => "csv",
-        ScriptFormat::Jsonl => "jsonl",
+    let (sort, extension) = match format {
+        ScriptFormat::Csv => (Sort::MoveTable, "csv"),
+        ScriptFormat::Jsonl => (Sort::MoveLines, "jsonl"),
     };
     let names: Vec<String> = lists.iter().map(|list| list.module.clone()).collect();
     let paths: Vec<PathBuf> =
         file_stems(&names).into_iter().map(|stem| folder.join(format!("{stem}.{extension}"))).collect();
-    std::fs::create_dir_all(folder).map_err(|error| files::trouble(folder, "made", &error))?;
+    files::make_folder(folder)?;
     let entries = std::fs::read_dir(folder).map_err(|error| files::trouble(folder, "read", &error))?;
     let mut foreign: Vec<String> = entries
         .filter_map(|entry| entry.ok().map(|entry| entry.path()))
@@ -141,7 +150,7 @@ fn write(folder: &Path, lists: &[MoveList], format: ScriptFormat) -> Result<Vec<
         )));
     }
     for (list, path) in lists.iter().zip(&paths) {
-        files::write_whole(path, &notation(&[list], format)?)?;
+        files::write(path, sort, notation(&[list], format)?)?;
     }
     Ok(paths)
 }

@@ -2,10 +2,11 @@
 
 use crate::args::InspectArgs;
 use crate::failure::Failure;
+use crate::scene_file::{self, SceneFile};
+use crate::sort::Sort;
 use crate::surface_report::report;
-use crate::{diagnostics, exit_code, files, map, output, surface_text};
+use crate::{exit_code, files, map, output, surface_text};
 use clamber_core::Interrupt;
-use clamber_core::read_scenario;
 use clamber_core::survey;
 use clamber_core::unstable::motion::is_sound_at_rest;
 use clamber_core::{ModuleId, Problem};
@@ -16,13 +17,7 @@ pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {
         if args.scene.len() > 1 {
             return Err(Failure::unreadable("error: --map draws one scene; give one, or leave out --map"));
         }
-        if files::same(target, &args.scene[0]) {
-            return Err(Failure::unreadable(format!(
-                "error: the map would replace the scene {}; choose another name",
-                files::name(target)
-            )));
-        }
-        files::probe(target)?;
+        files::probe(target, Sort::Picture)?;
     }
     let mut code = exit_code::DONE;
     for (index, path) in args.scene.iter().enumerate() {
@@ -33,8 +28,7 @@ pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {
                 code = code.max(if sound { exit_code::DONE } else { exit_code::NOT_SOUND });
             }
             Err(failure) => {
-                output::complain(&failure.text);
-                code = code.max(failure.code);
+                code = code.max(failure.tell(args.json));
             }
         }
     }
@@ -43,15 +37,12 @@ pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {
 
 /// What to print for one scene, and whether its start is sound.
 fn look_at(args: &InspectArgs, path: &Path, module: &str) -> Result<(String, bool), Failure> {
-    let file = files::name(path);
-    let text = files::read_text(path)?;
-    let (_, problem) =
-        read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
+    let SceneFile { file, problem, .. } = scene_file::read(path)?;
     let mover = named(&problem, module, &file)?;
     let found = survey(&problem, &problem.start, mover, Interrupt::NEVER).expect("it is never stopped");
     let sound = is_sound_at_rest(&problem, &problem.start);
     if let Some(target) = &args.map {
-        files::write_whole(target, &map::draw(&problem, &found))?;
+        files::write(target, Sort::Picture, map::draw(&problem, &found))?;
     }
     let seen = report(file, &problem, &found);
     if args.json {
@@ -73,7 +64,7 @@ fn named(problem: &Problem, module: &str, file: &str) -> Result<ModuleId, Failur
         let names: Vec<&str> = problem.modules.iter().take(20).map(|m| m.name.as_str()).collect();
         let more = if problem.modules.len() > names.len() { ", ..." } else { "" };
         Failure::unreadable(format!(
-            "error: there is no module {module:?} in {file}; there are {}{more}",
+            "error: there is no module {module:?} in {file}; there are {}{more}: give one of them",
             names.join(", ")
         ))
     })

@@ -1,6 +1,5 @@
 //! What there is to say about the surface of a module, as it stands in JSON.
 
-use clamber_core::DVec3;
 use clamber_core::Survey;
 use clamber_core::unstable::travel::{Freedom, PartSurvey, Passage, Unreached};
 use clamber_core::{Body, Problem};
@@ -87,18 +86,18 @@ pub(crate) fn report(file: String, problem: &Problem, survey: &Survey) -> Surfac
         hosts: hop_arc.hosts.map(name),
         length_m: hop_arc.arc.length(),
         pivot_deg: hop_arc.pivot_rad.to_degrees(),
-        from_m: metres(hop_arc.arc.at(0.0)),
-        middle_m: metres(hop_arc.arc.at(0.5)),
-        to_m: metres(hop_arc.arc.at(1.0)),
+        from_m: hop_arc.arc.at(0.0).to_array(),
+        middle_m: hop_arc.arc.at(0.5).to_array(),
+        to_m: hop_arc.arc.at(1.0).to_array(),
         ring: hop_arc.arc.is_ring(),
     });
     let pockets = survey.pockets.iter().map(|pocket| PocketEntry {
-        position_m: metres(pocket.position),
+        position_m: pocket.position.to_array(),
         bodies: pocket.bodies.iter().map(|body| name(*body)).collect(),
     });
     let rests = survey.rests.iter().map(|rest| RestEntry {
         on: name(rest.reach.place.host),
-        position_m: metres(rest.reach.place.position),
+        position_m: rest.reach.place.position.to_array(),
         time_s: rest.reach.time_s,
         way_m: rest.way_m,
         moves: rest.moves,
@@ -106,7 +105,7 @@ pub(crate) fn report(file: String, problem: &Problem, survey: &Survey) -> Surfac
     let narrowest = |passage: Passage| NarrowestEntry {
         gap_m: passage.gap_m,
         between: passage.between.map(name),
-        towards: TowardsEntry { on: name(passage.towards.0), position_m: metres(passage.towards.1) },
+        towards: TowardsEntry { on: name(passage.towards.0), position_m: passage.towards.1.to_array() },
     };
     SurfaceReport {
         format: "clamber-surface/1",
@@ -158,9 +157,4 @@ pub(crate) fn fixed_by(problem: &Problem, survey: &Survey) -> Option<String> {
         Freedom::Stuck => Some(format!("{module} is stuck")),
         Freedom::StoodOn(guest) => Some(format!("{} stands on {module}", problem.module_name(guest))),
     }
-}
-
-/// Coordinates without negative zeros.
-fn metres(p: DVec3) -> [f64; 3] {
-    p.to_array().map(|v| if v == 0.0 { 0.0 } else { v })
 }

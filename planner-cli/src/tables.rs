@@ -1,5 +1,6 @@
 //! Plain tables for people: no frames, numbers to the right, readable in 100 columns.
 
+use crate::number::unsigned_zero;
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Row, Table, presets};
 
 const WIDTH: u16 = 100;
@@ -23,7 +24,11 @@ pub(crate) fn draw(columns: &[Column], rows: impl IntoIterator<Item = Vec<String
     });
     table.set_header(Row::from(headings));
     for row in rows {
-        table.add_row(row);
+        let plain = |(cell, column): (String, &Column)| match column {
+            Column::Words(_) => cell,
+            Column::Number(_) => unsigned_zero(&cell).to_owned(),
+        };
+        table.add_row(row.into_iter().zip(columns).map(plain).collect::<Vec<_>>());
     }
     for (column, drawn) in columns.iter().zip(table.column_iter_mut()) {
         drawn.set_padding((0, 2));

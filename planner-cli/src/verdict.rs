@@ -12,13 +12,13 @@ use clamber_core::{Plan, Step, Summary};
 pub(crate) fn figures(problem: &Problem, summary: &Summary) -> String {
     let gap = summary.gap_m.map(|gap_m| format!(", smallest free gap {} mm", wording::gap(Some(gap_m))));
     format!(
-        "{} in {:.1} s, bonds used up to {:.2} of {:.2} allowed{}, {:.0} J",
+        "{} in {} s, bonds used up to {} of {} allowed{}, {} J",
         wording::count(summary.moves, "move"),
-        summary.makespan_s,
-        summary.utilisation,
-        problem.limits.utilisation(),
+        wording::fixed(summary.makespan_s, 1),
+        wording::fixed(summary.utilisation, 2),
+        wording::fixed(problem.limits.utilisation(), 2),
         gap.unwrap_or_default(),
-        summary.energy_j
+        wording::fixed(summary.energy_j, 0)
     )
 }
 

@@ -1,7 +1,9 @@
 //! Moves and figures in words and units for people.
 
+use crate::number::unsigned_zero;
 use clamber_core::Move;
 use clamber_core::Problem;
+use clamber_core::Status;
 
 /// Curvatures below this, in 1/m, are called straight: a radius of 200 m.
 const STRAIGHT_PER_M: f64 = 0.005;
@@ -24,6 +26,16 @@ pub(crate) fn of_move(problem: &Problem, action: &Move) -> String {
     }
 }
 
+/// How a search ended.
+pub(crate) const fn of_status(status: Status) -> &'static str {
+    match status {
+        Status::Solved => "solved",
+        Status::ProvedImpossible => "proved impossible",
+        Status::BudgetSpent => "not solved: the search ended before a way was found",
+        Status::Cancelled => "not solved: the search was interrupted",
+    }
+}
+
 /// Centimetres, or millimetres below one.
 pub(crate) fn length(metres: f64) -> String {
     if metres < 0.01 { format!("{:.1} mm", metres * 1e3) } else { format!("{:.1} cm", metres * 100.0) }
@@ -31,8 +43,7 @@ pub(crate) fn length(metres: f64) -> String {
 
 /// Millimetres, or a dash where there is no gap.
 pub(crate) fn gap(metres: Option<f64>) -> String {
-    // A touch that rounds to nothing is no negative gap.
-    metres.map_or_else(|| "-".into(), |metres| format!("{:.1}", (metres * 1e4).round() / 10.0 + 0.0))
+    metres.map_or_else(|| "-".into(), |metres| fixed(metres * 1e3, 1))
 }
 
 /// A count with its noun: `1 move`, `2 moves`.
@@ -49,7 +60,7 @@ pub(crate) fn short(value: f64) -> String {
 pub(crate) fn trimmed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    if text == "-0" { "0".into() } else { text.into() }
+    unsigned_zero(text).to_owned()
 }
 
 fn degrees(radians: f64) -> String {
@@ -63,9 +74,5 @@ fn side(value: f64) -> &'static str {
 
 /// A number with so many digits after the point, and no negative zero.
 pub(crate) fn fixed(value: f64, digits: usize) -> String {
-    let text = format!("{value:.digits$}");
-    match text.strip_prefix('-') {
-        Some(zero) if zero.chars().all(|c| matches!(c, '0' | '.')) => zero.to_owned(),
-        _ => text,
-    }
+    unsigned_zero(&format!("{value:.digits$}")).to_owned()
 }

@@ -110,7 +110,7 @@ def test_a_broken_row_is_read_by_nobody(how, schemas, tmp_path):
     with pytest.raises(ValueError, match="line 1"):
         results.read(schemas["results"], json.dumps(row) + "\n")
     run = kit.clamber("bench", "report", races.write([row], tmp_path / "broken.jsonl"))
-    assert run.returncode == 2 and "broken.jsonl:1:" in run.stderr
+    assert run.returncode == 2 and "broken.jsonl, line 1: " in run.stderr
 
 
 def test_the_example_suite_is_valid(schemas):

@@ -1,4 +1,4 @@
-"""Scene and plan files against the tool's own schemas, by the jsonschema library; the digest by RFC 8785."""
+"""Scene, plan and kinds files against the tool's own schemas, by the jsonschema library; the digest by RFC 8785."""
 
 import json
 import tomllib
@@ -14,9 +14,9 @@ from reference import canonical
 
 @pytest.fixture(scope="module")
 def validators():
-    """A validator for scenes and one for plans; the schemas themselves are valid."""
+    """A validator for scenes, one for plans and one for kinds; the schemas themselves are valid."""
     out = {}
-    for what in ("scenario", "plan"):
+    for what in ("scenario", "plan", "kinds"):
         run = kit.clamber("schema", what)
         assert run.returncode == 0, run.stderr
         schema = json.loads(run.stdout)
@@ -47,6 +47,20 @@ def test_the_digest_of_a_plan(planned):
     assert plan["scenario_sha256"] == canonical.sha256(plan["scenario"])
     answer, = kit.inspect([source])
     assert answer["scenario_sha256"] == plan["scenario_sha256"]
+
+
+def test_a_kind_may_be_taken_from_a_file(validators, tmp_path):
+    scene = scene_of("pair")
+    kinds = {"format": "clamber-kinds/1", "kind": scene["kind"]}
+    taken = scene | {"kind": {"cobble": {"from": "crew.json", "mass_kg": 0.52}}}
+    whole = scene | {"kind": {"cobble": scene["kind"]["cobble"] | {"mass_kg": 0.52}}}
+    assert validators["kinds"].is_valid(kinds) and validators["scenario"].is_valid(taken)
+    assert not validators["kinds"].is_valid(changed(kinds, "kind", "cobble", "from", to="crew.json"))
+    assert not validators["scenario"].is_valid(without(taken, "kind", "cobble", "from"))
+    for name, tree in (("crew", kinds), ("taken", taken), ("whole", whole)):
+        (tmp_path / f"{name}.json").write_text(json.dumps(tree), encoding="utf-8")
+    first, second = kit.inspect([tmp_path / "taken.json", tmp_path / "whole.json"])
+    assert first["scenario_sha256"] == second["scenario_sha256"]
 
 
 BROKEN_SCENES = {

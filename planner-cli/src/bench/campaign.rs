@@ -8,6 +8,7 @@ use super::row::{Ending, Row};
 use super::suite_read::{self, Suite};
 use crate::args::BenchArgs;
 use crate::failure::Failure;
+use crate::sort::Sort;
 use crate::{exit_code, files, output, wording};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -23,25 +24,26 @@ pub(crate) fn run(args: &BenchArgs) -> Result<u8, Failure> {
         return Err(Failure::unreadable("error: give a suite, and -o with the file for its results"));
     };
     let suite = suite_read::read(suite_path)?;
-    if files::same(output, suite_path) {
-        return Err(Failure::unreadable("error: -o is the suite itself; give another file for the results"));
-    }
     let program = std::env::current_exe()
         .and_then(|program| build_of(&program).map(|build| (program, build)))
-        .map_err(|error| Failure::unreadable(format!("error: clamber cannot find itself: {error}")))?;
+        .map_err(|error| {
+            Failure::unreadable(format!(
+                "error: clamber cannot find its own program file: {error}; start it by its full path"
+            ))
+        })?;
     let (program, build) = program;
     let runner = Runner { build, machine: limits::machine() };
     if let Some(folder) = &args.plans {
-        std::fs::create_dir_all(folder).map_err(|error| files::trouble(folder, "written", &error))?;
+        files::make_folder(folder)?;
     }
     let (mut file, earlier) = ResultsFile::open(output)?;
     let jobs = args.shard.unwrap_or(Shard::WHOLE).of(all(&suite, &runner));
     let (mut rows, jobs) = split(&jobs, earlier, &runner, args.any_build, output)?;
     greet(&suite, jobs.len(), rows.len());
     let total = jobs.len() + rows.len();
-    race(&program, &jobs, args.jobs, |job, ended, plan| {
+    race(&program, &jobs, args.jobs, args.json, |job, ended, plan| {
         if let (Some(folder), Some(plan)) = (&args.plans, plan) {
-            files::write_whole(&plan_path(folder, &job.blank(&runner)), &plan)?;
+            files::write(&plan_path(folder, &job.blank(&runner)), Sort::Plan, &plan)?;
         }
         let row = job.row(&runner, ended);
         file.append(&row)?;
@@ -121,6 +123,7 @@ fn race<'a>(
     program: &Path,
     jobs: &[Job<'a>],
     at_a_time: u16,
+    as_json: bool,
     mut record: impl FnMut(Job<'a>, Ended, Option<String>) -> Result<(), Failure>,
 ) {
     let next = AtomicUsize::new(0);
@@ -142,14 +145,12 @@ fn race<'a>(
         for made in made {
             let recorded = match made {
                 Ok((job, ended, plan)) => record(job, ended, plan),
-                Err(Interrupted(why)) => Err(Failure {
-                    text: format!("interrupted: {why}; start again to go on where it stopped"),
-                    code: exit_code::INTERRUPTED,
-                }),
+                Err(Interrupted(why)) => Err(Failure::interrupted(format!(
+                    "interrupted: {why}; start again to go on where it stopped"
+                ))),
             };
             if let Err(failure) = recorded {
-                output::complain(&failure.text);
-                std::process::exit(i32::from(failure.code));
+                std::process::exit(i32::from(failure.tell(as_json)));
             }
         }
     });

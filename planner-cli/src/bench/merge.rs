@@ -4,9 +4,20 @@ use super::results_file::{self, line};
 use super::row::{Key, Row};
 use crate::args::MergeArgs;
 use crate::failure::Failure;
+use crate::sort::Sort;
 use crate::{exit_code, files, output, wording};
+use serde::Serialize;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+
+#[derive(Serialize)]
+struct MergeEntry {
+    format: &'static str,
+    rows: usize,
+    /// Rows that were left out because their run had one already.
+    twice: usize,
+    written_to: String,
+}
 
 pub(crate) fn run(args: &MergeArgs) -> Result<u8, Failure> {
     if let Some(input) = args.results.iter().find(|input| files::same(input, &args.output)) {
@@ -17,9 +28,16 @@ pub(crate) fn run(args: &MergeArgs) -> Result<u8, Failure> {
     }
     let merged = merged(&args.results)?;
     let lines: String = merged.rows.iter().map(line).collect::<Result<_, _>>()?;
-    files::write_whole(&args.output, &lines)?;
+    files::write(&args.output, Sort::Results, &lines)?;
     let twice =
         if merged.twice == 0 { String::new() } else { format!(", {} were there twice", merged.twice) };
+    if args.json {
+        let rows = merged.rows.len();
+        let written_to = args.output.display().to_string();
+        let told = MergeEntry { format: "clamber-merge/1", rows, twice: merged.twice, written_to };
+        output::print(&output::json_line(&told)?)?;
+        return Ok(exit_code::DONE);
+    }
     let told = format!(
         "{} from {} written to {}{twice}",
         wording::count(merged.rows.len(), "row"),

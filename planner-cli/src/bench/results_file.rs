@@ -1,8 +1,9 @@
 //! Results files: one row of JSON a line. A row is on the disk before the next run counts, so that nothing finished is ever lost.
 
 use super::row::{ROW_FORMAT, Row};
-use crate::failure::Failure;
+use crate::failure::{Failure, Trouble};
 use crate::files;
+use crate::sort::Sort;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
@@ -23,6 +24,7 @@ pub(crate) struct Earlier {
 impl ResultsFile {
     /// Opens a file, or makes one. A last line without an end is what a kill leaves: it is cut off, and its run is made again.
     pub(crate) fn open(path: &Path) -> Result<(Self, Earlier), Failure> {
+        files::permit(path, Sort::Results)?;
         let trouble = |error: std::io::Error| files::trouble(path, "written", &error);
         let mut file = OpenOptions::new()
             .read(true)
@@ -83,10 +85,18 @@ fn whole_lines(bytes: &[u8]) -> usize {
 fn parse(path: &Path, bytes: &[u8]) -> Result<Vec<Row>, Failure> {
     let name = files::name(path);
     let refuse = |number: usize, found: String| {
-        Failure::unreadable(format!(
-            "error: {name}:{number}: {found}; a row as in `clamber schema results` is allowed; \
-             give a results file, or take the line out"
-        ))
+        let (allowed, to_do) =
+            ("a row as in `clamber schema results` is allowed", "give a results file, or take the line out");
+        let message = format!("{name}, line {number}: {found}; {allowed}; {to_do}");
+        Failure::unreadable(format!("error: {message}")).with([Trouble {
+            file: Some(name.clone()),
+            line: Some(number),
+            found: Some(found),
+            allowed: Some(allowed.into()),
+            to_do: Some(to_do.into()),
+            message,
+            ..Trouble::default()
+        }])
     };
     let text = std::str::from_utf8(bytes).map_err(|_| refuse(1, "this is no UTF-8 text".into()))?;
     let mut rows = Vec::new();

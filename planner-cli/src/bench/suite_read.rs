@@ -4,9 +4,9 @@ use super::competitor::Competitor;
 use super::suite::{CompetitorEntry, LimitsEntry, SUITE_FORMAT, SuiteFile};
 use super::suite_text::SuiteText;
 use crate::failure::Failure;
-use crate::{diagnostics, files};
-use clamber_core::Strategy;
-use clamber_core::{FileFormat, read_scenario, scenario_sha256, write_scenario};
+use crate::files;
+use crate::scene_file::{self, SceneFile};
+use clamber_core::{FileFormat, Strategy, scenario_sha256, write_scenario};
 use std::path::{Path, PathBuf};
 
 /// A suite with everything that its runs need.
@@ -166,12 +166,10 @@ fn scene_paths(file: &SuiteFile, folder: &Path, text: &mut SuiteText<'_>) -> Vec
 }
 
 fn read_scene(path: &Path) -> Result<Scene, Failure> {
-    let file = files::name(path);
-    let text = files::read_text(path)?;
-    let (scenario, _) =
-        read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text))?;
-    let json = write_scenario(&scenario, FileFormat::Json)
-        .map_err(|error| Failure::not_sound(format!("internal error: {file}: {error}")))?;
+    let SceneFile { file, scenario, .. } = scene_file::read(path)?;
+    let json = write_scenario(&scenario, FileFormat::Json).map_err(|error| {
+        Failure::not_sound(format!("internal error: {file}: {error}; please report this with the scene"))
+    })?;
     let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     Ok(Scene { name, sha256: scenario_sha256(&scenario), json })
 }

@@ -66,18 +66,14 @@ impl<'a> SuiteText<'a> {
         self.add(span, field, found, allowed, help);
     }
 
-    /// All problems, drawn under their lines.
+    /// All problems, each with its line.
     pub(crate) fn failure(mut self) -> Failure {
         self.problems.sort_by_key(|problem| problem.span.start);
-        diagnostics::failure(&self.problems, self.file, self.text)
+        diagnostics::failure(&self.problems, self.file)
     }
 
     fn add(&mut self, span: Range<usize>, field: String, found: String, allowed: String, help: &str) {
-        let before = self.text.get(..span.start).unwrap_or(self.text);
-        let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
-        let line = before.matches('\n').count() + 1;
-        let file = self.file.to_owned();
-        self.problems.push(Diagnostic { file, line, column, span, field, found, allowed, help: help.into() });
+        self.problems.push(Diagnostic::new(self.file, self.text, span, [field, found, allowed, help.into()]));
     }
 
     /// Where the value at a path stands, or what it would stand in.

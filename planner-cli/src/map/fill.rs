@@ -1,7 +1,7 @@
 //! Free areas as rows of pixels whose ends are found by halving.
 
 use super::projection::Projection;
-use super::svg::number;
+use crate::svg::number;
 use clamber_core::DVec3;
 use std::fmt::Write;
 

@@ -1,7 +1,7 @@
 //! What the signs mean.
 
-use super::svg::{Svg, line};
 use super::{MARGIN, marks};
+use crate::svg::{Svg, line};
 
 /// Height of the legend in pixels.
 pub(crate) const HEIGHT: f64 = 74.0;

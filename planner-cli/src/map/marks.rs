@@ -1,6 +1,6 @@
 //! Marks for single places, and the scale bar.
 
-use super::svg::{Svg, closed, line};
+use crate::svg::{Svg, closed, line};
 
 /// A small triangle: a pocket.
 pub(crate) fn pocket(svg: &mut Svg, (x, y): (f64, f64)) {

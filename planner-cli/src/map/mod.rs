@@ -10,12 +10,12 @@ mod legend;
 mod marks;
 mod panel;
 mod projection;
-pub(crate) mod svg;
+mod style;
 
+use crate::svg::Svg;
 use clamber_core::Survey;
 use clamber_core::{Body, Problem};
 use panel::Panel;
-use svg::Svg;
 
 /// Width of the page in pixels.
 const WIDTH: f64 = 1000.0;
@@ -28,7 +28,7 @@ const HEAD: f64 = 66.0;
 pub(crate) fn draw(problem: &Problem, survey: &Survey) -> String {
     let (panels, below) = arranged(problem, survey);
     let height = below + legend::HEIGHT;
-    let mut svg = Svg::new(WIDTH, height);
+    let mut svg = Svg::file(WIDTH, height, style::STYLE, style::PATTERNS);
     let module = problem.module_name(survey.mover);
     svg.text(
         (MARGIN, 34.0),

@@ -2,8 +2,8 @@
 
 use super::labels::{self, Labels};
 use super::projection::Projection;
-use super::svg::{Svg, closed, line};
 use super::{MARGIN, curve, fill, marks};
+use crate::svg::{Svg, closed, line};
 use clamber_core::DVec3;
 use clamber_core::Survey;
 use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};

@@ -11,13 +11,15 @@ mod step_table;
 use crate::args::ShowArgs;
 use crate::failure::Failure;
 use crate::findings;
+use crate::scene_file::{self, SceneFile};
+use crate::sort::Sort;
 use crate::{diagnostics, exit_code, files, output, wording};
 use clamber_core::Problem;
 use clamber_core::unstable::course::Course;
 use clamber_core::unstable::motion::faults_at_rest;
 use clamber_core::{Finding, check_plan};
-use clamber_core::{PLAN_FORMAT, read_plan, read_scenario, scenario_sha256};
 use clamber_core::{Plan, PlannerNote, Status, Summary};
+use clamber_core::{read_plan, scenario_sha256};
 use sheet::Sheet;
 use std::path::Path;
 
@@ -53,16 +55,22 @@ enum Picture {
     TextModel,
 }
 
+impl Picture {
+    const fn sort(self) -> Sort {
+        match self {
+            Self::Page => Sort::Page,
+            Self::BinaryModel => Sort::BinaryModel,
+            Self::TextModel => Sort::TextModel,
+        }
+    }
+}
+
 pub(crate) fn run(args: &ShowArgs) -> Result<u8, Failure> {
     let picture = picture_of(&args.output)?;
-    if files::same(&args.output, &args.file) {
-        let file = files::name(&args.file);
-        return Err(Failure::unreadable(format!("error: {file} would overwrite itself; give another file")));
-    }
+    files::probe(&args.output, picture.sort())?;
     let shown = read(&args.file)?;
-    files::probe(&args.output)?;
     let course = Course::new(&shown.problem, &shown.plan).map_err(|error| {
-        Failure::not_sound(format!("error: {} cannot be shown: {error}; nothing was written", shown.file))
+        Failure::not_sound(format!("error: {} cannot be shown: {error}; nothing was written; `clamber check {}` lists all that is wrong with it", shown.file, shown.file))
     })?;
     let sheet = Sheet::new(&shown, &course);
     let bytes = match picture {
@@ -70,7 +78,7 @@ pub(crate) fn run(args: &ShowArgs) -> Result<u8, Failure> {
         Picture::BinaryModel => gltf::binary(&sheet, &course)?,
         Picture::TextModel => gltf::text(&sheet, &course)?.into_bytes(),
     };
-    files::write_bytes(&args.output, &bytes)?;
+    files::write(&args.output, picture.sort(), &bytes)?;
     let sound = shown.findings.is_empty();
     let code = if sound { exit_code::DONE } else { exit_code::NOT_SOUND };
     if args.json {
@@ -116,8 +124,8 @@ fn picture_of(path: &Path) -> Result<Picture, Failure> {
 fn read(path: &Path) -> Result<Shown, Failure> {
     let file = files::name(path);
     let text = files::read_text(path)?;
-    if is_plan(&text) {
-        let read = read_plan(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text));
+    if Sort::of(text.as_bytes()) == Some(Sort::Plan) {
+        let read = read_plan(&file, &text).map_err(|found| diagnostics::failure(&found, &file));
         let (_, problem, plan, facts) = read?;
         let report = check_plan(&problem, &plan);
         let mut findings = crate::examine::file_findings(&facts);
@@ -132,8 +140,7 @@ fn read(path: &Path) -> Result<Shown, Failure> {
             summary: report.summary,
         });
     }
-    let read = read_scenario(&file, &text).map_err(|found| diagnostics::failure(&found, &file, &text));
-    let (scenario, problem) = read?;
+    let SceneFile { scenario, problem, .. } = scene_file::of_text(path, text)?;
     let faults = faults_at_rest(&problem, &problem.start);
     let findings =
         faults.iter().map(|fault| Finding::new(fault.rule(), None, fault.describe(&problem))).collect();
@@ -142,13 +149,4 @@ fn read(path: &Path) -> Result<Shown, Failure> {
     let plan = Plan { planner, status: Status::BudgetSpent, steps: Vec::new(), summary };
     let scenario_sha256 = scenario_sha256(&scenario);
     Ok(Shown { file, problem, plan, is_plan: false, scenario_sha256, findings, summary })
-}
-
-/// Whether a text says of itself that it is a plan; all else is read as a scene.
-fn is_plan(text: &str) -> bool {
-    #[derive(serde::Deserialize)]
-    struct Head {
-        format: String,
-    }
-    serde_json::from_str::<Head>(text).is_ok_and(|head| head.format == PLAN_FORMAT)
 }

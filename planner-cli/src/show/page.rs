@@ -3,7 +3,8 @@
 use super::sheet::{FindingEntry, Sheet};
 use super::step_table::StepEntry;
 use crate::failure::Failure;
-use crate::wording;
+use crate::markup::escaped;
+use crate::{output, wording};
 use std::fmt::Write;
 
 const TEMPLATE: &str = include_str!("../../viewer/page.html");
@@ -12,8 +13,7 @@ const SCRIPT: &str = include_str!("../../viewer/dist/viewer.js");
 
 /// The page of a sheet.
 pub(super) fn html(sheet: &Sheet) -> Result<String, Failure> {
-    let data = serde_json::to_string(sheet)
-        .map_err(|error| Failure::not_sound(format!("internal error: no JSON: {error}")))?;
+    let data = output::json(sheet)?;
     let mut page = String::with_capacity(TEMPLATE.len() + STYLE.len() + SCRIPT.len() + data.len());
     // Between two marks stands a name; what comes in is not looked at again.
     for (index, piece) in TEMPLATE.split("@@").enumerate() {
@@ -47,7 +47,11 @@ pub(super) fn html(sheet: &Sheet) -> Result<String, Failure> {
                     let _ = write!(page, "<tr><th scope=\"row\">{what}</th><td>{}</td></tr>", escaped(value));
                 });
             }
-            unknown => return Err(Failure::not_sound(format!("internal error: no {unknown} for the page"))),
+            unknown => {
+                return Err(Failure::not_sound(format!(
+                    "internal error: no {unknown} for the page; please report this"
+                )));
+            }
         }
     }
     Ok(page)
@@ -138,9 +142,4 @@ fn row(sheet: &Sheet, index: usize, step: &StepEntry) -> String {
         refused.unwrap_or_default(),
         after.join(", "),
     )
-}
-
-/// Text as it may stand in HTML, between tags and in attributes.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

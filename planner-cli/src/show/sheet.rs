@@ -127,18 +127,23 @@ fn notes(shown: &Shown) -> Vec<[String; 2]> {
         ["Crew".into(), wording::count(problem.modules.len(), "module")],
     ];
     if shown.is_plan {
-        notes.push(["Status".into(), plan.status.word().replace('_', " ")]);
+        notes.push(["Status".into(), wording::of_status(plan.status).into()]);
         notes.push(["Planner".into(), format!("{}, seed {}", plan.planner.name, plan.planner.seed)]);
         notes.push([
             "Moves".into(),
-            format!("{} in {:.1} s, {:.0} J", summary.moves, summary.makespan_s, summary.energy_j),
+            format!(
+                "{} in {} s, {} J",
+                summary.moves,
+                wording::fixed(summary.makespan_s, 1),
+                wording::fixed(summary.energy_j, 0)
+            ),
         ]);
         notes.push([
             "Worst bond".into(),
             format!(
-                "{:.0} % of its hold, {:.0} % allowed",
-                summary.utilisation * 100.0,
-                problem.limits.utilisation() * 100.0
+                "{} % of its hold, {} % allowed",
+                wording::fixed(summary.utilisation * 100.0, 0),
+                wording::fixed(problem.limits.utilisation() * 100.0, 0)
             ),
         ]);
         notes.push(["Smallest gap".into(), format!("{} mm", wording::gap(summary.gap_m))]);

@@ -1,7 +1,7 @@
 //! Below the rows: how hard the worst bond is used, and the limit.
 
 use super::{CHART, PLOT, Scale};
-use crate::map::svg::{Svg, line};
+use crate::svg::{Svg, closed, line};
 use crate::wording;
 use clamber_core::Plan;
 use clamber_core::Problem;
@@ -16,7 +16,7 @@ pub(super) fn draw(svg: &mut Svg, problem: &Problem, plan: &Plan, scale: Scale, 
         points.extend([(scale.x(from), y(used)), (scale.x(to), y(used))]);
     }
     points.push((PLOT.1, bottom));
-    svg.path(&(line(&points) + "Z"), "used");
+    svg.path(&closed(&points), "used");
     svg.path(&line(&[(PLOT.0, y(limit)), (PLOT.1, y(limit))]), "limit");
     svg.path(&line(&[(PLOT.0, top), (PLOT.0, bottom), (PLOT.1, bottom)]), "frame");
     for value in [0.0, limit] {

@@ -2,7 +2,7 @@
 
 use super::style;
 use crate::cautions;
-use crate::map::svg::{Svg, line};
+use crate::svg::{Svg, closed, line};
 use clamber_core::Move;
 use clamber_core::{Body, DeckId};
 
@@ -34,7 +34,7 @@ pub(super) fn draw(svg: &mut Svg, top: f64) {
     svg.path(&line(&[(x, y - 4.0), (x + 22.0, y - 4.0)]), "waits");
     svg.text((x + 28.0, y), "note", "waits");
     svg.path(&line(&[(x + 100.0, y - 12.0), (x + 100.0, y + 2.0)]), "event");
-    svg.path(&(line(&[(x + 97.0, y - 4.0), (x + 103.0, y - 4.0), (x + 100.0, y + 2.0)]) + "Z"), "head");
+    svg.path(&closed(&[(x + 97.0, y - 4.0), (x + 103.0, y - 4.0), (x + 100.0, y + 2.0)]), "head");
     svg.text((x + 116.0, y), "note", "starts when that step of another module has ended");
     svg.path(&line(&[(x + 440.0, y - 4.0), (x + 470.0, y - 4.0)]), "limit");
     svg.text((x + 478.0, y), "note", "most that may be used of the worst bond");

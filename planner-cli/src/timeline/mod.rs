@@ -10,7 +10,7 @@ mod spans;
 mod style;
 
 use crate::map::labels::shortened;
-use crate::map::svg::Svg;
+use crate::svg::Svg;
 use crate::wording;
 use clamber_core::Plan;
 use clamber_core::Problem;
@@ -59,16 +59,16 @@ pub(crate) fn draw(problem: &Problem, plan: &Plan) -> String {
     let rows_end = HEAD + ROW * problem.modules.len() as f64;
     let chart_top = rows_end + 40.0;
     let height = chart_top + CHART + 40.0 + legend::HEIGHT;
-    let mut svg = Svg::styled(WIDTH, height, style::STYLE, style::PATTERNS);
+    let mut svg = Svg::file(WIDTH, height, style::STYLE, style::PATTERNS);
     svg.text((24.0, 34.0), "title", &shortened(&format!("Timeline of {}", problem.name), 90));
     let s = &plan.summary;
     let figures = format!(
-        "{} in {:.1} s, {:.0} J, bonds used up to {:.2} of {:.2} allowed",
+        "{} in {} s, {} J, bonds used up to {} of {} allowed",
         wording::count(s.moves, "move"),
-        s.makespan_s,
-        s.energy_j,
-        s.utilisation,
-        problem.limits.utilisation()
+        wording::fixed(s.makespan_s, 1),
+        wording::fixed(s.energy_j, 0),
+        wording::fixed(s.utilisation, 2),
+        wording::fixed(problem.limits.utilisation(), 2)
     );
     svg.text((24.0, 54.0), "note", &figures);
     rows::draw(&mut svg, problem, plan, scale, rows_end);

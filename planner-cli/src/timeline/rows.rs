@@ -2,7 +2,7 @@
 
 use super::{HEAD, PLOT, ROW, Scale, spans, style};
 use crate::map::labels::{LONGEST, shortened};
-use crate::map::svg::{Svg, line};
+use crate::svg::{Svg, closed, line};
 use crate::wording;
 use clamber_core::Plan;
 use clamber_core::unstable::schedule::Network;
@@ -86,6 +86,6 @@ fn waits(svg: &mut Svg, plan: &Plan, scale: Scale) {
         let way = if to > from { 1.0 } else { -1.0 };
         svg.path(&line(&[(out, from), (start, from + 4.0 * way), (start, to)]), "event");
         let tip = [(start - 3.0, to - 6.0 * way), (start + 3.0, to - 6.0 * way), (start, to)];
-        svg.path(&(line(&tip) + "Z"), "head");
+        svg.path(&closed(&tip), "head");
     }
 }

@@ -149,7 +149,7 @@ fn a_torn_last_line_is_made_again_and_any_other_fault_is_named() {
     for arguments in [&["bench", "suite.toml", "-o", "r.jsonl"][..], &["bench", "report", "r.jsonl"]] {
         let run = folder.run(arguments);
         assert_eq!(run.code, 2);
-        assert!(run.stderr.contains("r.jsonl:2: missing field `planner`"), "{}", run.stderr);
+        assert!(run.stderr.contains("r.jsonl, line 2: missing field `planner`"), "{}", run.stderr);
         assert_eq!(folder.read("r.jsonl"), broken, "nothing was touched");
     }
 }
@@ -185,7 +185,7 @@ fn a_suite_with_mistakes_is_refused_with_all_of_them() {
     let run = folder.run(&["bench", "suite.toml", "-o", "r.jsonl"]);
     assert_eq!(run.code, 2);
     for what in words(
-        "scenes[0]:|seeds[1]:|limits.time_s:|limits.threads:|planner[0].name:|planner[1].options:|--gred|suite.toml:3|6 problems",
+        "scenes[0]:|seeds[1]:|limits.time_s:|limits.threads:|planner[0].name:|planner[1].options:|--gred|suite.toml, line 3,|6 problems",
     ) {
         assert!(run.stderr.contains(what), "{what} in {}", run.stderr);
     }
@@ -193,7 +193,7 @@ fn a_suite_with_mistakes_is_refused_with_all_of_them() {
     for (text, what) in [
         ("format = \"clamber-suite/1\"\n", "missing field `name`"),
         ("colour = 1\n", "unknown field `colour`"),
-        ("seeds = [\n", "suite.toml:1"),
+        ("seeds = [\n", "suite.toml, line 1"),
     ] {
         folder.write("suite.toml", text);
         let run = folder.run(&["bench", "suite.toml", "-o", "r.jsonl"]);

@@ -57,20 +57,23 @@ fn a_scenario_that_leaves_out_defaults_is_found_out() {
 fn what_is_no_plan_exits_with_2() {
     let folder = Folder::with_plan(&["m1"]);
     folder.write("half.json", &folder.read("plan.json")[..200]);
-    for file in ["half.json", "culvert.toml"] {
-        let run = folder.run(&["check", file, "--json"]);
+    for (file, says) in
+        [("half.json", "half.json, line "), ("culvert.toml", "culvert.toml is a scene, not a plan; ")]
+    {
+        let run = folder.run(&["check", file]);
         assert_eq!((run.code, run.stdout.as_str()), (2, ""), "{file}");
-        assert!(run.stderr.contains(&format!("--> {file}:")), "{}", run.stderr);
+        assert!(run.stderr.contains(says), "{}", run.stderr);
     }
 }
 
 #[test]
 fn schemas_are_json() {
     let folder = Folder::new();
-    for (file, field) in [("scenario", "deck"), ("plan", "steps")] {
+    for (file, field) in [("scenario", "deck"), ("plan", "steps"), ("kinds", "kind")] {
         let run = folder.run(&["schema", file]);
         assert_eq!(run.code, 0);
         assert!(json(&run.stdout)["properties"][field].is_object());
+        assert_eq!(folder.run(&["schema", file, "--json"]).stdout, run.stdout);
     }
     assert_eq!(folder.run(&["schema", "map"]).code, 2);
 }

@@ -17,6 +17,57 @@ fn a_seed_gives_a_scene_that_stands() {
     assert_eq!(json(&as_json.stdout)["module"].as_array().map(Vec::len), Some(5));
 }
 
+/// The scene to begin with is sound, solved in a second, and explains every field that a scene has.
+#[test]
+fn a_new_scene_can_be_planned_and_explains_every_field() {
+    let folder = Folder::new();
+    let made = folder.run(&["scene", "new", "-o", "mine.toml"]);
+    assert_eq!((made.code, made.stderr.as_str()), (0, ""));
+    assert_eq!(folder.run(&["scene", "new"]).stdout, folder.read("mine.toml"));
+    let planned = folder.run(&["plan", "mine.toml", "-o", "plan.json"]);
+    assert_eq!(planned.code, 0, "{}{}", planned.stdout, planned.stderr);
+    assert_eq!(folder.run(&["check", "plan.json"]).code, 0);
+    let schema = json(&folder.run(&["schema", "scenario"]).stdout);
+    let fields = |at: &str| {
+        schema
+            .pointer(at)
+            .and_then(|s| s["properties"].as_object())
+            .expect(at)
+            .keys()
+            .cloned()
+            .collect::<Vec<_>>()
+    };
+    let text = folder.read("mine.toml");
+    for at in [
+        "/properties/site",
+        "/properties/limits",
+        "/properties/deck/items",
+        "/properties/kind/additionalProperties",
+        "/properties/module/items",
+        "/properties/goal/properties/slot/items",
+        "/properties/goal/properties/gather",
+    ] {
+        for field in fields(at).iter().filter(|field| *field != "from") {
+            let line =
+                text.lines().find(|line| line.trim_start_matches("# ").starts_with(&format!("{field} = ")));
+            assert!(line.is_some(), "{at}/{field}");
+        }
+    }
+    let kind = text.split("[kind.cobble]\n").nth(1).expect("a kind");
+    let explained =
+        kind.lines().take_while(|line| !line.is_empty()).filter(|line| line.contains("# ")).count();
+    assert_eq!(explained, 27, "every field of the kind has its comment");
+    let as_json = folder.run(&["scene", "new", "--json", "-o", "mine.json"]);
+    assert_eq!(json(&as_json.stdout)["written_to"], "mine.json");
+    assert_eq!(folder.run(&["plan", "mine.json"]).code, 0);
+    let seeded = folder.run(&["scene", "new", "--seed", "3"]);
+    assert!(
+        seeded.code == 2 && seeded.stderr.contains("leave out --modules and --seed"),
+        "{}",
+        seeded.stderr
+    );
+}
+
 #[test]
 fn what_is_not_allowed_is_refused() {
     let folder = Folder::new();

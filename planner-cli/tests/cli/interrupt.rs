@@ -6,6 +6,9 @@ use super::support::{Folder, Run, json};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
+/// A plan that stands in the way.
+const KEPT: &str = "{\"format\":\"clamber-plan/1\"}";
+
 /// Sends a signal; whether there was still somebody to hear it.
 fn send(signal: &str, child: &Child) -> bool {
     let id = child.id().to_string();
@@ -31,7 +34,7 @@ fn the_first_interrupt_ends_the_search_with_the_best_so_far() {
 #[test]
 fn the_second_interrupt_ends_the_program() {
     let folder = Folder::with("headwall.toml", include_str!("../../../fixtures/headwall.toml"));
-    std::fs::write(folder.path("plan.json"), "kept").expect("the folder is there");
+    folder.write("plan.json", KEPT);
     for wait_ms in [150, 400] {
         let mut command = folder.command(&["plan", "headwall.toml", "--time", "600", "-o", "plan.json"]);
         let child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the binary runs");
@@ -42,11 +45,11 @@ fn the_second_interrupt_ends_the_program() {
         let run = Run::of(child.wait_with_output().expect("the binary ends"));
         // A quick machine may have an answer before.
         if run.code == 130 {
-            assert_eq!(std::fs::read_to_string(folder.path("plan.json")).expect("it is kept"), "kept");
+            assert_eq!(folder.read("plan.json"), KEPT);
             assert!(run.stdout.is_empty(), "{}", run.stdout);
         } else {
             assert!(run.code <= 1, "{}: {}", run.code, run.stderr);
-            std::fs::write(folder.path("plan.json"), "kept").expect("the folder is there");
+            folder.write("plan.json", KEPT);
         }
     }
 }

@@ -111,10 +111,12 @@ fn a_name_that_says_nothing_is_refused_and_nothing_is_written() {
     }
 }
 
+const OLDER: &str = "<!doctype html>\n<p>older</p>\n";
+
 #[test]
 fn what_cannot_be_read_leaves_an_older_page_whole() {
     let folder = Folder::with_plan(&["m1", "m2"]);
-    folder.write("old.html", "older");
+    folder.write("old.html", OLDER);
     folder.write("broken.json", r#"{ "format": "clamber-plan/1" }"#);
     let run = folder.run(&["show", "broken.json", "-o", "old.html"]);
     assert_eq!(run.code, 2);
@@ -123,5 +125,5 @@ fn what_cannot_be_read_leaves_an_older_page_whole() {
     let run = folder.run(&["show", "plan.json", "-o", "old.html"]);
     assert_eq!(run.code, 1);
     assert!(run.stderr.contains("step 0 starts at -1 s"), "{}", run.stderr);
-    assert_eq!(folder.read("old.html"), "older");
+    assert_eq!(folder.read("old.html"), OLDER);
 }

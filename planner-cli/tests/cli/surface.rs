@@ -96,6 +96,11 @@ fn what_makes_no_sense_is_refused() {
     assert_eq!((two.code, two.stdout.as_str()), (2, ""));
     let over = folder.run(&["inspect", "a.toml", "--module", "m1", "--map", "a.toml"]);
     assert_eq!(over.code, 2);
+    assert!(
+        over.stderr.contains("a.toml is a scene, and a picture (SVG) would be written over it"),
+        "{}",
+        over.stderr
+    );
     assert!(folder.read("a.toml").starts_with("format = "), "the scene is still there");
     assert_eq!(folder.run(&["inspect", "a.toml", "--module", "m1", "--map", "nowhere/a.svg"]).code, 2);
 }

@@ -86,7 +86,8 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
     }
     findings.extend(summary_findings(&plan.summary, &report.summary, plan.status == Status::Solved));
     if plan.status != Status::Solved {
-        let message = format!("the plan's status is {}, not solved", plan.status.word());
+        let status = plan.status.word().replace('_', " ");
+        let message = format!("the plan's status is {status}, not solved");
         findings.push(Finding::new("goal", None, message));
     }
     findings

@@ -1,7 +1,11 @@
 //! What is wrong with a file, where, and what to do about it.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
+
+/// Characters of a line that are quoted at most, before and from the place a problem is about.
+const QUOTED: [usize; 2] = [70, 70];
 
 /// One problem of a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -14,6 +18,8 @@ pub struct Diagnostic {
     pub column: usize,
     /// Bytes of the text it is about.
     pub span: Range<usize>,
+    /// The line of the text; of a very long one, what is round the place.
+    pub quote: String,
     /// The field, such as `module[2].at_m` (lists count from 0) or `kind.cobble.mass_kg`; `file` for the text as a whole.
     pub field: String,
     /// What was found.
@@ -22,6 +28,31 @@ pub struct Diagnostic {
     pub allowed: String,
     /// What to do.
     pub help: String,
+}
+
+impl Diagnostic {
+    /// A problem of a text: which field, what was found, what is allowed, what to do.
+    #[must_use]
+    pub fn new(
+        file: &str,
+        text: &str,
+        span: Range<usize>,
+        [field, found, allowed, help]: [String; 4],
+    ) -> Self {
+        let mut problem = Self {
+            file: file.into(),
+            line: 1,
+            column: 1,
+            span,
+            quote: String::new(),
+            field,
+            found,
+            allowed,
+            help,
+        };
+        Source::new(file.into(), text.into()).place(std::slice::from_mut(&mut problem));
+        problem
+    }
 }
 
 impl fmt::Display for Diagnostic {
@@ -67,19 +98,27 @@ impl fmt::Display for Diagnostics {
 
 impl std::error::Error for Diagnostics {}
 
-/// Collects the problems of one file.
+/// Collects the problems of a file, and of the files it takes something from.
+///
+/// The texts count as one after the other, so that a span says which file it is in.
 #[derive(Debug)]
 pub(super) struct Report<'a> {
-    file: &'a str,
-    text: &'a str,
-    line_ends: Vec<usize>,
+    sources: Vec<Source<'a>>,
     list: Vec<Diagnostic>,
 }
 
+/// A file, and where its text begins among all.
+#[derive(Debug)]
+struct Source<'a> {
+    file: Cow<'a, str>,
+    text: Cow<'a, str>,
+    begin: usize,
+    line_ends: Vec<usize>,
+}
+
 impl<'a> Report<'a> {
-    pub(super) fn new(file: &'a str, text: &'a str) -> Self {
-        let line_ends = text.match_indices('\n').map(|(at, _)| at).collect();
-        Self { file, text, line_ends, list: Vec::new() }
+    pub(super) fn new(file: impl Into<Cow<'a, str>>, text: impl Into<Cow<'a, str>>) -> Self {
+        Self { sources: vec![Source::new(file.into(), text.into())], list: Vec::new() }
     }
 
     /// Adds a problem: which field, what was found, what is allowed, what to do.
@@ -92,10 +131,11 @@ impl<'a> Report<'a> {
         help: impl Into<String>,
     ) {
         self.list.push(Diagnostic {
-            file: self.file.into(),
+            file: String::new(),
             line: 1,
             column: 1,
             span: span.clone(),
+            quote: String::new(),
             field: field.into(),
             found: found.into(),
             allowed: allowed.into(),
@@ -103,9 +143,18 @@ impl<'a> Report<'a> {
         });
     }
 
+    /// Takes in what another report holds; returns by how much the spans of its texts have moved.
+    pub(super) fn take_in(&mut self, other: Report<'a>) -> usize {
+        // One byte between two texts, so that the end of one is not the beginning of the next.
+        let moved = self.sources.last().map_or(0, |last| last.begin + last.text.len() + 1);
+        self.sources.extend(other.sources.into_iter().map(|s| Source { begin: s.begin + moved, ..s }));
+        self.list.extend(other.list.into_iter().map(|d| Diagnostic { span: shifted(&d.span, moved), ..d }));
+        moved
+    }
+
     /// Line of a byte, from 1.
     pub(super) fn line_of(&self, at: usize) -> usize {
-        1 + self.line_ends.partition_point(|&end| end < at)
+        self.sources.iter().rfind(|source| source.begin <= at).map_or(1, |source| source.line_of(at))
     }
 
     /// Whether nothing was wrong so far.
@@ -113,10 +162,38 @@ impl<'a> Report<'a> {
         self.list.is_empty()
     }
 
-    /// The problems in the order of the text, with lines and columns.
+    /// The problems in the order of the texts, with files, lines, columns and quotes.
     pub(super) fn finish(mut self) -> Diagnostics {
         self.list.sort_by_key(|diagnostic| diagnostic.span.start);
-        let mut rest = self.list.iter_mut().peekable();
+        let mut rest = self.list.as_mut_slice();
+        for (index, source) in self.sources.iter().enumerate() {
+            let end = self.sources.get(index + 1).map_or(usize::MAX, |next| next.begin);
+            let (own, others) = rest.split_at_mut(rest.partition_point(|d| d.span.start < end));
+            source.place(own);
+            rest = others;
+        }
+        Diagnostics { list: self.list }
+    }
+}
+
+impl<'a> Source<'a> {
+    fn new(file: Cow<'a, str>, text: Cow<'a, str>) -> Self {
+        let line_ends = text.match_indices('\n').map(|(at, _)| at).collect();
+        Self { file, text, begin: 0, line_ends }
+    }
+
+    fn line_of(&self, at: usize) -> usize {
+        1 + self.line_ends.partition_point(|&end| self.begin + end < at)
+    }
+
+    /// Says of problems in this file, sorted, where they are. One walk over the text, which may be one long line.
+    fn place(&self, problems: &mut [Diagnostic]) {
+        for problem in problems.iter_mut() {
+            problem.file = self.file.clone().into_owned();
+            problem.span = problem.span.start - self.begin..problem.span.end.max(self.begin) - self.begin;
+            problem.quote = quoted(&self.text, problem.span.start);
+        }
+        let mut rest = problems.iter_mut().peekable();
         let (mut line, mut column) = (1, 1);
         for (at, character) in self.text.char_indices() {
             while let Some(here) = rest.next_if(|d| d.span.start < at + character.len_utf8()) {
@@ -130,8 +207,25 @@ impl<'a> Report<'a> {
         for past_the_end in rest {
             (past_the_end.line, past_the_end.column) = (line, column);
         }
-        Diagnostics { list: self.list }
     }
+}
+
+/// A span moved on.
+pub(super) fn shifted(span: &Range<usize>, by: usize) -> Range<usize> {
+    span.start + by..span.end + by
+}
+
+/// The line round a byte of a text, cut where it is long.
+fn quoted(text: &str, at: usize) -> String {
+    let [before, from] = QUOTED;
+    let (head, tail) = text.split_at(text.floor_char_boundary(at));
+    let mut begin: Vec<char> = head.chars().rev().take_while(|c| *c != '\n').take(before + 1).collect();
+    begin.reverse();
+    let end: Vec<char> = tail.chars().take_while(|c| *c != '\n').take(from + 1).collect();
+    let (first, last) = (begin.len().saturating_sub(before), end.len().min(from));
+    let quote: String = begin[first..].iter().chain(&end[..last]).collect();
+    let cut = |is_cut: bool| if is_cut { "…" } else { "" };
+    format!("{}{}{}", cut(first > 0), quote.trim(), cut(last < end.len()))
 }
 
 /// The candidate most like a mistyped word, if any is like it.

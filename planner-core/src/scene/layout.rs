@@ -1,6 +1,6 @@
 //! The layout of JSON files: a line for every field, and lists on one line unless they hold tables.
 
-use serde_json::ser::Formatter;
+use serde_json::ser::{CompactFormatter, Formatter};
 use std::io::{Result, Write};
 
 /// Lays JSON out.
@@ -68,6 +68,11 @@ impl Formatter for Layout {
             writer.write_all(b",")?;
         }
         self.line(writer)
+    }
+
+    /// A negative zero is nothing but the trace of a rounding.
+    fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> Result<()> {
+        CompactFormatter.write_f64(writer, value + 0.0)
     }
 
     fn begin_object_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> Result<()> {

@@ -9,7 +9,9 @@ mod diagnostic;
 mod digest;
 mod finite;
 mod kind_entry;
+mod kinds;
 mod layout;
+mod lines;
 mod names;
 mod outline;
 mod parse_json;
@@ -34,13 +36,15 @@ mod write;
 pub use diagnostic::{Diagnostic, Diagnostics};
 pub use digest::scenario_sha256;
 pub use kind_entry::KindEntry;
+pub use kinds::{KINDS_FORMAT, ReadBeside};
+pub use lines::module_line;
 pub use plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry};
 pub use plan_read::{PlanFileFacts, read_plan};
 pub use plan_write::write_plan;
-pub use read::read_scenario;
+pub use read::{read_scenario, read_scenario_with};
 pub use scenario::{
     DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT, Scenario,
     SiteEntry, SlotEntry,
 };
-pub use schema::{plan_schema, scenario_schema};
+pub use schema::{kinds_schema, plan_schema, scenario_schema};
 pub use write::{FileFormat, WriteError, write_scenario};

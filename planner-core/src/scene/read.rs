@@ -2,10 +2,11 @@
 
 use super::build;
 use super::diagnostic::{Diagnostics, Report};
+use super::kinds::{self, ReadBeside};
 use super::plan_entry::PLAN_FORMAT;
 use super::ranges::FILE_BYTES;
 use super::scenario::{SCENARIO_FORMAT, Scenario};
-use super::schema::scenario_schema;
+use super::schema::resolved_schema;
 use super::tree::{TreeNode, Value};
 use super::{parse_json, parse_toml, sense, shape, twice};
 use crate::model::Problem;
@@ -18,18 +19,50 @@ use serde::Deserialize;
 /// # Errors
 /// All problems of the text at once.
 pub fn read_scenario(name: &str, text: &str) -> Result<(Scenario, Problem), Diagnostics> {
+    read_scenario_with(name, text, &|_| Err("here a scene is read without the files beside it".into()))
+}
+
+/// The same for a scene that may take kinds from files beside it (`from`): `read` gives the text of a file by its plain name.
+///
+/// # Errors
+/// All problems of the text at once, and those of the files it takes kinds from.
+///
+/// ```
+/// use clamber_core::scene::read_scenario_with;
+///
+/// let whole = include_str!("../../../fixtures/pair.toml");
+/// let (head, rest) = whole.split_once("[kind.cobble]").expect("there is a kind");
+/// let (kind, tail) = rest.split_once("[[module]]").expect("there are modules");
+/// let kinds = format!("format = \"clamber-kinds/1\"\n[kind.cobble]{kind}");
+/// let scene = format!("{head}[kind.cobble]\nfrom = \"crew.toml\"\nmass_kg = 0.52\n[[module]]{tail}");
+/// let (scenario, _) = read_scenario_with("pair.toml", &scene, &|file| {
+///     if file == "crew.toml" { Ok(kinds.clone()) } else { Err("there is no such file".into()) }
+/// })?;
+/// assert_eq!((scenario.kind["cobble"].mass_kg, scenario.kind["cobble"].magnet_force_n), (0.52, 30.0));
+/// # Ok::<(), clamber_core::scene::Diagnostics>(())
+/// ```
+pub fn read_scenario_with(
+    name: &str,
+    text: &str,
+    read: ReadBeside<'_>,
+) -> Result<(Scenario, Problem), Diagnostics> {
     let mut report = Report::new(name, text);
-    let is_json = name.to_ascii_lowercase().ends_with(".json") || text.trim_start().starts_with('{');
-    let Some(tree) = parse(text, is_json, &mut report) else { return Err(report.finish()) };
+    let Some(mut tree) = parse(text, is_json(name, text), &mut report) else { return Err(report.finish()) };
     if is_other_file(&tree, PLAN_FORMAT, SCENARIO_FORMAT, &mut report) {
         return Err(report.finish());
     }
-    shape::check(&tree, &scenario_schema(), "", &mut report);
+    kinds::take(&mut tree, read, &mut report);
+    shape::check(&tree, &resolved_schema(), "", &mut report);
     sense::check(&tree, "", &mut report);
     match resolve(&tree, "", &mut report) {
         Some(scene) if report.is_clean() => Ok(scene),
         _ => Err(report.finish()),
     }
+}
+
+/// Whether a text is JSON, by the name of its file or by how it begins.
+pub(super) fn is_json(name: &str, text: &str) -> bool {
+    name.to_ascii_lowercase().ends_with(".json") || text.trim_start().starts_with('{')
 }
 
 /// The tree of a text, unless it is too long or its syntax is wrong.

@@ -1,5 +1,6 @@
 //! The JSON Schemas of the files, derived from the types.
 
+use super::kinds::{KindsFile, TakenEntry};
 use super::plan_entry::{MOVES, PlanFile};
 use super::scenario::Scenario;
 use schemars::JsonSchema;
@@ -9,7 +10,30 @@ use serde_json::{Map, Value, json};
 /// JSON Schema (2020-12) of a scenario. A default is a default of the reader: it may be left out.
 #[must_use]
 pub fn scenario_schema() -> Value {
+    let mut schema = resolved_schema();
+    if let Some(Value::Object(kind)) = schema.pointer_mut("/properties/kind/additionalProperties") {
+        let taken = schema_of::<TakenEntry>("");
+        let fields = taken["properties"].as_object().into_iter().flatten();
+        if let Some(Value::Object(properties)) = kind.get_mut("properties") {
+            properties.extend(fields.map(|(name, field)| (name.clone(), field.clone())));
+        }
+        // All fields, unless the kind is taken from a file.
+        let required = kind.remove("required");
+        kind.insert("if".into(), json!({ "required": ["from"] }));
+        kind.insert("else".into(), json!({ "required": required, "properties": { "name": false } }));
+    }
+    schema
+}
+
+/// JSON Schema (2020-12) of a scenario that takes nothing from other files.
+pub(super) fn resolved_schema() -> Value {
     schema_of::<Scenario>("A scene for clamber")
+}
+
+/// JSON Schema (2020-12) of a file of kinds that scenes may take from.
+#[must_use]
+pub fn kinds_schema() -> Value {
+    schema_of::<KindsFile>("Kinds of module for clamber")
 }
 
 /// JSON Schema (2020-12) of a plan.

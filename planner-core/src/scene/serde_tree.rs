@@ -24,7 +24,7 @@ impl<'de> Deserializer<'de> for &TreeNode {
             },
             Value::Float(number) => visitor.visit_f64(*number),
             Value::Flag(flag) => visitor.visit_bool(*flag),
-            Value::Other(_) => visitor.visit_unit(),
+            Value::Other(_) | Value::Unread => visitor.visit_unit(),
         }
     }
 
@@ -68,7 +68,7 @@ impl Serialize for TreeNode {
             Value::Integer(whole) => serializer.serialize_f64(*whole as f64),
             Value::Float(number) => serializer.serialize_f64(*number),
             Value::Flag(flag) => serializer.serialize_bool(*flag),
-            Value::Other(_) => serializer.serialize_unit(),
+            Value::Other(_) | Value::Unread => serializer.serialize_unit(),
         }
     }
 }

@@ -33,7 +33,7 @@ fn check_part(node: &TreeNode, schema: &Schema, told: &Schema, field: &str, repo
             node.number().is_some_and(|number| in_range(number, schema))
         }
         (Some("string"), Value::Text(text)) => text_fits(text, schema),
-        (Some("boolean"), Value::Flag(_)) => true,
+        (Some("boolean"), Value::Flag(_)) | (_, Value::Unread) => true,
         _ => false,
     };
     if !fits {

@@ -1,5 +1,6 @@
 //! A file as a tree of values that know where they stand in the text; the same for TOML and JSON.
 
+use super::diagnostic::shifted;
 use std::ops::Range;
 
 /// A value and the bytes of the text it stands in.
@@ -21,6 +22,8 @@ pub(super) enum Value {
     Flag(bool),
     /// Something no field takes, by name.
     Other(&'static str),
+    /// What another file was to say and does not; reported already.
+    Unread,
 }
 
 /// A key and its value.
@@ -31,10 +34,36 @@ pub(super) struct Entry {
     pub(super) node: TreeNode,
 }
 
+impl Entry {
+    fn shifted(self, by: usize) -> Self {
+        Self { key: self.key, key_span: shifted(&self.key_span, by), node: self.node.shifted(by) }
+    }
+}
+
 impl TreeNode {
     /// The entries of a table; none of anything else.
     pub(super) fn entries(&self) -> &[Entry] {
         if let Value::Table(entries) = &self.value { entries } else { &[] }
+    }
+
+    /// The same, to be changed.
+    pub(super) fn entries_mut(&mut self) -> &mut [Entry] {
+        if let Value::Table(entries) = &mut self.value { entries } else { &mut [] }
+    }
+
+    /// The value of a key of a table, to be changed.
+    pub(super) fn get_mut(&mut self, key: &str) -> Option<&mut Self> {
+        self.entries_mut().iter_mut().find(|entry| entry.key == key).map(|entry| &mut entry.node)
+    }
+
+    /// The same tree with all spans moved on.
+    pub(super) fn shifted(self, by: usize) -> Self {
+        let value = match self.value {
+            Value::Table(entries) => Value::Table(entries.into_iter().map(|e| e.shifted(by)).collect()),
+            Value::List(items) => Value::List(items.into_iter().map(|item| item.shifted(by)).collect()),
+            plain => plain,
+        };
+        Self { span: shifted(&self.span, by), value }
     }
 
     /// The value of a key of a table.
@@ -92,6 +121,7 @@ impl TreeNode {
             Value::Float(number) => format!("{number:?}"),
             Value::Flag(flag) => flag.to_string(),
             Value::Other(name) => (*name).into(),
+            Value::Unread => "nothing".into(),
         }
     }
 }

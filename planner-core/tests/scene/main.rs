@@ -5,6 +5,7 @@
 mod broken;
 mod digest;
 mod hostile;
+mod kinds;
 mod model_page;
 mod plan;
 mod round_trip;

@@ -2,6 +2,7 @@
 
 use super::page::{Block, Page, Table};
 use super::plot_steps::sample;
+use crate::markup::escaped;
 use std::fmt::Write;
 
 const STYLE: &str = include_str!("report.css");
@@ -81,21 +82,4 @@ fn add_table(text: &mut String, heading: &str, table: &Table) {
         *text += "</tr>\n";
     }
     *text += "</tbody>\n</table></div>\n";
-}
-
-/// Text as HTML and SVG allow it.
-pub(crate) fn escaped(words: &str) -> String {
-    let mut text = String::with_capacity(words.len());
-    for c in words.chars() {
-        match c {
-            '&' => text += "&amp;",
-            '<' => text += "&lt;",
-            '>' => text += "&gt;",
-            '"' => text += "&quot;",
-            '\u{fffe}' | '\u{ffff}' => text.push('\u{fffd}'),
-            c if c.is_control() => text.push('\u{fffd}'),
-            c => text.push(c),
-        }
-    }
-    text
 }

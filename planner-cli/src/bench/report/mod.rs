@@ -12,8 +12,8 @@ mod numbers;
 mod page;
 mod planners;
 mod plot_axis;
+mod plot_frame;
 mod plot_steps;
-mod plot_svg;
 mod plot_whiskers;
 mod plots;
 mod race;
@@ -25,13 +25,13 @@ mod tables;
 use super::merge::merged;
 use crate::args::ReportArgs;
 use crate::failure::Failure;
+use crate::sort::Sort;
 use crate::{exit_code, files, output};
 use differences::Difference;
 use planners::PlannerFigures;
 use race::Race;
 use scenes::SceneFigures;
 use serde::Serialize;
-use std::path::Path;
 
 /// All figures of a report.
 #[derive(Serialize)]
@@ -57,12 +57,13 @@ pub(crate) fn run(args: &ReportArgs) -> Result<u8, Failure> {
     let figures = figures(&race, args);
     let page = page::page(&race, &figures);
     if let Some(folder) = &args.output {
-        std::fs::create_dir_all(folder).map_err(|error| files::trouble(folder, "written", &error))?;
-        write(folder, "runs.csv", &spreadsheet::runs(&race)?)?;
-        write(folder, "planners.csv", &spreadsheet::planners(&figures)?)?;
-        write(folder, "differences.csv", &spreadsheet::differences(&figures)?)?;
-        write(folder, "report.md", &markdown::write(&page))?;
-        write(folder, "report.html", &html::write(&page))?;
+        files::make_folder(folder)?;
+        let write = |name: &str, sort: Sort, text: String| files::write(&folder.join(name), sort, text);
+        write("runs.csv", Sort::ReportTable, spreadsheet::runs(&race)?)?;
+        write("planners.csv", Sort::ReportTable, spreadsheet::planners(&figures)?)?;
+        write("differences.csv", Sort::ReportTable, spreadsheet::differences(&figures)?)?;
+        write("report.md", Sort::ReportText, markdown::write(&page))?;
+        write("report.html", Sort::Page, html::write(&page))?;
         output::complain(&format!(
             "report.html, report.md and 3 tables (CSV) written to {}",
             folder.display()
@@ -96,8 +97,4 @@ fn figures(race: &Race, args: &ReportArgs) -> Figures {
         contradictions: contradictions.into_iter().map(|found| found.message).collect(),
         remarks: race.remarks.clone(),
     }
-}
-
-fn write(folder: &Path, name: &str, text: &str) -> Result<(), Failure> {
-    files::write_whole(&folder.join(name), text)
 }

@@ -29,7 +29,7 @@ pub(crate) fn with_interval(estimate: &Estimate) -> String {
 }
 
 pub(crate) fn percent(estimate: &Estimate) -> String {
-    let percent = |value: f64| format!("{:.0}", 100.0 * value);
+    let percent = |value: f64| wording::fixed(100.0 * value, 0);
     let value = percent(estimate.value);
     estimate
         .interval

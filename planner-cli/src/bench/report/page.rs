@@ -1,7 +1,7 @@
 //! What a report says, apart from how it is written: headings, sentences, tables, plots.
 
 use super::Figures;
-use super::plot_svg::Plot;
+use super::plot_frame::Plot;
 use super::race::Race;
 use super::{method, plots, short, tables};
 use crate::{cautions, wording};

@@ -1,10 +1,9 @@
 //! Stepped lines: cactus plots and performance profiles.
 
-use super::html::escaped;
 use super::numbers::short_figure;
 use super::plot_axis::{LogAxis, linear_ticks};
-use super::plot_svg::{BOTTOM, LEFT, LINES, Plot, RIGHT, TOP, WIDTH, line, mark, n, open, text, x_axis};
-use std::fmt::Write;
+use super::plot_frame::{BOTTOM, LEFT, LINES, Plot, RIGHT, TOP, WIDTH, mark, open, x_axis};
+use crate::svg::{Svg, line};
 
 const HEIGHT: f64 = 300.0;
 /// Most marks on a line.
@@ -29,23 +28,19 @@ impl Steps<'_> {
         let mut svg = open(HEIGHT, self.caption);
         for tick in linear_ticks(self.y_top) {
             let y = height(tick);
-            line(&mut svg, "grid", (LEFT, y), (WIDTH - RIGHT, y));
-            text(&mut svg, "end", (LEFT - 6.0, y + 4.0), &short_figure(tick));
+            svg.path(&line(&[(LEFT, y), (WIDTH - RIGHT, y)]), "grid");
+            svg.text((LEFT - 6.0, y + 4.0), "end", &short_figure(tick));
         }
         x_axis(&mut svg, axis, floor, self.x);
-        let _ = writeln!(
-            svg,
-            "<text class=\"mid\" transform=\"translate(12 {}) rotate(-90)\">{}</text>",
-            n((floor + TOP) / 2.0),
-            escaped(self.y)
-        );
+        svg.upright_text((12.0, (floor + TOP) / 2.0), "mid", self.y);
         for (index, corners) in self.lines.iter().enumerate() {
-            let mut path = format!("M{} {}", n(axis.at(self.x_range.0)), n(height(0.0)));
+            let mut points = vec![(axis.at(self.x_range.0), height(0.0))];
             for &(x, y) in corners {
-                let _ = write!(path, "H{}V{}", n(axis.at(x)), n(height(y)));
+                let before = points[points.len() - 1].1;
+                points.extend([(axis.at(x), before), (axis.at(x), height(y))]);
             }
-            let _ = write!(path, "H{}", n(WIDTH - RIGHT));
-            let _ = writeln!(svg, "<path class=\"s s{}\" d=\"{path}\"/>", index % LINES);
+            points.push((WIDTH - RIGHT, points[points.len() - 1].1));
+            svg.path(&line(&points), &format!("s s{}", index % LINES));
         }
         for (index, corners) in self.lines.iter().enumerate() {
             let every = corners.len().div_ceil(MARKS).max(1);
@@ -53,14 +48,14 @@ impl Steps<'_> {
                 mark(&mut svg, index, (axis.at(x), height(y)));
             }
         }
-        Plot { caption: self.caption.into(), svg: svg + "</svg>\n" }
+        Plot { caption: self.caption.into(), svg: svg.finish() }
     }
 }
 
 /// A short piece of a line with its mark, for a legend.
 pub(crate) fn sample(index: usize) -> String {
-    let mut svg = "<svg viewBox=\"0 0 44 14\" aria-hidden=\"true\">".to_owned();
-    let _ = write!(svg, "<path class=\"s s{}\" d=\"M1 7H43\"/>", index % LINES);
+    let mut svg = Svg::in_page(44.0, 14.0, None);
+    svg.path(&line(&[(1.0, 7.0), (43.0, 7.0)]), &format!("s s{}", index % LINES));
     mark(&mut svg, index, (22.0, 7.0));
-    svg.trim_end().to_owned() + "</svg>"
+    svg.finish()
 }

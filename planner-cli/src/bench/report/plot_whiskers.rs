@@ -1,9 +1,8 @@
 //! Estimates with their intervals, one below the other.
 
-use super::html::escaped;
 use super::plot_axis::LogAxis;
-use super::plot_svg::{BOTTOM, Plot, TOP, line, n, open, x_axis};
-use std::fmt::Write;
+use super::plot_frame::{BOTTOM, Plot, TOP, open, x_axis};
+use crate::svg::line;
 
 /// An estimate with its interval, and what is said of it.
 pub(crate) struct Whisker {
@@ -23,37 +22,15 @@ pub(crate) fn whiskers(caption: &str, x: &str, all: &[Whisker]) -> Plot {
     let floor = TOP + ROW * all.len() as f64 + 6.0;
     let mut svg = open(floor + BOTTOM, caption);
     x_axis(&mut svg, axis, floor, x);
-    line(&mut svg, "axis", (axis.at(1.0), TOP), (axis.at(1.0), floor));
+    svg.path(&line(&[(axis.at(1.0), TOP), (axis.at(1.0), floor)]), "axis");
     for (index, whisker) in all.iter().enumerate() {
         let y = TOP + ROW * index as f64 + 28.0;
-        let _ = writeln!(
-            svg,
-            "<text class=\"said\" x=\"{}\" y=\"{}\">{}</text>",
-            n(4.0),
-            n(y - 14.0),
-            escaped(&whisker.words)
-        );
+        svg.text((4.0, y - 14.0), "said", &whisker.words);
         let (low, high) = (axis.at(whisker.low), axis.at(whisker.high));
-        let ends = format!(
-            "M{} {}V{}M{} {}H{}M{} {}V{}",
-            n(low),
-            n(y - 4.0),
-            n(y + 4.0),
-            n(low),
-            n(y),
-            n(high),
-            n(high),
-            n(y - 4.0),
-            n(y + 4.0)
-        );
-        let _ = writeln!(svg, "<path class=\"whisker\" d=\"{ends}\"/>");
+        let ends = [low, high].map(|x| line(&[(x, y - 4.0), (x, y + 4.0)]));
+        svg.path(&(ends.concat() + &line(&[(low, y), (high, y)])), "whisker");
         let class = if whisker.is_real { "solid" } else { "hollow" };
-        let _ = writeln!(
-            svg,
-            "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"5\"/>",
-            n(axis.at(whisker.value)),
-            n(y)
-        );
+        svg.circle((axis.at(whisker.value), y), 5.0, class);
     }
-    Plot { caption: caption.into(), svg: svg + "</svg>\n" }
+    Plot { caption: caption.into(), svg: svg.finish() }
 }

@@ -3,8 +3,8 @@
 use super::differences::{Difference, Measure, Verdict};
 use super::numbers::difference_text;
 use super::page::Block;
+use super::plot_frame::Plot;
 use super::plot_steps::Steps;
-use super::plot_svg::Plot;
 use super::plot_whiskers::{Whisker, whiskers};
 use super::race::Race;
 use super::tables::verdict;

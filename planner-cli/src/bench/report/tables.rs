@@ -20,7 +20,7 @@ pub(crate) fn solved(race: &Race, figures: &Figures) -> Vec<Block> {
             percent(&planner.solved),
             with_interval(&planner.par2_s),
             with_interval(&planner.time_s),
-            format!("{:.2}", planner.agile),
+            wording::fixed(planner.agile, 2),
         ]
     };
     let numbers =
@@ -66,8 +66,8 @@ pub(crate) fn plans(race: &Race, figures: &Figures) -> Vec<Block> {
             figure(plans.moves),
             figure(plans.makespan_s),
             figure(plans.energy_j),
-            format!("{:.0} %", 100.0 * plans.margin),
-            format!("{:.0} %", 100.0 * plans.least_margin),
+            wording::fixed(100.0 * plans.margin, 0) + " %",
+            wording::fixed(100.0 * plans.least_margin, 0) + " %",
             plans.over_bound.map_or("-".into(), figure),
         ])
     };
@@ -131,7 +131,7 @@ pub(crate) fn scenes(figures: &Figures) -> Vec<Block> {
             of.moves.map_or("-".into(), counts),
             spread(of.makespan_s),
             spread(of.energy_j),
-            of.margin.map_or("-".into(), |margin| format!("{:.0} %", 100.0 * margin)),
+            of.margin.map_or("-".into(), |margin| wording::fixed(100.0 * margin, 0) + " %"),
             of.over_bound.map_or("-".into(), figure),
             of.over_uncarried_bound.map_or("-".into(), figure),
         ]

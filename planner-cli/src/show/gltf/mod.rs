@@ -10,6 +10,7 @@ mod shapes;
 
 use super::sheet::Sheet;
 use crate::failure::Failure;
+use crate::output;
 use base64::Engine;
 use clamber_core::unstable::course::Course;
 use serde_json::{Value, json};
@@ -27,7 +28,9 @@ pub(super) fn binary(sheet: &Sheet, course: &Course<'_>) -> Result<Vec<u8>, Fail
     let whole = 12 + 8 + text.len() + 8 + bytes.len();
     let mut file = Vec::with_capacity(whole);
     let word = |value: usize| {
-        let value = u32::try_from(value).map_err(|_| Failure::not_sound("error: the model is over 4 GiB"));
+        let value = u32::try_from(value).map_err(|_| {
+            Failure::not_sound("error: the model is over 4 GiB; make a .gltf or an .html of it")
+        });
         value.map(u32::to_le_bytes)
     };
     file.extend_from_slice(b"glTF");
@@ -50,6 +53,5 @@ pub(super) fn text(sheet: &Sheet, course: &Course<'_>) -> Result<String, Failure
 }
 
 fn written(document: &Value) -> Result<String, Failure> {
-    serde_json::to_string(document)
-        .map_err(|error| Failure::not_sound(format!("internal error: no JSON: {error}")))
+    output::json(document)
 }

@@ -1,41 +1,17 @@
-//! Builds the text of an SVG file. Numbers are rounded to hundredths of a pixel, so that bytes do not depend on rounding.
+//! Builds the text of an SVG picture: a file of its own, or a part of a page. Numbers are rounded to hundredths of a pixel, so that bytes do
+//! not depend on rounding.
 
+use crate::markup::escaped;
 use std::fmt::Write;
 
-const STYLE: &str = "\
-text{font-family:sans-serif;font-size:11px;fill:#111}
-.title{font-size:18px;font-weight:bold}.note{fill:#333}.name{font-size:13px;font-weight:bold}
-.arc{font-size:10px;text-anchor:middle;paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-linejoin:round}
-.centred{text-anchor:middle}
-.free{fill:#f7f7f7}.dots{fill:url(#dots)}.hatch{fill:url(#hatch)}
-.edge{fill:none;stroke:#222;stroke-width:1.1}.outline{fill:none;stroke:#555;stroke-width:0.8}
-.hop{fill:none;stroke:#0b5394;stroke-width:3.6;stroke-linecap:round}
-.reach{fill:none;stroke:#222;stroke-width:1.3;stroke-dasharray:5 3}
-.pocket{fill:#fff;stroke:#111;stroke-width:1.1}.rest{fill:#111}
-.start{fill:none;stroke:#b34700;stroke-width:2}.bar{fill:none;stroke:#111;stroke-width:1.2}
-";
-
-const PATTERNS: &str = "\
-<pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">\
-<rect width=\"6\" height=\"6\" fill=\"#d4d4d4\"/>\
-<path d=\"M-1 1L1 -1M0 6L6 0M5 7L7 5\" stroke=\"#a8a8a8\" stroke-width=\"1\"/></pattern>
-<pattern id=\"dots\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">\
-<rect width=\"6\" height=\"6\" fill=\"#f7f7f7\"/><circle cx=\"3\" cy=\"3\" r=\"0.8\" fill=\"#777\"/></pattern>
-";
-
-/// An SVG file that grows.
+/// An SVG picture that grows.
 pub(crate) struct Svg {
     text: String,
 }
 
 impl Svg {
-    /// A white page of this width and height in pixels.
-    pub(crate) fn new(width: f64, height: f64) -> Self {
-        Self::styled(width, height, STYLE, PATTERNS)
-    }
-
-    /// The same with other classes and patterns.
-    pub(crate) fn styled(width: f64, height: f64, style: &str, patterns: &str) -> Self {
+    /// A file: a white page of this width and height in pixels, with these classes and patterns.
+    pub(crate) fn file(width: f64, height: f64, style: &str, patterns: &str) -> Self {
         let (w, h) = (number(width), number(height));
         let text = format!(
             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n\
@@ -43,6 +19,15 @@ impl Svg {
              <style>{style}</style>\n<defs>{patterns}</defs>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n"
         );
         Self { text }
+    }
+
+    /// A part of a page, whose classes it uses. Without a label it says nothing that the words beside it do not say.
+    pub(crate) fn in_page(width: f64, height: f64, label: Option<&str>) -> Self {
+        let role = match label {
+            Some(label) => format!("role=\"img\" aria-label=\"{}\"", escaped(label)),
+            None => "aria-hidden=\"true\"".into(),
+        };
+        Self { text: format!("<svg viewBox=\"0 0 {} {}\" {role}>\n", number(width), number(height)) }
     }
 
     /// Everything until [`Svg::close`] is shifted.
@@ -61,6 +46,15 @@ impl Svg {
             "<text x=\"{}\" y=\"{}\" class=\"{class}\">{words}</text>",
             number(x),
             number(y)
+        );
+    }
+
+    /// Text that runs upwards about a point.
+    pub(crate) fn upright_text(&mut self, (x, y): (f64, f64), class: &str, words: &str) {
+        let (x, y, words) = (number(x), number(y), escaped(words));
+        let _ = writeln!(
+            self.text,
+            "<text transform=\"translate({x} {y}) rotate(-90)\" class=\"{class}\">{words}</text>"
         );
     }
 
@@ -114,20 +108,4 @@ pub(crate) fn closed(points: &[(f64, f64)]) -> String {
 /// A number with at most two digits after the point.
 pub(crate) fn number(value: f64) -> String {
     crate::wording::trimmed(value, 2)
-}
-
-/// Text as XML allows it.
-fn escaped(words: &str) -> String {
-    let mut text = String::with_capacity(words.len());
-    for c in words.chars() {
-        match c {
-            '&' => text += "&amp;",
-            '<' => text += "&lt;",
-            '>' => text += "&gt;",
-            '\u{fffe}' | '\u{ffff}' => text.push('\u{fffd}'),
-            c if c.is_control() => text.push('\u{fffd}'),
-            c => text.push(c),
-        }
-    }
-    text
 }

@@ -1,0 +1,179 @@
+//! The sorts of files that clamber reads and writes: their endings, and how a file of each is told by its content.
+
+use clamber_core::FileFormat;
+use clamber_core::unstable::generate::Family;
+use serde::Deserialize;
+
+/// A sort of file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Sort {
+    Plan,
+    /// A scene that somebody wrote; never replaced.
+    Scene,
+    GeneratedScene(FileFormat),
+    /// The template of `scene new`, as it came.
+    NewScene(FileFormat),
+    Suite,
+    Results,
+    /// Moves of one module.
+    MoveTable,
+    MoveLines,
+    /// A table of `bench report`.
+    ReportTable,
+    ReportText,
+    Picture,
+    Page,
+    TextModel,
+    BinaryModel,
+    ManualPage,
+}
+
+use Sort::{
+    BinaryModel, GeneratedScene, ManualPage, MoveLines, MoveTable, NewScene, Page, Picture, Plan,
+    ReportTable, ReportText, Results, Scene, Suite, TextModel,
+};
+
+/// The first fields of a file of ours.
+#[derive(Deserialize)]
+struct Head {
+    format: String,
+    #[serde(default)]
+    name: String,
+}
+
+/// How much of a file is looked at for words that stand at its beginning.
+const HEAD_BYTES: usize = 4096;
+
+impl Sort {
+    /// What a file is; `None` if it is nothing of ours.
+    pub(crate) fn of(content: &[u8]) -> Option<Self> {
+        if content.starts_with(b"glTF") {
+            return Some(BinaryModel);
+        }
+        let text = std::str::from_utf8(content).ok()?;
+        of_format(text).or_else(|| of_beginning(text)).or_else(|| is_model(text).then_some(TextModel))
+    }
+
+    /// The sort in words.
+    pub(crate) const fn word(self) -> &'static str {
+        match self {
+            Plan => "a plan",
+            Scene => "a scene",
+            GeneratedScene(_) => "a generated scene",
+            NewScene(_) => "a new scene",
+            Suite => "a suite",
+            Results => "a results file",
+            MoveTable => "a move list (CSV)",
+            MoveLines => "a move list (JSON lines)",
+            ReportTable => "a table of a report (CSV)",
+            ReportText => "a report (Markdown)",
+            Picture => "a picture (SVG)",
+            Page => "a page (HTML)",
+            TextModel => "a model (glTF)",
+            BinaryModel => "a model (binary glTF)",
+            ManualPage => "a manual page",
+        }
+    }
+
+    /// What the name of such a file may end in.
+    pub(crate) const fn endings(self) -> &'static [&'static str] {
+        match self {
+            Plan | GeneratedScene(FileFormat::Json) | NewScene(FileFormat::Json) => &["json"],
+            Scene => &["toml", "json"],
+            GeneratedScene(FileFormat::Toml) | NewScene(FileFormat::Toml) | Suite => &["toml"],
+            Results => &["jsonl", "ndjson"],
+            MoveLines => &["jsonl"],
+            MoveTable | ReportTable => &["csv"],
+            ReportText => &["md"],
+            Picture => &["svg"],
+            Page => &["html", "htm"],
+            TextModel => &["gltf"],
+            BinaryModel => &["glb"],
+            ManualPage => &["1"],
+        }
+    }
+
+    /// Whether it is a scene of any sort.
+    pub(crate) const fn is_scene(self) -> bool {
+        matches!(self, Scene | GeneratedScene(_) | NewScene(_))
+    }
+}
+
+/// What a file says of itself in its field `format`.
+fn of_format(text: &str) -> Option<Sort> {
+    let json = text.trim_start().starts_with('{');
+    let notation = if json { FileFormat::Json } else { FileFormat::Toml };
+    let head: Option<Head> = if json { head_of_json(text) } else { toml::from_str(text).ok() };
+    let Head { format, name } = head.or_else(|| head_of_broken(text))?;
+    match format.strip_prefix("clamber-")?.split('/').next()? {
+        "plan" => Some(Plan),
+        "scenario" if crate::scene::is_template(text) => Some(NewScene(notation)),
+        "scenario" if is_generated(&name) => Some(GeneratedScene(notation)),
+        "scenario" => Some(Scene),
+        "suite" => Some(Suite),
+        "result" => Some(Results),
+        _ => None,
+    }
+}
+
+/// The first value of a JSON text: all of a file, or the first line of a file of lines.
+fn head_of_json(text: &str) -> Option<Head> {
+    serde_json::Deserializer::from_str(text).into_iter().next()?.ok()
+}
+
+/// The format of a file that cannot be read as a whole: what stands after the first word `format` at the beginning of a line.
+fn head_of_broken(text: &str) -> Option<Head> {
+    let field = |line: &str| {
+        let value = line.trim_start().trim_start_matches(['{', '"']).strip_prefix("format")?;
+        let value = value.trim_start_matches('"').trim_start().strip_prefix(['=', ':'])?;
+        value.trim_start().strip_prefix('"')?.split('"').next().map(str::to_owned)
+    };
+    text.lines().find_map(field).map(|format| Head { format, name: String::new() })
+}
+
+/// Whether a scene has the name that `scene` gives: family, number of modules, seed.
+fn is_generated(name: &str) -> bool {
+    let mut words = name.split(' ');
+    let known = words.next().is_some_and(|word| Family::ALL.iter().any(|(_, family)| *family == word));
+    known && words.clone().count() == 2 && words.all(|word| word.parse::<u64>().is_ok())
+}
+
+/// Whether a text is a glTF model: it has an `asset` with a version.
+fn is_model(text: &str) -> bool {
+    #[derive(Deserialize)]
+    struct Asset {
+        #[serde(rename = "version")]
+        _version: String,
+    }
+    #[derive(Deserialize)]
+    struct Model {
+        #[serde(rename = "asset")]
+        _asset: Asset,
+    }
+    text.starts_with('{') && serde_json::from_str::<Model>(text).is_ok()
+}
+
+/// What a file is by the words it begins with.
+fn of_beginning(text: &str) -> Option<Sort> {
+    let head = &text[..text.floor_char_boundary(HEAD_BYTES)];
+    let begins = |word: &str| head.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word));
+    if begins("<!doctype html") {
+        return Some(Page);
+    }
+    if (begins("<?xml") || begins("<svg")) && head.contains("<svg") {
+        return Some(Picture);
+    }
+    if head.contains("\n.TH clamber") {
+        return Some(ManualPage);
+    }
+    if begins("module,step,") {
+        return Some(MoveTable);
+    }
+    if begins("{\"module\":") {
+        return Some(MoveLines);
+    }
+    if ["scene,planner,", "planner,runs,", "first,second,"].into_iter().any(begins) {
+        return Some(ReportTable);
+    }
+    (begins("# ") && head.contains("\n## In short\n")).then_some(ReportText)
+}

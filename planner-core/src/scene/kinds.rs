@@ -1,0 +1,165 @@
+//! Kinds of module that a scene takes from files beside it, so that the numbers of one machine are written down once.
+//!
+//! Beside `from` a field overrides that of the file. What is taken goes into the tree of the scene, so that all later steps see a scene in which
+//! every kind is written out; spans say which file a value came from.
+
+use super::diagnostic::{Report, nearest};
+use super::kind_entry::KindEntry;
+use super::ranges::{LARGEST, NAME};
+use super::read::{is_json, is_other_file, parse};
+use super::scenario::SCENARIO_FORMAT;
+use super::schema::kinds_schema;
+use super::shape::{self, join};
+use super::tree::{Entry, TreeNode, Value, quote};
+use super::wording::listed;
+use indexmap::IndexMap;
+use schemars::JsonSchema;
+
+/// The word that opens a file of kinds.
+pub const KINDS_FORMAT: &str = "clamber-kinds/1";
+
+/// Reads a file beside the scene, by its plain name; an error is a phrase that says why it cannot be read and what to do about it.
+pub type ReadBeside<'a> = &'a dyn Fn(&str) -> Result<String, String>;
+
+/// A file of kinds that scenes may take from.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+#[expect(dead_code, reason = "its schema is what is used")]
+pub(super) struct KindsFile {
+    /// The format and its version.
+    #[schemars(extend("const" = KINDS_FORMAT))]
+    format: String,
+    /// The kinds of module, by name.
+    #[schemars(extend("minProperties" = 1, "maxProperties" = LARGEST, "propertyNames" = { "pattern": NAME }))]
+    kind: IndexMap<String, KindEntry>,
+}
+
+/// The fields of a kind that say where it is taken from.
+#[derive(Debug, JsonSchema)]
+#[expect(dead_code, reason = "its schema is what is used")]
+pub(super) struct TakenEntry {
+    /// The name of a file beside the scene with kinds in it. Fields that are given here override those of the file.
+    from: String,
+    /// The name that the kind has in that file, where it is another one.
+    #[schemars(extend("pattern" = NAME))]
+    name: Option<String>,
+}
+
+/// Puts the kinds that the scene takes from files into its tree.
+pub(super) fn take(scene: &mut TreeNode, read: ReadBeside<'_>, report: &mut Report<'_>) {
+    let Some(kinds) = scene.get_mut("kind") else { return };
+    let mut files: IndexMap<String, Option<TreeNode>> = IndexMap::new();
+    for entry in kinds.entries_mut() {
+        let Some(from) = entry.node.get("from").cloned() else { continue };
+        let field = join("kind", &entry.key);
+        let taken = from_file(&from, &join(&field, "from"), read, &mut files, report)
+            .and_then(|(file, tree)| one(entry, &field, file, tree, report));
+        // What could not be had has been reported; that its fields are missing is no news.
+        entry.node.value = taken.map_or(Value::Unread, Value::Table);
+    }
+}
+
+/// The file that a kind is taken from, and its tree; each file is read once.
+fn from_file<'t>(
+    from: &'t TreeNode,
+    field: &str,
+    read: ReadBeside<'_>,
+    files: &'t mut IndexMap<String, Option<TreeNode>>,
+    report: &mut Report<'_>,
+) -> Option<(&'t str, &'t TreeNode)> {
+    let Some(file) = from.text().filter(|file| is_plain(file)) else {
+        let found = format!("{} was found", from.describe());
+        let allowed = "the plain name of a file beside the scene is allowed, without a folder";
+        report.add(&from.span, field, found, allowed, "put the file beside the scene and give its name");
+        return None;
+    };
+    if !files.contains_key(file) {
+        let tree = match read(file) {
+            Ok(text) => tree_of(file, text, report),
+            Err(why) => {
+                let found = format!("{} cannot be read: {why}", quote(file));
+                let allowed = "a file of kinds beside the scene is allowed";
+                report.add(
+                    &from.span,
+                    field,
+                    found,
+                    allowed,
+                    "put the file there, or write the kind out here",
+                );
+                None
+            }
+        };
+        files.insert(file.to_owned(), tree);
+    }
+    Some((file, files.get(file)?.as_ref()?))
+}
+
+/// The fields of one kind of a file, with those that the scene gives in their place.
+fn one(
+    entry: &Entry,
+    field: &str,
+    file: &str,
+    tree: &TreeNode,
+    report: &mut Report<'_>,
+) -> Option<Vec<Entry>> {
+    let named = entry.node.get("name").cloned();
+    let name = match &named {
+        Some(node) => match node.text() {
+            Some(name) => name,
+            None => {
+                let found = format!("{} was found", node.describe());
+                let help = "name the kind, or leave this out where it has the same name";
+                report.add(
+                    &node.span,
+                    join(field, "name"),
+                    found,
+                    format!("a name in {file} is allowed"),
+                    help,
+                );
+                return None;
+            }
+        },
+        None => entry.key.as_str(),
+    };
+    let kinds = || tree.get("kind").map_or(&[] as &[Entry], TreeNode::entries);
+    let Some(taken) = kinds().iter().find(|kind| kind.key == name) else {
+        let names = || kinds().iter().map(|kind| kind.key.as_str());
+        let span = named.as_ref().map_or(&entry.key_span, |node| &node.span);
+        let found = format!("there is no kind {} in {file}", quote(name));
+        let help = match nearest(name, names()) {
+            Some(like) => format!("did you mean `{like}`?"),
+            None => "give `name` with one of these".into(),
+        };
+        report.add(
+            span,
+            join(field, "name"),
+            found,
+            format!("the kinds there are {}", listed(names(), "and")),
+            help,
+        );
+        return None;
+    };
+    let own = |key: &str| !matches!(key, "from" | "name");
+    let given: Vec<Entry> = entry.node.entries().iter().filter(|e| own(&e.key)).cloned().collect();
+    let kept = taken.node.entries().iter().filter(|old| given.iter().all(|new| new.key != old.key)).cloned();
+    Some(kept.chain(given.iter().cloned()).collect())
+}
+
+/// The tree of a file of kinds, with the spans that it has in the report; none if the file is not in order.
+fn tree_of(file: &str, text: String, report: &mut Report<'_>) -> Option<TreeNode> {
+    let mut own = Report::new(file.to_owned(), text.clone());
+    let tree = parse(&text, is_json(file, &text), &mut own).filter(|tree| {
+        if !is_other_file(tree, SCENARIO_FORMAT, KINDS_FORMAT, &mut own) {
+            shape::check(tree, &kinds_schema(), "", &mut own);
+        }
+        own.is_clean()
+    });
+    let moved = report.take_in(own);
+    tree.map(|tree| tree.shifted(moved))
+}
+
+/// Whether a text names a file and no folder, on any system.
+fn is_plain(file: &str) -> bool {
+    !matches!(file, "" | "." | "..")
+        && !file.contains(|c: char| matches!(c, '/' | '\\' | ':') || c.is_control())
+}

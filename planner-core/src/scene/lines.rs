@@ -1,0 +1,14 @@
+//! Where things stand in a scene that has been read.
+
+use super::diagnostic::Report;
+use super::read::{is_json, parse};
+
+/// The line, from 1, in which a module is named, so that what is wrong with how it stands can be pointed at.
+#[must_use]
+pub fn module_line(name: &str, text: &str, module: &str) -> Option<usize> {
+    let mut report = Report::new(name, text);
+    let tree = parse(text, is_json(name, text), &mut report)?;
+    let names = tree.list("module").iter().filter_map(|entry| entry.get("name"));
+    let own = names.into_iter().find(|own| own.text() == Some(module))?;
+    Some(report.line_of(own.span.start))
+}

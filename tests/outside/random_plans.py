@@ -117,7 +117,7 @@ def claimed(plan, replay):
     idle = sum(replay.scene.kinds[m.kind].idle_power_w for m in replay.scene.modules)
     least = min((g for g in replay.gaps.values() if g is not None), default=None)
     plan["summary"] = {"moves": len(steps), "makespan_s": makespan, "energy_j": replay.energy + idle * makespan,
-                       "travel_m": sum(abs(s["travel_m"]) for s in steps if s["move"] == "slide"),
+                       "travel_m": sum(abs(s["travel_m"]) for s in steps if s["move"] in ("slide", "cross")),
                        "utilisation": max((s["utilisation"] for s in steps), default=0.0), "lower_bound_s": 0.0}
     if least is not None:
         plan["summary"]["gap_m"] = least

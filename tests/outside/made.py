@@ -54,8 +54,9 @@ def turned(tree, degrees=TURN_DEG, shift=SHIFT):
         entry |= {key: at(entry[key]) for key in ("at_m",) if key in entry}
         entry |= {key: way(entry[key]) for key in ("toward", "facing") if key in entry}
     for module in tree["module"]:
-        if "facing" not in module:
-            module["facing"] = way([1.0, 0.0, 0.0])
+        if "facing" not in module:  # as by default, but turned: along x, or along y where that is the host's direction
+            ahead = [1.0, 0.0, 0.0] if np.linalg.norm(np.cross(module.get("toward", [0, 0, 1]), way([1.0, 0.0, 0.0]))) > 1e-9 else [0.0, 1.0, 0.0]
+            module["facing"] = way(ahead)
     return tree
 
 

@@ -69,6 +69,8 @@ def places(phase, history, bodies, report):
             report(rule, message, times[k])
     for flat in np.argsort(pairs.min(0), axis=None)[:REFINED_PAIRS if len(times) > 1 else 0]:
         i, j = np.unravel_index(flat, pairs.shape[1:])
+        if np.isinf(pairs[:, i, j]).any():
+            continue
         t = times[pairs[:, i, j].argmin()]
         least = refine(lambda t: all_pairs(phase, [phase.at(t)])[0, i, j], t, phase, len(times))
         if least < -sound.TOL:

@@ -26,8 +26,11 @@ def under(crew, body, i):
     return ground is not None and ground.margin(crew.p[i]) >= 0 and abs(ground.plane.over(crew.p[i]) - crew.radii[i]) <= crew.scene.limits.touch_tol_m
 
 
-def slipping(crew, touch, hop):
-    """The touch with the hopping module as its first body, which slips there."""
+def slips(crew, touch, hops):
+    """The touch as it is while modules hop: the hopping one is its first body, and slips."""
+    hop = hops.get(touch.a) or hops.get(touch.b)
+    if hop is None:
+        return touch
     if touch.a != hop.mover:
         touch = Touch(touch.b, touch.a, -touch.normal, touch.point, touch.friction)
     touch.slip = touch.normal
@@ -53,7 +56,7 @@ def touches(crew, motions=()):
         normal = (crew.p[i] - crew.p[j]) / np.linalg.norm(crew.p[i] - crew.p[j])
         point = crew.p[j] + (crew.radii[j] + apart[i, j] / 2) * normal
         friction = min(crew.kinds[i].shell_friction, crew.kinds[j].shell_friction)
-        out.append((Touch(i, j, normal, point, friction), crew.names[j], apart[i, j]))
+        out.append((Touch(i, j, normal, point, friction), apart[i, j]))
     for body in scene.bodies:
         if body.relief_m > tol:
             continue
@@ -61,6 +64,6 @@ def touches(crew, motions=()):
         for i in np.where(np.abs(distance - crew.radii) <= tol)[0]:
             if crew.ground(i) is not body and (not group[i] or (i in planted and under(crew, body, i))):
                 normal = (crew.p[i] - point[i]) / distance[i]
-                out.append((Touch(i, None, normal, point[i], body.friction, body=body), body.name, distance[i] - crew.radii[i]))
-    return [(slipping(crew, t, hops[k]) if (k := next((m for m in (t.a, t.b) if m in hops), None)) is not None else t, name, gap)
-            for t, name, gap in out]
+                out.append((Touch(i, None, normal, point[i], body.friction, body=body), distance[i] - crew.radii[i]))
+    return [(touch, crew.names[touch.b] if touch.body is None else touch.body.name, gap)
+            for touch, gap in ((slips(crew, touch, hops), gap) for touch, gap in out)]

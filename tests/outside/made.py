@@ -8,7 +8,7 @@ import numpy as np
 import kit
 from random_plans import claimed, quaternion
 from reference import canonical, costs
-from reference.edition import SECOND
+from reference.edition import FIRST, SECOND
 from reference.motion import motion as motion_of
 from reference.pose import Crew
 from reference.replay import Replay

@@ -10,6 +10,7 @@ import random
 import numpy as np
 
 import crews
+import kit
 from reference import canonical, costs
 from reference.motion import motion as motion_of
 from reference.pose import Crew, angle_between

@@ -29,6 +29,15 @@ def hidden(points, own):
     return out
 
 
+def rim(centre, radius, plane):
+    """Points of the circle in which a ball comes out of a plane, just above it."""
+    height = plane.over(centre)
+    width = math.sqrt(max(0.0, radius**2 - height**2))
+    across = np.linalg.svd(plane.normal[None])[2][1:]
+    turn = np.linspace(0, 2 * math.pi, POINTS // 10, endpoint=False)
+    return centre + (1e-8 - height) * plane.normal + width * np.column_stack([np.cos(turn), np.sin(turn)]) @ across
+
+
 def ball_distance(centre, radius, points, own):
     """Distances of points from a ball without what is hidden of it."""
     line = points - centre
@@ -37,7 +46,7 @@ def ball_distance(centre, radius, points, own):
     out = away - radius
     partly = hidden(nearest, own)
     if partly.any():
-        surface = centre + radius * sphere_points(POINTS)
+        surface = np.concatenate([centre + radius * sphere_points(POINTS), *(rim(centre, radius, g.plane) for g in own)])
         surface = surface[~hidden(surface, own)]
         far = np.full(len(points), np.inf)
         for k in np.where(partly)[0] if len(surface) else ():

@@ -21,7 +21,7 @@ FIXTURES = ["pair", "column", "row", "stand", "regroup"]
 def random_crews():
     """(tree, crew as the reference places it), one for each seed."""
     trees = [crews.random_tree(seed) for seed in SEEDS]
-    return [(tree, Crew(Scene(tree))) for tree in trees]
+    return [(tree, Crew(Scene(tree, kit.EDITION))) for tree in trees]
 
 
 @pytest.fixture(scope="session")

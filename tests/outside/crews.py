@@ -83,7 +83,7 @@ def places(rng, tree, crew, kind):
 
 def clear(tree):
     """No overlap, and every gap plainly a touch or plainly none."""
-    scene = Scene(tree)
+    scene = Scene(tree, kit.EDITION)
     crew = Crew(scene)
     apart, solids = gaps(scene, crew.p, crew.radii)
     both = np.hstack([apart, solids])
@@ -108,7 +108,7 @@ def random_tree(seed):
                      {"on": "ground", "at_m": [WALL_X - radius, WALL_Y - radius]}]
             rng.shuffle(spots)
         if tree["module"]:
-            crew = Crew(Scene(tree))
+            crew = Crew(Scene(tree, kit.EDITION))
             spots += ({"on": host, "toward": (point - crew.p[crew.index[host]]).tolist()}
                       for host, point in places(rng, tree, crew, tree["kind"][kind]))
         for spot in spots:

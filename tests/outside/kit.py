@@ -5,8 +5,11 @@ import os
 import subprocess
 from pathlib import Path
 
+from reference.edition import FIRST
+
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
+EDITION = FIRST  # of the model page that the tool under test follows
 BINARY = Path(os.environ.get("CLAMBER_BIN", ROOT / "target" / "release" / "clamber"))
 
 COBBLE = {
@@ -43,8 +46,8 @@ def write_toml(tree, path):
             section(f"[{key}]", tree[key])
     for name, kind in tree["kind"].items():
         section(f"[kind.{name}]", kind)
-    for key in ("deck", "module"):
-        for entry in tree[key]:
+    for key in ("deck", "stone", "module"):
+        for entry in tree.get(key, []):
             section(f"[[{key}]]", entry)
     for slot in tree["goal"].get("slot", []):
         section("[[goal.slot]]", slot)

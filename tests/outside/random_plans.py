@@ -10,8 +10,10 @@ import random
 import numpy as np
 
 import crews
-from reference import canonical, timeline
-from reference.pose import Crew, Motion, angle_between
+import kit
+from reference import canonical, costs
+from reference.motion import motion as motion_of
+from reference.pose import Crew, angle_between
 from reference.replay import Replay
 from reference.scene import Scene
 
@@ -39,7 +41,7 @@ def hops(crew, i):
     """(host to hop to, yaw that makes the heading square to the pivot axis)."""
     ahead, left, up = crew.rot[i].T
     for to in [*crew.names, *crew.scene.decks]:
-        if to in (crew.names[i], crew.host[i]) or (to in crew.scene.decks and crew.on_deck(i)):
+        if to in (crew.names[i], crew.host[i]) or (to in crew.scene.decks and crew.ground(i)):
             continue
         if abs(crew.off_place(i, to)) < 1e-8:
             axis = np.cross(up, crew.normal(i, to))
@@ -77,14 +79,13 @@ def quaternion(m):
 def random_plan(seed):
     """(plan, rules it breaks by the reference's account)."""
     tree, rng = scenario(seed)
-    scene = Scene(tree)
+    scene = Scene(tree, kit.EDITION)
     crew, steps, clock = Crew(scene), [], 0.0
     while len(steps) < STEPS:
         for name, move, parameters in moves(rng, crew):
             step = {"module": name, "move": move, **parameters, "after": [], "utilisation": 0.0}
-            motion = Motion(step, crew)
-            braced = crew.braced[motion.mover]
-            step["duration_s"] = timeline.cost(step, crew.kinds[motion.mover], braced)[0]
+            motion = motion_of(step, crew)
+            step["duration_s"] = costs.duration(motion, crew)
             last = steps[-1] if steps else None
             apart = last and last["module"] not in [name, *(crew.names[k] for k in motion.group + motion.chain)]
             early = last is not None and (apart and rng.random() < 0.7 or rng.random() < 0.03)
@@ -117,7 +118,7 @@ def claimed(plan, replay):
     idle = sum(replay.scene.kinds[m.kind].idle_power_w for m in replay.scene.modules)
     least = min((g for g in replay.gaps.values() if g is not None), default=None)
     plan["summary"] = {"moves": len(steps), "makespan_s": makespan, "energy_j": replay.energy + idle * makespan,
-                       "travel_m": sum(abs(s["travel_m"]) for s in steps if s["move"] == "slide"),
+                       "travel_m": sum(abs(s["travel_m"]) for s in steps if s["move"] in ("slide", "cross")),
                        "utilisation": max((s["utilisation"] for s in steps), default=0.0), "lower_bound_s": 0.0}
     if least is not None:
         plan["summary"]["gap_m"] = least

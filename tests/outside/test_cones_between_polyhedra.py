@@ -9,7 +9,7 @@ SLACK = 1e-6
 def test_cone_answers_lie_between_polyhedral_bounds(random_crews):
     solved, tight = 0, 0
     for _, crew in random_crews[:40]:
-        for programme in sound.programmes(crew):
+        for _, programme in sound.programmes(crew):
             for column in (0, 3):
                 least = programme.by_cones(column)
                 low, high = bound(programme, column, inner=False), bound(programme, column, inner=True)

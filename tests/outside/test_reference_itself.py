@@ -8,9 +8,11 @@ import pytest
 import crews
 import kit
 from reference import canonical, sound
-from reference.gaps import foot_margin, nearest_on_deck
-from reference.pose import Crew, Motion, turn_between
-from reference.scene import Scene, SceneError, load
+from reference.edition import FIRST
+from reference.fields import SceneError
+from reference.motion import Motion
+from reference.pose import Crew, turn_between
+from reference.scene import Scene, load
 
 G = 9.80665
 STILL = {"sway_deg": 0.0}
@@ -38,7 +40,7 @@ def test_module_on_a_shell_at_an_angle_from_the_top(degrees):
     way = [("up", "m1", [0, 0, 1]), ("top", "up", [0, 0, 1]), ("near", "top", [1, 0, 0]), ("far", "near", [1, 0, 0]),
            ("m2", "far", [math.sin(angle), 0, math.cos(angle)])]  # far out, so that nothing touches it
     here = crew([ROOT, *({"name": name, "on": on, "toward": toward} for name, on, toward in way)], [kit.slab(ferrous=True)])
-    programme = next(sound.programmes(here))
+    _, programme = next(sound.programmes(here))
     assert not programme.touches
     for bond in programme.bonds[:5]:
         bond.adhesion = 1e8  # leave the bond between the last two
@@ -53,7 +55,7 @@ def test_horizontal_chain_has_moment_n_squared_r_w(n):
     column = [ROOT, {"name": "up", "on": "m1", "toward": [0, 0, 1]}]
     chain = [{"name": f"c{k}", "on": f"c{k - 1}" if k else "up", "toward": [1, 0, 0]} for k in range(n)]
     here = crew(column + chain, [kit.slab(ferrous=True)], com_height_m=0.0, bond_friction=50.0)
-    programme = next(sound.programmes(here))
+    _, programme = next(sound.programmes(here))
     for k, bond in enumerate(programme.bonds):
         bond.adhesion = 30.0 if k == 2 else 1e6
     assert max(programme.least(True)) == pytest.approx(n**2 * 0.060 * 0.5 * G / (0.040 * 30.0), abs=1e-6)
@@ -126,12 +128,12 @@ def test_hop_turns_body_z_onto_the_new_normal():
 
 
 def test_distances_to_a_prism():
-    deck = Scene(kit.scene([ROOT], [kit.slab(size=1.0, bottom_m=-0.5)])).decks["ground"]
+    deck = Scene(kit.scene([ROOT], [kit.slab(size=1.0, bottom_m=-0.5)])).grounds[0]
     centres = np.array([[0, 0, 2], [1.3, 0, 0.4], [1.3, 1.4, -0.2], [1.3, 1.4, -1.7], [0, 0.9, -0.3]], float)
-    _, distance = nearest_on_deck(deck, centres)
+    _, distance = deck.nearest(centres)
     assert np.allclose(distance, [2, 0.5, 0.5, 1.3, -0.1])
-    assert foot_margin(deck, 0.9, 0, 0.04) == pytest.approx(0.06)
-    assert foot_margin(deck, 1.1, 0, 0.04) == pytest.approx(-0.14)
+    assert deck.margin([0.9, 0]) == pytest.approx(0.1)
+    assert deck.margin([1.1, 0]) == pytest.approx(-0.1)
 
 
 def test_canonical_numbers():
@@ -158,4 +160,4 @@ def test_bad_modules_are_errors(change):
 def test_a_scene_survives_being_written_as_toml(tmp_path):
     for seed in range(20):
         tree = crews.random_tree(seed)
-        assert load(kit.write_toml(tree, tmp_path / "scene.toml")).tree == Scene(tree).tree
+        assert load(kit.write_toml(tree, tmp_path / "scene.toml"), FIRST).tree == Scene(tree, FIRST).tree

@@ -8,6 +8,7 @@ import pytest
 import kit
 from mutate import changed, mutations
 from reference import canonical
+from reference.edition import FIRST
 from reference.replay import main
 from reference.scene import Scene
 
@@ -55,7 +56,7 @@ def hand_plan():
     makespan = times[-1]
     summary = {"moves": 4, "makespan_s": makespan, "energy_j": 6 * (8 + arc / 0.05) + 15 + 3 * 0.8 * makespan,
                "travel_m": 0.2 + arc, "utilisation": worst, "gap_m": 0.01, "lower_bound_s": 1.0}
-    return sealed({"format": "clamber-plan/1", "scenario": Scene(tree).tree, "planner": {}, "status": "solved",
+    return sealed({"format": "clamber-plan/1", "scenario": Scene(tree, FIRST).tree, "planner": {}, "status": "solved",
                    "steps": steps, "summary": summary})
 
 
@@ -116,7 +117,7 @@ def crossing_plan():
                                    "hold": "rolling"}, "utilisation": 0.0, "gap_m": gap} for m in starts]
     summary = {"moves": 2, "makespan_s": 8.0, "energy_j": 2 * 8 * (6 + 0.8), "travel_m": 0.8, "utilisation": 0.0,
                "gap_m": gap, "lower_bound_s": 8.0}
-    return sealed({"format": "clamber-plan/1", "scenario": Scene(tree).tree, "planner": {}, "status": "solved",
+    return sealed({"format": "clamber-plan/1", "scenario": Scene(tree, FIRST).tree, "planner": {}, "status": "solved",
                    "steps": steps, "summary": summary})
 
 

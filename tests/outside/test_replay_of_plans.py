@@ -27,7 +27,7 @@ def test_replay_finds_nothing_wrong(planned):
 def test_the_plan_is_about_this_scenario(planned):
     """The resolved scenario, every default written out."""
     source, _, plan = planned
-    assert same(plan["scenario"], scene.load(source).tree)
+    assert same(plan["scenario"], scene.load(source, kit.EDITION).tree)
 
 
 def test_the_tool_accepts_its_own_plan(planned):

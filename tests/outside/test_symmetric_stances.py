@@ -57,7 +57,7 @@ def test_the_load_of_symmetric_stances(tmp_path):
     answers = kit.inspect([kit.write_toml(tree, tmp_path / f"stance{k}.toml") for k, tree in enumerate(trees)])
     wrong, carried = [], 0
     for seed, tree, answer in zip(seeds, trees, answers):
-        crew = Crew(Scene(tree))
+        crew = Crew(Scene(tree, kit.EDITION))
         ours, said = sound.utilisation(crew), answer["load"]
         carried += ours is not None
         if said.get("utilisation") != (None if ours is None else pytest.approx(ours, rel=1e-5, abs=1e-5)):

@@ -43,7 +43,7 @@ CASES = [  # the only rule broken (None: sound), modules, decks
 def test_rules_of_a_start(case, tmp_path):
     rule, modules, decks = CASES[case]
     tree = kit.scene(modules, decks, {"cobble": kit.COBBLE | {"shell_reach_deg": 50.0}})
-    assert {r for r, _ in sound.placed(Crew(Scene(tree)))} == ({rule} if rule else set())
+    assert {r for r, _ in sound.placed(Crew(Scene(tree, kit.EDITION)))} == ({rule} if rule else set())
     answer, = kit.inspect([kit.write_toml(tree, tmp_path / "start.toml")])
     assert {p["rule"] for p in answer["problems"]} - {"load"} == ({rule} if rule else set())
     assert answer["sound"] == (not answer["problems"])

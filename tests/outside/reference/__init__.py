@@ -1,1 +1,1 @@
-"""A second implementation of the model page (docs/model.md), written from that page alone."""
+"""A second implementation of the model page in both its editions, written from that page alone."""

@@ -1,55 +1,82 @@
 """Whether a crew at rest meets the goal (sections 7 and 9)."""
 
 import numpy as np
+import shapely
 
-from .pose import UP
 from .sound import load_status, utilisation
 
 SLOT_TOL = 1e-3
+NEAR = 1e-6
 
 
 def slot_place(crew, slot, filler, places, chosen):
     """The nominal place of a slot, for the module that fills it."""
     kind = crew.kinds[filler]
     if slot.on in crew.scene.decks:
-        return np.array([*slot.at_m, crew.scene.decks[slot.on].top_m]) + kind.ride_height_m * UP
+        plane = crew.scene.ground_of[slot.on].plane
+        return plane.lift(slot.at_m) + kind.ride_height_m * plane.normal
     away = np.array(slot.toward, float) / np.linalg.norm(slot.toward)
     return places[slot.on] + (crew.radii[chosen[slot.on]] + kind.ride_height_m) * away
 
 
-def assignments(crew, slots, places, chosen):
+def fits(crew, slot, i, places, chosen):
+    """The slot's place if module i, which fills no slot yet, may fill it; the slot's host is filled."""
+    module, name = crew.scene.modules[i], crew.names[i]
+    on_deck = slot.on in crew.scene.decks
+    if on_deck and crew.ground(i) is not crew.scene.ground_of[slot.on]:
+        return None
+    if not on_deck and crew.host[i] != crew.names[chosen[slot.on]]:
+        return None
+    hold = crew.held(i) if crew.braced[i] == (crew.held(i) == "braced") else None  # braced with a lost cup is neither
+    wanted = (getattr(slot, "kind", module.kind), getattr(slot, "module", name), getattr(slot, "hold", hold))
+    if wanted != (module.kind, name, hold):
+        return None
+    place = slot_place(crew, slot, i, places, chosen)
+    return place if np.linalg.norm(crew.p[i] - place) <= SLOT_TOL else None
+
+
+def assignments(crew, slots, places, chosen, empty=()):
     """Every way to fill the slots; {slot: module}. Hosts of slots come before the slots on them."""
+    free = [i for i in range(len(crew.names)) if i not in chosen.values()]
     if not slots:
-        yield dict(chosen)
+        hosted = [s for s in empty if s.on in crew.scene.decks or s.on in chosen]
+        if not any(fits(crew, s, i, places, chosen) is not None for s in hosted for i in free):
+            yield dict(chosen)
         return
-    ready = next(s for s in slots if s.on in crew.scene.decks or s.on in chosen)
+    left_out = {s.name for s in empty}
+    ready = next(s for s in slots if s.on in crew.scene.decks or s.on in chosen or s.on in left_out)
     rest = [s for s in slots if s is not ready]
-    host = ready.on if ready.on in crew.scene.decks else crew.names[chosen[ready.on]]
-    for i, name in enumerate(crew.names):
-        module = crew.scene.modules[i]
-        if i in chosen.values() or crew.host[i] != host or getattr(ready, "kind", module.kind) != module.kind:
-            continue
-        if getattr(ready, "module", name) != name:
-            continue
-        if getattr(ready, "hold", None) not in (None, "braced" if crew.braced[i] else "rolling"):
-            continue
-        place = slot_place(crew, ready, i, places, chosen)
-        if np.linalg.norm(crew.p[i] - place) <= SLOT_TOL:
-            yield from assignments(crew, rest, places | {ready.name: place}, chosen | {ready.name: i})
+    if ready.optional:
+        yield from assignments(crew, rest, places, chosen, (*empty, ready))
+    if ready.on in left_out:
+        return
+    for i in free:
+        place = fits(crew, ready, i, places, chosen)
+        if place is not None:
+            yield from assignments(crew, rest, places | {ready.name: place}, chosen | {ready.name: i}, empty)
 
 
 def loaded(crew, slots, chosen):
-    """The crew with the slots' payloads on it."""
+    """The crew with the payloads of the filled slots on it."""
     crew = crew.copy()
     for slot in slots:
-        crew.payload[chosen[slot.name]] += slot.payload_kg
+        if slot.name in chosen:
+            crew.payload[chosen[slot.name]] += slot.payload_kg
     return crew
+
+
+def gathered(crew, name):
+    """How many modules stand on a deck: on its ground, the sole's centre in its outline."""
+    deck, ground = crew.scene.decks[name], crew.scene.ground_of[name]
+    if len(ground.decks) == 1:
+        return sum(crew.ground(i) is ground for i in range(len(crew.names)))
+    return sum(crew.ground(i) is ground and deck.polygon.distance(shapely.Point(crew.sole(i)[:2])) <= NEAR for i in range(len(crew.names)))
 
 
 def unmet(crew):
     """What the goal still lacks (messages), and the least utilisation with the slots' payloads on."""
     scene, problems = crew.scene, []
-    if scene.gather and sum(host == scene.gather.deck for host in crew.host) < scene.gather.count:
+    if scene.gather and gathered(crew, scene.gather.deck) < scene.gather.count:
         problems.append(f"fewer than {scene.gather.count} modules stand on {scene.gather.deck}")
     if not scene.slots:
         return problems, None

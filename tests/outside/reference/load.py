@@ -6,6 +6,7 @@ touches the equations alone decide and are solved directly. Lengths are scaled b
 """
 
 import functools
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -28,7 +29,7 @@ class Bond:
     sole: np.ndarray
     adhesion: float
     friction: float
-    radius: float
+    radius: float  # the peel radius
     drive: float = math.inf  # bound on the tangential force
     torque: float = math.inf  # bound on the moment about the normal
 
@@ -40,6 +41,12 @@ class Touch:
     normal: np.ndarray  # from b to a
     point: np.ndarray
     friction: float
+    body: object = None  # the fixed body, if b is None
+    slip: np.ndarray | None = None  # the direction of the force on a that slips over b; the touch has no other force then
+
+    @property
+    def axes(self):
+        return frame(self.normal) if self.slip is None else self.slip[:, None]
 
 
 class Undecided(Exception):
@@ -71,12 +78,13 @@ class Programme:
     """The equations and conditions of one configuration; only the right-hand side depends on the direction."""
 
     def __init__(self, centres, masses, bonds, touches, gravities):
-        """`masses`: for each module a list of (kilograms, point)."""
+        """`masses`: for each module a list of (kilograms, point); bodies of bonds and touches count from 0."""
         self.bonds, self.touches = bonds, touches
-        self.length = max(np.linalg.norm(b.sole - centres[b.child]) for b in bonds)
+        self.length = max((np.linalg.norm(b.sole - centres[b.child]) for b in bonds), default=1.0)
         self.force = max(sum(m for body in masses for m, _ in body) * np.linalg.norm(gravities[0]) / len(masses), 1e-9)
         n = len(centres)
-        self.unknowns = 6 * len(bonds) + 3 * len(touches)
+        self.at = list(itertools.accumulate((1 if t.slip is not None else 3 for t in touches), initial=6 * len(bonds)))
+        self.unknowns = self.at.pop()
         self.matrix = np.zeros((6 * n, self.unknowns))
         for k, bond in enumerate(bonds):
             axes = frame(bond.normal)
@@ -87,7 +95,7 @@ class Programme:
         for k, touch in enumerate(touches):
             for body, sign in ((touch.a, 1), (touch.b, -1)):
                 if body is not None:
-                    self.push(body, 6 * len(bonds) + 3 * k, sign * frame(touch.normal), touch.point - centres[body])
+                    self.push(body, self.at[k], sign * touch.axes, touch.point - centres[body])
         self.right = np.zeros((6 * n, len(gravities)))
         for body, parts in enumerate(masses):
             for mass, point in parts:
@@ -96,8 +104,9 @@ class Programme:
                 self.right[6 * body + 3:6 * body + 6] -= lever((point - centres[body]) / self.length) @ weight.T
 
     def push(self, body, column, axes, arm):
-        self.matrix[6 * body:6 * body + 3, column:column + 3] += axes
-        self.matrix[6 * body + 3:6 * body + 6, column:column + 3] += lever(arm / self.length) @ axes
+        columns = slice(column, column + axes.shape[1])
+        self.matrix[6 * body:6 * body + 3, columns] += axes
+        self.matrix[6 * body + 3:6 * body + 6, columns] += lever(arm / self.length) @ axes
 
     def cones(self):
         """The conditions as (t, v): |v| <= t, each row a (coefficients, constant) pair; utilisation is the last variable."""
@@ -110,7 +119,7 @@ class Programme:
         for k, bond in enumerate(self.bonds):
             at, radius, adhesion = 6 * k, bond.radius / self.length, bond.adhesion / self.force
             grip = [(at, 1.0), (self.unknowns, adhesion)]
-            twist = 1.5 / radius  # 1 / r with r = 2 b / 3
+            twist = 1.5 / radius  # 1 / r with r = 2 c / 3
             yield row([(c, radius * v) for c, v in grip]), [row([(at + 4, 1.0)]), row([(at + 5, 1.0)])]
             yield (row([(c, SURFACE * bond.friction * v) for c, v in grip]),
                    [row([(at + 1, 1.0)]), row([(at + 2, 1.0)]), row([(at + 3, twist)])])
@@ -118,10 +127,10 @@ class Programme:
                 yield row([], bond.drive / self.force), [row([(at + 1, 1.0)]), row([(at + 2, 1.0)])]
             if bond.torque < math.inf:
                 yield row([], bond.torque / self.force / self.length), [row([(at + 3, 1.0)])]
-        for k, touch in enumerate(self.touches):
-            at = 6 * len(self.bonds) + 3 * k
+        for at, touch in zip(self.at, self.touches):
             yield row([(at, 1.0)]), []
-            yield row([(at, touch.friction)]), [row([(at + 1, 1.0)]), row([(at + 2, 1.0)])]
+            if touch.slip is None:
+                yield row([(at, touch.friction)]), [row([(at + 1, 1.0)]), row([(at + 2, 1.0)])]
         yield row([(self.unknowns, 1.0)]), []
 
     @functools.cached_property
@@ -181,7 +190,8 @@ class Programme:
 
     def least(self, always_cones=False):
         """The utilisation in each direction (None: no equilibrium)."""
-        solve = self.by_cones if self.touches or always_cones else self.by_equations
+        determinate = len(self.right) == self.unknowns == 6 * len(self.bonds)
+        solve = self.by_equations if determinate and not always_cones else self.by_cones
         return [solve(column) for column in range(self.right.shape[1])]
 
 

@@ -1,13 +1,11 @@
-"""Where modules are: placement, forward kinematics, and the rigid motion of every move (sections 2 and 6)."""
+"""Where modules are: placement and bonds (section 2)."""
 
 import copy
 import math
 
 import numpy as np
 
-from .scene import project
-
-UP = np.array([0.0, 0.0, 1.0])
+from .checks import project
 
 
 def cross(a, b):
@@ -63,8 +61,9 @@ class Crew:
         if not np.isnan(self.p[i, 0]):
             return
         if module.on in self.scene.decks:
-            up = UP
-            self.p[i] = [*module.at_m, self.scene.decks[module.on].top_m + kind.ride_height_m]
+            ground = self.scene.ground_of[module.on]
+            up = ground.plane.normal
+            self.p[i] = ground.plane.lift(module.at_m) + kind.ride_height_m * up
         else:
             host = self.index[module.on]
             self.put(host)
@@ -72,6 +71,8 @@ class Crew:
             self.p[i] = self.p[host] + (self.radii[host] + kind.ride_height_m) * up
         ahead = project(np.array(module.facing, float), up)
         self.rot[i] = np.column_stack([ahead, np.cross(up, ahead), up])
+        if module.on in self.scene.decks:
+            self.settle(i)
 
     def copy(self):
         other = copy.copy(self)
@@ -79,8 +80,19 @@ class Crew:
         other.p, other.rot = self.p.copy(), self.rot.copy()
         return other
 
-    def on_deck(self, i):
-        return self.host[i] in self.scene.decks
+    def settle(self, i):
+        """The host of a module on a ground is the first of its decks that holds the sole's centre."""
+        holders = self.ground(i).holders(self.sole(i))
+        if holders and self.host[i] not in holders:
+            self.host[i] = holders[0]
+
+    def ground(self, i):
+        """The ground that a module stands on; None on a shell."""
+        return self.scene.ground_of.get(self.host[i])
+
+    def sole(self, i):
+        """The centre of the sole."""
+        return self.p[i] - self.kinds[i].ride_height_m * self.rot[i][:, 2]
 
     def standing_on(self, i):
         """Everything that stands on module i, directly or not."""
@@ -98,7 +110,7 @@ class Crew:
     def normal(self, i, host):
         """The direction in which module i would stand away from a host (name)."""
         if host in self.scene.decks:
-            return UP
+            return self.scene.ground_of[host].plane.normal
         line = self.p[i] - self.p[self.index[host]]
         return line / np.linalg.norm(line)
 
@@ -106,58 +118,19 @@ class Crew:
         """How far the centre of module i is from where a bond to this host wants it (signed distance)."""
         ride = self.kinds[i].ride_height_m
         if host in self.scene.decks:
-            return self.p[i, 2] - self.scene.decks[host].top_m - ride
+            return self.scene.ground_of[host].plane.over(self.p[i]) - ride
         j = self.index[host]
         return np.linalg.norm(self.p[i] - self.p[j]) - self.radii[j] - ride
 
+    def lost(self, i, part):
+        return part in self.scene.modules[i].lost
 
-class Motion:
-    """One step under way: the mover, what it carries, and where they are at a progress between 0 and 1."""
+    def held(self, i):
+        """The hold that counts: a lost cup holds like rolling."""
+        return "braced" if self.braced[i] and not self.lost(i, "cup") else "rolling"
 
-    def __init__(self, step, crew):
-        self.step, self.move = step, step["move"]
-        self.mover = i = crew.index[step["module"]]
-        self.old = crew.host[i]
-        self.new = step["to"] if self.move == "hop" else self.old
-        self.displaces = self.move in ("slide", "yaw")
-        self.group = [i, *crew.standing_on(i)] if self.displaces else [i]
-        self.p, self.rot = crew.p[self.group].copy(), crew.rot[self.group].copy()
-        ahead, left, up = crew.rot[i].T.copy()
-        self.centre, self.axis, self.angle, self.shift = crew.p[i].copy(), up, 0.0, np.zeros(3)
-        if self.move == "yaw":
-            self.angle = step["angle_rad"]
-        elif self.move == "slide":
-            travel, bend = step["travel_m"], step["curvature_per_m"]
-            if not crew.on_deck(i):
-                host = crew.index[self.old]
-                self.centre = crew.p[host]
-                spin = left / crew.radii[host] + bend * up
-                self.axis, self.angle = spin, travel * np.linalg.norm(spin)
-            elif bend == 0:
-                self.shift = travel * ahead
-            else:
-                self.centre, self.angle = crew.p[i] + left / bend, travel * bend
-        elif self.move == "hop":
-            self.normals = (up, crew.normal(i, self.new))
-            self.angle = angle_between(*self.normals)
-            self.axis = np.cross(*self.normals) if self.angle > 1e-12 else ahead
-        self.chain = crew.chain(self.old) + (crew.chain(self.new) if self.move == "hop" else [])
-
-    def place(self, crew, progress):
-        """Put the group where it is at this progress."""
-        if self.move in ("brace", "release") or (self.move == "hop" and progress < 1):
-            return  # a hop is judged as it stands before and after, never half turned
-        turn = rotation(self.axis, progress * self.angle)
-        crew.rot[self.group] = turn @ self.rot
-        if self.displaces:
-            crew.p[self.group] = self.centre + (self.p - self.centre) @ turn.T + progress * self.shift
-
-    def begin(self, crew):
-        if self.move == "release":
-            crew.braced[self.mover] = False
-
-    def finish(self, crew):
-        self.place(crew, 1.0)
-        if self.move == "brace":
-            crew.braced[self.mover] = True
-        crew.host[self.mover] = self.new
+    def body_of(self, host):
+        """Column of a host (name) in the gaps of shells and then of fixed bodies."""
+        if host in self.index:
+            return self.index[host]
+        return len(self.names) + self.scene.bodies.index(self.scene.ground_of[host])

@@ -2,14 +2,17 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from . import load
-from .gaps import foot_margin, gaps, nearest_on_deck
+from .gaps import gaps
 from .pose import angle_between
+from .touches import touches
 
 TOL = 1e-6
+TILTING = {"slide", "yaw", "hop", "cross", "stride"}
 
 
 def ambient_pressure(altitude):
@@ -21,51 +24,52 @@ def ambient_pressure(altitude):
 
 def adhesion(crew, i, host):
     """Magnet and cup of module i on a host, in its present hold."""
-    deck, kind, scene = crew.scene.decks.get(host), crew.kinds[i], crew.scene
+    deck, kind, scene = crew.scene.ground_of.get(host), crew.kinds[i], crew.scene
     magnet = kind.magnet_force_n if deck is None or deck.ferrous else 0.0
     vacuum = min(kind.cup_vacuum_pa, 0.9 * ambient_pressure(scene.site.altitude_m))
-    seals = crew.braced[i] and (deck is None or deck.sealable)
+    seals = crew.held(i) == "braced" and (deck is None or deck.sealable)
     return magnet + (kind.cup_area_m2 * vacuum if seals else 0.0)
 
 
-def stances(motions):
-    """Every combination of hosts to stand on while hops are under way: {module: (host, normal)}."""
-    hops = [m for m in motions if m.move == "hop"]
-    for hosts in itertools.product(*[((m.old, m.normals[0]), (m.new, m.normals[1])) for m in hops]):
-        yield {m.mover: stance for m, stance in zip(hops, hosts)}
+def stances(crew, motions):
+    """The crew in every combination of before and after of the hops and crosses under way."""
+    changes = [m for m in motions if m.stands]
+    for over in itertools.product((False, True), repeat=len(changes)):
+        stance = crew.copy() if changes else crew
+        for motion, done in zip(changes, over):
+            motion.stand(stance, done)
+        yield stance
 
 
-def feet(crew, stance):
-    """Host and normal of every bond."""
-    return [stance.get(i, (crew.host[i], crew.rot[i][:, 2])) for i in range(len(crew.names))]
+def lifted(motions):
+    """Modules whose foot is in the air: they stride."""
+    return {m.mover for m in motions if m.move == "stride"}
 
 
 def bonded(crew, motions=(), only=None):
     """Rules 1 and 2, for all modules or some; a list of (rule, message)."""
     problems = []
-    for stance in stances(motions):
-        hosts = feet(crew, stance)
-        for i in range(len(hosts)) if only is None else only:
-            (host, normal), name, kind = hosts[i], crew.names[i], crew.kinds[i]
-            if abs(crew.off_place(i, host)) > TOL or angle_between(normal, crew.normal(i, host)) > TOL:
+    for stance in stances(crew, motions):
+        for i in sorted(set(range(len(crew.names)) if only is None else only) - lifted(motions)):
+            host, normal, name = stance.host[i], stance.rot[i][:, 2], crew.names[i]
+            if abs(stance.off_place(i, host)) > TOL or angle_between(normal, stance.normal(i, host)) > TOL:
                 problems.append(("bond", f"{name} is not where a bond to {host} holds it"))
-            if host in crew.scene.decks:
-                sole = crew.p[i] - kind.ride_height_m * normal
-                if foot_margin(crew.scene.decks[host], sole[0], sole[1], kind.foot_radius_m) < -TOL:
-                    problems.append(("outline", f"the foot of {name} leaves the outline of {host}"))
-            else:
+            ground = stance.ground(i)
+            if ground is None:
                 j = crew.index[host]
-                if angle_between(crew.rot[j][:, 2], normal) > math.radians(crew.kinds[j].shell_reach_deg) + TOL:
+                if angle_between(stance.rot[j][:, 2], normal) > math.radians(crew.kinds[j].shell_reach_deg) + TOL:
                     problems.append(("reach", f"{name} stands out of reach of {host}"))
+            elif ground.margin(stance.sole(i)) < crew.kinds[i].foot_radius_m - TOL:
+                problems.append(("outline", f"the foot of {name} leaves the outline of {host}"))
     return problems
 
 
-def overlaps(crew, apart, decks):
+def overlaps(crew, apart, bodies):
     """Rule 3 from the gaps of all pairs."""
     for i, j in zip(*np.where(np.triu(apart < -TOL, 1))):
         yield "overlap", f"{crew.names[i]} and {crew.names[j]} overlap"
-    for i, d in zip(*np.where(decks < -TOL)):
-        yield "overlap", f"{crew.names[i]} is in {list(crew.scene.decks)[d]}"
+    for i, d in zip(*np.where(bodies < -TOL)):
+        yield "overlap", f"{crew.names[i]} is in {crew.scene.bodies[d].name}"
 
 
 def placed(crew):
@@ -73,65 +77,80 @@ def placed(crew):
     return bonded(crew) + list(overlaps(crew, *gaps(crew.scene, crew.p, crew.radii)))
 
 
-def touches(crew, stance=None, motions=()):
-    """The counted touches, for one choice of hosts."""
-    scene, tol = crew.scene, crew.scene.limits.touch_tol_m
-    hosts = [host for host, _ in feet(crew, stance or {})]
-    moving = np.zeros(len(hosts), int)
-    for k, motion in enumerate(motions):
-        if motion.displaces:
-            moving[motion.group] = k + 1
-    out = []
-    apart, _ = gaps(scene, crew.p, crew.radii)
-    for i, j in zip(*np.where(np.triu(np.abs(apart) <= tol, 1))):
-        if hosts[i] == crew.names[j] or hosts[j] == crew.names[i] or moving[i] != moving[j]:
+def masses(crew, i):
+    """Weight of a module and of its payload, and where it acts."""
+    kind = crew.kinds[i]
+    return [(kind.mass_kg, crew.p[i] + kind.com_height_m * crew.rot[i][:, 2]), (crew.payload[i], crew.p[i])]
+
+
+def bond_of(crew, i, motions):
+    """The bond under a module, with the limits of the moves under way."""
+    kind, ground, host = crew.kinds[i], crew.ground(i), crew.host[i]
+    bond = load.Bond(i, None if ground else crew.index[host], crew.rot[i][:, 2], crew.sole(i), adhesion(crew, i, host),
+                     ground.friction if ground else kind.bond_friction, kind.peel_radius_m)
+    for motion in motions:
+        if i in motion.planted:
+            bond.drive = kind.drive_force_n
+        if i != motion.mover:
             continue
-        normal = (crew.p[i] - crew.p[j]) / np.linalg.norm(crew.p[i] - crew.p[j])
-        point = crew.p[j] + (crew.radii[j] + apart[i, j] / 2) * normal
-        friction = min(crew.kinds[i].shell_friction, crew.kinds[j].shell_friction)
-        out.append((load.Touch(i, j, normal, point, friction), crew.names[j], apart[i, j]))
-    for name, deck in scene.decks.items():
-        point, distance = nearest_on_deck(deck, crew.p)
-        for i in np.where(np.abs(distance - crew.radii) <= tol)[0]:
-            if hosts[i] != name and not moving[i]:
-                normal = (crew.p[i] - point[i]) / distance[i]
-                out.append((load.Touch(i, None, normal, point[i], deck.friction), name, distance[i] - crew.radii[i]))
-    return out
+        if motion.stands:
+            bond.adhesion *= kind.hop_hold
+        elif motion.move == "slide":
+            bond.drive = kind.drive_force_n
+            if crew.scene.edition.curves_turn and motion.step["curvature_per_m"] != 0:
+                bond.torque = kind.yaw_torque_rolling_nm
+        elif motion.move == "yaw":
+            bond.torque = kind.yaw_torque_braced_nm if crew.held(i) == "braced" else kind.yaw_torque_rolling_nm
+    return bond
 
 
-def masses(crew, normals):
-    """Weight of every module and of its payload, and where it acts; `normals` are the body z axes."""
-    return [[(k.mass_kg, crew.p[i] + k.com_height_m * normals[i]), (crew.payload[i], crew.p[i])]
-            for i, k in enumerate(crew.kinds)]
+def structures(crew, bonds, counted):
+    """Modules joined by bonds and counted touches, as lists."""
+    label = list(range(len(crew.names)))
+    for a, b in [(bond.child, bond.host) for bond in bonds] + [(touch.a, touch.b) for touch in counted]:
+        if b is not None and label[a] != label[b]:
+            label = [label[a] if x == label[b] else x for x in label]
+    return [[i for i, x in enumerate(label) if x == one] for one in sorted(set(label))]
 
 
-def programmes(crew, motions=(), sway=None):
-    """The programme of every choice of hosts; a module under a hop stands upright on either, never half turned."""
-    scene = crew.scene
-    sway = math.radians(scene.limits.sway_deg) if sway is None else sway
-    factor = scene.limits.motion_factor if any(m.move in ("slide", "yaw", "hop") for m in motions) else 1.0
-    movers = {m.mover: m.move for m in motions}
-    for stance in stances(motions):
-        bonds, stands = [], feet(crew, stance)
-        for i, (host, normal) in enumerate(stands):
-            kind, deck = crew.kinds[i], scene.decks.get(host)
-            bond = load.Bond(i, None if deck else crew.index[host], normal, crew.p[i] - kind.ride_height_m * normal,
-                             adhesion(crew, i, host), deck.friction if deck else kind.bond_friction, kind.foot_radius_m)
-            if movers.get(i) == "hop":
-                bond.adhesion *= kind.hop_hold
-            elif movers.get(i) == "slide":
-                bond.drive = kind.drive_force_n
-            elif movers.get(i) == "yaw":
-                bond.torque = kind.yaw_torque_braced_nm if crew.braced[i] else kind.yaw_torque_rolling_nm
-            bonds.append(bond)
-        gravity = load.directions(scene.site.gravity_mps2 * factor, sway)
-        counted = [touch for touch, _, _ in touches(crew, stance, motions)]
-        yield load.Programme(crew.p, masses(crew, [normal for _, normal in stands]), bonds, counted, gravity)
+def tilts(crew, members, bonds, counted):
+    """The greatest tilt of the rough decks that a foot or a touch joins to a structure, in degrees."""
+    grounds = [crew.ground(b.child) for b in bonds if b.host is None and b.child in members]
+    return max((g.tilt_deg for g in grounds + [t.body for t in counted if t.body and t.a in members]), default=0.0)
 
 
-def utilisation(crew, motions=(), sway=None):
+def programmes(crew, motions=(), sway=None, factor=None, tilted=None):
+    """(members, programme) of every structure in every choice of hosts.
+
+    The moves under way decide on the motion's factor and tilt of gravity, unless the caller does.
+    """
+    scene, under_way = crew.scene, {m.move for m in motions}
+    tilted = bool(under_way & TILTING) if tilted is None else tilted
+    factor = bool(under_way & scene.edition.heavy) if factor is None else factor
+    base = scene.limits.sway_deg if sway is None else math.degrees(sway)
+    base += scene.limits.motion_tilt_deg if tilted else 0.0
+    gravity = scene.site.gravity_mps2 * (scene.limits.motion_factor if factor else 1.0)
+    for stance in stances(crew, motions):
+        bonds = [bond_of(stance, i, motions) for i in range(len(crew.names)) if i not in lifted(motions)]
+        counted = [touch for touch, _, _ in touches(stance, motions)]
+        for members in structures(stance, bonds, counted):
+            tilt = base + tilts(stance, members, bonds, counted)
+            local = {None: None} | {i: k for k, i in enumerate(members)}
+            yield members, load.Programme(
+                stance.p[members], [masses(stance, i) for i in members],
+                [replace(b, child=local[b.child], host=local[b.host]) for b in bonds if b.child in local],
+                [replace(t, a=local[t.a], b=local[t.b]) for t in counted if t.a in local],
+                load.directions(gravity, math.radians(tilt)))
+
+
+def by_structure(crew, motions=(), **gravity):
+    """(members, utilisation) of every structure in every choice of hosts; None where no forces balance."""
+    return [(members, load.worst(programme.least())) for members, programme in programmes(crew, motions, **gravity)]
+
+
+def utilisation(crew, motions=(), **gravity):
     """Worst utilisation at this instant; None where no forces balance within the hard conditions."""
-    return load.worst([u for programme in programmes(crew, motions, sway) for u in programme.least()])
+    return load.worst([u for _, u in by_structure(crew, motions, **gravity)])
 
 
 def load_status(crew, u):

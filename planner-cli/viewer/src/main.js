@@ -19,7 +19,6 @@ let shown = [];
 const view = makeView();
 if (view) theme.onChange(() => view.paint(theme));
 theme.onChange(() => panel.paint(theme));
-if (timeline) theme.onChange(() => timeline.paint(theme));
 theme.onChange(() => show(clock.t, "paint"));
 
 function makeView() {

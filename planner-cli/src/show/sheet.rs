@@ -127,7 +127,7 @@ fn notes(shown: &Shown) -> Vec<[String; 2]> {
         ["Crew".into(), wording::count(problem.modules.len(), "module")],
     ];
     if shown.is_plan {
-        notes.push(["Status".into(), plan.status.word().replace('_', " ")]);
+        notes.push(["Status".into(), plan.status.meaning().into()]);
         notes.push(["Planner".into(), format!("{}, seed {}", plan.planner.name, plan.planner.seed)]);
         notes.push([
             "Moves".into(),

@@ -85,7 +85,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
     }
     findings.extend(summary_findings(&plan.summary, &report.summary, plan.status == Status::Solved));
     if plan.status != Status::Solved {
-        let message = format!("the plan's status is {}, not solved", plan.status.word());
+        let message = format!("the plan is not solved: {}", plan.status.meaning());
         findings.push(Finding::new("goal", None, message));
     }
     findings

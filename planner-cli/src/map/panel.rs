@@ -87,7 +87,7 @@ impl<'a> Panel<'a> {
         svg.text((-half_x, -half_y - 22.0), "name", &format!("{name}: {:.1} cm²", area * 1e4));
         let note = match self.projection {
             Projection::Lambert { right, .. } => format!("top in the middle, +{right} to the right"),
-            Projection::Plan { .. } => "from above, +x to the right, +y up; numbers are metres, as in at_m".into(),
+            Projection::Plan { .. } => "from above, +x to the right".into(),
         };
         svg.text((-half_x, -half_y - 8.0), "note", &note);
     }

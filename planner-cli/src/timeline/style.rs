@@ -7,7 +7,7 @@ pub(super) const STYLE: &str = "\
 text{font-family:sans-serif;font-size:11px;fill:#111}
 .title{font-size:18px;font-weight:bold}.note{fill:#333}.name{font-size:12px;font-weight:bold;text-anchor:end}
 .centred{text-anchor:middle}.right{text-anchor:end}
-.letter{text-anchor:middle;font-weight:bold;paint-order:stroke;stroke:#fff;stroke-width:2.4px;stroke-linejoin:round}
+.letter{text-anchor:middle;font-weight:bold;paint-order:stroke;stroke:#fff;stroke-width:4px;stroke-linejoin:round}
 .onDark{text-anchor:middle;font-weight:bold;fill:#fff}
 .slide,.yaw,.hop,.brace,.release{stroke:#222;stroke-width:0.7}
 .slide{fill:#8fcdf0}.yaw{fill:url(#dots)}.hop{fill:#0072b2}.brace{fill:url(#rising)}.release{fill:url(#falling)}

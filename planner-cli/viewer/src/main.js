@@ -74,5 +74,6 @@ window.clamber = {
     }),
   onCanvas: (point) => view.stage.project(point),
   orbit: (...turn) => view.orbit(...turn),
+  rests: () => view.sight.cells !== null,
   controls,
 };

@@ -2,7 +2,7 @@
 import { Raycaster, Vector2, Vector3 } from "three";
 
 /** So many places of the crew, spread over the plan, say what must be seen. */
-const PLACES = 160;
+const PLACES = 80;
 /** Distance in pixels between points of the window at which the deck that is seen there is known. */
 const CELL = [20, 9];
 
@@ -13,6 +13,8 @@ export class Sight {
     const every = Math.ceil(places.length / PLACES);
     this.places = places.filter((_, k) => k % every === 0).map(({ p }) => new Vector3(...p));
     this.ray = new Raycaster();
+    /** For each cell of the window the decks that are seen there; null while that is not known. */
+    this.cells = null;
   }
 
   /** Decks that hide a place of the crew from an eye, each with how many it hides. */
@@ -51,12 +53,12 @@ export class Sight {
 
   /** Whether a deck is seen at a point of the window. */
   sees(deck, [x, y]) {
-    return Boolean(this.cells[Math.floor(y / CELL[1]) * this.columns + Math.floor(x / CELL[0])]?.has(deck));
+    return Boolean(this.cells?.[Math.floor(y / CELL[1]) * this.columns + Math.floor(x / CELL[0])]?.has(deck));
   }
 
   /** Boxes of this size that lie on a deck as it is seen, the ones nearest to the middle of what is seen of it first. */
   boxesOn(deck, width, height) {
-    const its = this.cells.map((seen, k) => (seen.has(deck) ? k : -1)).filter((k) => k >= 0);
+    const its = (this.cells ?? []).map((seen, k) => (seen.has(deck) ? k : -1)).filter((k) => k >= 0);
     const spots = its.map((k) => this.middle(k));
     const sum = spots.reduce((a, b) => ({ x: a.x + b.x, y: a.y + b.y }), { x: 0, y: 0 });
     const middle = { x: sum.x / spots.length, y: sum.y / spots.length };

@@ -9,6 +9,9 @@ import { Tags } from "./tags.js";
 import { printStills } from "./storyboard.js";
 import { add, times } from "./poses.js";
 
+/** Milliseconds without a turn of the view after which the eye rests. */
+const REST_MS = 120;
+
 export class View {
   constructor(sheet, theme, canvas, layer) {
     this.sheet = sheet;
@@ -29,13 +32,18 @@ export class View {
     this.stage.lookFrom((eye) => [...this.sight.hiding(eye).values()].reduce((sum, count) => sum + count, 0));
   }
 
-  /** From a new place of the eye other decks hide the crew. */
+  /** From a new place of the eye other decks hide the crew. Which deck is seen where is worked out once the eye rests. */
   look() {
-    const { camera, width, height } = this.stage;
-    const hiding = new Set(this.sight.hiding(camera.position).keys());
-    this.site.see(hiding);
-    this.sight.look(camera, width, height, hiding);
+    const { camera } = this.stage;
+    this.site.see(new Set(this.sight.hiding(camera.position).keys()));
     this.axes.turn(camera);
+    this.sight.cells = null;
+    clearTimeout(this.rest);
+    this.rest = setTimeout(() => {
+      const { width, height } = this.stage;
+      this.sight.look(camera, width, height, this.site.hiding);
+      this.tags.place();
+    }, REST_MS);
   }
 
   paint(theme) {

@@ -31,7 +31,9 @@ impl Status {
         match self {
             Self::Solved => "solved",
             Self::ProvedImpossible => "there is no plan, and a certificate says why",
-            Self::BudgetSpent => "the search ended before it found a way; that is no proof that there is none",
+            Self::BudgetSpent => {
+                "the search ended before it found a way; that is no proof that there is none"
+            }
             Self::Cancelled => "the search was stopped before it found a way",
         }
     }

@@ -3,11 +3,11 @@
 // to what is allowed, vermilion beyond it.
 
 const CLASSES = {
-  light: ["#cfe8d8", "#8cc5a5", "#338a6c", "#0c4a3a"],
+  light: ["#cbe9d8", "#8cc5a5", "#338a6c", "#0c4a3a"],
   dark: ["#23483b", "#3d8268", "#79c7a2", "#d9f5e4"],
 };
 const BEYOND = { light: "#c8390a", dark: "#ff8a50" };
-const WEIGHT = { light: "#aaa391", dark: "#77736a" };
+const WEIGHT = { light: "#9a9488", dark: "#979289" };
 
 function classOf({ used, needs }, limit) {
   if (used === null) return needs > 1e-6 ? "beyond" : "weight";

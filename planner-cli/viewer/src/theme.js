@@ -2,7 +2,7 @@
 
 const PAINT = {
   light: {
-    ground: "#f4f0e6", ink: "#22303c", shell: "#efe9dc", mover: "#f0bf4a", carried: "#f7dfa3", stuck: "#9a958a",
+    ground: "#f4f0e6", ink: "#22303c", shell: "#efe9dc", mover: "#f0bf4a", carried: "#f7dfa3", stuck: "#6b675f",
     deckTop: "#dfd8c7", deckLow: "#cfc7b4", deckSide: "#b9b09a", rim: "#4a4a42", pit: "#4f4a3f", glass: "#22303c", grid: "#8c8570", ghost: "#7a4fa3", gap: "#a3195b", plumb: "#22303c",
   },
   dark: {

@@ -3,7 +3,6 @@
 use crate::number::unsigned_zero;
 use clamber_core::Move;
 use clamber_core::Problem;
-use clamber_core::Status;
 
 /// Curvatures below this, in 1/m, are called straight: a radius of 200 m.
 const STRAIGHT_PER_M: f64 = 0.005;
@@ -23,16 +22,6 @@ pub(crate) fn of_move(problem: &Problem, action: &Move) -> String {
         }
         Move::Hop { to } => format!("hop onto {}", problem.name_of(to)),
         Move::Brace | Move::Release => action.word().to_owned(),
-    }
-}
-
-/// How a search ended.
-pub(crate) const fn of_status(status: Status) -> &'static str {
-    match status {
-        Status::Solved => "solved",
-        Status::ProvedImpossible => "proved impossible",
-        Status::BudgetSpent => "not solved: the search ended before a way was found",
-        Status::Cancelled => "not solved: the search was interrupted",
     }
 }
 

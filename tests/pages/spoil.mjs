@@ -28,6 +28,12 @@ sixty.steps = Array.from({ length: 60 }, (_, k) => ({
 }));
 write("sixty", sixty);
 
+// A search that ended on its way.
+const unsolved = JSON.parse(readFileSync(join(folder, "stand.json"), "utf8"));
+unsolved.status = "budget_spent";
+unsolved.steps.pop();
+write("unsolved", unsolved);
+
 const hostile = plan();
 hostile.scenario.name = '</script><script>window.broken = 1</script><b>"&';
 write("hostile", hostile);

@@ -40,5 +40,9 @@ pub(crate) fn draw(svg: &mut Svg, top: f64) {
         mark(svg, (x + 13.0, y));
         entry(svg, (x, y), words);
     }
+    for (row, words) in ["beside decks: x and y", "in metres, as in at_m"].into_iter().enumerate() {
+        let (x, y) = at(3, row);
+        svg.text((x, y + 4.0), "note", words);
+    }
     svg.close();
 }

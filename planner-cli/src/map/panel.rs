@@ -13,6 +13,8 @@ use clamber_core::{Body, Problem};
 /// Height of a panel's heading, and of its scale bar.
 const HEADING: f64 = 38.0;
 const FOOT: f64 = 34.0;
+/// Room for coordinates on the left of a deck.
+const ASIDE: f64 = 36.0;
 /// A place this far off a carrier, in metres, is not on it.
 const ON_M: f64 = 1e-6;
 
@@ -34,12 +36,20 @@ impl<'a> Panel<'a> {
     /// Width and height with all that belongs to it, in pixels.
     pub(crate) fn size(&self) -> (f64, f64) {
         let (half_x, half_y) = self.projection.half();
-        (2.0 * half_x + MARGIN, HEADING + 2.0 * half_y + FOOT)
+        (self.aside() + 2.0 * half_x + MARGIN, HEADING + 2.0 * half_y + FOOT)
+    }
+
+    /// Room on the left.
+    const fn aside(&self) -> f64 {
+        match self.projection {
+            Projection::Plan { .. } => ASIDE,
+            Projection::Lambert { .. } => 0.0,
+        }
     }
 
     pub(crate) fn draw(&self, svg: &mut Svg, problem: &Problem, survey: &Survey) {
         let (half_x, half_y) = self.projection.half();
-        svg.shifted((self.corner.0 + half_x, self.corner.1 + HEADING + half_y));
+        svg.shifted((self.corner.0 + self.aside() + half_x, self.corner.1 + HEADING + half_y));
         self.heading(svg, problem, survey);
         self.ground(svg, problem);
         let reached: Vec<bool> = (0..self.region.parts)
@@ -59,9 +69,15 @@ impl<'a> Panel<'a> {
         self.hop_arcs(svg, survey);
         self.places(svg, problem, survey);
         self.names(svg, problem, survey);
-        let where_ =
-            if matches!(self.projection, Projection::Lambert { .. }) { " at the middle" } else { "" };
-        marks::scale_bar(svg, (-half_x, half_y + 16.0), self.projection.scale(), 0.7 * half_x, where_);
+        match self.projection {
+            Projection::Plan { middle, half, scale } => {
+                marks::coordinates(svg, middle.truncate(), half, scale);
+            }
+            Projection::Lambert { .. } => {
+                let scale = self.projection.scale();
+                marks::scale_bar(svg, (-half_x, half_y + 16.0), scale, 0.7 * half_x, " at the middle");
+            }
+        }
         svg.close();
     }
 

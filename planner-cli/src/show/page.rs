@@ -64,12 +64,9 @@ fn key(sheet: &Sheet) -> String {
         "{}Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions, times {} while \
          anything slides, yaws or hops; up to {:.0} % is allowed (hold factor {}). Where shells touch, forces can balance in many ways: shown is one \
          that is best for the worst bond. Two tracks under a shell: rolling. A closed bell: braced. The plumb bob hangs from the centre of \
-         mass of what stands together, over the hull of its feet.",
-        if sheet.is_plan {
-            "In the timeline: S slide, Y yaw, H hop, B brace, R release; a thick line below them: braced. "
-        } else {
-            ""
-        },
+         mass of what stands together, over the hull of its feet. Numbers on the grid are x and y in metres, as in at_m of the scene; a deck \
+         that hides the crew is looked through.",
+        if sheet.is_plan { "The curve over the timeline is the worst bond of the whole crew. " } else { "" },
         wording::short(limits.sway_deg),
         wording::short(limits.motion_factor),
         limits.utilisation * 100.0,

@@ -4,6 +4,7 @@
 
 use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
+use clamber_core::Status;
 use clamber_core::unstable::course::Course;
 use clamber_core::{Body, Problem};
 use serde::Serialize;
@@ -69,13 +70,14 @@ impl Sheet {
     pub(super) fn new(shown: &Shown, course: &Course<'_>) -> Self {
         let problem = &shown.problem;
         let spans = spans::entries(course);
+        let steps = step_table::entries(course, &spans);
         Self {
             format: "clamber-sheet/1",
             file: shown.file.clone(),
             scene: problem.name.clone(),
             is_plan: shown.is_plan,
             verdict: verdict(shown),
-            notes: notes(shown),
+            notes: notes(shown, &steps),
             limits: Limits {
                 utilisation: problem.limits.utilisation(),
                 hold_factor: problem.limits.hold_factor,
@@ -86,7 +88,7 @@ impl Sheet {
             decks: crew::decks(problem),
             kinds: crew::kinds(problem),
             modules: crew::modules(course),
-            steps: step_table::entries(course, &spans),
+            steps,
             spans,
             slots: ghosts::slots(problem),
             gather: problem
@@ -120,14 +122,18 @@ fn verdict(shown: &Shown) -> Verdict {
 }
 
 /// Lines of the title block: what, and how much.
-fn notes(shown: &Shown) -> Vec<[String; 2]> {
+fn notes(shown: &Shown, steps: &[step_table::StepEntry]) -> Vec<[String; 2]> {
     let Shown { problem, plan, summary, .. } = shown;
     let mut notes = vec![
         ["File".into(), shown.file.clone()],
         ["Crew".into(), wording::count(problem.modules.len(), "module")],
     ];
     if shown.is_plan {
-        notes.push(["Status".into(), wording::of_status(plan.status).into()]);
+        let status = match plan.status {
+            Status::Solved if !shown.findings.is_empty() => "it says solved; the check says otherwise",
+            status => status.meaning(),
+        };
+        notes.push(["Status".into(), status.into()]);
         notes.push(["Planner".into(), format!("{}, seed {}", plan.planner.name, plan.planner.seed)]);
         notes.push([
             "Moves".into(),
@@ -141,7 +147,8 @@ fn notes(shown: &Shown) -> Vec<[String; 2]> {
         notes.push([
             "Worst bond".into(),
             format!(
-                "{} % of its hold, {} % allowed",
+                "{}{} % of its hold, {} % allowed",
+                worst_bond(problem, steps),
                 wording::fixed(summary.utilisation * 100.0, 0),
                 wording::fixed(problem.limits.utilisation() * 100.0, 0)
             ),
@@ -151,4 +158,17 @@ fn notes(shown: &Shown) -> Vec<[String; 2]> {
     notes.push(["Scene digest".into(), shown.scenario_sha256.chars().take(16).collect()]);
     notes.push(["clamber".into(), env!("CARGO_PKG_VERSION").into()]);
     notes
+}
+
+/// `m1 on m3 in step 18: `, the first of the worst, or nothing where weight alone holds everybody.
+fn worst_bond(problem: &Problem, steps: &[step_table::StepEntry]) -> String {
+    let known = steps.iter().enumerate().rev().filter_map(|(index, step)| Some((index, step.worst?)));
+    let Some((index, (_, module, host))) = known.max_by(|(_, a), (_, b)| a.0.total_cmp(&b.0)) else {
+        return String::new();
+    };
+    let name = |number: usize| match number.checked_sub(problem.decks.len()) {
+        None => &problem.decks[number].name,
+        Some(module) => &problem.modules[module].name,
+    };
+    format!("{} on {} in step {index}: ", problem.modules[module].name, name(host))
 }

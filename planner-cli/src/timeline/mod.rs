@@ -1,7 +1,7 @@
 //! Who does what when, as a picture: one row a module, and how hard bonds are used below.
 //!
-//! Moves are told apart by letter and texture as well as by colour (the palette of Okabe and Ito, 2008, for colour-blind readers), so
-//! that the picture can be read in grey.
+//! Moves are told apart by letter and texture as well as by colour (two blues of the palette of Okabe and Ito, 2008, for colour-blind
+//! readers), so that the picture can be read in grey.
 
 mod chart;
 mod legend;

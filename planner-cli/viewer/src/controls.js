@@ -27,7 +27,7 @@ export class Controls {
     on("frame-all", () => view.frameAll());
     on("theme", () => view.theme.toggle());
     on("print", () => (view.print ? view.print() : print()));
-    for (const id of ["follow", "figures", "balance", "goal"]) {
+    for (const id of ["follow", "figures", "balance", "goal", "grid"]) {
       find(id)?.addEventListener("change", (event) => view.option(id, event.target.checked));
     }
     document.querySelector("#steps tbody")?.addEventListener("click", (event) => {

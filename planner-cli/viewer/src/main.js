@@ -19,7 +19,6 @@ let shown = [];
 const view = makeView();
 if (view) theme.onChange(() => view.paint(theme));
 theme.onChange(() => panel.paint(theme));
-if (timeline) theme.onChange(() => timeline.paint(theme));
 theme.onChange(() => show(clock.t, "paint"));
 
 function makeView() {
@@ -75,5 +74,6 @@ window.clamber = {
     }),
   onCanvas: (point) => view.stage.project(point),
   orbit: (...turn) => view.orbit(...turn),
+  rests: () => view.sight.cells !== null,
   controls,
 };

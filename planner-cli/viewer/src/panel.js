@@ -1,4 +1,5 @@
 // The words beside the view: what happens now and why it holds, and the bonds one by one.
+import { legend as legendOfMoves } from "./moves.js";
 import { colourOf, legend } from "./scale.js";
 import { bondWords, howDriven, nameOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
 
@@ -8,7 +9,9 @@ export class Panel {
     this.theme = null;
     this.now = root.querySelector("#now-text");
     this.spoken = root.querySelector("#now-spoken");
-    this.legend = root.querySelector("#legend");
+    this.uses = root.querySelector("#uses");
+    this.shells = root.querySelector("#shells");
+    root.querySelector("#moves").append(...legendOfMoves().map(item));
     this.rows = sheet.modules.map((module) => this.row(module));
     root.querySelector("#bonds tbody").append(...this.rows.map((row) => row.line));
   }
@@ -28,15 +31,11 @@ export class Panel {
 
   paint(theme) {
     this.theme = theme.name;
-    const rows = legend(this.sheet.limits.utilisation, theme.name).map(({ colour, words }) => {
-      const item = document.createElement("li");
-      const swatch = document.createElement("span");
-      swatch.className = "swatch";
-      swatch.style.background = colour;
-      item.append(swatch, words);
-      return item;
-    });
-    this.legend.replaceChildren(...rows);
+    const uses = legend(this.sheet.limits.utilisation, theme.name).map(({ colour, words }) => [swatch(colour), words]);
+    this.uses.replaceChildren(...uses.map(item));
+    const { shell, mover, carried, stuck } = theme.paint;
+    const shells = [[shell, "stands", true], [mover, "moves", this.sheet.is_plan], [carried, "is carried", this.sheet.is_plan], [stuck, "cannot move by itself", this.sheet.modules.some((module) => module.stuck)]];
+    this.shells.replaceChildren(...shells.filter(([, , shown]) => shown).map(([colour, words]) => item([swatch(colour), words])));
   }
 
   show(crew, figures, clusters, isStill) {
@@ -59,7 +58,7 @@ export class Panel {
     const limit = sheet.limits.utilisation;
     figures.bonds.forEach((bond, index) => {
       const row = this.rows[index];
-      row.on.textContent = nameOf(sheet, crew.stands[index].on);
+      row.on.textContent = nameOf(sheet, bond.host);
       row.hold.textContent = crew.stands[index].braced ? "\u25C9 braced" : "\u2016 rolling";
       row.words.textContent = bondWords(bond);
       row.fill.style.width = `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`;
@@ -67,4 +66,17 @@ export class Panel {
       row.line.classList.toggle("worst", figures.worst?.module === index);
     });
   }
+}
+
+function item([sign, words]) {
+  const element = document.createElement("li");
+  element.append(sign, words);
+  return element;
+}
+
+function swatch(colour) {
+  const element = document.createElement("span");
+  element.className = "swatch";
+  element.style.background = colour;
+  return element;
 }

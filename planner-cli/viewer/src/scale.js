@@ -1,12 +1,13 @@
 // Utilisation in four classes up to what is allowed, one beyond, one for bonds that only weight holds. The more a bond is used, the more
-// it stands out from the ground; the order survives any colour blindness and grey print.
+// it stands out from the ground; the order survives any colour blindness and grey print. These colours mean use and nothing else: greens up
+// to what is allowed, vermilion beyond it.
 
 const CLASSES = {
-  light: ["#c9dcd9", "#86b7bb", "#3f88a0", "#17496b"],
-  dark: ["#2f4c52", "#4c828c", "#83c3c8", "#dcf5ee"],
+  light: ["#cbe9d8", "#8cc5a5", "#338a6c", "#0c4a3a"],
+  dark: ["#23483b", "#3d8268", "#79c7a2", "#d9f5e4"],
 };
-const BEYOND = { light: "#d23c06", dark: "#ff7b3a" };
-const WEIGHT = { light: "#aaa391", dark: "#77736a" };
+const BEYOND = { light: "#c8390a", dark: "#ff8a50" };
+const WEIGHT = { light: "#9a9488", dark: "#979289" };
 
 function classOf({ used, needs }, limit) {
   if (used === null) return needs > 1e-6 ? "beyond" : "weight";

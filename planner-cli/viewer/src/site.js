@@ -1,57 +1,81 @@
-// What does not move: decks, the slots of the goal as ghosts, the deck to gather on, and a surveyor's staff for scale.
+// What does not move: decks, the slots of the goal as ghosts, the deck to gather on.
 import {
-  BoxGeometry, BufferGeometry, EdgesGeometry, ExtrudeGeometry, Float32BufferAttribute, Group, Line, LineBasicMaterial, LineDashedMaterial,
-  LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial, Shape, SphereGeometry, Vector2,
+  BufferGeometry, Color, Float32BufferAttribute, Group, Line, LineBasicMaterial, LineDashedMaterial, LineSegments, Mesh, MeshBasicMaterial,
+  MeshLambertMaterial, PlaneGeometry, SphereGeometry,
 } from "three";
 import { minus, norm } from "./poses.js";
+import { rimOf, solidOf } from "./solid.js";
 
 /** Depth to which a deck without a bottom is drawn, in units. */
 const DEEP = 0.12;
+/** Width of the rim of a deck, in units. */
+const RIM = 0.0035;
 
 export class Site {
-  constructor(sheet, theme, scene, extent) {
+  constructor(sheet, theme, scene) {
     const { unit } = sheet;
     this.unit = unit;
-    this.top = new MeshLambertMaterial();
-    this.side = new MeshLambertMaterial();
+    this.side = new MeshLambertMaterial({ vertexColors: true });
     this.edge = new LineBasicMaterial();
+    this.rim = new MeshBasicMaterial();
+    this.pit = new MeshBasicMaterial();
+    this.glass = new MeshBasicMaterial({ transparent: true, opacity: 0.1, depthWrite: false });
     this.ghost = new MeshBasicMaterial({ transparent: true, opacity: 0.13, depthWrite: false });
     this.dash = new LineDashedMaterial({ dashSize: 0.011 * unit, gapSize: 0.007 * unit });
-    this.staff = [new MeshBasicMaterial(), new MeshBasicMaterial()];
     this.goal = new Group();
-    const lowest = Math.min(...sheet.decks.map((deck) => deck.top));
-    sheet.decks.forEach((deck, index) => {
-      scene.add(this.deck(deck, lowest));
-      if (sheet.gather?.deck === index) this.goal.add(this.gatherMark(deck));
-    });
+    const tops = [...new Set(sheet.decks.map((deck) => deck.top))].sort((a, b) => a - b);
+    this.foot = tops[0] - DEEP * unit;
+    this.decks = sheet.decks.map((deck) => this.deck(deck, tops.indexOf(deck.top) / Math.max(1, tops.length - 1)));
+    scene.add(...this.decks.map((deck) => deck.group), this.ground(sheet.decks));
+    if (sheet.gather) this.goal.add(this.gatherMark(sheet.decks[sheet.gather.deck], this.decks[sheet.gather.deck].top.geometry));
     this.slots = sheet.slots.map((slot) => this.slot(slot, sheet.kinds[slot.kind]));
     this.filled = sheet.slots.map(() => false);
     this.positions = sheet.slots.map((slot) => slot.position);
     if (this.slots.length) this.goal.add(...this.slots);
-    scene.add(this.goal, this.scale(extent, lowest));
+    scene.add(this.goal);
     this.paint(theme);
   }
 
-  deck(deck, lowest) {
-    const bottom = deck.bottom ?? Math.min(lowest, deck.top) - DEEP * this.unit;
-    const shape = new Shape(deck.outline.map(([x, y]) => new Vector2(x, y)));
-    const solid = new ExtrudeGeometry(shape, { depth: deck.top - bottom, bevelEnabled: false });
+  /** `rank`: from 0 for the lowest deck to 1 for the highest. */
+  deck(deck, rank) {
+    const { top, wall, lines } = solidOf(deck.corners, deck.bottom ?? Math.min(this.foot, deck.top), this.unit);
+    const paint = new MeshLambertMaterial();
+    const parts = [new Mesh(top, paint), new Mesh(wall, this.side)];
+    for (const part of parts) part.receiveShadow = true;
     const group = new Group();
-    group.position.z = bottom;
-    const body = new Mesh(solid, [this.top, this.side]);
-    body.receiveShadow = true;
-    group.add(body, new LineSegments(new EdgesGeometry(solid, 20), this.edge));
-    return group;
+    group.add(...parts, new LineSegments(lines, this.edge), ...rimOf(deck.corners, RIM * this.unit, this.rim));
+    return { group, paint, rank, top: parts[0], wall: parts[1] };
   }
 
-  /** A dashed band along the edge of the deck to gather on. */
-  gatherMark(deck) {
-    const points = [...deck.outline, deck.outline[0]].flatMap(([x, y]) => [x, y, deck.top + 0.002 * this.unit]);
+  /** What is seen at the bottom where there is no deck: dark, so that a trench is one. */
+  ground(decks) {
+    const [xs, ys] = [0, 1].map((k) => decks.flatMap((deck) => deck.corners.map((corner) => corner[k])));
+    const [left, right, near, far] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+    const plane = new Mesh(new PlaneGeometry(right - left, far - near), this.pit);
+    plane.position.set((left + right) / 2, (near + far) / 2, this.foot);
+    return plane;
+  }
+
+  /** The solids of decks, each knowing which deck it is of. */
+  get solids() {
+    return this.decks.flatMap(({ top, wall }, deck) => [top, wall].map((mesh) => Object.assign(mesh, { userData: { deck } })));
+  }
+
+  /** Decks that hide the crew are looked through. */
+  see(glass) {
+    this.hiding = glass;
+    this.decks.forEach(({ top, wall, paint }, index) => {
+      [top.material, wall.material] = glass.has(index) ? [this.glass, this.glass] : [paint, this.side];
+    });
+  }
+
+  /** A tint over the deck to gather on, and a dashed band along its edge. */
+  gatherMark(deck, top) {
+    const points = [...deck.corners, deck.corners[0]].flatMap(([x, y, z]) => [x, y, z + 0.004 * this.unit]);
     const band = new Line(new BufferGeometry().setAttribute("position", new Float32BufferAttribute(points, 3)), this.dash);
     band.computeLineDistances();
-    const shape = new Shape(deck.outline.map(([x, y]) => new Vector2(x, y)));
-    const fill = new Mesh(new ExtrudeGeometry(shape, { depth: 0.001 * this.unit, bevelEnabled: false }), this.ghost);
-    fill.position.z = deck.top + 0.0005 * this.unit;
+    const fill = new Mesh(top, this.ghost);
+    fill.position.z = 0.001 * this.unit;
     const mark = new Group();
     mark.add(fill, band);
     return mark;
@@ -75,25 +99,6 @@ export class Site {
     return group;
   }
 
-  /** Two to five fields of a round length, in front of the crew. */
-  scale({ low, high }, lowest) {
-    const staff = new Group();
-    const { unit } = this;
-    const half = (high[0] - low[0]) / 2;
-    const power = 10 ** Math.floor(Math.log10(half));
-    const field = half / power < 2 ? power / 5 : half / power < 5 ? power / 2 : power;
-    const fields = Math.min(5, Math.max(2, Math.round(half / field)));
-    for (let k = 0; k < fields; k += 1) {
-      const bar = new Mesh(new BoxGeometry(field, 0.012 * unit, 0.004 * unit), this.staff[k % 2]);
-      bar.position.set((k + 0.5) * field, 0, 0);
-      staff.add(bar);
-    }
-    staff.position.set((low[0] + high[0] - fields * field) / 2, low[1] - 0.06 * unit, lowest + 0.003 * unit);
-    this.staffLength = fields * field;
-    this.staffEnd = [staff.position.x + this.staffLength, staff.position.y, staff.position.z];
-    return staff;
-  }
-
   /** A slot that is filled is a ghost no more. */
   show(crew) {
     this.positions.forEach((place, index) => {
@@ -103,13 +108,13 @@ export class Site {
   }
 
   paint(theme) {
-    const { deckTop, deckSide, ink, ghost, shell, plumb } = theme.paint;
-    this.top.color.set(deckTop);
+    const { deckTop, deckLow, deckSide, rim, pit, glass, ghost } = theme.paint;
+    for (const { paint, rank } of this.decks) paint.color.set(deckLow).lerp(new Color(deckTop), this.decks.length > 1 ? rank : 1);
     this.side.color.set(deckSide);
-    this.edge.color.set(theme.name === "dark" ? "#737b83" : ink);
+    for (const material of [this.edge, this.rim]) material.color.set(rim);
+    this.pit.color.set(pit);
+    this.glass.color.set(glass);
     this.ghost.color.set(ghost);
     this.dash.color.set(ghost);
-    this.staff[0].color.set(theme.name === "dark" ? plumb : ink);
-    this.staff[1].color.set(theme.name === "dark" ? ink : shell);
   }
 }

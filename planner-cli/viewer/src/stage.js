@@ -3,9 +3,12 @@ import {
   AmbientLight, Color, DirectionalLight, PCFShadowMap, PerspectiveCamera, Scene, Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
-import { poseAt } from "./poses.js";
+import { nearestOnDeck } from "./hull.js";
+import { add, minus, norm, poseAt, times } from "./poses.js";
 
 const UP = new Vector3(0, 0, 1);
+/** Directions to the eye that are tried, x to the right in all of them: the first one is taken unless decks hide less from another. */
+const AWAY = [[0.36, -1, 0.46], [-0.36, -1, 0.46], [0.36, -1, 1.1], [-0.9, -0.9, 0.6], [0.9, -0.9, 0.6]];
 /** A frame that comes later than this after the one before is slow; later than a pause, it was no matter of drawing. */
 const LATE_MS = 45;
 const PAUSE_MS = 1000;
@@ -33,8 +36,19 @@ export function extentOf(sheet) {
   }
   for (const slot of sheet.slots) include(slot.position, sheet.kinds[slot.kind].shell);
   const { unit } = sheet;
-  const front = [(low[0] + high[0]) / 2, low[1] - 0.06 * unit, low[2]];
-  return { low, high, unit, places: [...places, { p: front, radius: 0.05 * unit }] };
+  const crew = [...places];
+  // The brink of the deck to gather on, with room for a module, is part of the picture before anybody gets there.
+  if (sheet.gather) {
+    const deck = sheet.decks[sheet.gather.deck];
+    const middle = low.map((v, k) => (v + high[k]) / 2);
+    const [brink, inner] = [middle, deck.corners.reduce(add).map((v) => v / deck.corners.length)].map((p) => nearestOnDeck(deck, p));
+    const inwards = minus([...inner.slice(0, 2), 0], [...brink.slice(0, 2), 0]);
+    const share = Math.min(1, (0.2 * unit) / (norm(inwards) || 1));
+    include(add([brink[0], brink[1], deck.top], times(inwards, share)), 0.06 * unit);
+  }
+  // So is what the crew stands on, before it.
+  include([(low[0] + high[0]) / 2, low[1] - 0.05 * unit, low[2] + 0.05 * unit], 0.05 * unit);
+  return { low, high, unit, places, crew };
 }
 
 export class Stage {
@@ -58,7 +72,9 @@ export class Stage {
     this.scene.add(this.lamp, this.fill);
     this.extent = extent;
     this.shade();
+    this.away = AWAY[0];
     this.listeners = [];
+    this.movers = [];
     this.asked = false;
     new ResizeObserver(() => this.resize()).observe(canvas.parentElement);
     this.resize();
@@ -97,6 +113,23 @@ export class Stage {
     this.listeners.push(listener);
   }
 
+  /** Called before the first picture from a new place of the eye. */
+  onLook(listener) {
+    this.movers.push(listener);
+    this.looked = null;
+  }
+
+  /** From where the crew is hidden least: `hides` counts what an eye does not see. */
+  lookFrom(hides) {
+    const counts = AWAY.map((away) => {
+      this.away = away;
+      this.frameAll();
+      return hides(this.camera.position);
+    });
+    this.away = AWAY[counts.indexOf(Math.min(...counts))];
+    this.frameAll();
+  }
+
   ask() {
     if (this.asked) return;
     this.asked = true;
@@ -105,6 +138,10 @@ export class Stage {
 
   draw() {
     this.asked = false;
+    this.camera.updateMatrixWorld();
+    const looks = [...this.camera.matrixWorld.elements, this.width, this.height].join();
+    if (this.looked !== looks) for (const listener of this.movers) listener();
+    this.looked = looks;
     this.renderer.render(this.scene, this.camera);
     for (const listener of this.listeners) listener();
   }
@@ -131,7 +168,7 @@ export class Stage {
     const low = new Vector3(...this.extent.low);
     const high = new Vector3(...this.extent.high);
     const centre = low.clone().add(high).multiplyScalar(0.5);
-    const away = new Vector3(0.36, -1, 0.46).normalize();
+    const away = new Vector3(...this.away).normalize();
     const tan = Math.tan((this.camera.fov * Math.PI) / 360);
     const right = new Vector3().crossVectors(UP, away).normalize();
     const upward = new Vector3().crossVectors(away, right);

@@ -1,14 +1,13 @@
 // The plan from left to right: the worst bond as a curve, below it one row for each module. Bars are steps, a line below them is a braced
-// cup; the letter says which move.
-import { colourOf } from "./scale.js";
+// cup; letter, colour and texture say which move.
+import { MOVES, textures } from "./moves.js";
+import { make } from "./svg.js";
 import { seconds } from "./words.js";
 
-const SVG = "http://www.w3.org/2000/svg";
 const ROW = 26;
 const CURVE = 54;
 const AXIS = 22;
 const BLINK = 0.01;
-const LETTERS = { slide: "S", yaw: "Y", hop: "H", brace: "B", release: "R" };
 
 export class Timeline {
   constructor(sheet, root, clock) {
@@ -34,15 +33,11 @@ export class Timeline {
     return (t / (this.sheet.end_s || 1)) * this.width;
   }
 
-  paint(theme) {
-    this.theme = theme.name;
-    this.draw();
-  }
-
   draw() {
     this.width = Math.max(this.holder.clientWidth - 2, 2);
-    if (this.width < 10 || !this.theme) return;
+    if (this.width < 10) return;
     const svg = make("svg", { width: this.width, height: this.height, viewBox: `0 0 ${this.width} ${this.height}`, "aria-hidden": "true" });
+    svg.append(textures());
     this.axis(svg);
     this.curve(svg);
     this.sheet.modules.forEach((module, index) => this.holds(svg, module, index));
@@ -101,13 +96,8 @@ export class Timeline {
     const width = Math.max(2, this.x(step.to) - x);
     const y = CURVE + step.module * ROW + 3;
     const group = make("g", { class: "bar" });
-    const colour = colourOf({ used: step.worst?.[0] ?? null, needs: 0 }, this.sheet.limits.utilisation, this.theme);
-    const round = step.move === "hop" ? 8 : 1.5;
-    group.append(make("rect", { x, y, width, height: ROW - 10, rx: round, fill: colour }));
-    if (width > 10) {
-      const dark = luminance(colour) < 0.45;
-      group.append(make("text", { x: x + width / 2, y: y + 12, "text-anchor": "middle", class: dark ? "on-dark" : "on-light" }, LETTERS[step.move]));
-    }
+    group.append(make("rect", { x, y, width, height: ROW - 10, rx: step.move === "hop" ? 8 : 1.5, class: `move ${step.move}` }));
+    if (width > 10) group.append(make("text", { x: x + width / 2, y: y + 12, "text-anchor": "middle", class: `letter ${step.move}` }, MOVES[step.move]));
     group.append(make("title", {}, `${index}. ${this.sheet.modules[step.module].name} ${step.phrase}, ${seconds(step.from)} to ${seconds(step.to)}`));
     return svg.appendChild(group);
   }
@@ -137,16 +127,4 @@ export class Timeline {
     addEventListener("pointermove", move);
     addEventListener("pointerup", () => removeEventListener("pointermove", move), { once: true });
   }
-}
-
-function make(name, attributes, text) {
-  const element = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  if (text !== undefined) element.textContent = text;
-  return element;
-}
-
-function luminance(hex) {
-  const [r, g, b] = [1, 3, 5].map((k) => parseInt(hex.slice(k, k + 2), 16) / 255);
-  return 0.299 * r + 0.587 * g + 0.114 * b;
 }

@@ -1,11 +1,16 @@
 // The three-dimensional view as a whole.
+import { Axes, Grid } from "./grid.js";
 import { Bodies } from "./bodies.js";
 import { Marks } from "./marks.js";
+import { Sight } from "./sight.js";
 import { Site } from "./site.js";
 import { Stage, extentOf } from "./stage.js";
 import { Tags } from "./tags.js";
 import { printStills } from "./storyboard.js";
 import { add, times } from "./poses.js";
+
+/** Milliseconds without a turn of the view after which the eye rests. */
+const REST_MS = 120;
 
 export class View {
   constructor(sheet, theme, canvas, layer) {
@@ -13,17 +18,36 @@ export class View {
     this.theme = theme;
     const extent = extentOf(sheet);
     this.stage = new Stage(canvas, extent);
-    this.site = new Site(sheet, theme, this.stage.scene, extent);
+    this.site = new Site(sheet, theme, this.stage.scene);
+    this.sight = new Sight(this.site.solids, extent.crew);
+    this.grid = new Grid(sheet, this.stage.scene, extent);
+    this.axes = new Axes(layer, this.grid.words);
     this.bodies = new Bodies(sheet, theme, this.stage.scene);
     this.marks = new Marks(sheet, theme, this.stage.scene);
-    this.tags = new Tags(sheet, this.stage, layer, this.site);
+    this.tags = new Tags(this, layer);
     this.follows = false;
     this.balances = true;
     this.stage.controls.addEventListener("start", () => { this.stage.touched = true; });
+    this.stage.onLook(() => this.look());
+    this.stage.lookFrom((eye) => [...this.sight.hiding(eye).values()].reduce((sum, count) => sum + count, 0));
+  }
+
+  /** From a new place of the eye other decks hide the crew. Which deck is seen where is worked out once the eye rests. */
+  look() {
+    const { camera } = this.stage;
+    this.site.see(new Set(this.sight.hiding(camera.position).keys()));
+    this.axes.turn(camera);
+    this.sight.cells = null;
+    clearTimeout(this.rest);
+    this.rest = setTimeout(() => {
+      const { width, height } = this.stage;
+      this.sight.look(camera, width, height, this.site.hiding);
+      this.tags.place();
+    }, REST_MS);
   }
 
   paint(theme) {
-    for (const part of [this.stage, this.site, this.bodies, this.marks]) part.paint(theme);
+    for (const part of [this.stage, this.site, this.grid, this.bodies, this.marks]) part.paint(theme);
   }
 
   show(state, why) {
@@ -44,6 +68,10 @@ export class View {
     if (name === "follow") this.follows = value;
     if (name === "balance") this.balances = value;
     if (name === "goal") this.site.goal.visible = this.tags.options.goal = value;
+    if (name === "grid") {
+      this.grid.group.visible = this.tags.options.grid = value;
+      this.axes.holder.hidden = !value;
+    }
     if (name === "figures") this.tags.options.figures = value;
   }
 

@@ -86,8 +86,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
     }
     findings.extend(summary_findings(&plan.summary, &report.summary, plan.status == Status::Solved));
     if plan.status != Status::Solved {
-        let status = plan.status.word().replace('_', " ");
-        let message = format!("the plan's status is {status}, not solved");
+        let message = format!("the plan is not solved: {}", plan.status.meaning());
         findings.push(Finding::new("goal", None, message));
     }
     findings

@@ -25,6 +25,19 @@ impl Status {
         (Self::Cancelled, "cancelled"),
     ];
 
+    /// What it means.
+    #[must_use]
+    pub const fn meaning(self) -> &'static str {
+        match self {
+            Self::Solved => "solved",
+            Self::ProvedImpossible => "there is no plan, and a certificate says why",
+            Self::BudgetSpent => {
+                "the search ended before it found a way; that is no proof that there is none"
+            }
+            Self::Cancelled => "the search was stopped before it found a way",
+        }
+    }
+
     /// The word of the files.
     #[must_use]
     pub fn word(self) -> &'static str {

@@ -1,0 +1,36 @@
+// Moves are told apart by letter, texture and colour: blues for what drives and hops, black and white for what cups do. The same in the
+// picture that `clamber script --timeline` makes.
+import { make } from "./svg.js";
+
+/** Letters of moves. */
+export const MOVES = { slide: "S", yaw: "Y", hop: "H", brace: "B", release: "R" };
+
+/** The textures that the style of the page names. */
+export function textures() {
+  const defs = make("defs", {});
+  const texture = (name, size, ...marks) => {
+    const pattern = defs.appendChild(make("pattern", { id: `texture-${name}`, width: size, height: size, patternUnits: "userSpaceOnUse" }));
+    pattern.append(make("rect", { width: size, height: size, class: `${name} under` }), ...marks);
+  };
+  texture("yaw", 5, make("circle", { cx: 2.5, cy: 2.5, r: 1.4, class: "yaw over" }));
+  texture("brace", 6, make("path", { d: "M-1 7L7 -1M-1 1L1 -1M5 7L7 5", class: "brace over" }));
+  texture("release", 6, make("path", { d: "M-1 -1L7 7M-1 5L1 7M5 -1L7 1", class: "release over" }));
+  return defs;
+}
+
+/** Items of the legend of moves. */
+export function legend() {
+  const sample = (...marks) => {
+    const svg = make("svg", { width: 24, height: 16, viewBox: "0 0 24 16" });
+    svg.append(...marks);
+    return svg;
+  };
+  const moves = Object.entries(MOVES).map(([move, letter]) => [
+    sample(
+      make("rect", { x: 1, y: 1, width: 22, height: 14, rx: move === "hop" ? 7 : 1.5, class: `move ${move}` }),
+      make("text", { x: 12, y: 12, "text-anchor": "middle", class: `letter ${move}` }, letter),
+    ),
+    move,
+  ]);
+  return [...moves, [sample(make("line", { x1: 1, x2: 23, y1: 8, y2: 8, class: "braced" })), "braced"]];
+}

@@ -5,6 +5,7 @@ use crate::examine::{Examined, examine};
 use crate::failure::Failure;
 use crate::findings::{self, FindingEntry};
 use crate::{cautions, exit_code, output, verdict, wording};
+use clamber_core::Rule;
 use clamber_core::unstable::scene::SummaryEntry;
 use serde::Serialize;
 use std::fmt::Write;
@@ -40,7 +41,7 @@ fn text(examined: &Examined) -> String {
     if !findings.is_empty() {
         text.push('\n');
     }
-    if findings.iter().any(|finding| finding.rule == "order") {
+    if findings.iter().any(|finding| finding.rule == Rule::Order) {
         text += "not replayed: the times of the steps contradict each other; mend these findings first\n";
     } else {
         let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary));

@@ -4,6 +4,7 @@ use crate::failure::Failure;
 use crate::sort::Sort;
 use crate::{diagnostics, files};
 use clamber_core::Problem;
+use clamber_core::Rule;
 use clamber_core::{Finding, check_plan};
 use clamber_core::{Plan, Summary};
 use clamber_core::{PlanFileFacts, read_plan};
@@ -58,11 +59,11 @@ pub(crate) fn file_findings(facts: &PlanFileFacts) -> Vec<Finding> {
             "the plan was made for a scenario with digest {}, and the scenario in the file has {}: it was changed afterwards",
             facts.recorded_sha256, facts.actual_sha256
         );
-        findings.push(Finding::new("digest", None, message));
+        findings.push(Finding::new(Rule::Digest, None, message));
     }
     if !facts.scenario_is_resolved {
         let message = "the scenario in the plan leaves out defaults; a plan holds every one written out";
-        findings.push(Finding::new("scenario", None, message.into()));
+        findings.push(Finding::new(Rule::Scenario, None, message.into()));
     }
     findings
 }

@@ -3,6 +3,7 @@
 use crate::wording;
 use clamber_core::Finding;
 use clamber_core::Problem;
+use clamber_core::Rule;
 use clamber_core::unstable::scene::SummaryEntry;
 use clamber_core::{Plan, Summary};
 use serde::Serialize;
@@ -28,7 +29,7 @@ pub(crate) struct FindingEntry {
 pub(crate) fn entries(findings: &[Finding]) -> Vec<FindingEntry> {
     let finite = |value: f64| value.is_finite().then_some(value);
     let entry = |finding: &Finding| FindingEntry {
-        rule: finding.rule,
+        rule: finding.rule.name(),
         step: finding.step,
         at_s: finding.at_s.and_then(finite),
         bodies: finding.bodies.clone(),
@@ -56,7 +57,7 @@ pub(crate) fn summary_entry(summary: &Summary) -> SummaryEntry {
 pub(crate) fn list(problem: &Problem, plan: &Plan, findings: &[Finding]) -> String {
     let mut text = String::new();
     for (index, finding) in findings.iter().enumerate() {
-        let mut place = vec![finding.rule.to_owned()];
+        let mut place = vec![finding.rule.to_string()];
         if let Some(number) = finding.step {
             let step = plan.steps.get(number);
             let step = step.map(|step| {
@@ -71,7 +72,7 @@ pub(crate) fn list(problem: &Problem, plan: &Plan, findings: &[Finding]) -> Stri
         let _ = writeln!(text, "{}. {}", index + 1, place.join(", "));
         let _ = writeln!(text, "   {}", finding.message);
         // A wrong claim has both numbers in its sentence.
-        let figures = finding.figures.filter(|_| finding.rule != "figure");
+        let figures = finding.figures.filter(|_| finding.rule != Rule::Figure);
         if let Some(figures) = figures.filter(|f| f.value.is_finite() && f.limit.is_finite()) {
             let _ = writeln!(text, "   found {}, limit {}", figure(figures.value), figure(figures.limit));
         }

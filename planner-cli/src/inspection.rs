@@ -102,7 +102,7 @@ pub(crate) fn inspection(file: String, scenario: &Scenario, problem: &Problem) -
 }
 
 fn problem_entry(problem: &Problem, fault: &Fault) -> ProblemEntry {
-    ProblemEntry { rule: fault.rule(), message: fault.describe(problem) }
+    ProblemEntry { rule: fault.rule().name(), message: fault.describe(problem) }
 }
 
 fn modules(problem: &Problem) -> Vec<ModuleEntry> {

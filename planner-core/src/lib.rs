@@ -82,7 +82,7 @@ pub use model::{
     Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
     PlacementError, Problem, Site, Slot, SlotId, SlotPlace, Touch, touches,
 };
-pub use motion::{Move, MoveError, apply, duration_s, energy_j};
+pub use motion::{Move, MoveError, Rule, apply, duration_s, energy_j};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary};
 #[cfg(feature = "files")]
 pub use scene::{

@@ -4,6 +4,7 @@
 
 use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
+use clamber_core::Rule;
 use clamber_core::Status;
 use clamber_core::unstable::course::Course;
 use clamber_core::{Body, Problem};
@@ -107,13 +108,13 @@ fn verdict(shown: &Shown) -> Verdict {
             "Sound: every rule of the model holds at every instant, and the goal is reached".into()
         }
         (false, true) => "The start is sound: it stands and carries its load in all nine directions".into(),
-        (true, false) if shown.findings.iter().all(|finding| finding.rule == "goal") => {
+        (true, false) if shown.findings.iter().all(|finding| finding.rule == Rule::Goal) => {
             "Sound as far as it goes; it does not reach the goal".into()
         }
         (_, false) => format!("Not sound: {}", wording::count(shown.findings.len(), "finding")),
     };
     let findings = shown.findings.iter().map(|finding| FindingEntry {
-        rule: finding.rule,
+        rule: finding.rule.name(),
         step: finding.step,
         at_s: finding.at_s.filter(|at_s| at_s.is_finite()),
         message: finding.message.clone(),

@@ -4,6 +4,7 @@ use super::{CheckReport, Finding, StepFigures};
 use crate::math::{DQuat, tolerance};
 use crate::model::Hold;
 use crate::model::{Body, Placement, Problem};
+use crate::motion::Rule;
 use crate::motion::{duration_s, energy_j};
 use crate::plan::{Plan, Status, Step, Summary};
 
@@ -41,7 +42,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
     let lacks = |findings: &mut Vec<Finding>, index: usize, message: String| {
         let step = &plan.steps[index];
         findings.push(
-            Finding::new("figure", Some(index), message)
+            Finding::new(Rule::Figure, Some(index), message)
                 .about(problem, &[Body::Module(step.module)])
                 .at(step.start_s),
         );
@@ -50,7 +51,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
         let mut differ = |what: &str, value: f64, expected: f64| {
             let message = format!("claims {what} {value:.9}, recomputed {expected:.9}");
             findings.push(
-                Finding::new("figure", Some(index), message)
+                Finding::new(Rule::Figure, Some(index), message)
                     .about(problem, &[Body::Module(step.module)])
                     .at(step.start_s)
                     .with(value, expected),
@@ -78,7 +79,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
             && let Some(message) = end_difference(problem, &step.end, end)
         {
             findings.push(
-                Finding::new("end", Some(index), message)
+                Finding::new(Rule::End, Some(index), message)
                     .about(problem, &[Body::Module(step.module)])
                     .at(step.end_s()),
             );
@@ -87,7 +88,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
     findings.extend(summary_findings(&plan.summary, &report.summary, plan.status == Status::Solved));
     if plan.status != Status::Solved {
         let message = format!("the plan is not solved: {}", plan.status.meaning());
-        findings.push(Finding::new("goal", None, message));
+        findings.push(Finding::new(Rule::Goal, None, message));
     }
     findings
 }
@@ -140,7 +141,7 @@ fn summary_findings(claimed: &Summary, found: &Summary, solved: bool) -> Vec<Fin
             } else {
                 format!("summary claims {name} {value:.9}, recomputed {limit:.9}")
             };
-            Finding::new("figure", None, message).with(value, limit)
+            Finding::new(Rule::Figure, None, message).with(value, limit)
         })
         .collect()
 }

@@ -1,7 +1,7 @@
 //! One broken rule of a plan.
 
 use crate::model::{Body, Problem};
-use crate::motion::Fault;
+use crate::motion::{Fault, Rule};
 
 /// A value and the limit it breaks, in the unit of the rule.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -14,9 +14,10 @@ pub struct Figures {
 
 /// A broken rule: which, in which step, when, who, how much.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Finding {
-    /// Short name of the rule.
-    pub rule: &'static str,
+    /// The rule.
+    pub rule: Rule,
     /// Index of the step; absent for the plan as a whole.
     pub step: Option<usize>,
     /// Instant, in seconds from the plan's beginning.
@@ -32,7 +33,7 @@ pub struct Finding {
 impl Finding {
     /// A finding about a step, or about the whole plan.
     #[must_use]
-    pub fn new(rule: &'static str, step: Option<usize>, message: String) -> Self {
+    pub fn new(rule: Rule, step: Option<usize>, message: String) -> Self {
         Self { rule, step, at_s: None, bodies: Vec::new(), figures: None, message }
     }
 

@@ -2,6 +2,7 @@
 
 use super::Finding;
 use crate::model::{Body, Configuration, Problem};
+use crate::motion::Rule;
 use crate::motion::load_with_payloads;
 use crate::statics::{LoadStatus, assess};
 
@@ -19,13 +20,17 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
             gather.count
         );
         findings.push(
-            Finding::new("goal", None, message)
+            Finding::new(Rule::Goal, None, message)
                 .about(problem, &[deck])
                 .with(count as f64, gather.count as f64),
         );
     }
     if problem.goal.is_empty() {
-        findings.push(Finding::new("goal", None, "the scene has no goal, so no plan can reach it".into()));
+        findings.push(Finding::new(
+            Rule::Goal,
+            None,
+            "the scene has no goal, so no plan can reach it".into(),
+        ));
     }
     let fillers = problem.fillers(last);
     for (slot, filler) in problem.goal.slots.iter().zip(&fillers) {
@@ -36,7 +41,7 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
             }
             _ => continue,
         };
-        findings.push(Finding::new("goal", None, message));
+        findings.push(Finding::new(Rule::Goal, None, message));
     }
     let Some(filling) = problem.filling(last) else { return findings };
     if problem.goal.slots.iter().any(|slot| slot.payload_kg > 0.0) {
@@ -47,7 +52,7 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
                 |r| r.describe(problem, problem.limits.sway_rad),
             );
             let message = format!("the shape does not carry the slots' payloads: {reason}");
-            findings.push(Finding::new("goal", None, message));
+            findings.push(Finding::new(Rule::Goal, None, message));
         }
     }
     findings

@@ -3,6 +3,7 @@
 use super::Finding;
 use crate::math::tolerance;
 use crate::model::{Body, Problem};
+use crate::motion::Rule;
 use crate::plan::{Plan, Step};
 
 /// Findings about starts, durations and `after` that need no replay.
@@ -19,7 +20,7 @@ pub(super) fn order_findings(problem: &Problem, plan: &Plan) -> Vec<Finding> {
                 "step starts at {} s and lasts {} s; both must be finite and not negative",
                 step.start_s, step.duration_s
             );
-            findings.push(about(Finding::new("order", Some(index), message)));
+            findings.push(about(Finding::new(Rule::Order, Some(index), message)));
         }
         for &before in &step.after {
             let message = match plan.steps.get(before) {
@@ -35,7 +36,7 @@ pub(super) fn order_findings(problem: &Problem, plan: &Plan) -> Vec<Finding> {
                 ),
                 Some(_) => continue,
             };
-            findings.push(about(Finding::new("order", Some(index), message)));
+            findings.push(about(Finding::new(Rule::Order, Some(index), message)));
         }
     }
     findings

@@ -7,6 +7,7 @@ use super::{Finding, goal_findings};
 use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
+use crate::motion::Rule;
 use crate::motion::structure_utilisations::StructureUtilisations;
 use crate::motion::{Attached, Fault, Move, Stretch, Underway, apply};
 use crate::plan::{Plan, Step, Summary};
@@ -341,7 +342,7 @@ impl<'a> Replay<'a> {
                 }
                 (None, None) => continue,
             };
-            let finding = Finding::new("one move at a time", Some(index), message);
+            let finding = Finding::new(Rule::OneMoveAtATime, Some(index), message);
             self.findings.push(finding.about(self.problem, &[Body::Module(step.module)]).at(step.start_s));
         }
     }

@@ -83,11 +83,11 @@ pub enum GenerateError {
 /// When the number of modules is out of range.
 ///
 /// ```
-/// use clamber_core::generate::{Family, generate};
+/// use clamber_core::unstable::generate::{Family, generate};
 ///
 /// let scene = generate(Family::Climb, 5, 7)?;
 /// assert!(scene.text.starts_with("# climb, 5 modules, seed 7."));
-/// # Ok::<(), clamber_core::generate::GenerateError>(())
+/// # Ok::<(), clamber_core::unstable::generate::GenerateError>(())
 /// ```
 pub fn generate(family: Family, modules: usize, seed: u64) -> Result<Generated, GenerateError> {
     if !(MODULES[0]..=MODULES[1]).contains(&modules) {

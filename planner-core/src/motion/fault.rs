@@ -1,6 +1,7 @@
 //! What can be wrong with an instant: which rule, who, how much, and how much is allowed.
 
 use super::MoveError;
+use super::Rule;
 use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Problem};
 use crate::statics::Reason;
@@ -72,17 +73,17 @@ pub enum Fault {
 }
 
 impl Fault {
-    /// Short name of the rule.
+    /// The rule.
     #[must_use]
-    pub const fn rule(&self) -> &'static str {
+    pub const fn rule(&self) -> Rule {
         match self {
-            Self::Cannot { .. } => "move",
-            Self::Bond { .. } => "bond",
-            Self::Adrift { .. } => "connectivity",
-            Self::Outline { .. } => "outline",
-            Self::Reach { .. } => "reach",
-            Self::Overlap { .. } => "overlap",
-            Self::Load { .. } => "load",
+            Self::Cannot { .. } => Rule::Move,
+            Self::Bond { .. } => Rule::Bond,
+            Self::Adrift { .. } => Rule::Connectivity,
+            Self::Outline { .. } => Rule::Outline,
+            Self::Reach { .. } => Rule::Reach,
+            Self::Overlap { .. } => Rule::Overlap,
+            Self::Load { .. } => Rule::Load,
         }
     }
 

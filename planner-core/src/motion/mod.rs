@@ -8,6 +8,7 @@ mod kinematics;
 mod primitive;
 mod refused;
 mod rest;
+mod rule;
 mod stretch;
 pub(crate) mod structure;
 pub(crate) mod structure_utilisations;
@@ -23,5 +24,6 @@ pub(crate) use refused::Refused;
 pub use rest::{
     faults_at_rest, geometry_faults, is_sound_at_rest, load_at_rest, load_fault, load_with_payloads,
 };
+pub use rule::Rule;
 pub use stretch::{Stretch, Underway};
 pub use utilisation_course::WorstUtilisation;

@@ -3,6 +3,7 @@
 use crate::check::{CheckReport, Finding, check_and_fill_in};
 use crate::control::{Interrupt, Stopped};
 use crate::model::Problem;
+use crate::motion::Rule;
 use crate::plan::{Plan, Status, Summary};
 use crate::schedule::{Objective, SideBySide};
 use std::sync::{Mutex, PoisonError};
@@ -65,7 +66,7 @@ impl Candidate {
 fn faults(plan: &Plan, report: CheckReport) -> Vec<Finding> {
     let solved = plan.status == Status::Solved;
     let mut found = report.findings;
-    found.retain(|finding| solved || finding.rule != "goal");
+    found.retain(|finding| solved || finding.rule != Rule::Goal);
     found
 }
 

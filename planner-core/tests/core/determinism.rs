@@ -3,6 +3,7 @@
 use crate::support::{FIXTURES, fixture, heading, timed_one_by_one};
 use clamber_core::Interrupt;
 use clamber_core::Problem;
+use clamber_core::Rule;
 use clamber_core::check_plan;
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::search::{AStar, NoObserver, Options, Outcome, Planner, TakingApart};
@@ -85,7 +86,7 @@ fn cancelled_searches_leave_a_sound_part() {
             let report = check_plan(&problem, &plan);
             // Nothing is wrong with it but that it does not get there.
             assert!(
-                report.replayed && report.findings.iter().all(|f| f.rule == "goal"),
+                report.replayed && report.findings.iter().all(|f| f.rule == Rule::Goal),
                 "{name}: {:?}",
                 report.findings
             );

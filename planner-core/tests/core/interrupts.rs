@@ -4,6 +4,7 @@ use crate::planned::{outcome, planned};
 use crate::support::{fixture, heading, timed_one_by_one, with_figures};
 use clamber_core::Interrupt;
 use clamber_core::Objective;
+use clamber_core::Rule;
 use clamber_core::check_plan;
 use clamber_core::read_scenario;
 use clamber_core::unstable::check::check;
@@ -61,7 +62,7 @@ fn assert_leads_part_of_the_way(
 ) {
     let plan = timed_one_by_one(problem, trips, &heading(status, 0.0), &Budget::unlimited());
     let mut findings = check_plan(problem, &plan).findings;
-    findings.retain(|finding| status == Status::Solved || finding.rule != "goal");
+    findings.retain(|finding| status == Status::Solved || finding.rule != Rule::Goal);
     assert!(findings.is_empty(), "{whose}: {findings:?}");
 }
 

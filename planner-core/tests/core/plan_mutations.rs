@@ -3,6 +3,7 @@
 use crate::planned::planned;
 use crate::support::FIXTURES;
 use clamber_core::Move;
+use clamber_core::Rule;
 use clamber_core::{Body, Hold, Problem};
 use clamber_core::{DQuat, DVec3};
 use clamber_core::{Finding, check_plan};
@@ -23,14 +24,14 @@ enum Expect {
 
 impl Expect {
     fn is_met(&self, findings: &[Finding], step: usize) -> bool {
-        let here = |rule: &str| findings.iter().any(|f| f.rule == rule && f.step == Some(step));
+        let here = |rule: &str| findings.iter().any(|f| f.rule.name() == rule && f.step == Some(step));
         match self {
             Self::Here(rules) => rules.iter().all(|rule| here(rule)),
             Self::Only(rule) => {
-                here(rule) && findings.iter().all(|f| f.rule == *rule && f.step == Some(step))
+                here(rule) && findings.iter().all(|f| f.rule.name() == *rule && f.step == Some(step))
             }
             Self::OneHere(rules) => rules.iter().any(|rule| here(rule)),
-            Self::Somewhere(rules) => findings.iter().any(|f| rules.contains(&f.rule)),
+            Self::Somewhere(rules) => findings.iter().any(|f| rules.contains(&f.rule.name())),
         }
     }
 }
@@ -317,7 +318,7 @@ fn summaries() {
             change(&mut changed);
             let report = check_plan(problem, &changed);
             let rules: Vec<_> = report.findings.iter().map(|f| (f.rule, f.step)).collect();
-            assert_eq!(rules, [("figure", None)], "{name}, {what}");
+            assert_eq!(rules, [(Rule::Figure, None)], "{name}, {what}");
         }
     }
 }
@@ -333,7 +334,7 @@ fn plans_that_stop_short() {
             changed.steps.truncate(kept);
             let report = check_plan(problem, &changed);
             assert!(
-                report.findings.iter().any(|f| f.rule == "goal"),
+                report.findings.iter().any(|f| f.rule == Rule::Goal),
                 "{name} after {kept}: {:?}",
                 report.findings
             );

@@ -5,6 +5,7 @@ use crate::support::{FIXTURES, block, cobble, empty, on_deck, on_shell, steel};
 use crate::support::{heading, timed_one_by_one, with_figures};
 use clamber_core::Interrupt;
 use clamber_core::Objective;
+use clamber_core::Rule;
 use clamber_core::Statistics;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::schedule::{
@@ -162,7 +163,7 @@ fn delayed(plan: &Plan, late: usize, by_s: f64) -> Plan {
 
 /// Findings apart from claims: figures change when other moves overlap.
 fn broken_rules(problem: &Problem, plan: &Plan) -> Vec<Finding> {
-    check_plan(problem, plan).findings.into_iter().filter(|f| f.rule != "figure").collect()
+    check_plan(problem, plan).findings.into_iter().filter(|f| f.rule != Rule::Figure).collect()
 }
 
 /// Delays one step by up to twice the makespan, a thousand times over all plans.
@@ -248,7 +249,7 @@ fn assert_no_brace_to_spare(problem: &Problem, plan: &Plan) -> usize {
     let braces: Vec<usize> = (0..plan.steps.len()).filter(|&k| plan.steps[k].action == Move::Brace).collect();
     for &brace in &braces {
         let found = broken_rules(problem, &without_brace(plan, brace));
-        let meant = |f: &Finding| f.rule == "load" || f.rule == "goal";
+        let meant = |f: &Finding| f.rule == Rule::Load || f.rule == Rule::Goal;
         assert!(found.iter().any(meant), "{}: brace {brace} is not needed: {found:?}", problem.name);
     }
     braces.len()
@@ -375,7 +376,7 @@ fn carried_moves_keep_their_order() {
         .expect("it can be timed");
     let found = SideBySide { plan: with_figures(&problem, found.plan), ..found };
     let rules = broken_rules(&problem, &found.plan);
-    assert!(rules.iter().all(|f| f.rule == "goal"), "{rules:?}");
+    assert!(rules.iter().all(|f| f.rule == Rule::Goal), "{rules:?}");
     let plan = &found.plan;
     let place = |module: ModuleId, nth: usize| {
         plan.steps.iter().enumerate().filter(|(_, s)| s.module == module).nth(nth).expect("it moves").0

@@ -1,6 +1,7 @@
 //! Figures a plan claims, against those that were recomputed.
 
 use super::{CheckReport, Finding, StepFigures};
+use crate::math::atan2;
 use crate::math::{DQuat, tolerance};
 use crate::model::Hold;
 use crate::model::{Body, Placement, Problem};
@@ -149,7 +150,7 @@ fn summary_findings(claimed: &Summary, found: &Summary, solved: bool) -> Vec<Fin
 /// Angle of the rotation between two orientations, from the vector part: the arc cosine of the scalar part is blind near zero.
 fn turn_between(a: DQuat, b: DQuat) -> f64 {
     let turn = a.conjugate() * b;
-    2.0 * turn.xyz().length().atan2(turn.w.abs())
+    2.0 * atan2(turn.xyz().length(), turn.w.abs())
 }
 
 fn end_difference(problem: &Problem, claimed: &Placement, found: &Placement) -> Option<String> {

@@ -3,6 +3,7 @@
 use super::{Family, GenerateError, Generated};
 use crate::math::DVec3;
 use crate::math::SplitMix64;
+use crate::math::sin_cos;
 use crate::model::{Body, BondForest as Forest, Configuration, ModuleId, Problem};
 use crate::scene::{
     DeckEntry, FileFormat, GatherEntry, GoalEntry, HoldWord, KindEntry, LimitsEntry, ModuleEntry,
@@ -149,7 +150,7 @@ pub(super) fn concrete(name: &str, low: [f64; 2], high: [f64; 2], top_m: f64) ->
 
 /// The unit direction of an elevation and an azimuth in radians.
 pub(super) fn direction(elevation: f64, azimuth: f64) -> DVec3 {
-    let ((up, level), (y, x)) = (elevation.sin_cos(), azimuth.sin_cos());
+    let ((up, level), (y, x)) = (sin_cos(elevation), sin_cos(azimuth));
     DVec3::new(level * x, level * y, up)
 }
 

@@ -1,6 +1,7 @@
 //! The path of one point: a circular arc in space, or a straight line.
 
 use crate::math::{DVec3, Wave};
+use crate::math::{sin, sin_cos};
 use std::f64::consts::PI;
 
 /// Where a point is over the progress of a motion. The parameter runs from 0 to [`span`](Self::span): an angle on an arc, a
@@ -42,7 +43,7 @@ impl Path {
     pub fn at(&self, t: f64) -> DVec3 {
         match self {
             Self::Arc { centre, cosine, sine, .. } => {
-                let (s, c) = t.sin_cos();
+                let (s, c) = sin_cos(t);
                 *centre + *cosine * c + *sine * s
             }
             Self::Line { from, step } => *from + *step * t,
@@ -54,7 +55,7 @@ impl Path {
     pub fn part(&self, from: f64, to: f64) -> Self {
         match *self {
             Self::Arc { centre, cosine, sine, span } => {
-                let (s, c) = (from * span).sin_cos();
+                let (s, c) = sin_cos(from * span);
                 Self::Arc {
                     centre,
                     cosine: cosine * c + sine * s,
@@ -83,7 +84,7 @@ impl Path {
         match self {
             Self::Arc { cosine, sine, span, .. } => {
                 let radius = cosine.length().max(sine.length());
-                2.0 * radius * (0.25 * span.abs()).min(0.5 * PI).sin()
+                2.0 * radius * sin((0.25 * span.abs()).min(0.5 * PI))
             }
             Self::Line { step, .. } => 0.5 * step.length(),
         }

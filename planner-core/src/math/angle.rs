@@ -1,5 +1,6 @@
 //! Angles and directions.
 
+use super::elementary::atan2;
 use super::{DMat3, DQuat, DVec3, tolerance};
 
 /// Angle between two vectors, in radians, in `[0, π]`.
@@ -7,7 +8,7 @@ use super::{DMat3, DQuat, DVec3, tolerance};
 /// Uses `atan2(|a×b|, a·b)`: the arc cosine loses half the digits near 0 and π.
 #[must_use]
 pub fn angle_between(a: DVec3, b: DVec3) -> f64 {
-    a.cross(b).length().atan2(a.dot(b))
+    atan2(a.cross(b).length(), a.dot(b))
 }
 
 /// Whether two vectors make an angle of at most `limit`, a small one, in radians.

@@ -1,6 +1,7 @@
 //! Vectors, rotations, tolerances and waves. No word of the domain.
 
 mod angle;
+mod elementary;
 mod least_first;
 mod mix;
 mod random;
@@ -10,6 +11,7 @@ mod wave;
 pub mod tolerance;
 
 pub use angle::{angle_between, are_aligned, heading_frame, perpendicular_part, turn_of, wrap_angle};
+pub use elementary::{acos, asin, atan2, cos, hypot, log10, powf, sin, sin_cos, tan};
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub use least_first::LeastFirst;
 pub use mix::mix;

@@ -1,5 +1,6 @@
 //! A constant plus two harmonics: the squared distance from a point on a circle to a straight line.
 
+use super::elementary::{atan2, hypot, sin_cos};
 use super::wave::repeats;
 use std::f64::consts::TAU;
 
@@ -49,7 +50,7 @@ impl SecondWave {
     /// Value at `theta`.
     #[must_use]
     pub fn at(self, theta: f64) -> f64 {
-        let (s, c) = theta.sin_cos();
+        let (s, c) = sin_cos(theta);
         let (s2, c2) = (2.0 * s * c, c * c - s * s);
         self.mean + self.first[0] * c + self.first[1] * s + self.second[0] * c2 + self.second[1] * s2
     }
@@ -68,7 +69,7 @@ impl SecondWave {
     /// the iteration for the roots not converge, a turn is halved until every cell is settled.
     #[must_use]
     pub fn stationary(self, span: f64) -> Vec<f64> {
-        let [first, second] = [self.first, self.second].map(|f| f[0].hypot(f[1]));
+        let [first, second] = [self.first, self.second].map(|f| hypot(f[0], f[1]));
         if second <= LOST * first {
             return super::Wave::new(self.mean, self.first[0], self.first[1]).stationary(span).collect();
         }
@@ -83,7 +84,7 @@ impl SecondWave {
 /// Angles of the four roots of `2 z² g = c4 z⁴ + c3 z³ + c3* z + c4*`, `z = exp(iθ)`, by the Ehrlich–Aberth iteration (Aberth, Math. Comp. 27
 /// (1973) 339); `None` if it does not converge.
 fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
-    let scale = 1.0 / g.first[0].hypot(g.first[1]).max(g.second[0].hypot(g.second[1]));
+    let scale = 1.0 / hypot(g.first[0], g.first[1]).max(hypot(g.second[0], g.second[1]));
     let c3 = Complex(g.first[0] * scale, -g.first[1] * scale);
     let c4 = Complex(g.second[0] * scale, -g.second[1] * scale);
     // Off the unit circle and unlike each other: the polynomial is its own mirror image in the circle, the start must not be.
@@ -114,7 +115,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
         }
         // Near a double root the last digits keep moving; where the slope is as flat as that the value is exact all the same.
         if moved < AT_REST_SQUARED {
-            return Some(roots.iter().map(|z| polished(g, z.1.atan2(z.0))).collect());
+            return Some(roots.iter().map(|z| polished(g, atan2(z.1, z.0))).collect());
         }
     }
     None
@@ -167,7 +168,7 @@ impl Complex {
 fn isolated_roots(slope: SecondWave) -> Vec<f64> {
     let derivative = slope.slope();
     let bound =
-        derivative.first[0].hypot(derivative.first[1]) + derivative.second[0].hypot(derivative.second[1]);
+        hypot(derivative.first[0], derivative.first[1]) + hypot(derivative.second[0], derivative.second[1]);
     let mut roots = Vec::with_capacity(4);
     if bound > f64::MIN_POSITIVE {
         isolate(slope, derivative, bound, 0.0, TAU, 0, &mut roots);
@@ -254,7 +255,7 @@ mod tests {
             }
             let by_halving = isolated_roots(wave.slope());
             let least = |angles: &[f64]| angles.iter().map(|&t| wave.at(t)).fold(f64::INFINITY, f64::min);
-            let size = wave.first[0].hypot(wave.first[1]) + wave.second[0].hypot(wave.second[1]);
+            let size = hypot(wave.first[0], wave.first[1]) + hypot(wave.second[0], wave.second[1]);
             if let Some(angles) = root_angles(wave.slope()) {
                 converged += 1;
                 let off = least(&angles) - least(&by_halving);

@@ -1,5 +1,6 @@
 //! A constant plus one harmonic: what every coordinate of a point on a circle is.
 
+use super::elementary::{acos, atan2, hypot, sin_cos};
 use std::f64::consts::{PI, TAU};
 
 /// `mean + cosine·cos θ + sine·sin θ`.
@@ -23,20 +24,20 @@ impl Wave {
     /// Value at `theta`.
     #[must_use]
     pub fn at(self, theta: f64) -> f64 {
-        let (sin, cos) = theta.sin_cos();
+        let (sin, cos) = sin_cos(theta);
         self.mean + self.cosine * cos + self.sine * sin
     }
 
     /// Largest distance from the mean.
     #[must_use]
     pub fn amplitude(self) -> f64 {
-        self.cosine.hypot(self.sine)
+        hypot(self.cosine, self.sine)
     }
 
     /// The stationary angles inside `(0, span)` (or `(span, 0)` when `span` is negative), at most the first
     /// 2 per turn, in order from 0.
     pub fn stationary(self, span: f64) -> impl Iterator<Item = f64> {
-        let first = if self.amplitude() > 0.0 { Some(self.sine.atan2(self.cosine)) } else { None };
+        let first = if self.amplitude() > 0.0 { Some(atan2(self.sine, self.cosine)) } else { None };
         first.into_iter().flat_map(move |crest| repeats(crest, PI, span))
     }
 
@@ -45,7 +46,7 @@ impl Wave {
         let amplitude = self.amplitude();
         let ratio = -self.mean / amplitude;
         let roots = if amplitude > 0.0 && ratio.abs() <= 1.0 {
-            let (crest, half) = (self.sine.atan2(self.cosine), ratio.acos());
+            let (crest, half) = (atan2(self.sine, self.cosine), acos(ratio));
             [Some(crest - half), Some(crest + half)]
         } else {
             [None, None]

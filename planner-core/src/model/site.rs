@@ -1,5 +1,6 @@
 //! What holds all over the site.
 
+use crate::math::powf;
 use crate::math::tolerance;
 
 /// Standard gravity, exact by definition (CGPM 3, 1901; ISO 80000-3).
@@ -70,5 +71,5 @@ pub fn ambient_pressure_pa(altitude_m: f64) -> f64 {
     const LAPSE_K_PER_M: f64 = 0.0065;
     const GAS_CONSTANT: f64 = 287.052_87;
     let exponent = STANDARD_GRAVITY_MPS2 / (GAS_CONSTANT * LAPSE_K_PER_M);
-    SEA_LEVEL_PA * (1.0 - LAPSE_K_PER_M * altitude_m / SEA_LEVEL_K).max(0.0).powf(exponent)
+    SEA_LEVEL_PA * powf((1.0 - LAPSE_K_PER_M * altitude_m / SEA_LEVEL_K).max(0.0), exponent)
 }

@@ -2,6 +2,7 @@
 
 use super::{Fault, Stretch};
 use crate::geometry::{Path, least_distance_between, least_distance_to_prism, least_inset};
+use crate::math::acos;
 use crate::math::{Wave, tolerance};
 use crate::model::{Body, ModuleId};
 
@@ -133,7 +134,7 @@ impl Stretch<'_> {
                 let distance = place.position.distance(below.position);
                 let limit_rad = self.problem.kind(host).shell_reach_rad;
                 let (least, t) = least_of(wave, span);
-                let angle_rad = (least / distance).clamp(-1.0, 1.0).acos();
+                let angle_rad = acos((least / distance).clamp(-1.0, 1.0));
                 (angle_rad > limit_rad + tolerance::ANGLE_RAD).then_some((
                     Fault::Reach { module: mover, host: place.host, angle_rad, limit_rad },
                     if span == 0.0 { 0.0 } else { t / span },

@@ -2,6 +2,7 @@
 
 use super::Move;
 use crate::geometry::Sweep;
+use crate::math::asin;
 use crate::math::{DQuat, DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 
@@ -227,7 +228,7 @@ fn pivoted(
         DQuat::from_rotation_arc(old, new)
     } else {
         let axis = old.cross(new).try_normalize().unwrap_or(place.orientation * DVec3::Y);
-        let found_rad = place.heading().dot(axis).clamp(-1.0, 1.0).asin().abs();
+        let found_rad = asin(place.heading().dot(axis).clamp(-1.0, 1.0)).abs();
         if found_rad > tolerance::HOP_HEADING_RAD {
             return Err(MoveError::HeadingNotSquare { found_rad });
         }

@@ -9,6 +9,7 @@ use super::Stretch;
 use super::stretch::Group;
 use crate::control::{Interrupt, Stopped};
 use crate::geometry::Sweep;
+use crate::math::sin;
 use crate::math::{DVec3, LeastFirst, perpendicular_part};
 use crate::model::{Configuration, ModuleId};
 use crate::statics::{DIRECTIONS, Driving, LoadCase, Utilisation, WarmStart};
@@ -187,7 +188,7 @@ impl Stretch<'_> {
         let Sweep::Turn { point, axis, angle } = group.sweep else { return curvature_bounds };
         let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
         let sin_axis = axis.truncate().length();
-        let across = gravity * (sin_axis + self.problem.limits.sway_rad.sin()).min(1.0);
+        let across = gravity * (sin_axis + sin(self.problem.limits.sway_rad)).min(1.0);
         let squared = angle * angle;
         let below: Vec<ModuleId> = self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
         let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { return curvature_bounds };

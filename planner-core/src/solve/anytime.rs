@@ -296,7 +296,10 @@ impl Trouble {
     fn unsolved(self, trips: usize) -> Unsolved {
         match self {
             Self::CannotBeTimed(error) => Unsolved::CannotBeTimed(error),
-            Self::Unsound(Refused::Unsound(plan, findings)) => Unsolved::FailedCheck(plan, findings),
+            Self::Unsound(Refused::Unsound(unsound)) => {
+                let (plan, findings) = *unsound;
+                Unsolved::FailedCheck(plan, findings)
+            }
             Self::Stopped | Self::Unsound(Refused::Stopped(_)) => Unsolved::NotCheckedInTime { trips },
         }
     }

@@ -41,7 +41,7 @@ pub(super) enum Refused {
     /// The check was given up.
     Stopped(Stopped),
     /// It does not pass the check.
-    Unsound(Plan, Vec<Finding>),
+    Unsound(Box<(Plan, Vec<Finding>)>),
 }
 
 impl Candidate {
@@ -57,7 +57,7 @@ impl Candidate {
         if findings.is_empty() {
             Ok(Checked { plan: self.plan, holds: self.holds })
         } else {
-            Err(Refused::Unsound(self.plan, findings))
+            Err(Refused::Unsound(Box::new((self.plan, findings))))
         }
     }
 }

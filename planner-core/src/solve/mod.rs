@@ -17,5 +17,5 @@ pub use anytime::solve;
 pub use control::{Control, Phase, Progress, Signal};
 pub use options::{SolveOptions, Strategy};
 pub use portfolio::Portfolio;
-pub use rearranging::{Rearranged, rearrange};
+pub use rearranging::{Offer, Rearranged, rearrange};
 pub use solution::{Report, Solution, Unsolved};

@@ -7,6 +7,7 @@
 use super::trip_goals::{KnownTrips, TripGoals};
 use crate::control::{Budget, Stopped, memory};
 use crate::math::{DVec3, SplitMix64};
+use crate::math::{cos, sin};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::Move;
 use crate::schedule::arrangement::{Arrangement, arrangement};
@@ -40,6 +41,9 @@ const WORTH_S: f64 = 0.01;
 /// How far somebody steps aside, in shell radii.
 const ASIDE: (f64, f64) = (2.0, 8.0);
 
+/// Takes moves that end sooner than those before.
+pub type Offer<'a> = dyn FnMut(&[(ModuleId, Move)]) + 'a;
+
 /// What came of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rearranged {
@@ -65,7 +69,7 @@ pub fn rearrange(
     patience: u64,
     least_s: f64,
     budget: &Budget<'_>,
-    offer: &mut dyn FnMut(&[(ModuleId, Move)]),
+    offer: &mut Offer<'_>,
 ) -> Rearranged {
     // Each of three kinds of things remembered may take as much.
     let part = budget.bytes / 3;
@@ -130,7 +134,7 @@ impl Rearranging<'_> {
         solutions: &[Vec<Trip>],
         patience: u64,
         least_s: f64,
-        offer: &mut dyn FnMut(&[(ModuleId, Move)]),
+        offer: &mut Offer<'_>,
     ) -> Result<(), Stopped> {
         let found = solutions.iter().filter_map(|trips| TripGoals::of(self.problem, trips));
         let straight = POWERS.iter().filter_map(|&power| TripGoals::to_slots(self.problem, power));
@@ -337,7 +341,7 @@ impl Rearranging<'_> {
         let (angle, share) = (self.random.between(0.0, std::f64::consts::TAU), self.random.between(0.0, 1.0));
         let way_m = (ASIDE.0 + (ASIDE.1 - ASIDE.0) * share) * self.problem.kind(module).shell_radius_m;
         let place = stop.get(module);
-        let position = place.position + DVec3::new(angle.cos(), angle.sin(), 0.0) * way_m;
+        let position = place.position + DVec3::new(cos(angle), sin(angle), 0.0) * way_m;
         changed.goals.insert(at, TripGoal::Go { module, host: place.host, position });
         changed
     }

@@ -3,6 +3,7 @@
 use super::cone::Part;
 use super::cone_program::{ConeProgram, Solution};
 use crate::math::DVec3;
+use crate::math::sin_cos;
 
 /// Unknowns: three forces, and how far the centre of mass is along `direction`.
 const UNKNOWNS: usize = 10;
@@ -47,11 +48,11 @@ fn solve(mut rows: Vec<[f64; UNKNOWNS + 1]>) -> ([f64; UNKNOWNS], Vec<[f64; UNKN
 
 /// Largest reach of the centre of mass along ±x over three feet at unit radius, one of them on +x, each tilted inwards.
 fn reach(tilt_deg: f64, friction: f64, direction: f64) -> f64 {
-    let (sin, cos) = tilt_deg.to_radians().sin_cos();
+    let (sin, cos) = sin_cos(tilt_deg.to_radians());
     let feet: Vec<(DVec3, DVec3)> = [0.0_f64, 120.0, 240.0]
         .iter()
         .map(|azimuth| {
-            let (y, x) = azimuth.to_radians().sin_cos();
+            let (y, x) = sin_cos(azimuth.to_radians());
             (DVec3::new(x, y, 0.0), DVec3::new(-sin * x, -sin * y, cos))
         })
         .collect();

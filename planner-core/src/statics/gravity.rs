@@ -1,6 +1,7 @@
 //! The nine directions along which gravity must be borne.
 
 use crate::math::DVec3;
+use crate::math::sin_cos;
 
 /// Straight down and eight tilted directions.
 pub const DIRECTIONS: usize = 9;
@@ -8,12 +9,12 @@ pub const DIRECTIONS: usize = 9;
 /// Unit vectors along gravity: down, then tilted by `sway_rad` towards azimuth 0°, 45°, … 315° (0° is +x, 90° is +y).
 #[must_use]
 pub fn gravity_directions(sway_rad: f64) -> [DVec3; DIRECTIONS] {
-    let (sin, cos) = sway_rad.sin_cos();
+    let (sin, cos) = sin_cos(sway_rad);
     std::array::from_fn(|k| {
         if k == 0 {
             return DVec3::NEG_Z;
         }
-        let (y, x) = (std::f64::consts::FRAC_PI_4 * (k - 1) as f64).sin_cos();
+        let (y, x) = sin_cos(std::f64::consts::FRAC_PI_4 * (k - 1) as f64);
         DVec3::new(sin * x, sin * y, -cos)
     })
 }

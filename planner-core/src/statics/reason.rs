@@ -2,6 +2,7 @@
 
 use super::bond::{BondLoad, FailureMode};
 use super::describe_direction;
+use crate::math::log10;
 use crate::model::{Body, ModuleId, Problem};
 
 /// The bond that fails first, and how.
@@ -90,7 +91,7 @@ fn figure(value: f64) -> String {
     if !value.is_finite() {
         return "more than any force".into();
     }
-    let magnitude = value.abs().max(1e-12).log10().floor() as i32;
+    let magnitude = log10(value.abs().max(1e-12)).floor() as i32;
     let decimals = (2 - magnitude).clamp(0, 6) as usize;
     let text = format!("{value:.decimals$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').into() } else { text }

@@ -8,6 +8,7 @@ use super::LoadCase;
 use super::bond::{BondLoad, LIMIT_SURFACE};
 use super::touching::{TouchProgram, WarmStart};
 use crate::math::DVec3;
+use crate::math::{asin, atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
 
 /// A load case in which the place of one module, the rider, is left open.
@@ -74,7 +75,7 @@ impl Rider {
             let weakened = BondLoad { adhesion_n: bond.adhesion_n * kind.hop_hold, ..bond };
             [sliding, steepest(&weakened, limit, strength, f64::INFINITY)].map(|angle| {
                 let tilt = angle - problem.limits.sway_rad;
-                if tilt < 0.0 { f64::INFINITY } else { tilt.min(std::f64::consts::PI).cos() }
+                if tilt < 0.0 { f64::INFINITY } else { cos(tilt.min(std::f64::consts::PI)) }
             })
         });
         if let Some(own) = own {
@@ -125,13 +126,13 @@ fn steepest(bond: &BondLoad, limit: f64, gravity: f64, drive_n: f64) -> f64 {
     let weight = bond.mass_kg * gravity;
     let held = limit * bond.adhesion_n / weight;
     let up_to = |k: f64| {
-        let most = k.hypot(1.0);
+        let most = hypot(k, 1.0);
         let reached = held / most;
-        if reached >= 1.0 { std::f64::consts::PI } else { 1.0_f64.atan2(k) + reached.max(-1.0).asin() }
+        if reached >= 1.0 { std::f64::consts::PI } else { atan2(1.0_f64, k) + asin(reached.max(-1.0)) }
     };
     let peel = up_to(bond.moment_kgm.length() / bond.mass_kg / bond.foot_m);
     let slip = up_to(1.0 / (LIMIT_SURFACE * bond.friction));
-    let drive = if weight <= drive_n { std::f64::consts::PI } else { (drive_n / weight).asin() };
+    let drive = if weight <= drive_n { std::f64::consts::PI } else { asin(drive_n / weight) };
     peel.min(slip).min(drive)
 }
 
@@ -159,7 +160,7 @@ mod tests {
             let bond = BondLoad { adhesion_n, ..bond };
             let angle = steepest(&bond, 0.5, 9.8, drive_n);
             let excess = |angle: f64| {
-                let normal = DVec3::new(angle.sin(), 0.0, angle.cos());
+                let normal = DVec3::new(crate::math::sin(angle), 0.0, cos(angle));
                 let turned = BondLoad { normal, moment_kgm: normal * 0.025, ..bond };
                 let gravity = DVec3::NEG_Z * 9.8;
                 let drive = turned.wrench(gravity).force.cross(normal).length() - drive_n;

@@ -6,6 +6,7 @@ use super::case::{Driving, HARD_N, LoadCase, Utilisation};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
 use crate::math::DVec3;
+use crate::math::hypot;
 use crate::model::Touch;
 
 /// How far outside their friction cones known forces may be, as a share: they lie on it, up to rounding.
@@ -220,7 +221,7 @@ impl TouchProgram {
             pushes[first] = pushes[first].max(0.0);
             if width == 3 {
                 let most = case.touches[touch].friction * pushes[first];
-                let rub = pushes[first + 1].hypot(pushes[first + 2]);
+                let rub = hypot(pushes[first + 1], pushes[first + 2]);
                 if rub > most {
                     let share = if rub > 0.0 { most / rub } else { 0.0 };
                     pushes[first + 1] *= share;
@@ -239,7 +240,7 @@ impl TouchProgram {
             if direction != normal {
                 return true; // looked at with its normal
             }
-            let rub = if friction > NO_FRICTION { pushes[first + 1].hypot(pushes[first + 2]) } else { 0.0 };
+            let rub = if friction > NO_FRICTION { hypot(pushes[first + 1], pushes[first + 2]) } else { 0.0 };
             rub <= friction * pushes[first] * (1.0 + ON_CONE)
         };
         pushes.len() == self.unknowns.len() && self.unknowns.iter().enumerate().all(is_within)

@@ -5,6 +5,7 @@ use super::drive::{Stance, compile_alone, normal_at, stand_at};
 use crate::control::{Interrupt, Stopped};
 use crate::geometry::Path;
 use crate::math::DVec3;
+use crate::math::sin_cos;
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch, touches};
 use crate::motion::{Move, Stretch, Underway};
 use crate::statics::{Rider, WarmStart};
@@ -153,9 +154,9 @@ impl<'a> Bearing<'a> {
         depth: u32,
     ) -> Result<bool, Stopped> {
         let (half, middle) = (0.5 * (to - from), 0.5 * (from + to));
-        let (sin, cos) = middle.sin_cos();
+        let (sin, cos) = sin_cos(middle);
         let out = arc[1] * cos + arc[2] * sin;
-        if half.abs() < FRAC_PI_3 && self.others_carry(host, arc[0] + out / half.cos())? {
+        if half.abs() < FRAC_PI_3 && self.others_carry(host, arc[0] + out / crate::math::cos(half))? {
             return Ok(true);
         }
         Ok(depth < DEEPEST

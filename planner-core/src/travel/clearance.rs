@@ -7,6 +7,7 @@ use super::Waypoint;
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
 use crate::geometry::{Path, Prism, keeps_off_prism, least_inset};
+use crate::math::cos;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
@@ -80,7 +81,7 @@ impl<'a> Clearance<'a> {
         match (host, carrier) {
             (Body::Module(host), Carrier::Sphere { radius, .. }) => {
                 let limit = problem.kind(host).shell_reach_rad;
-                found.caps.push(Cap { pole: -others.get(host).up(), cos: AT_REACH_M / radius - limit.cos() });
+                found.caps.push(Cap { pole: -others.get(host).up(), cos: AT_REACH_M / radius - cos(limit) });
             }
             (Body::Deck(deck), _) => {
                 let solid = &problem.decks[deck.index()].solid;

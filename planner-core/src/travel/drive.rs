@@ -2,6 +2,7 @@
 
 use super::Waypoint;
 use crate::geometry::Sweep;
+use crate::math::atan2;
 use crate::math::{DVec3, are_aligned, heading_frame, perpendicular_part, tolerance, wrap_angle};
 use crate::model::{Body, Configuration, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
@@ -149,7 +150,7 @@ fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg>
 /// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards; square to it they do, whatever rounding says.
 pub(super) fn yaw_to(up: DVec3, heading: DVec3, direction: DVec3) -> (f64, bool) {
     let left = up.cross(heading);
-    let angle = direction.dot(left).atan2(direction.dot(heading));
+    let angle = atan2(direction.dot(left), direction.dot(heading));
     if angle.abs() <= std::f64::consts::FRAC_PI_2 + NO_YAW_RAD {
         (angle, true)
     } else {

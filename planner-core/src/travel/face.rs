@@ -12,6 +12,7 @@ use super::tangents::Tangents;
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Ring};
 use crate::math::DVec3;
+use crate::math::{acos, asin};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use std::cell::OnceCell;
 use std::f64::consts::FRAC_PI_2;
@@ -121,7 +122,7 @@ impl<'a> Face<'a> {
             Carrier::Level { .. } => chord,
             Carrier::Sphere { radius, .. } => {
                 2.0 * (radius - self.problem.kind(self.mover).ride_height_m)
-                    * (0.5 * chord / radius).min(1.0).asin()
+                    * asin((0.5 * chord / radius).min(1.0))
             }
         }
     }
@@ -146,7 +147,7 @@ impl<'a> Face<'a> {
     pub(super) fn yaw_to_m(&self, from: DVec3, heading: DVec3, to: DVec3) -> f64 {
         let direction = self.carrier.along(from, to - from);
         let cos = direction.dot(heading).abs() / direction.length();
-        if cos.is_finite() { self.yaw_m(cos.min(1.0).acos()) } else { 0.0 }
+        if cos.is_finite() { self.yaw_m(acos(cos.min(1.0))) } else { 0.0 }
     }
 
     /// Whether one drive, straight or round, is free of overlap and stays within the reach or the outline of the host.
@@ -209,7 +210,7 @@ impl<'a> Face<'a> {
                 let planes = bends_round(solid, kind.shell_radius_m, centre, radius).1;
                 rings.extend(planes.iter().filter_map(|plane| {
                     let cos = plane.height(centre) / radius;
-                    (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: cos.acos() })
+                    (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: acos(cos) })
                 }));
             }
         }
@@ -250,7 +251,7 @@ impl<'a> Face<'a> {
                 let apart = ball - centre;
                 let length = apart.length();
                 let cos = (length * length + radius * radius - keep * keep) / (2.0 * length * radius);
-                (cos > 0.0 && cos < 1.0).then(|| Ring { pole: apart / length, radius: cos.acos() })
+                (cos > 0.0 && cos < 1.0).then(|| Ring { pole: apart / length, radius: acos(cos) })
             }
             Carrier::Level { height } => {
                 let squared = keep * keep - (height - ball.z).powi(2);

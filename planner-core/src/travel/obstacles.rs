@@ -4,6 +4,7 @@ use super::surface::carrier_of;
 use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3};
+use crate::math::{cos, sin_cos};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 
 /// A point above a side by less than this, in metres, lies in it.
@@ -142,7 +143,7 @@ fn reach(problem: &Problem, configuration: &Configuration, host: ModuleId, radiu
     }
     let place = configuration.get(host);
     let normal = place.up();
-    Some(Obstacle::Inside(vec![Plane { normal, offset: normal.dot(place.position) + radius * limit.cos() }]))
+    Some(Obstacle::Inside(vec![Plane { normal, offset: normal.dot(place.position) + radius * cos(limit) }]))
 }
 
 /// Bevels between two neighbouring sides of a grown solid.
@@ -176,7 +177,7 @@ fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
             let round = before.lerp(out, share).normalize_or_zero();
             planes.push(Plane { normal: round, offset: round.dot(at) + keep });
             for (sign, z) in &caps {
-                let (sin, cos) = (share * std::f64::consts::FRAC_PI_2).sin_cos();
+                let (sin, cos) = sin_cos(share * std::f64::consts::FRAC_PI_2);
                 let tilted = out * cos + DVec3::Z * (sin * sign);
                 planes.push(Plane { normal: tilted, offset: tilted.dot(corner.extend(*z)) + keep });
             }

@@ -6,6 +6,7 @@ use super::touching::touching_places;
 use super::{HopArc, Surface};
 use crate::geometry::surface::Curve;
 use crate::math::{DVec3, turn_of};
+use crate::math::{atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use std::f64::consts::PI;
 
@@ -145,7 +146,7 @@ impl Scan<'_> {
                 return Vec::new();
             }
             if (distance - kind.standing_distance(host)).abs() <= ON_HOST_M
-                && apart.dot(place.up()) >= distance * host.shell_reach_rad.cos() - ON_HOST_M
+                && apart.dot(place.up()) >= distance * cos(host.shell_reach_rad) - ON_HOST_M
             {
                 hosts.push(Body::Module(id));
             }
@@ -161,5 +162,5 @@ fn angle_towards(curve: &Curve, place: DVec3) -> Option<f64> {
     let Curve::Circle { centre, u, v, .. } = curve else { return None };
     let to = place - *centre;
     let (x, y) = (to.dot(*u), to.dot(*v));
-    (x.hypot(y) > ON_AXIS * u.length()).then(|| y.atan2(x))
+    (hypot(x, y) > ON_AXIS * u.length()).then(|| atan2(y, x))
 }

@@ -1,6 +1,7 @@
 //! A place on a trip, and how it is come by.
 
 use crate::geometry::Sweep;
+use crate::math::atan2;
 use crate::math::{DVec3, angle_between, turn_of};
 use crate::model::Body;
 
@@ -25,7 +26,7 @@ impl Round {
     pub fn angle(&self, from: DVec3, to: DVec3) -> f64 {
         let (a, b) = (from - self.centre, to - self.centre);
         let (a, b) = (a - self.axis * a.dot(self.axis), b - self.axis * b.dot(self.axis));
-        let angle = turn_of(self.axis.dot(a.cross(b)).atan2(a.dot(b)));
+        let angle = turn_of(atan2(self.axis.dot(a.cross(b)), a.dot(b)));
         if angle > std::f64::consts::TAU - NO_TURN_RAD { 0.0 } else { angle }
     }
 

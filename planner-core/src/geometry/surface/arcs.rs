@@ -4,6 +4,7 @@ use super::curve::{Candidate, Curve, boundary};
 use super::intervals::Forbidden;
 use super::{Carrier, Obstacle, Plane};
 use crate::math::{DVec3, Wave};
+use crate::math::{acos, atan2};
 
 /// A piece of a circle that lacks less than this share of it is the whole circle.
 const NO_GAP: f64 = 1e-12;
@@ -211,8 +212,8 @@ fn forbid_negative(wave: Wave, forbidden: &mut Forbidden) {
     if wave.mean <= -amplitude {
         forbidden.all();
     } else if wave.mean < amplitude {
-        let half = (wave.mean / amplitude).acos();
-        let trough = wave.sine.atan2(wave.cosine) + std::f64::consts::PI;
+        let half = acos(wave.mean / amplitude);
+        let trough = atan2(wave.sine, wave.cosine) + std::f64::consts::PI;
         forbidden.push(trough - half, 2.0 * half);
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{Arc, Carrier, Curve};
 use crate::math::{DVec2, DVec3};
+use crate::math::{atan2, sin};
 use std::f64::consts::TAU;
 
 /// An area that lacks less than this of the whole sphere is rounding below zero, in steradians.
@@ -80,7 +81,7 @@ impl Swept {
     }
 
     fn steradians(&self) -> f64 {
-        let triangles = 2.0 * self.triangles.y.atan2(self.triangles.x);
+        let triangles = 2.0 * atan2(self.triangles.y, self.triangles.x);
         let steradians = (self.sectors + triangles).rem_euclid(2.0 * TAU);
         // A boundary encloses less than the sphere: what is left of a whole one is rounding below zero.
         if steradians > 2.0 * TAU - ROUNDING_SR { 0.0 } else { steradians }
@@ -99,7 +100,7 @@ fn green(arc: &Arc) -> f64 {
     match &arc.curve {
         Curve::Line { .. } => chord,
         Curve::Circle { axis, u, .. } => {
-            let bulge = 0.5 * u.length_squared() * (arc.width - arc.width.sin());
+            let bulge = 0.5 * u.length_squared() * (arc.width - sin(arc.width));
             chord + bulge * axis.z.signum()
         }
     }

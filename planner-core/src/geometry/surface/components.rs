@@ -7,6 +7,7 @@
 
 use super::{Arc, Carrier, Curve};
 use crate::math::DVec3;
+use crate::math::{atan2, hypot};
 use petgraph::unionfind::UnionFind;
 
 /// Ends of arcs nearer than this are one vertex, in metres.
@@ -103,8 +104,8 @@ fn nearest_on(arc: &Arc, (first, last): (DVec3, DVec3), target: DVec3) -> DVec3 
         Curve::Circle { centre, u, v, .. } => {
             let arm = target - *centre;
             let (x, y) = (arm.dot(*u), arm.dot(*v));
-            let offset = (y.atan2(x) - arc.from).rem_euclid(std::f64::consts::TAU);
-            let length = x.hypot(y);
+            let offset = (atan2(y, x) - arc.from).rem_euclid(std::f64::consts::TAU);
+            let length = hypot(x, y);
             (offset <= arc.width && length > 0.0).then(|| *centre + (*u * x + *v * y) / length)
         }
         Curve::Line { from, direction, .. } => {

@@ -2,6 +2,7 @@
 
 use super::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3, Wave, turn_of};
+use crate::math::{atan2, sin_cos};
 use std::f64::consts::TAU;
 
 /// Centres nearer than this are one, in metres: they have no direction from one to the other.
@@ -76,7 +77,7 @@ impl Curve {
     pub fn at(&self, t: f64) -> DVec3 {
         match self {
             Self::Circle { centre, u, v, .. } => {
-                let (sin, cos) = t.sin_cos();
+                let (sin, cos) = sin_cos(t);
                 *centre + *u * cos + *v * sin
             }
             Self::Line { from, direction, .. } => *from + *direction * t,
@@ -89,7 +90,7 @@ impl Curve {
         match self {
             Self::Circle { centre, u, v, .. } => {
                 let arm = p - *centre;
-                turn_of(arm.dot(*v).atan2(arm.dot(*u)))
+                turn_of(atan2(arm.dot(*v), arm.dot(*u)))
             }
             Self::Line { from, direction, .. } => (p - *from).dot(*direction),
         }

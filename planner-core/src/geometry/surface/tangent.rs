@@ -2,6 +2,7 @@
 
 use super::{Carrier, Curve};
 use crate::math::DVec3;
+use crate::math::{cos, sin, sin_cos, tan};
 
 /// Nearer to a ring than this, as a cosine, the angle itself decides.
 const NEAR_COS: f64 = 1e-9;
@@ -27,7 +28,7 @@ impl Carrier {
             Self::Sphere { centre, .. } => {
                 let arm = p - *centre;
                 // Only near the ring does it take the angle itself.
-                let above = arm.dot(ring.pole) / arm.length() - ring.radius.cos();
+                let above = arm.dot(ring.pole) / arm.length() - cos(ring.radius);
                 if above.abs() > NEAR_COS {
                     above > 0.0
                 } else {
@@ -46,7 +47,7 @@ impl Carrier {
             Self::Sphere { centre, .. } => {
                 let arm = p - *centre;
                 let along = crate::math::perpendicular_part(arm, ring.pole);
-                let cos = ring.radius.tan() * arm.dot(ring.pole) / along.length();
+                let cos = tan(ring.radius) * arm.dot(ring.pole) / along.length();
                 (cos, along)
             }
             Self::Level { .. } => {
@@ -69,7 +70,7 @@ impl Carrier {
     pub fn rim(&self, ring: &Ring) -> Curve {
         match self {
             Self::Sphere { centre, radius } => {
-                let (sin, cos) = ring.radius.sin_cos();
+                let (sin, cos) = sin_cos(ring.radius);
                 Curve::circle(*centre + ring.pole * (radius * cos), ring.pole, radius * sin)
             }
             Self::Level { height } => Curve::level_circle(ring.pole.with_z(*height), ring.radius),
@@ -102,7 +103,7 @@ impl Carrier {
     fn on_ring(&self, ring: &Ring, direction: DVec3) -> DVec3 {
         match self {
             Self::Sphere { centre, radius } => {
-                let (sin, cos) = ring.radius.sin_cos();
+                let (sin, cos) = sin_cos(ring.radius);
                 *centre + (ring.pole * cos + direction * sin) * *radius
             }
             Self::Level { height } => (ring.pole + direction * ring.radius).with_z(*height),
@@ -127,7 +128,7 @@ fn sphere_bitangents(a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
     let across = a.pole.cross(b.pole);
     let mut found = Vec::with_capacity(4);
     for sign in [1.0, -1.0] {
-        let (s, t) = (a.radius.sin(), sign * b.radius.sin());
+        let (s, t) = (sin(a.radius), sign * sin(b.radius));
         let (x, y) = ((s - t * cos) / determinant, (t - s * cos) / determinant);
         let level = a.pole * x + b.pole * y;
         let rest = (1.0 - level.length_squared()) / determinant;
@@ -190,7 +191,7 @@ mod tests {
                 _ => ring.radius + random.between(-1e-12, 1e-12),
             };
             let across = crate::math::perpendicular_part(beside, pole).normalize();
-            let place = centre + (pole * apart.cos() + across * apart.sin()) * 0.12;
+            let place = centre + (pole * cos(apart) + across * sin(apart)) * 0.12;
             assert_eq!(carrier.is_within(&ring, place), angle_between(pole, place - centre) <= ring.radius);
         }
     }

@@ -12,6 +12,7 @@
 
 use super::slots::root_of;
 use super::stances::Sizes;
+use crate::math::asin;
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 
@@ -111,7 +112,7 @@ impl<'a> Carried<'a> {
         if rise_m.abs() > self.bond_m + tolerance::LENGTH_M {
             return f64::INFINITY;
         }
-        let angle = (toward.z.clamp(-1.0, 1.0).asin() - (rise_m / self.bond_m).clamp(-1.0, 1.0).asin()).abs();
+        let angle = (asin(toward.z.clamp(-1.0, 1.0)) - asin((rise_m / self.bond_m).clamp(-1.0, 1.0))).abs();
         let sure = (angle - 3.0 * tolerance::SLOT_M / self.bond_m).max(0.0);
         kind.shell_radius_m * sure / kind.slide_speed_mps
     }

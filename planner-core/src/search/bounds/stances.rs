@@ -2,6 +2,7 @@
 
 use crate::geometry::Prism;
 use crate::math::DVec2;
+use crate::math::hypot;
 use crate::model::{DeckId, Problem};
 
 /// Outlines nearer than this are taken as touching.
@@ -60,7 +61,7 @@ pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: DeckId, to: 
     });
     let level = if beside { feet.max(sizes.radius_m + sizes.foot_m) } else { feet };
     let rise = ((a.top - b.top).abs() - (sizes.ride_m[1] - sizes.ride_m[0])).max(0.0);
-    level.hypot(rise)
+    hypot(level, rise)
 }
 
 /// The fewest bonds, one after the other, between a module on one deck and one whose centre could stand on the other.

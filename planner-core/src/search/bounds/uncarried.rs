@@ -6,6 +6,7 @@
 use super::slots::{hop_needed, nominal, root_of};
 use super::stances::Sizes;
 use crate::math::{DVec2, DVec3, angle_between, tolerance};
+use crate::math::{acos, sin};
 use crate::model::{Body, Kind, ModuleId, Problem, SlotPlace};
 use std::f64::consts::TAU;
 
@@ -104,6 +105,6 @@ fn from_deck_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
 /// How much less way the sole has on a shell than the centre has from end to end: the most of `2 L sin(θ/2) − R θ`, at `cos(θ/2) = R / L`.
 fn gain_m(kind: &Kind, host: &Kind) -> f64 {
     let (shell_m, bond_m) = (host.shell_radius_m, kind.standing_distance(host));
-    let half = (shell_m / bond_m).clamp(0.0, 1.0).acos();
-    2.0 * (bond_m * half.sin() - shell_m * half)
+    let half = acos((shell_m / bond_m).clamp(0.0, 1.0));
+    2.0 * (bond_m * sin(half) - shell_m * half)
 }

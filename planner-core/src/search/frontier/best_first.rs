@@ -145,7 +145,7 @@ impl BestFirst<'_> {
             known.is_some_and(|known| known.time_s <= time_s + tolerance::NOTHING)
         };
         let known = self.closed.known(&configuration, no_later);
-        let Some(key) = self.statistics.count(known) else { return None };
+        let key = self.statistics.count(known)?;
         let estimate = (self.search.estimate)(&configuration);
         let least_s = if matches!(self.search.order, Order::Cost(1.0)) { time_s + estimate } else { time_s };
         if parent.is_some() && (!estimate.is_finite() || least_s >= self.search.worth_s) {

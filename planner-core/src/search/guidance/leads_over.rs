@@ -1,5 +1,6 @@
 //! Whether a module's accessible surface leads to a deck.
 
+use crate::math::cos;
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::travel::Surface;
@@ -49,7 +50,7 @@ fn might_lead_over(problem: &Problem, crew: &Configuration, mover: ModuleId, tar
 /// Whether the mover could stand somewhere on either of two bodies within its hop limit, all others aside.
 fn might_hop(problem: &Problem, crew: &Configuration, mover: ModuleId, a: Body, b: Body) -> bool {
     let kind = problem.kind(mover);
-    let least_cos = (kind.hop_limit_rad + tolerance::ANGLE_RAD).cos();
+    let least_cos = cos(kind.hop_limit_rad + tolerance::ANGLE_RAD);
     match (a, b) {
         (Body::Deck(_), Body::Deck(_)) => false,
         (Body::Module(a), Body::Module(b)) => {

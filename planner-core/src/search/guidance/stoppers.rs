@@ -1,6 +1,7 @@
 //! What stopped a search most often, as an engineer would say it.
 
 use crate::control::Budget;
+use crate::math::log10;
 use crate::math::tolerance;
 use crate::model::{Body, DeckId, ModuleId, Problem};
 use crate::motion::{Fault, Refused};
@@ -182,7 +183,7 @@ fn clause(problem: &Problem, cause: Cause, tally: &Tally, total: u64) -> (String
 
 /// Two significant figures.
 fn short(value: f64) -> String {
-    let decimals = (1.0 - value.max(1e-3).log10().floor()).clamp(0.0, 4.0) as usize;
+    let decimals = (1.0 - log10(value.max(1e-3)).floor()).clamp(0.0, 4.0) as usize;
     format!("{value:.decimals$}")
 }
 

@@ -1,6 +1,7 @@
 //! Crews that are too small to bridge or climb what lies between two decks.
 
 use super::Impossible;
+use crate::math::cos;
 use crate::model::{Body, DeckId, Problem, SlotPlace};
 use crate::search::bounds::first_arrivals;
 use crate::search::bounds::stances::{Sizes, bonds_between};
@@ -59,7 +60,7 @@ pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
 fn highest_hop_m(problem: &Problem, from: DeckId) -> f64 {
     let sizes = Sizes::new(problem);
     let centre = problem.decks[from.index()].solid.top + sizes.ride_m[1];
-    let rise = -sizes.hop_limit_rad.cos();
+    let rise = -cos(sizes.hop_limit_rad);
     centre + if rise > 0.0 { rise * sizes.bond_m[1] } else { rise * sizes.bond_m[0] }
 }
 

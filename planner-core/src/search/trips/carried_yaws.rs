@@ -4,6 +4,7 @@ use super::successors::Successor;
 use crate::control::{Budget, Stopped};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
+use crate::math::atan2;
 use crate::math::{DVec3, Wave, tolerance, wrap_angle};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused, Stretch, apply, duration_s, sweep_of};
@@ -80,13 +81,13 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
         }
         for place in targets.all_places() {
             let to = place - centre;
-            let facing = to.dot(sine).atan2(to.dot(cosine));
+            let facing = atan2(to.dot(sine), to.dot(cosine));
             add(facing);
             add(facing + PI);
         }
         for place in over_decks(problem, carried, centre, cosine.length()) {
             let to = place - centre;
-            add(to.dot(sine).atan2(to.dot(cosine)));
+            add(atan2(to.dot(sine), to.dot(cosine)));
         }
         for (other, beside) in configuration.iter().filter(|(id, _)| !group.contains(id)) {
             let radii = problem.kind(carried).shell_radius_m + problem.kind(other).shell_radius_m;

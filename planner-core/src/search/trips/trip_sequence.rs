@@ -3,6 +3,7 @@
 use super::successors::{after_trip, braced};
 use super::trip_goal::{TripGoal, is_sound, sound_version, trip_time_s};
 use crate::control::{Budget, Stopped};
+use crate::math::atan2;
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::motion::Move;
@@ -103,7 +104,7 @@ impl TripSequence {
             let place = self.now().get(module);
             let (up, now) = (place.up(), place.heading());
             // Tracks drive and hop forwards or backwards.
-            let angle = up.dot(now.cross(heading)).atan2(now.dot(heading));
+            let angle = atan2(up.dot(now.cross(heading)), now.dot(heading));
             let angle_rad = angle - (angle / PI).round() * PI;
             if angle_rad.abs() > tolerance::ANGLE_RAD {
                 self.go(finder, Trip::carrying(module, Move::Yaw { angle_rad }))?;

@@ -2,6 +2,7 @@
 
 use crate::geometry::Prism;
 use crate::math::DVec2;
+use crate::math::{atan2, cos, hypot};
 use crate::model::{Body, DeckId, Problem, SlotPlace};
 use crate::search::bounds::stances::Sizes;
 
@@ -54,12 +55,12 @@ fn clear_of(sizes: &Sizes, a: &Prism, b: &Prism) -> f64 {
         };
         if gap > TOUCHING_M || line(a, b) || line(b, a) { gap + 2.0 * sizes.foot_m } else { 0.0 }
     };
-    level.max(wall).hypot(rise)
+    hypot(level.max(wall), rise)
 }
 
 /// Whether an outline winds round a point.
 pub(super) fn winding(solid: &Prism, p: DVec2) -> bool {
-    let turn: f64 = solid.edges().map(|(a, b)| (a - p).perp_dot(b - p).atan2((a - p).dot(b - p))).sum();
+    let turn: f64 = solid.edges().map(|(a, b)| atan2((a - p).perp_dot(b - p), (a - p).dot(b - p))).sum();
     turn.abs() > std::f64::consts::PI
 }
 
@@ -95,11 +96,8 @@ pub(super) fn last_is_left(problem: &Problem, deck: DeckId) -> bool {
     let bond = sizes.bond_m[1];
     let out_of_reach = |from: DeckId| {
         // Steepest way down from the foot of the last one to the shell it hops onto, by the pivot.
-        let pivot_rise = sizes
-            .bond_m
-            .map(|b| -b * sizes.hop_limit_rad.cos())
-            .into_iter()
-            .fold(f64::NEG_INFINITY, f64::max);
+        let pivot_rise =
+            sizes.bond_m.map(|b| -b * cos(sizes.hop_limit_rad)).into_iter().fold(f64::NEG_INFINITY, f64::max);
         let shell = problem.decks[from.index()].solid.top + sizes.ride_m[1] + pivot_rise;
         let must_drop = solid.top + sizes.ride_m[0] - shell;
         let hanging = crew.saturating_sub(2);

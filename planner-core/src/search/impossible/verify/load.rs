@@ -1,6 +1,7 @@
 //! A bond of the final shape, added up from the weights above it.
 
 use super::inside::nominal;
+use crate::math::sin_cos;
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Hold, ModuleId, Problem, SlotId, SlotPlace};
 use crate::search::impossible::overloaded::is_whole_crew_of_one_kind;
@@ -36,9 +37,9 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
         SlotPlace::OnSlot(below, _) => Body::Module(ModuleId(below.0)),
     };
     let holds = problem.adhesion_n(ModuleId(0), host, Hold::Braced) / problem.limits.hold_factor;
-    let (sway_sin, sway_cos) = problem.limits.sway_rad.sin_cos();
+    let (sway_sin, sway_cos) = sin_cos(problem.limits.sway_rad);
     let tilted = (0..8).map(|k| {
-        let (y, x) = (f64::from(k) * std::f64::consts::FRAC_PI_4).sin_cos();
+        let (y, x) = sin_cos(f64::from(k) * std::f64::consts::FRAC_PI_4);
         DVec3::new(sway_sin * x, sway_sin * y, -sway_cos)
     });
     std::iter::once(DVec3::NEG_Z).chain(tilted).any(|down| {

@@ -1,6 +1,7 @@
 //! The simple proofs, looked at again.
 
 use super::inside::nominal;
+use crate::math::acos;
 use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Problem, Slot, SlotPlace};
 use crate::search::impossible::Impossible;
@@ -41,7 +42,7 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
                     SlotPlace::OnSlot(_, up) => up,
                 };
                 let reach = problem.kinds.iter().map(|k| k.shell_reach_rad).fold(0.0, f64::max);
-                up.dot(toward).clamp(-1.0, 1.0).acos() > reach + play / radius
+                acos(up.dot(toward).clamp(-1.0, 1.0)) > reach + play / radius
             }
             SlotPlace::OnDeck(..) => false,
         },

@@ -5,6 +5,7 @@ use super::span::{Footing, OVERLAP_M, Post, Posts, ROUNDING, SAME_POST_M, root_o
 use super::staging::staged;
 use super::take_down::{Descent, Home, take_down};
 use crate::control::Stopped;
+use crate::math::cos;
 use crate::math::{DVec3, heading_frame};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
@@ -191,7 +192,7 @@ impl Counterweights<'_, '_> {
             for eighth in 0..8 {
                 let up = self.site.level_direction(f64::from(eighth) * FRAC_PI_4);
                 let centre = post.centre + up * distance;
-                let in_reach = up.dot(post.up) >= kind.shell_reach_rad.cos() - ROUNDING;
+                let in_reach = up.dot(post.up) >= cos(kind.shell_reach_rad) - ROUNDING;
                 let keep = 2.0 * kind.shell_radius_m - OVERLAP_M;
                 let clear = posts.iter().all(|other| other.centre.distance(centre) >= keep)
                     && self.finder.problem.decks.iter().all(|d| d.solid.distance(centre) >= 0.5 * keep);

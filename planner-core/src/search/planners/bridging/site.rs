@@ -1,5 +1,6 @@
 //! Where a crew can get from one deck to another: the edge of the upper deck nearest to the lower.
 
+use crate::math::sin_cos;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, DeckId, Kind, Problem};
 
@@ -74,7 +75,7 @@ impl CrossingSite {
 
     /// The unit direction in the plane at an angle from straight up, positive outward.
     pub(crate) fn direction(&self, from_up_rad: f64) -> DVec3 {
-        let (sin, cos) = from_up_rad.sin_cos();
+        let (sin, cos) = sin_cos(from_up_rad);
         (self.out * sin).extend(cos)
     }
 

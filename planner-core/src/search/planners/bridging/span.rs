@@ -3,6 +3,7 @@
 use super::site::CrossingSite;
 use crate::control::{Budget, Stopped};
 use crate::math::DVec3;
+use crate::math::{acos, asin, cos};
 use crate::model::{DeckId, Kind, Problem};
 use std::f64::consts::{FRAC_PI_6, PI};
 
@@ -133,7 +134,7 @@ impl Spans<'_> {
         let mut longer: Vec<Posts> = Vec::new();
         for up in ups {
             let centre = last.centre + up * distance;
-            let in_reach = up.dot(last.up) >= self.kind.shell_reach_rad.cos() - ROUNDING;
+            let in_reach = up.dot(last.up) >= cos(self.kind.shell_reach_rad) - ROUNDING;
             let known = longer.iter().any(|c| c[c.len() - 1].centre.distance(centre) < SAME_POST_M);
             if in_reach && !known && self.is_free(centre, chain) {
                 let mut next = chain.clone();
@@ -162,11 +163,11 @@ impl Spans<'_> {
         let mut angles = Vec::new();
         let to_ground = (ground - from.z) / distance;
         if to_ground.abs() < 1.0 {
-            angles.extend([to_ground.acos(), -to_ground.acos()]);
+            angles.extend([acos(to_ground), -acos(to_ground)]);
         }
         let to_wall = (radius - self.site.u(from)) / distance;
         if to_wall.abs() < 1.0 {
-            angles.extend([to_wall.asin(), PI - to_wall.asin()]);
+            angles.extend([asin(to_wall), PI - asin(to_wall)]);
         }
         angles.extend((-5..=6).map(|k| f64::from(k) * FRAC_PI_6));
         angles
@@ -221,14 +222,14 @@ impl Spans<'_> {
 
     fn hops_between(&self, a: DVec3, b: DVec3) -> bool {
         let half = 0.5 * a.distance(b) / self.kind.standing_distance(self.kind);
-        half < 1.0 && 2.0 * half.asin() <= self.kind.hop_limit_rad + ROUNDING
+        half < 1.0 && 2.0 * asin(half) <= self.kind.hop_limit_rad + ROUNDING
     }
 
     fn hops_between_deck(&self, deck: DeckId, centre: DVec3) -> bool {
         let distance = self.kind.standing_distance(self.kind);
         let height = self.problem.decks[deck.index()].solid.top + self.kind.ride_height_m - centre.z;
         let level = distance * distance - height * height;
-        if level < 0.0 || height < distance * self.kind.hop_limit_rad.cos() - ROUNDING {
+        if level < 0.0 || height < distance * cos(self.kind.hop_limit_rad) - ROUNDING {
             return false;
         }
         let u = self.site.u(centre);

@@ -49,6 +49,14 @@ impl Look<'_> {
         }
     }
 
+    /// The structures of a stretch.
+    pub(super) fn parts_under_way(&self) -> Option<&[usize]> {
+        match self {
+            Self::Rest { .. } => None,
+            Self::Stretch { parts, .. } => Some(parts),
+        }
+    }
+
     pub(super) const fn is_rest(&self) -> bool {
         matches!(self, Self::Rest { .. })
     }

@@ -168,7 +168,8 @@ impl<'a> Replay<'a> {
     fn judge(&mut self, interrupt: Interrupt<'_>) -> Result<(), Stopped> {
         let looks = std::mem::take(&mut self.looks);
         let problem = self.problem;
-        let loads = self.loads.work_out(interrupt)?;
+        let stretches = looks.iter().filter_map(|(_, look)| look.parts_under_way());
+        let loads = self.loads.work_out(stretches, interrupt)?;
         let verdicts: Result<Vec<Verdict>, Stopped> =
             looks.par_iter().map(|(_, look)| look.judge(problem, &loads, interrupt)).collect();
         let mut before = std::mem::take(&mut self.findings).into_iter();

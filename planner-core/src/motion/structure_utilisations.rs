@@ -7,7 +7,7 @@ use super::structure::{part_of, renamed, renamed_body, structures};
 use super::{Move, Stretch, Underway};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
-use crate::statics::{LoadCase, Utilisation};
+use crate::statics::{DIRECTIONS, LoadCase, PosedCase, Utilisation, WarmStart};
 use indexmap::IndexMap;
 use rayon::prelude::*;
 
@@ -92,28 +92,77 @@ impl<'a> StructureUtilisations<'a> {
         number
     }
 
-    /// The worst utilisation of each structure over its stretch, by its number; of one at rest only whether it is within the limit.
-    pub(crate) fn work_out(&self, interrupt: Interrupt<'_>) -> Result<Vec<Utilisation>, Stopped> {
+    /// What each structure adds to the worst utilisation of the stretches that it is a part of, by its number; of one at rest, whether it is
+    /// within the limit. `stretches` lists the structures of each stretch.
+    ///
+    /// The exact utilisation of a structure in which nothing moves is worked out only if it is not soon proven to be below that of the structures that
+    /// move in each of its stretches; if it is, it adds nothing.
+    pub(crate) fn work_out<'b>(
+        &self,
+        stretches: impl Iterator<Item = &'b [usize]>,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Vec<Utilisation>, Stopped> {
         let wanted: Vec<&Wanted> = self.wanted.values().collect();
-        wanted.into_par_iter().map(|wanted| wanted.work_out(interrupt)).collect()
+        let moving: Result<Vec<Option<Utilisation>>, Stopped> = wanted
+            .par_iter()
+            .map(|wanted| wanted.moves().then(|| wanted.worst_over_the_stretch(interrupt)).transpose())
+            .collect();
+        let moving = moving?;
+        let mut least: Vec<Option<Utilisation>> = vec![None; wanted.len()];
+        for parts in stretches {
+            let worst =
+                parts.iter().filter_map(|&part| moving[part]).fold(Utilisation::NOTHING, Utilisation::worse);
+            for &part in parts {
+                let known = least[part].is_some_and(|least| least.value <= worst.value);
+                least[part] = if known { least[part] } else { Some(worst) };
+            }
+        }
+        wanted
+            .par_iter()
+            .zip(moving)
+            .zip(least)
+            .map(|((wanted, moving), least)| match moving {
+                Some(worst) => Ok(worst),
+                None => wanted.work_out(least.unwrap_or(Utilisation::NOTHING), interrupt),
+            })
+            .collect()
     }
 }
 
 impl Wanted {
-    fn work_out(&self, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
-        let Self { problem, there, moving, hops, question } = self;
-        if !(moving.is_empty() && hops.is_empty()) {
-            let worst = Stretch::new(problem, there.clone(), moving, hops).worst_utilisation(interrupt)?;
-            return Ok(worst.utilisation);
-        }
+    /// Whether anything moves in it.
+    fn moves(&self) -> bool {
+        !(self.moving.is_empty() && self.hops.is_empty())
+    }
+
+    fn worst_over_the_stretch(&self, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
+        let stretch = Stretch::new(&self.problem, self.there.clone(), &self.moving, &self.hops);
+        Ok(stretch.worst_utilisation(interrupt)?.utilisation)
+    }
+
+    /// What it adds to `others`, the least worst utilisation of others beside it, if nothing moves in it.
+    fn work_out(&self, others: Utilisation, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
         interrupt.go_on()?;
+        let (problem, there) = (&self.problem, &self.there);
         let case = LoadCase::new(problem, there, touches(problem, there));
-        Ok(match question {
-            Question::UnderWay => case.with_gravity_factor(problem.limits.motion_factor).worst(),
-            Question::Still => case.worst(),
-            Question::AtRest if case.carries(problem.limits.utilisation()) => Utilisation::NOTHING,
-            Question::AtRest => Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING },
-        })
+        let case = match self.question {
+            Question::AtRest if case.carries(problem.limits.utilisation()) => {
+                return Ok(Utilisation::NOTHING);
+            }
+            Question::AtRest => return Ok(Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING }),
+            Question::Still => case,
+            Question::UnderWay => case.with_gravity_factor(problem.limits.motion_factor),
+        };
+        let posed = PosedCase::new(case);
+        let mut hint = WarmStart::default();
+        let mut worst = Utilisation::NOTHING;
+        for direction in 0..DIRECTIONS {
+            interrupt.go_on()?;
+            if !posed.uses_at_most(direction, others.worse(worst), &mut hint) {
+                worst = worst.worse(posed.utilisation(direction));
+            }
+        }
+        Ok(worst)
     }
 }
 

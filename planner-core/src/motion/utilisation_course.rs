@@ -12,7 +12,8 @@ use crate::geometry::Sweep;
 use crate::math::sin;
 use crate::math::{DVec3, LeastFirst, perpendicular_part};
 use crate::model::{Configuration, ModuleId};
-use crate::statics::{DIRECTIONS, Driving, LoadCase, Utilisation, WarmStart};
+use crate::statics::{DIRECTIONS, Driving, LoadCase, PosedCase, Utilisation, WarmStart};
+use std::rc::Rc;
 
 /// The worst utilisation over a stretch, and where it is reached.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -135,38 +136,37 @@ impl Stretch<'_> {
         interrupt: Interrupt<'_>,
     ) -> Result<(), Stopped> {
         interrupt.go_on()?;
-        let first = self.load_at(0.0, hops);
-        let curvature_bounds = self.curvature_bounds(&first);
+        let first = Rc::new(PosedCase::new(self.load_at(0.0, hops)));
+        let curvature_bounds = self.curvature_bounds(first.case());
         let still = curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0);
-        let mut open = LeastFirst::default();
+        let mut search = WorstSearch { hops, curvature_bounds, worst, hint: WarmStart::default() };
         for direction in 0..DIRECTIONS {
-            note(worst, first.utilisation(direction), 0.0, hops);
+            search.look(&first, direction, 0.0);
         }
         if still {
             return Ok(());
         }
         interrupt.go_on()?;
-        let last = self.load_at(1.0, hops);
+        let last = Rc::new(PosedCase::new(self.load_at(1.0, hops)));
+        let mut open = LeastFirst::default();
         for direction in 0..DIRECTIONS {
-            note(worst, last.utilisation(direction), 1.0, hops);
-            let ceiling = ceiling(&curvature_bounds, (0.0, 1.0), direction, [&first, &last]);
-            Interval { direction, shares: (0.0, 1.0), ceiling }.push_onto(&mut open);
+            search.look(&last, direction, 1.0);
+        }
+        for direction in 0..DIRECTIONS {
+            search.push(&mut open, direction, (0.0, 1.0), [&first, &last]);
         }
         while let Some(interval) = open.pop() {
             let (from, to) = interval.shares;
-            if interval.is_closed(worst.utilisation) || to - from < INSTANT {
+            if interval.is_closed(search.worst.utilisation) || to - from < INSTANT {
                 continue;
             }
             interrupt.go_on()?;
             let middle = 0.5 * (from + to);
-            let at_middle = self.load_at(middle, hops);
-            note(worst, at_middle.utilisation(interval.direction), middle, hops);
-            for shares in [(from, middle), (middle, to)] {
-                let end = if shares.0 == from { from } else { to };
-                let at_end = self.load_at(end, hops);
-                let ceiling = ceiling(&curvature_bounds, shares, interval.direction, [&at_end, &at_middle]);
-                Interval { shares, ceiling, ..interval }.push_onto(&mut open);
-            }
+            let at_middle = Rc::new(PosedCase::new(self.load_at(middle, hops)));
+            search.look(&at_middle, interval.direction, middle);
+            let [at_from, at_to] = &interval.ends;
+            search.push(&mut open, interval.direction, (from, middle), [at_from, &at_middle]);
+            search.push(&mut open, interval.direction, (middle, to), [&at_middle, at_to]);
         }
         Ok(())
     }
@@ -263,49 +263,71 @@ fn chord_error(width: f64) -> f64 {
     width * width / 8.0
 }
 
-/// A bound on the utilisation between two instants, from both ends with the margin added.
-fn ceiling(
-    curvature_bounds: &[[f64; 2]],
-    shares: (f64, f64),
-    direction: usize,
-    ends: [&LoadCase; 2],
-) -> Utilisation {
-    let [a, b] = ends.map(|case| {
-        let mut case = case.clone();
-        case.set_margin(curvature_bounds, chord_error(shares.1 - shares.0));
-        case.utilisation(direction)
-    });
-    a.worse(b)
+/// A search for the worst utilisation with some of the hops done.
+struct WorstSearch<'a> {
+    hops: usize,
+    curvature_bounds: Vec<[f64; 2]>,
+    worst: &'a mut WorstUtilisation,
+    hint: WarmStart,
 }
 
-fn note(worst: &mut WorstUtilisation, utilisation: Utilisation, share: f64, hops_done: usize) {
-    let misses = |s: Utilisation| s.excess_n.max(0.0);
-    if misses(utilisation) > misses(worst.utilisation)
-        || (misses(utilisation) == misses(worst.utilisation) && utilisation.value > worst.utilisation.value)
-    {
-        worst.share = share;
-        worst.hops_done = hops_done;
+impl WorstSearch<'_> {
+    /// Looks at one direction at an instant. The exact utilisation is worked out only where it may be worse than the worst so far.
+    fn look(&mut self, posed: &PosedCase, direction: usize, share: f64) {
+        if posed.uses_at_most(direction, self.worst.utilisation, &mut self.hint) {
+            return;
+        }
+        let utilisation = posed.utilisation(direction);
+        let misses = |s: Utilisation| s.excess_n.max(0.0);
+        let worst = &mut *self.worst;
+        if misses(utilisation) > misses(worst.utilisation)
+            || (misses(utilisation) == misses(worst.utilisation)
+                && utilisation.value > worst.utilisation.value)
+        {
+            worst.share = share;
+            worst.hops_done = self.hops;
+        }
+        worst.utilisation = worst.utilisation.worse(utilisation);
     }
-    worst.utilisation = worst.utilisation.worse(utilisation);
+
+    /// Keeps an interval in mind if it may hold something worse: by a bound from both ends, with the chord error added to every demand.
+    fn push(
+        &mut self,
+        open: &mut LeastFirst<Interval>,
+        direction: usize,
+        shares: (f64, f64),
+        ends: [&Rc<PosedCase>; 2],
+    ) {
+        let margin = chord_error(shares.1 - shares.0);
+        let posed = ends.map(|end| end.with_margin(&self.curvature_bounds, margin));
+        let worst = self.worst.utilisation;
+        if posed.iter().all(|end| end.uses_at_most(direction, worst, &mut self.hint)) {
+            return;
+        }
+        let ceiling = posed[0].utilisation(direction).worse(posed[1].utilisation(direction));
+        let ranks = [-ceiling.excess_n.max(0.0), -ceiling.value];
+        let ends = ends.map(Rc::clone);
+        open.push(
+            ranks,
+            [direction as u64, shares.0.to_bits()],
+            Interval { direction, shares, ceiling, ends },
+        );
+    }
 }
 
 /// A stretch of one direction that may still hold something worse.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 struct Interval {
     direction: usize,
     shares: (f64, f64),
     ceiling: Utilisation,
+    /// The load cases at its ends.
+    ends: [Rc<PosedCase>; 2],
 }
 
 impl Interval {
     fn is_closed(&self, found: Utilisation) -> bool {
         self.ceiling.value <= found.value + CLOSED
             && self.ceiling.excess_n <= found.excess_n.max(0.0) + CLOSED
-    }
-
-    /// The interval that may hold the worst comes first.
-    fn push_onto(self, open: &mut LeastFirst<Self>) {
-        let ranks = [-self.ceiling.excess_n.max(0.0), -self.ceiling.value];
-        open.push(ranks, [self.direction as u64, self.shares.0.to_bits()], self);
     }
 }

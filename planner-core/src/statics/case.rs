@@ -46,7 +46,7 @@ impl Utilisation {
 /// Hard conditions are met within this, in newtons: rounding, and the accuracy of the cone programme.
 pub(super) const HARD_N: f64 = 1e-7;
 /// A limit on utilisation is met within this.
-const SLACK: f64 = 0.1 * tolerance::UTILISATION;
+pub(super) const SLACK: f64 = 0.1 * tolerance::UTILISATION;
 
 /// Weight, bonds and touches of one configuration, ready to be asked about any direction of gravity.
 #[derive(Clone, Debug)]

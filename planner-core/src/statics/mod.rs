@@ -11,6 +11,7 @@ mod cone_program;
 #[cfg(test)]
 mod cone_program_tests;
 mod gravity;
+mod posed;
 mod reason;
 mod report;
 mod rider;
@@ -19,6 +20,7 @@ mod touching;
 pub use bond::{BondLoad, Demand, FailureMode};
 pub use case::{Driving, LoadCase, Utilisation};
 pub use gravity::{DIRECTIONS, describe_direction, gravity_directions};
+pub(crate) use posed::PosedCase;
 pub use reason::Reason;
 pub use report::{BondReport, DriveReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
 pub use rider::Rider;

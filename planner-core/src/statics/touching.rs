@@ -164,6 +164,18 @@ impl TouchProgram {
         }
     }
 
+    /// Whether the load is carried along one direction.
+    pub(super) fn carries_one_way(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        limit: f64,
+        hint: &mut WarmStart,
+    ) -> bool {
+        self.untouched_utilisation(case, direction).within(limit)
+            && self.carries_along(case, direction, limit, hint)
+    }
+
     /// The utilisation along a direction, by solving the programme.
     pub(super) fn utilisation(&self, case: &LoadCase, direction: usize) -> Utilisation {
         let outside = self.untouched_utilisation(case, direction);

@@ -1,6 +1,6 @@
 //! The command line as it is typed.
 
-use crate::bench::Shard;
+use crate::shard::Shard;
 use crate::{cautions, memory};
 use clamber_core::Objective;
 use clamber_core::unstable::generate::{Family, MODULES};

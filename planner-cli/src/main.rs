@@ -32,6 +32,7 @@ mod scene_file;
 mod schema;
 mod script;
 mod script_names;
+mod shard;
 mod show;
 mod solving;
 mod sort;

@@ -8,11 +8,17 @@ use crate::progress::ProgressLine;
 use clamber_core::{
     Control, InputError, Phase, Plan, Problem, Signal, Solution, SolveOptions, Status, solve,
 };
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::flag::{register, register_conditional_shutdown};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 use std::time::{Duration, Instant};
+
+/// What asks the program to end: Ctrl-C, schedulers, and a terminal that closes (which only Unix has).
+#[cfg(unix)]
+const SIGNALS: [i32; 3] = [SIGINT, SIGTERM, signal_hook::consts::SIGHUP];
+#[cfg(not(unix))]
+const SIGNALS: [i32; 2] = [SIGINT, SIGTERM];
 
 /// This share of the time, but no more than so many seconds, is left for finishing what is begun.
 const FINISHING: (f64, f64) = (0.05, 2.0);
@@ -109,7 +115,7 @@ fn cancel_flag() -> Result<Arc<AtomicBool>, Failure> {
     let flag = Arc::new(AtomicBool::new(false));
     let unhandled =
         |error| Failure::not_sound(format!("error: Ctrl-C and SIGTERM cannot be handled: {error}"));
-    for signal in [SIGINT, SIGTERM, SIGHUP] {
+    for signal in SIGNALS {
         // In this order: only a flag that was set before ends the program.
         register_conditional_shutdown(signal, exit_code::INTERRUPTED.into(), Arc::clone(&flag))
             .and_then(|_| register(signal, Arc::clone(&flag)))

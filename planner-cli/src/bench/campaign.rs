@@ -1,6 +1,6 @@
 //! `clamber bench SUITE`: makes the runs that have no row yet.
 
-use super::job::{Ended, Job, Runner, Shard, all, build_of};
+use super::job::{Ended, Job, Runner, all, build_of};
 use super::launch::{Interrupted, launch};
 use super::limits;
 use super::results_file::{Earlier, ResultsFile};
@@ -8,6 +8,7 @@ use super::row::{Ending, Row};
 use super::suite_read::{self, Suite};
 use crate::args::BenchArgs;
 use crate::failure::Failure;
+use crate::shard::Shard;
 use crate::sort::Sort;
 use crate::{exit_code, files, output, wording};
 use std::collections::BTreeSet;

@@ -22,7 +22,6 @@ mod suite_text;
 use crate::args::{BenchArgs, BenchCommand};
 use crate::failure::Failure;
 
-pub(crate) use job::Shard;
 pub(crate) use schema::{results_schema, suite_schema};
 pub(crate) use single::run as run_single;
 

@@ -1,6 +1,6 @@
 //! Site and crew, and every way that a module goes.
 
-use super::sheet::number_of;
+use super::body_number::number_of;
 use clamber_core::DVec2;
 use clamber_core::unstable::course::{Course, Leg};
 use clamber_core::unstable::geometry::Sweep;

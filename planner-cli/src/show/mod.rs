@@ -1,5 +1,6 @@
 //! `clamber show`: a page on which a plan runs, or a scene stands; or the same as a glTF model.
 
+mod body_number;
 mod crew;
 mod ghosts;
 mod gltf;

@@ -4,19 +4,11 @@
 
 use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
+use clamber_core::Problem;
 use clamber_core::Rule;
 use clamber_core::Status;
 use clamber_core::unstable::course::Course;
-use clamber_core::{Body, Problem};
 use serde::Serialize;
-
-/// Number of a body: decks first, then modules.
-pub(super) fn number_of(problem: &Problem, body: Body) -> usize {
-    match body {
-        Body::Deck(id) => id.index(),
-        Body::Module(id) => problem.decks.len() + id.index(),
-    }
-}
 
 #[derive(Serialize)]
 pub(super) struct Sheet {

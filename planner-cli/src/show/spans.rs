@@ -1,6 +1,6 @@
 //! The figures over time, span by span.
 
-use super::sheet::number_of;
+use super::body_number::number_of;
 use clamber_core::Body;
 use clamber_core::FailureMode;
 use clamber_core::unstable::course::{Course, Moment};

@@ -1,6 +1,6 @@
 //! The steps: for the viewer, and as a table that needs no script.
 
-use super::sheet::number_of;
+use super::body_number::number_of;
 use super::spans::SpanEntry;
 use crate::wording;
 use clamber_core::Body;

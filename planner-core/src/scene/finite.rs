@@ -1,7 +1,7 @@
 //! Only finite numbers go into files.
 
 use super::shape::join;
-use super::write::WriteError;
+use super::write_error::WriteError;
 use serde::Serialize;
 use serde_json::Value;
 

@@ -4,46 +4,17 @@
 //! every kind is written out; spans say which file a value came from.
 
 use super::diagnostic::{Report, nearest};
-use super::kind_entry::KindEntry;
-use super::ranges::{LARGEST, NAME};
-use super::read::{is_json, is_other_file, parse};
+use super::kinds_entry::KINDS_FORMAT;
 use super::scenario::SCENARIO_FORMAT;
 use super::schema::kinds_schema;
 use super::shape::{self, join};
+use super::text_tree::{is_json, is_other_file, parse};
 use super::tree::{Entry, TreeNode, Value, quote};
 use super::wording::listed;
 use indexmap::IndexMap;
-use schemars::JsonSchema;
-
-/// The word that opens a file of kinds.
-pub const KINDS_FORMAT: &str = "clamber-kinds/1";
 
 /// Reads a file beside the scene, by its plain name; an error is a phrase that says why it cannot be read and what to do about it.
 pub type ReadBeside<'a> = &'a dyn Fn(&str) -> Result<String, String>;
-
-/// A file of kinds that scenes may take from.
-#[derive(Debug, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[expect(dead_code, reason = "its schema is what is used")]
-pub(super) struct KindsFile {
-    /// The format and its version.
-    #[schemars(extend("const" = KINDS_FORMAT))]
-    format: String,
-    /// The kinds of module, by name.
-    #[schemars(extend("minProperties" = 1, "maxProperties" = LARGEST, "propertyNames" = { "pattern": NAME }))]
-    kind: IndexMap<String, KindEntry>,
-}
-
-/// The fields of a kind that say where it is taken from.
-#[derive(Debug, JsonSchema)]
-#[expect(dead_code, reason = "its schema is what is used")]
-pub(super) struct TakenEntry {
-    /// The name of a file beside the scene with kinds in it. Fields that are given here override those of the file.
-    from: String,
-    /// The name that the kind has in that file, where it is another one.
-    #[schemars(extend("pattern" = NAME))]
-    name: Option<String>,
-}
 
 /// Puts the kinds that the scene takes from files into its tree.
 pub(super) fn take(scene: &mut TreeNode, read: ReadBeside<'_>, report: &mut Report<'_>) {

@@ -1,7 +1,7 @@
 //! Where things stand in a scene that has been read.
 
 use super::diagnostic::Report;
-use super::read::{is_json, parse};
+use super::text_tree::{is_json, parse};
 
 /// The line, from 1, in which a module is named, so that what is wrong with how it stands can be pointed at.
 #[must_use]

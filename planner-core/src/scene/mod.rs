@@ -10,6 +10,7 @@ mod digest;
 mod finite;
 mod kind_entry;
 mod kinds;
+mod kinds_entry;
 mod layout;
 mod lines;
 mod names;
@@ -28,15 +29,18 @@ mod sense;
 mod serde_tree;
 mod shape;
 mod standing;
+mod text_tree;
 mod tree;
 mod twice;
 mod wording;
 mod write;
+mod write_error;
 
 pub use diagnostic::{Diagnostic, Diagnostics};
 pub use digest::scenario_sha256;
 pub use kind_entry::KindEntry;
-pub use kinds::{KINDS_FORMAT, ReadBeside};
+pub use kinds::ReadBeside;
+pub use kinds_entry::KINDS_FORMAT;
 pub use lines::module_line;
 pub use plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry};
 pub use plan_read::{PlanFileFacts, read_plan};
@@ -47,4 +51,5 @@ pub use scenario::{
     SiteEntry, SlotEntry,
 };
 pub use schema::{kinds_schema, plan_schema, scenario_schema};
-pub use write::{FileFormat, WriteError, write_scenario};
+pub use write::{FileFormat, write_scenario};
+pub use write_error::WriteError;

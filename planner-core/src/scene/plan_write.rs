@@ -3,7 +3,8 @@
 use super::digest::scenario_sha256;
 use super::plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry};
 use super::scenario::Scenario;
-use super::write::{WriteError, json};
+use super::write::json;
+use super::write_error::WriteError;
 use crate::model::{Body, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, Step};

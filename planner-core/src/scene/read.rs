@@ -4,11 +4,11 @@ use super::build;
 use super::diagnostic::{Diagnostics, Report};
 use super::kinds::{self, ReadBeside};
 use super::plan_entry::PLAN_FORMAT;
-use super::ranges::FILE_BYTES;
 use super::scenario::{SCENARIO_FORMAT, Scenario};
 use super::schema::resolved_schema;
-use super::tree::{TreeNode, Value};
-use super::{parse_json, parse_toml, sense, shape, twice};
+use super::text_tree::{is_json, is_other_file, parse};
+use super::tree::TreeNode;
+use super::{sense, shape};
 use crate::model::Problem;
 use serde::Deserialize;
 
@@ -58,49 +58,6 @@ pub fn read_scenario_with(
         Some(scene) if report.is_clean() => Ok(scene),
         _ => Err(report.finish()),
     }
-}
-
-/// Whether a text is JSON, by the name of its file or by how it begins.
-pub(super) fn is_json(name: &str, text: &str) -> bool {
-    name.to_ascii_lowercase().ends_with(".json") || text.trim_start().starts_with('{')
-}
-
-/// The tree of a text, unless it is too long or its syntax is wrong.
-pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Option<TreeNode> {
-    if text.len() > FILE_BYTES {
-        let found = format!("{} bytes were found", text.len());
-        report.add(
-            &(0..0),
-            "file",
-            found,
-            format!("up to {FILE_BYTES} bytes are allowed"),
-            "give a smaller file",
-        );
-        return None;
-    }
-    let parsed = if is_json { parse_json::parse(text, report) } else { parse_toml::parse(text, report) };
-    let (tree, twice) = parsed?;
-    if !matches!(tree.value, Value::Table(_)) {
-        let found = format!("{} was found", tree.describe());
-        report.add(&tree.span, "file", found, "a table is allowed", "put the fields between { and }");
-        return None;
-    }
-    twice::report(&tree, text, &twice, report);
-    Some(tree)
-}
-
-/// Whether the tree is a file of ours, but of the other format; reported as such, since all else in it is then wrong too.
-pub(super) fn is_other_file(tree: &TreeNode, other: &str, wanted: &str, report: &mut Report<'_>) -> bool {
-    let Some(format) = tree.get("format").filter(|format| format.text() == Some(other)) else { return false };
-    let allowed = format!("{wanted:?} is allowed");
-    report.add(
-        &format.span,
-        "format",
-        format!("{other:?} was found"),
-        allowed,
-        "give a file of that format here",
-    );
-    true
 }
 
 /// The scenario of a tree that has been checked, with every default written out, and its problem.

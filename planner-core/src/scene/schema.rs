@@ -1,6 +1,6 @@
 //! The JSON Schemas of the files, derived from the types.
 
-use super::kinds::{KindsFile, TakenEntry};
+use super::kinds_entry::{KindsFile, TakenEntry};
 use super::plan_entry::{MOVES, PlanFile};
 use super::scenario::Scenario;
 use schemars::JsonSchema;

@@ -2,8 +2,7 @@
 
 use super::bond::{BondLoad, Wrench};
 use super::gravity::gravity_directions;
-use super::touching::WarmStart;
-use super::{DIRECTIONS, FailureMode, touching};
+use super::{DIRECTIONS, FailureMode};
 use crate::math::{DVec3, tolerance};
 use crate::model::{BondForest, Configuration, Hold, ModuleId, Problem, Touch};
 
@@ -153,47 +152,6 @@ impl LoadCase {
             }
         }
         self
-    }
-
-    /// How much of its holds the crew uses when gravity points along one of the [`DIRECTIONS`].
-    #[must_use]
-    pub fn utilisation(&self, direction: usize) -> Utilisation {
-        if self.touches.is_empty() {
-            self.utilisation_without_touches(direction)
-        } else {
-            touching::utilisation(self, direction)
-        }
-    }
-
-    /// The worst utilisation over all directions.
-    #[must_use]
-    pub fn worst(&self) -> Utilisation {
-        if self.touches.is_empty() {
-            return (0..DIRECTIONS)
-                .map(|k| self.utilisation_without_touches(k))
-                .fold(Utilisation::NOTHING, Utilisation::worse);
-        }
-        let program = touching::TouchProgram::new(self);
-        (0..DIRECTIONS).map(|k| program.utilisation(self, k)).fold(Utilisation::NOTHING, Utilisation::worse)
-    }
-
-    /// Whether the load is carried with every utilisation at most `limit`, in all directions.
-    ///
-    /// Faster than [`worst`](Self::worst): forces found for one direction are tried on the next before the cone programme
-    /// is solved again.
-    #[must_use]
-    pub fn carries(&self, limit: f64) -> bool {
-        self.carries_warm(limit, &mut WarmStart::default())
-    }
-
-    /// The same; touch forces found for a similar case are tried first, and those found here are left for the next.
-    #[must_use]
-    pub fn carries_warm(&self, limit: f64, hint: &mut WarmStart) -> bool {
-        let carried = |bond| self.bond_carries(bond, limit);
-        if self.touches.is_empty() {
-            return (0..self.bonds.len()).all(carried);
-        }
-        (0..self.bonds.len()).all(carried) || touching::TouchProgram::new(self).carries(self, limit, hint)
     }
 
     /// Whether one bond carries its load along all directions if no touch pushes.

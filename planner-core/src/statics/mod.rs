@@ -4,6 +4,7 @@
 //! Every touch adds three unknown forces, and the least possible largest utilisation is a second-order cone programme in the
 //! touch forces alone. Both are evaluated for gravity straight down and along eight tilted directions.
 
+mod asked;
 mod bond;
 mod case;
 mod cone;

@@ -4,10 +4,10 @@
 //! tested against the true bodies before it is used: the rings only propose.
 
 use super::Waypoint;
+use super::carrier::carrier_of;
 use super::clearance::Clearance;
 use super::network::Network;
 use super::obstacles::bends_round;
-use super::surface::carrier_of;
 use super::tangents::Tangents;
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Ring};

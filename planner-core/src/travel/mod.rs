@@ -6,6 +6,7 @@
 //! certificate.
 
 mod bearing;
+mod carrier;
 mod clearance;
 mod drive;
 mod face;

@@ -1,6 +1,6 @@
 //! What forbids places of a mover's centre, as obstacles for faces and for hop arcs.
 
-use super::surface::carrier_of;
+use super::carrier::carrier_of;
 use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3};

@@ -2,7 +2,7 @@
 
 use super::neighbours::Grid;
 use super::obstacles::{face_obstacles, portal_obstacles};
-use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Region, free_stretches};
+use crate::geometry::surface::{Arc, Curve, Obstacle, Region, free_stretches};
 use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use indexmap::IndexMap;
@@ -348,24 +348,5 @@ fn standing_circle(
             Curve::between_spheres(a, da, b, db)
         }
         _ => None,
-    }
-}
-
-/// What a carrier is for a host.
-pub(super) fn carrier_of(
-    problem: &Problem,
-    configuration: &Configuration,
-    mover: ModuleId,
-    host: Body,
-) -> Carrier {
-    let kind = problem.kind(mover);
-    match host {
-        Body::Deck(deck) => {
-            Carrier::Level { height: problem.decks[deck.index()].solid.top + kind.ride_height_m }
-        }
-        Body::Module(id) => Carrier::Sphere {
-            centre: configuration.get(id).position,
-            radius: kind.standing_distance(problem.kind(id)),
-        },
     }
 }

@@ -1,6 +1,6 @@
 //! Yaws of a module with others on it: an arm that swings.
 
-use super::successors::Successor;
+use super::successor::Successor;
 use crate::control::{Budget, Stopped};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};

@@ -2,6 +2,7 @@
 
 pub(crate) mod carried_yaws;
 pub(crate) mod sizes;
+pub(crate) mod successor;
 pub(crate) mod successors;
 pub(crate) mod trip_goal;
 pub(crate) mod trip_sequence;

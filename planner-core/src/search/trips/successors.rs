@@ -1,28 +1,14 @@
 //! All trips out of a configuration.
 
 use super::carried_yaws::carried_yaws;
-use crate::control::memory::{self, Waiting};
+use super::successor::Successor;
+use crate::control::memory::Waiting;
 use crate::control::{Budget, Stopped};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::Refused;
 use crate::search::guidance::assignment::Targets;
-use crate::search::trips::sizes;
 use crate::travel::{Interest, Reuse, Trip, Way, reachable};
 use rayon::prelude::*;
-
-/// A trip and where it leads.
-#[derive(Clone, Debug)]
-pub(crate) struct Successor {
-    pub(crate) trip: Trip,
-    pub(crate) after: Configuration,
-    pub(crate) time_s: f64,
-}
-
-impl Successor {
-    fn bytes(&self) -> usize {
-        memory::row::<Self>() + sizes::of_configuration(self.after.len()) + sizes::of_trip(&self.trip)
-    }
-}
 
 /// What one expansion gave.
 #[derive(Clone, Debug, Default)]

@@ -1,0 +1,23 @@
+//! The sphere or plane on which a module's centre lies while it stands on a host.
+
+use crate::geometry::surface::Carrier;
+use crate::model::{Body, Configuration, ModuleId, Problem};
+
+/// What a carrier is for a host.
+pub(super) fn carrier_of(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    host: Body,
+) -> Carrier {
+    let kind = problem.kind(mover);
+    match host {
+        Body::Deck(deck) => {
+            Carrier::Level { height: problem.decks[deck.index()].solid.top + kind.ride_height_m }
+        }
+        Body::Module(id) => Carrier::Sphere {
+            centre: configuration.get(id).position,
+            radius: kind.standing_distance(problem.kind(id)),
+        },
+    }
+}

@@ -55,3 +55,19 @@ fn stopped(phrase: &str) -> String {
     let stop = if phrase.ends_with(['.', '?', '!']) { "" } else { "." };
     format!("{phrase}{stop}")
 }
+
+impl From<&Diagnostic> for Trouble {
+    fn from(diagnostic: &Diagnostic) -> Self {
+        let Diagnostic { file, line, column, field, found, allowed, help, .. } = diagnostic.clone();
+        Self {
+            message: message(diagnostic),
+            file: Some(file),
+            line: Some(line),
+            column: Some(column),
+            field: Some(field),
+            found: Some(found),
+            allowed: Some(allowed),
+            to_do: Some(help),
+        }
+    }
+}

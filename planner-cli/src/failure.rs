@@ -1,7 +1,6 @@
 //! What ends a command early: a text for stderr, an exit code, and the same for programs.
 
-use crate::{diagnostics, exit_code, output};
-use clamber_core::Diagnostic;
+use crate::exit_code;
 use serde::Serialize;
 
 /// Ends a command; `main` tells it and exits with the code.
@@ -12,7 +11,7 @@ pub(crate) struct Failure {
     /// One of [`exit_code`].
     pub(crate) code: u8,
     /// The same one by one, where files are at fault.
-    troubles: Vec<Trouble>,
+    pub(crate) troubles: Vec<Trouble>,
 }
 
 /// One thing that is wrong, as it stands in JSON.
@@ -35,13 +34,6 @@ pub(crate) struct Trouble {
     pub(crate) message: String,
 }
 
-/// What `--json` prints in place of an answer.
-#[derive(Serialize)]
-struct Refusal<'a> {
-    format: &'static str,
-    problems: &'a [Trouble],
-}
-
 impl Failure {
     /// Something could not be read or written, or was asked for in a way that makes no sense.
     pub(crate) fn unreadable(text: impl Into<String>) -> Self {
@@ -61,37 +53,5 @@ impl Failure {
     /// With what is wrong one by one.
     pub(crate) fn with(self, troubles: impl IntoIterator<Item = Trouble>) -> Self {
         Self { troubles: troubles.into_iter().collect(), ..self }
-    }
-
-    /// The text to stderr and, for a program that waits for JSON, an object to stdout. Returns the exit code.
-    pub(crate) fn tell(mut self, as_json: bool) -> u8 {
-        output::complain(&self.text);
-        if as_json {
-            if self.troubles.is_empty() {
-                let message = self.text.strip_prefix("error: ").unwrap_or(&self.text).to_owned();
-                self.troubles.push(Trouble { message, ..Trouble::default() });
-            }
-            let refusal = Refusal { format: "clamber-refusal/1", problems: &self.troubles };
-            if let Err(failure) = output::json_line(&refusal).and_then(|line| output::print(&line)) {
-                output::complain(&failure.text);
-            }
-        }
-        self.code
-    }
-}
-
-impl From<&Diagnostic> for Trouble {
-    fn from(diagnostic: &Diagnostic) -> Self {
-        let Diagnostic { file, line, column, field, found, allowed, help, .. } = diagnostic.clone();
-        Self {
-            message: diagnostics::message(diagnostic),
-            file: Some(file),
-            line: Some(line),
-            column: Some(column),
-            field: Some(field),
-            found: Some(found),
-            allowed: Some(allowed),
-            to_do: Some(help),
-        }
     }
 }

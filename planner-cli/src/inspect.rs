@@ -3,6 +3,7 @@
 use crate::args::InspectArgs;
 use crate::failure::Failure;
 use crate::inspection::{Inspection, inspection};
+use crate::refusal;
 use crate::scene_file::{self, SceneFile};
 use crate::tables::{self, Column};
 use crate::wording::{self, short};
@@ -29,7 +30,7 @@ pub(crate) fn run(args: &InspectArgs) -> Result<u8, Failure> {
                 code = code.max(if seen.sound { exit_code::DONE } else { exit_code::NOT_SOUND });
             }
             Err(failure) => {
-                code = code.max(failure.tell(args.json));
+                code = code.max(refusal::tell(failure, args.json));
             }
         }
     }

@@ -27,8 +27,10 @@ mod plan;
 mod plannable;
 mod progress;
 mod reached;
+mod refusal;
 mod scene;
 mod scene_file;
+mod scene_template;
 mod schema;
 mod script;
 mod script_names;
@@ -65,5 +67,5 @@ fn main() -> ExitCode {
         Command::Manual(args) => manual::run(&args),
         Command::BenchSingle => bench::run_single(),
     };
-    ExitCode::from(done.unwrap_or_else(|failure| failure.tell(as_json)))
+    ExitCode::from(done.unwrap_or_else(|failure| refusal::tell(failure, as_json)))
 }

@@ -2,15 +2,12 @@
 
 use crate::args::{SceneArgs, SceneWord};
 use crate::failure::Failure;
+use crate::scene_template::{TEMPLATE, TEMPLATE_NAME};
 use crate::sort::Sort;
 use crate::{exit_code, files, output};
 use clamber_core::unstable::generate::{Family, GenerateError, MODULES, generate};
 use clamber_core::{FileFormat, Scenario, read_scenario, write_scenario};
 use serde::Serialize;
-
-/// A small scene in which every field is explained.
-const TEMPLATE: &str = include_str!("scene_template.toml");
-const TEMPLATE_NAME: &str = "scene_template.toml";
 
 /// Modules and seed where none are given.
 const USUAL: (u16, u64) = (6, 1);
@@ -64,15 +61,6 @@ pub(crate) fn run(args: &SceneArgs) -> Result<u8, Failure> {
         output::print(&format!("{}: {name}, {}\n", files::name(path), made.known))?;
     }
     Ok(exit_code::DONE)
-}
-
-/// Whether a text is the template as it came, in either notation.
-pub(crate) fn is_template(text: &str) -> bool {
-    let as_json = || {
-        let (scenario, _) = read_scenario(TEMPLATE_NAME, TEMPLATE).ok()?;
-        write_scenario(&scenario, FileFormat::Json).ok()
-    };
-    text == TEMPLATE || text.starts_with('{') && as_json().is_some_and(|json| json == text)
 }
 
 fn template(args: &SceneArgs) -> Result<Made, Failure> {

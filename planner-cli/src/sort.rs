@@ -107,7 +107,7 @@ fn of_format(text: &str) -> Option<Sort> {
     let Head { format, name } = head.or_else(|| head_of_broken(text))?;
     match format.strip_prefix("clamber-")?.split('/').next()? {
         "plan" => Some(Plan),
-        "scenario" if crate::scene::is_template(text) => Some(NewScene(notation)),
+        "scenario" if crate::scene_template::is_template(text) => Some(NewScene(notation)),
         "scenario" if is_generated(&name) => Some(GeneratedScene(notation)),
         "scenario" => Some(Scene),
         "suite" => Some(Suite),

@@ -2,6 +2,7 @@
 
 use crate::args::InspectArgs;
 use crate::failure::Failure;
+use crate::refusal;
 use crate::scene_file::{self, SceneFile};
 use crate::sort::Sort;
 use crate::surface_report::report;
@@ -28,7 +29,7 @@ pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {
                 code = code.max(if sound { exit_code::DONE } else { exit_code::NOT_SOUND });
             }
             Err(failure) => {
-                code = code.max(failure.tell(args.json));
+                code = code.max(refusal::tell(failure, args.json));
             }
         }
     }

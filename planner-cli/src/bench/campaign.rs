@@ -8,6 +8,7 @@ use super::row::{Ending, Row};
 use super::suite_read::{self, Suite};
 use crate::args::BenchArgs;
 use crate::failure::Failure;
+use crate::refusal;
 use crate::shard::Shard;
 use crate::sort::Sort;
 use crate::{exit_code, files, output, wording};
@@ -151,7 +152,7 @@ fn race<'a>(
                 ))),
             };
             if let Err(failure) = recorded {
-                std::process::exit(i32::from(failure.tell(as_json)));
+                std::process::exit(i32::from(refusal::tell(failure, as_json)));
             }
         }
     });

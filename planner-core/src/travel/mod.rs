@@ -14,6 +14,7 @@ mod neighbours;
 mod network;
 mod obstacles;
 mod reach;
+mod reachable;
 mod roadmap;
 mod spots;
 mod surface;
@@ -25,7 +26,8 @@ mod waypoint;
 
 pub use drive::compile;
 pub use face::Face;
-pub use reach::{Reach, Reachable, Reuse, quickest_to, reachable};
+pub use reach::{quickest_to, reachable};
+pub use reachable::{Reach, Reachable, Reuse};
 pub use spots::{Interest, Spot, spots};
 pub use surface::{HopArc, Pocket, Surface, SurfacePart};
 pub use survey::{Freedom, PartSurvey, Passage, Refusal, RestSurvey, Survey, Unreached, survey};

@@ -2,7 +2,7 @@
 
 use super::bearing::Bearing;
 use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
-use super::reach::{Reach, Reachable, Reuse};
+use super::reachable::{Reach, Reachable, Reuse};
 use super::spots::{SAME_SPOT_M, Spot};
 use super::{Face, Waypoint};
 use crate::control::{Interrupt, Stopped};

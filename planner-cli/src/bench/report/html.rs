@@ -1,6 +1,7 @@
 //! A report as one HTML page that fetches nothing: light and dark, wide and narrow, on paper and in grey.
 
-use super::page::{Block, Page, Table};
+use super::block::{Block, Table};
+use super::page::Page;
 use super::plot_steps::sample;
 use crate::markup::escaped;
 use std::fmt::Write;

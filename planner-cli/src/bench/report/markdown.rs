@@ -1,6 +1,7 @@
 //! A report as Markdown (with the pipe tables of GitHub Flavored Markdown). Plots are left to the HTML page.
 
-use super::page::{Block, Page, Table};
+use super::block::{Block, Table};
+use super::page::Page;
 use std::fmt::Write;
 
 pub(crate) fn write(page: &Page) -> String {

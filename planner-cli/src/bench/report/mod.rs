@@ -3,6 +3,7 @@
 //! [`race`] sorts the rows, [`planners`], [`scenes`] and [`differences`] make figures of them, [`page`] puts these into tables and
 //! plots, and [`markdown`], [`html`] and [`spreadsheet`] write them.
 
+mod block;
 mod contradictions;
 mod differences;
 mod html;
@@ -13,6 +14,7 @@ mod page;
 mod planners;
 mod plot_axis;
 mod plot_frame;
+mod plot_size;
 mod plot_steps;
 mod plot_whiskers;
 mod plots;

@@ -1,6 +1,6 @@
 //! Where values stand on a plot, and which of them are written beside it.
 
-use super::plot_frame::{LEFT, RIGHT, WIDTH};
+use super::plot_size::{LEFT, RIGHT, WIDTH};
 
 /// An axis on which equal ratios have equal lengths.
 #[derive(Clone, Copy)]

@@ -2,11 +2,9 @@
 
 use super::numbers::short_figure;
 use super::plot_axis::LogAxis;
+use super::plot_size::{LEFT, RIGHT, WIDTH};
 use crate::svg::{Svg, closed, line};
 
-pub(crate) const WIDTH: f64 = 480.0;
-pub(crate) const LEFT: f64 = 48.0;
-pub(crate) const RIGHT: f64 = 14.0;
 pub(crate) const TOP: f64 = 10.0;
 pub(crate) const BOTTOM: f64 = 42.0;
 /// Kinds of lines that can be told apart in grey: by their dashes, four marks each.

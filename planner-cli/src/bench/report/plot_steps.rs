@@ -2,7 +2,8 @@
 
 use super::numbers::short_figure;
 use super::plot_axis::{LogAxis, linear_ticks};
-use super::plot_frame::{BOTTOM, LEFT, LINES, Plot, RIGHT, TOP, WIDTH, mark, open, x_axis};
+use super::plot_frame::{BOTTOM, LINES, Plot, TOP, mark, open, x_axis};
+use super::plot_size::{LEFT, RIGHT, WIDTH};
 use crate::svg::{Svg, line};
 
 const HEIGHT: f64 = 300.0;

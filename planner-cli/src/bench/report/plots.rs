@@ -1,8 +1,8 @@
 //! The plots of a report.
 
+use super::block::Block;
 use super::differences::{Difference, Measure, Verdict};
 use super::numbers::difference_text;
-use super::page::Block;
 use super::plot_frame::Plot;
 use super::plot_steps::Steps;
 use super::plot_whiskers::{Whisker, whiskers};

@@ -1,9 +1,9 @@
 //! The head of a report: what was raced, that the plans were checked, and what can be said.
 
 use super::Figures;
+use super::block::Block;
 use super::differences::{self, Difference, Measure, Verdict};
 use super::numbers::difference_text;
-use super::page::Block;
 use super::race::Race;
 use crate::wording;
 

@@ -1,9 +1,9 @@
 //! The tables of a report.
 
 use super::Figures;
+use super::block::{Block, Table};
 use super::differences::{ALPHA, Difference, Verdict, excludes_none};
 use super::numbers::{counts, difference_text, figure, p_text, percent, range, with_interval};
-use super::page::{Block, Table};
 use super::planners::{Estimate, PlannerFigures};
 use super::race::Race;
 use super::scenes::{Behind, SceneFigures, Spread};

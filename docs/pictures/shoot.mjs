@@ -17,6 +17,7 @@ for (const { name, scene, options, at, only } of PICTURES) {
   const page = await open(browser, join(folder, `${scene}.html`), options);
   await page.evaluate((share) => clamber.clock.seek(share * clamber.sheet.end_s), at);
   await page.evaluate(() => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); }));
+  await page.waitForFunction(() => clamber.rests());
   const target = only ? page.locator(only) : page;
   await target.screenshot({ path: join(here, `${name}.png`) });
 }

@@ -232,6 +232,15 @@ def test_planted_modules_keep_clear_of_the_rest_of_the_machine():
     assert gap == pytest.approx(0.0137, abs=1e-4)
 
 
+@pytest.mark.parametrize("clearance, wrong", [(0.0136, False), (0.0138, True)])
+def test_clearance_within_the_machine(clearance, wrong):
+    """Where the stride is not the start of the plan the 13.7 mm between an end and the hub must be enough."""
+    tree, move = turned(machine(limits={"clearance_m": clearance}), stride())
+    moves = [made.slide("hub", 0.03), made.slide("hub", -0.03), move]
+    assert ("clearance" in made.broken(tree, moves)) == wrong
+    assert "clearance" not in made.broken(tree, [move])
+
+
 def test_a_planted_drive_holds_its_part():
     """drive_force limits every planted module's bond: with next to none the stride has no balance."""
     tree, move = turned(machine(kinds={"cobble": kit.COBBLE | {"drive_force_n": 0.05}}), stride())

@@ -180,9 +180,20 @@ def kerb(top, **more):
     return machine((CONCRETE, made.deck("kerb", (LANDING / 2 - 0.005, -0.01), (LANDING / 2 + 0.005, 0.01), top=top, **more)))
 
 
+def wedge(top):
+    """The same, but it rises to one side: the disc meets its high corners last, sqrt(40^2 - 10^2) mm before them."""
+    x, y = (LANDING / 2 - 0.005, LANDING / 2 + 0.005), (-0.01, 0.01)
+    corners = [[x[0], y[0], 0.0], [x[1], y[0], 0.0], [x[1], y[1], top], [x[0], y[1], top]]
+    return machine((CONCRETE, {"name": "wedge", "outline_m": corners, "friction": 0.7}))
+
+
+def risen(before):
+    """How high the foot is when the hub is this far before the middle of its way."""
+    return RHO * (math.cos(brentq(lambda beta: R * beta + RHO * math.sin(beta) - before, 0, 1)) - 0.5)
+
+
 LANDING = 0.208802
-# The disc comes over the kerb when the hub is 45 mm before the middle of its way, where R beta + rho sin beta = 45 mm.
-KERB = RHO * (math.cos(brentq(lambda beta: R * beta + RHO * math.sin(beta) - 0.045, 0, 1)) - 0.5)
+KERB, WEDGE = risen(0.045), risen(0.005 + math.sqrt(0.04**2 - 0.01**2))
 UNDER_E1 = (-0.076, LATERAL)  # where e1 touches the ground (basis, A7)
 
 
@@ -210,6 +221,7 @@ UNDER_E1 = (-0.076, LATERAL)  # where e1 touches the ground (basis, A7)
     ("a pit where the foot comes down", lambda: machine(hole(LANDING, 0.045, 0.01)), stride(to="a"), {"outline"}),
     ("a pit beside the foot", lambda: machine(hole(LANDING, 0.051, 0.01)), stride(to="a"), set()),
     ("a kerb that the foot clears", lambda: kerb(KERB - 1e-5), stride(), set()), ("a kerb too high", lambda: kerb(KERB + 2e-4), stride(), {"stride"}),
+    ("a wedge that the foot clears", lambda: wedge(WEDGE - 1e-5), stride(), set()), ("a wedge too high", lambda: wedge(WEDGE + 2e-4), stride(), {"stride"}),
     ("a beam over the foot", lambda: kerb(0.5, bottom_m=0.03), stride(), set())])
 def test_rules_of_a_stride(what, tree, move, wrong):
     assert problems(*turned(tree(), move)) == wrong, what

@@ -98,7 +98,7 @@ def random_plan(seed):
                            "on": crew.host[i], "hold": "braced" if crew.braced[i] else "rolling"}
             steps.append(step)
             clock = max(clock, step["start_s"] + step["duration_s"])
-    plan = {"format": "clamber-plan/1", "scenario": scene.tree, "scenario_sha256": canonical.sha256(scene.tree),
+    plan = {"format": f"clamber-plan/{kit.EDITION.number}", "scenario": scene.tree, "scenario_sha256": canonical.sha256(scene.tree),
             "planner": {"name": "random", "seed": seed, "version": "0"}, "status": "solved", "steps": steps,
             "summary": {}}
     replay = Replay(plan, scene)

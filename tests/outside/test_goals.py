@@ -71,7 +71,7 @@ def plan_with_goal(seed):
     if rng.random() < 0.3:
         tree["goal"]["gather"] = {"deck": "ground"} | ({"count": rng.randint(1, 3)} if rng.random() < 0.7 else {})
     scene = Scene(tree, kit.EDITION)
-    plan = {"format": "clamber-plan/1", "scenario": scene.tree, "scenario_sha256": canonical.sha256(scene.tree),
+    plan = {"format": f"clamber-plan/{kit.EDITION.number}", "scenario": scene.tree, "scenario_sha256": canonical.sha256(scene.tree),
             "planner": {"name": "none", "seed": 0, "version": "0"}, "status": "solved", "steps": [], "summary": {}}
     return claimed(plan, Replay(plan, scene)), Crew(scene)
 

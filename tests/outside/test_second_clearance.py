@@ -108,19 +108,20 @@ def test_more_from_a_rough_deck(relief, tilt):
 
 def test_what_lies_under_the_own_ground_is_no_body():
     """A sheet of rock below the sand reaches out beside it; only what reaches out, or over the sand, is kept clear of."""
-    def plan(top, x=0.0, high=-1.0):
-        sheet = deck("sheet", (-2.0, high), (2.0, x), top=top, friction=0.5)
-        return broken(scene([one(-0.3, 0.5)], [SAND, sheet]), PAST)
-    assert plan(0.0, 1.0) == set() and plan(-0.05, 1.0) == set()
-    # Over the sand (2 mm) it is one again: sqrt(side^2 + (R - 2 mm)^2) - R must be KEEP.
+    def plan(sand, *corners, **more):
+        return broken(scene([one(-0.3, 0.5)], [sand, deck("sheet", *corners, **{"friction": 0.5} | more)]), PAST)
+    wide = (-2.0, -1.0), (2.0, 1.0)
+    assert plan(SAND, *wide) == set() and plan(SAND, *wide, top=-0.05) == set()
+    # Over the sand (2 mm) it is a body: sqrt(side^2 + (R - 2 mm)^2) - R must be KEEP.
     side = math.sqrt((R + KEEP) ** 2 - (R - 2e-3) ** 2)
-    assert plan(2e-3, 1.0, 0.5 + side + 1e-5) == set() and plan(2e-3, 1.0, 0.5 + side - 1e-5) == {"clearance"}
-    # Flush beside the sand (from y = 0.5 + side on) it is a body: sqrt(side^2 + R^2) - R must be KEEP.
+    for off, wrong in ((1e-5, set()), (-1e-5, {"clearance"})):
+        assert plan(SAND, (0.0, 0.5 + side + off), (0.1, 0.9), top=2e-3) == wrong
+    # Flush in a notch of the sand it is one as well: sqrt(side^2 + R^2) - R must be KEEP.
     side = math.sqrt((R + KEEP) ** 2 - R**2)
     for off, wrong in ((1e-5, set()), (-1e-5, {"clearance"})):
-        narrow = deck("sand", (-1.0, -1.0), (1.0, 0.5 + side + off))
-        sheet = deck("sheet", (-1.0, -1.0), (1.0, 1.0), friction=0.5)
-        assert broken(scene([one(-0.3, 0.5)], [narrow, sheet]), PAST) == wrong
+        y = 0.5 + side + off
+        notched = SAND | {"outline_m": [[-1, -1], [1, -1], [1, 1], [0.1, 1], [0.1, y], [0, y], [0, 1], [-1, 1]]}
+        assert plan(notched, *wide) == wrong
 
 
 @pytest.mark.parametrize("sunk, wrong", [(0.05 + 1e-6, set()), (0.05 - 0.004, {"overlap", "clearance"})])

@@ -2,11 +2,12 @@
 
 import math
 
+import numpy as np
 import pytest
 
 import kit
 import made
-from made import PEBBLE, W, broken, deck, slide, yaw
+from made import PEBBLE, R, W, broken, deck, slide, yaw
 from reference import goal, sound
 from reference.edition import FIRST
 from reference.replay import Replay
@@ -56,6 +57,15 @@ def test_energy():
     makespan = 7.7 + 1.2 + 1.5
     assert plan.plan["summary"]["energy_j"] == pytest.approx(3.0 * 7.7 + 2.0 * 1.2 + 6.0 + 0.4 * makespan)
     assert plan.plan["summary"]["travel_m"] == pytest.approx(0.3)
+
+
+def test_a_host_moves_on_after_its_rider():
+    """The rider turns about where its host was at the time; later both go on together."""
+    tree = made.scene([ONE, {"name": "m2", "on": "m1", "toward": [0, 0, 1]}], [FLOOR])
+    plan = made.Made(tree, [slide("m2", 0.01), slide("m1", 0.2)])
+    lean = 0.01 / R
+    assert plan.broken == set()
+    assert np.allclose(plan.last.p[1], made.place([0.2 + 2 * R * math.sin(lean), 0.1, R + 2 * R * math.cos(lean)]), atol=1e-12)
 
 
 def losing(parts, *moves, hold="rolling"):

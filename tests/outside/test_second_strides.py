@@ -180,9 +180,20 @@ def kerb(top, **more):
     return machine((CONCRETE, made.deck("kerb", (LANDING / 2 - 0.005, -0.01), (LANDING / 2 + 0.005, 0.01), top=top, **more)))
 
 
+def wedge(top):
+    """The same, but it rises to one side: the disc meets its high corners last, sqrt(40^2 - 10^2) mm before them."""
+    x, y = (LANDING / 2 - 0.005, LANDING / 2 + 0.005), (-0.01, 0.01)
+    corners = [[x[0], y[0], 0.0], [x[1], y[0], 0.0], [x[1], y[1], top], [x[0], y[1], top]]
+    return machine((CONCRETE, {"name": "wedge", "outline_m": corners, "friction": 0.7}))
+
+
+def risen(before):
+    """How high the foot is when the hub is this far before the middle of its way."""
+    return RHO * (math.cos(brentq(lambda beta: R * beta + RHO * math.sin(beta) - before, 0, 1)) - 0.5)
+
+
 LANDING = 0.208802
-# The disc comes over the kerb when the hub is 45 mm before the middle of its way, where R beta + rho sin beta = 45 mm.
-KERB = RHO * (math.cos(brentq(lambda beta: R * beta + RHO * math.sin(beta) - 0.045, 0, 1)) - 0.5)
+KERB, WEDGE = risen(0.045), risen(0.005 + math.sqrt(0.04**2 - 0.01**2))
 UNDER_E1 = (-0.076, LATERAL)  # where e1 touches the ground (basis, A7)
 
 
@@ -210,6 +221,7 @@ UNDER_E1 = (-0.076, LATERAL)  # where e1 touches the ground (basis, A7)
     ("a pit where the foot comes down", lambda: machine(hole(LANDING, 0.045, 0.01)), stride(to="a"), {"outline"}),
     ("a pit beside the foot", lambda: machine(hole(LANDING, 0.051, 0.01)), stride(to="a"), set()),
     ("a kerb that the foot clears", lambda: kerb(KERB - 1e-5), stride(), set()), ("a kerb too high", lambda: kerb(KERB + 2e-4), stride(), {"stride"}),
+    ("a wedge that the foot clears", lambda: wedge(WEDGE - 1e-5), stride(), set()), ("a wedge too high", lambda: wedge(WEDGE + 2e-4), stride(), {"stride"}),
     ("a beam over the foot", lambda: kerb(0.5, bottom_m=0.03), stride(), set())])
 def test_rules_of_a_stride(what, tree, move, wrong):
     assert problems(*turned(tree(), move)) == wrong, what
@@ -230,6 +242,15 @@ def test_planted_modules_keep_clear_of_the_rest_of_the_machine():
     """The free gap of the basis is 13.7 mm; it is between an end and a module of the machine, so rule 5 and gap_m see it."""
     gap = walked().replay.gaps[0]
     assert gap == pytest.approx(0.0137, abs=1e-4)
+
+
+@pytest.mark.parametrize("clearance, wrong", [(0.0136, False), (0.0138, True)])
+def test_clearance_within_the_machine(clearance, wrong):
+    """Where the stride is not the start of the plan the 13.7 mm between an end and the hub must be enough."""
+    tree, move = turned(machine(limits={"clearance_m": clearance}), stride())
+    moves = [made.slide("hub", 0.03), made.slide("hub", -0.03), move]
+    assert ("clearance" in made.broken(tree, moves)) == wrong
+    assert "clearance" not in made.broken(tree, [move])
 
 
 def test_a_planted_drive_holds_its_part():

@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import shapely
 
 from .fields import demand, vector
 from .ground import plane_of
@@ -41,18 +42,11 @@ def no_ring(entries, decks, what):
 
 
 def simple(outline):
-    """A counter-clockwise polygon that does not cross itself."""
-    n = len(outline)
-    if n < 3 or any(outline[i - 1] == outline[i] for i in range(n)) or sum(outline[i - 1][0] * outline[i][1] - outline[i][0] * outline[i - 1][1] for i in range(n)) <= 0:
+    """A counter-clockwise polygon that does not cross or touch itself, without corners twice in a row."""
+    if len(outline) < 3 or any(outline[k - 1] == outline[k] for k in range(len(outline))):
         return False
-    def side(a, b, c):
-        return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
-    for i in range(n):
-        for j in range(i + 2, n - (i == 0)):
-            a, b, c, d = outline[i], outline[i + 1], outline[j], outline[(j + 1) % n]
-            if side(a, b, c) * side(a, b, d) <= 0 and side(c, d, a) * side(c, d, b) <= 0:
-                return False
-    return True
+    polygon = shapely.Polygon(outline)
+    return bool(polygon.is_valid and polygon.exterior.is_ccw)
 
 
 def check_deck(deck):

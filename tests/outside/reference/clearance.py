@@ -32,7 +32,9 @@ def hidden(points, own):
 def rim(centre, radius, plane):
     """Points of the circle in which a ball comes out of a plane, just above it."""
     height = plane.over(centre)
-    width = math.sqrt(max(0.0, radius**2 - height**2))
+    if abs(height) >= radius:
+        return np.zeros((0, 3))
+    width = math.sqrt(radius**2 - height**2)
     across = np.linalg.svd(plane.normal[None])[2][1:]
     turn = np.linspace(0, 2 * math.pi, POINTS // 10, endpoint=False)
     return centre + (1e-8 - height) * plane.normal + width * np.column_stack([np.cos(turn), np.sin(turn)]) @ across

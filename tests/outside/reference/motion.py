@@ -41,7 +41,7 @@ class Motion:
         ahead, left, up = crew.rot[i].T.copy()
         if crew.ground(i) is None:
             host = crew.index[self.old]
-            self.centre = crew.p[host]
+            self.centre = crew.p[host].copy()
             spin = left / crew.radii[host] + bend * up
             self.axis, self.angle = spin, travel * np.linalg.norm(spin)
         elif bend == 0:

@@ -7,6 +7,7 @@ from . import clearance, load, sound
 from .gaps import gaps
 
 PLACES, LOADS, REFINED_PAIRS = 401, 31, 3
+NEARBY = 0.01  # no pair comes nearer by this much from one of the places to the next
 
 
 def refine(function, t, phase, count):
@@ -65,11 +66,11 @@ def places(phase, history, bodies, report):
     for k, (crew, gap) in enumerate(zip(crews, pairs)):
         for rule, message in sound.bonded(crew, phase.motions, None if k == 0 else movers):
             report(rule, message, times[k])
-        for rule, message in sound.overlaps(crew, gap[:, :n], gap[:, n:]):
+        for rule, message in sound.overlaps(crew, gap[:, :n], gap[:, n:]) if gap.min() < -sound.TOL else ():
             report(rule, message, times[k])
     for flat in np.argsort(pairs.min(0), axis=None)[:REFINED_PAIRS if len(times) > 1 else 0]:
         i, j = np.unravel_index(flat, pairs.shape[1:])
-        if np.isinf(pairs[:, i, j]).any():
+        if pairs[:, i, j].min() > NEARBY:
             continue
         t = times[pairs[:, i, j].argmin()]
         least = refine(lambda t: all_pairs(phase, [phase.at(t)])[0, i, j], t, phase, len(times))

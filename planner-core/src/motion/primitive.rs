@@ -29,6 +29,9 @@ pub enum Move {
 }
 
 impl Move {
+    /// A slide of no length: its load is that of the place while the module drives there.
+    pub const DRIVE_ON_THE_SPOT: Self = Self::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
+
     /// The word of the files.
     #[must_use]
     pub const fn word(&self) -> &'static str {

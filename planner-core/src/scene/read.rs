@@ -28,9 +28,9 @@ pub fn read_scenario(name: &str, text: &str) -> Result<(Scenario, Problem), Diag
 /// All problems of the text at once, and those of the files it takes kinds from.
 ///
 /// ```
-/// use clamber_core::scene::read_scenario_with;
+/// use clamber_core::unstable::scene::read_scenario_with;
 ///
-/// let whole = include_str!("../../../fixtures/pair.toml");
+/// let whole = include_str!("../../examples/pair.toml");
 /// let (head, rest) = whole.split_once("[kind.cobble]").expect("there is a kind");
 /// let (kind, tail) = rest.split_once("[[module]]").expect("there are modules");
 /// let kinds = format!("format = \"clamber-kinds/1\"\n[kind.cobble]{kind}");
@@ -39,7 +39,7 @@ pub fn read_scenario(name: &str, text: &str) -> Result<(Scenario, Problem), Diag
 ///     if file == "crew.toml" { Ok(kinds.clone()) } else { Err("there is no such file".into()) }
 /// })?;
 /// assert_eq!((scenario.kind["cobble"].mass_kg, scenario.kind["cobble"].magnet_force_n), (0.52, 30.0));
-/// # Ok::<(), clamber_core::scene::Diagnostics>(())
+/// # Ok::<(), clamber_core::Diagnostics>(())
 /// ```
 pub fn read_scenario_with(
     name: &str,

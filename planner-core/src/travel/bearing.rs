@@ -61,8 +61,7 @@ impl<'a> Bearing<'a> {
         self.interrupt.go_on()?;
         let mut there = self.start.clone();
         *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
-        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
-        let stretch = Stretch::of_move(self.problem, &there, self.mover, &nothing, &there);
+        let stretch = Stretch::of_move(self.problem, &there, self.mover, &Move::DRIVE_ON_THE_SPOT, &there);
         stretch.carries(self.limit, &mut self.hint, self.interrupt)
     }
 

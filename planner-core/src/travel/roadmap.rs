@@ -416,9 +416,8 @@ impl<'a> Roadmap<'a> {
             self.refused.note(mover, || {
                 let mut there = start.clone();
                 *there.get_mut(mover) = stand_at(start, mover, &at);
-                let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
                 let after = *there.get(mover);
-                Some((there, vec![(nothing, after)]))
+                Some((there, vec![(Move::DRIVE_ON_THE_SPOT, after)]))
             });
         }
         Ok(carried)

@@ -79,9 +79,8 @@ impl Asked<'_> {
         let place = stand_at(self.start, self.mover, &Waypoint::straight(from, position));
         *there.get_mut(self.mover) = place;
         let came = self.start.get(self.mover).position.distance(position) > tolerance::LENGTH_M;
-        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
         if came {
-            self.move_carries(&there, &nothing, &there)?;
+            self.move_carries(&there, &Move::DRIVE_ON_THE_SPOT, &there)?;
         }
         // Headed square to the pivot's axis, as a yaw on the spot would leave it.
         let at = Waypoint::straight(to, position);

@@ -162,7 +162,6 @@ impl Counterweights<'_, '_> {
         let all = staged(self.rest, posts, &members);
         let limit = self.finder.problem.limits.utilisation();
         let mut hint = WarmStart::default();
-        let nothing = Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
         let mut failing = 0;
         for (there, mover) in instants {
             let mut crew = there.clone();
@@ -177,7 +176,8 @@ impl Counterweights<'_, '_> {
                     *crew.get_mut(weight) = *self.rest.get(weight);
                 }
             }
-            let stretch = Stretch::of_move(self.finder.problem, &crew, *mover, &nothing, &crew);
+            let stretch =
+                Stretch::of_move(self.finder.problem, &crew, *mover, &Move::DRIVE_ON_THE_SPOT, &crew);
             failing += usize::from(!stretch.carries(limit, &mut hint, self.finder.budget.interrupt)?);
         }
         Ok(failing)

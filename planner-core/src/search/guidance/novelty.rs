@@ -13,8 +13,8 @@ pub(crate) struct Novelty {
     pairs: IndexSet<(Lack, Fact, Fact)>,
 }
 
-/// How far a configuration is from the goal: how much of it is missing; how many chains of hosts end on the deck to gather on; how many modules
-/// cannot reach it.
+/// How far a configuration is from the goal: how much of it is missing; how many modules have chains of hosts that end on the deck to gather on; how
+/// many modules cannot reach it.
 type Lack = [usize; 3];
 
 /// Class of a module, what it stands on, the cell its centre is in, and how many bodies it touches.

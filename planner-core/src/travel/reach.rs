@@ -1,4 +1,4 @@
-//! Where one module can get to, and how.
+//! Trips from the current place of one module to every rest that it can reach.
 
 use super::Waypoint;
 use super::roadmap::Roadmap;
@@ -8,56 +8,56 @@ use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::Refused;
 
-/// Spots nearer than this to a place that is asked for are that place, in metres: they differ by rounding only.
+/// Spots nearer than this to a requested place are that place, in metres: they differ only by rounding.
 const AT_PLACE_M: f64 = 1e-8;
 
-/// One place a trip can end at.
+/// One end of a trip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reach {
-    /// Where the module stands in the end.
+    /// The placement of the module at the end.
     pub place: Placement,
-    /// Time of the trip by the model's speeds, in seconds.
+    /// Duration of the trip by the model's rates, in seconds.
     pub time_s: f64,
-    /// The way, without the start.
+    /// The waypoints, without the start.
     pub waypoints: Vec<Waypoint>,
 }
 
-/// All trips of one module from where it stands.
+/// All trips of one module from its current place.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Reachable {
-    /// Ends of trips, nearest first.
+    /// Ends of trips, the shortest duration first.
     pub ends: Vec<Reach>,
-    /// Spots that were tried.
+    /// Number of spots tried.
     pub spots: usize,
-    /// Drives and hops refused because the load was not carried.
+    /// Number of drives and hops refused because the load was not carried.
     pub refused_by_load: usize,
-    /// One of these, each as likely as any other.
+    /// A uniformly random one of these.
     pub(crate) refused: Refused,
-    /// What was worked out and what was known already.
+    /// What was computed and what was reused.
     pub reuse: Reuse,
 }
 
-/// What one search for trips worked out, and how often it used it again.
+/// How much one search for trips computed, and how often it reused a result.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Reuse {
-    /// Load cases of rests that were judged.
+    /// Number of load cases of rests that were computed.
     pub loads: u64,
-    /// Times that such a judgement was known already.
+    /// Number of load cases that were known already.
     pub loads_known: u64,
-    /// Faces with all that is in the way there.
+    /// Number of faces that were computed with all their obstacles.
     pub faces: u64,
-    /// Times that such a face was there already.
+    /// Number of faces that were known already.
     pub faces_known: u64,
 }
 
-/// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
-/// utilisations up to `limit`. An infinite `limit` leaves loads aside: trips are then sound but for them.
+/// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with utilisations up to `limit`.
+/// An infinite `limit` ignores loads.
 ///
-/// The mover must stand with nothing on it; it is taken as rolling. Complexity: Dijkstra over the spots; one search for shortest drives
-/// for each host and each place where a hop comes down on it, one load certificate for each drive that is the next to be used.
+/// The mover must be bare; it is taken as rolling. Complexity: Dijkstra's algorithm over the spots; one search for shortest drives for each host and
+/// each place where a hop ends on it; one load certificate for each drive that is the next to be used.
 ///
 /// # Errors
-/// When told to stop, which is asked before every way that is looked for and every load that is worked out.
+/// When interrupted; the interrupt is polled before every search for a path and every load case.
 pub fn reachable(
     problem: &Problem,
     configuration: &Configuration,
@@ -75,7 +75,7 @@ pub fn reachable(
 }
 
 impl Reuse {
-    /// Both together.
+    /// The sum of both.
     #[must_use]
     pub const fn plus(self, other: Self) -> Self {
         Self {
@@ -87,11 +87,11 @@ impl Reuse {
     }
 }
 
-/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest has for it, found sooner,
-/// because the search ends there.
+/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest returns for it, but faster, because
+/// the search ends there.
 ///
 /// # Errors
-/// When told to stop, see [`reachable`].
+/// When interrupted, see [`reachable`].
 pub fn quickest_to(
     problem: &Problem,
     configuration: &Configuration,

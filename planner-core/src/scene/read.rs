@@ -1,4 +1,4 @@
-//! Scenario files in.
+//! Reads scenario files.
 
 use super::build;
 use super::diagnostic::{Diagnostics, Report};
@@ -14,18 +14,18 @@ use serde::Deserialize;
 
 /// Reads a scenario: TOML, or JSON if `name` ends in `.json` or the text begins with `{`.
 ///
-/// `name` is that of the file, for the messages; nothing is opened.
+/// Returns the scenario with every default filled in, and its problem. `name` is that of the file, for the messages; no file is opened.
 ///
 /// # Errors
-/// All problems of the text at once.
+/// All errors of the text at once, each with file, line, field, value found, what is allowed and what to do.
 pub fn read_scenario(name: &str, text: &str) -> Result<(Scenario, Problem), Diagnostics> {
     read_scenario_with(name, text, &|_| Err("here a scene is read without the files beside it".into()))
 }
 
-/// The same for a scene that may take kinds from files beside it (`from`): `read` gives the text of a file by its plain name.
+/// The same for a scene that may take kinds from files beside it (`from`): `read` returns the text of a file by its plain name.
 ///
 /// # Errors
-/// All problems of the text at once, and those of the files it takes kinds from.
+/// All errors of the text at once, and those of the files from which it takes kinds.
 ///
 /// ```
 /// use clamber_core::scene::read_scenario_with;
@@ -60,12 +60,12 @@ pub fn read_scenario_with(
     }
 }
 
-/// Whether a text is JSON, by the name of its file or by how it begins.
+/// Whether a text is JSON, by the name of its file or by its beginning.
 pub(super) fn is_json(name: &str, text: &str) -> bool {
     name.to_ascii_lowercase().ends_with(".json") || text.trim_start().starts_with('{')
 }
 
-/// The tree of a text, unless it is too long or its syntax is wrong.
+/// The tree of a text; `None` if it is too long or has syntax errors.
 pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Option<TreeNode> {
     if text.len() > FILE_BYTES {
         let found = format!("{} bytes were found", text.len());
@@ -89,7 +89,7 @@ pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Optio
     Some(tree)
 }
 
-/// Whether the tree is a file of ours, but of the other format; reported as such, since all else in it is then wrong too.
+/// Whether the tree is of the other file format of this library; reported as such, since all other errors would follow from it.
 pub(super) fn is_other_file(tree: &TreeNode, other: &str, wanted: &str, report: &mut Report<'_>) -> bool {
     let Some(format) = tree.get("format").filter(|format| format.text() == Some(other)) else { return false };
     let allowed = format!("{wanted:?} is allowed");
@@ -103,7 +103,7 @@ pub(super) fn is_other_file(tree: &TreeNode, other: &str, wanted: &str, report: 
     true
 }
 
-/// The scenario of a tree that has been checked, with every default written out, and its problem.
+/// The scenario of a checked tree, with every default filled in, and its problem.
 pub(super) fn resolve(tree: &TreeNode, field: &str, report: &mut Report<'_>) -> Option<(Scenario, Problem)> {
     if !report.is_clean() {
         return None;
@@ -115,7 +115,7 @@ pub(super) fn resolve(tree: &TreeNode, field: &str, report: &mut Report<'_>) -> 
     });
     match scene {
         Ok((scene, Some(problem))) => return Some((scene, problem)),
-        // The checks let nothing through that ends here; a message is better than a panic if they ever do.
+        // The checks should prevent every case that ends here; otherwise a message is better than a panic.
         Ok((_, None)) => {
             let field = if field.is_empty() { "file" } else { field };
             report.add(

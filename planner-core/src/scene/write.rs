@@ -1,4 +1,4 @@
-//! Scenario files out.
+//! Writes scenario files.
 
 use super::layout::Layout;
 use super::scenario::Scenario;
@@ -17,13 +17,13 @@ pub enum FileFormat {
 /// Why a file cannot be written.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum WriteError {
-    /// Files hold finite numbers only.
+    /// Files contain only finite numbers.
     #[error("{field}: a number that is not finite; only finite numbers can be written; mend what made it")]
     NotFinite {
         /// The field.
         field: String,
     },
-    /// The plan names a module, deck or host that its scenario does not have.
+    /// The plan refers to a module, deck or host that its scenario does not have.
     #[error(
         "{field}: a module or deck that the problem does not have; a plan is written with its own problem; give that"
     )]
@@ -31,15 +31,15 @@ pub enum WriteError {
         /// The field.
         field: String,
     },
-    /// The notation cannot hold the value.
+    /// The notation cannot represent the value.
     #[error("the file cannot be written: {0}")]
     Notation(String),
 }
 
-/// The text of a scenario.
+/// The text of a scenario, in TOML or JSON (section 7 of the model).
 ///
 /// # Errors
-/// When it holds a number that is not finite.
+/// [`WriteError`] when it contains a number that is not finite.
 pub fn write_scenario(scenario: &Scenario, format: FileFormat) -> Result<String, WriteError> {
     super::finite::check(scenario)?;
     match format {
@@ -50,7 +50,7 @@ pub fn write_scenario(scenario: &Scenario, format: FileFormat) -> Result<String,
     }
 }
 
-/// Pretty JSON with a newline at its end.
+/// Formatted JSON with a newline at its end.
 pub(super) fn json(value: &impl Serialize) -> Result<String, WriteError> {
     let mut bytes = Vec::new();
     let mut serializer = Serializer::with_formatter(&mut bytes, Layout::default());

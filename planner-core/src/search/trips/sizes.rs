@@ -1,4 +1,4 @@
-//! Heap memory owned by configurations and trips, in bytes; see [`memory`].
+//! Heap memory owned by configurations and trips, in bytes; see [`memory`](crate::control::memory).
 
 use crate::control::memory::list;
 use crate::model::Placement;

@@ -11,7 +11,7 @@ pub enum Stopped {
     Cancelled,
 }
 
-/// Polls the caller's time limit and cancel flag. The core reads no clock.
+/// A callback that polls the caller's time limit and cancel flag. The core reads no clock.
 ///
 /// Polled from any thread. It has to be fast, to keep the interrupt latency low; once it has returned a reason to stop it must keep doing so.
 #[derive(Clone, Copy)]

@@ -96,7 +96,8 @@ pub fn sweep_of(
 /// On a deck, a curvature below this is straight: the circle's centre would be too far away for double precision.
 const STRAIGHT_PER_M: f64 = 1e-9;
 
-/// The configuration after a whole move. `mover` makes the move `action`; yaws and slides carry along everything that stands on it.
+/// The configuration after a whole move (section 6 of the model). `mover` makes the move `action`; yaws and slides carry along everything that
+/// stands on it.
 ///
 /// Checks only what the move itself needs; whether every instant is sound is checked elsewhere ([`check_plan`](crate::check_plan)). Complexity:
 /// linear in the modules.

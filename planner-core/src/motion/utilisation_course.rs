@@ -83,7 +83,6 @@ impl Stretch<'_> {
     ///
     /// # Errors
     /// When interrupted; the interrupt is polled before every load case.
-    /// When told to stop, which is asked before every load case.
     pub fn carries(
         &self,
         limit: f64,

@@ -37,7 +37,7 @@ impl Arrangement {
     }
 }
 
-/// Schedules moves that are given in a sequence. Loads are taken from what is known, or ignored. Also returns what was found out about loads.
+/// Schedules moves that are given in a sequence. Loads are taken from what is known, or ignored. Also returns the new answers about loads.
 ///
 /// # Errors
 /// When the moves cannot be made one after the other, no bracing carries them, or the budget is spent.

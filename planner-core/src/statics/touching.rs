@@ -238,7 +238,7 @@ impl TouchProgram {
         let is_within = |(first, &(touch, direction)): (usize, &(usize, DVec3))| {
             let Touch { normal, friction, .. } = case.touches[touch];
             if direction != normal {
-                return true; // looked at with its normal
+                return true; // checked with its normal
             }
             let rub = if friction > NO_FRICTION { hypot(pushes[first + 1], pushes[first + 2]) } else { 0.0 };
             rub <= friction * pushes[first] * (1.0 + ON_CONE)

@@ -61,7 +61,6 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
 /// If all modules are to gather and none has a host there yet, one of them is the last to leave the other decks. It hops onto a chain that ends on
 /// the deck to gather on. This chain, with the last module on it, is at least as long as the distance between the decks. It began with the first
 /// arrival and grew by one hop for each bond. Then all of it has to climb, each module after those that stand on it.
-/// first arrival and grew by a hop for each bond. Then all of it has to climb, each one after those that stand on it.
 fn gather_hops(problem: &Problem, sizes: &Sizes, arrivals: &[f64]) -> f64 {
     let Some(gather) = problem.goal.gather else { return 0.0 };
     let start = &problem.start;

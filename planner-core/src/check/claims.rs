@@ -1,4 +1,4 @@
-//! Figures a plan claims, against those that were recomputed.
+//! Compares the figures that a plan claims with the recomputed ones.
 
 use super::{CheckReport, Finding, StepFigures};
 use crate::math::atan2;
@@ -94,12 +94,12 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
     findings
 }
 
-/// Duration a step must have.
+/// Duration that a step must have, in seconds.
 pub(super) fn expected_duration_s(problem: &Problem, step: &Step, hold: Hold) -> f64 {
     duration_s(problem, step.module, hold, &step.action)
 }
 
-/// Sums below this are nothing: seconds, metres, joules.
+/// Sums below this count as zero: seconds, metres, joules.
 const NOTHING: f64 = 1e-6;
 
 fn close(claimed: f64, found: f64) -> bool {
@@ -147,7 +147,7 @@ fn summary_findings(claimed: &Summary, found: &Summary, solved: bool) -> Vec<Fin
         .collect()
 }
 
-/// Angle of the rotation between two orientations, from the vector part: the arc cosine of the scalar part is blind near zero.
+/// Angle of the rotation between two orientations, in radians, from the vector part: the arc cosine of the scalar part is inaccurate near zero.
 fn turn_between(a: DQuat, b: DQuat) -> f64 {
     let turn = a.conjugate() * b;
     2.0 * atan2(turn.xyz().length(), turn.w.abs())

@@ -1,28 +1,28 @@
-//! One broken rule of a plan.
+//! A finding: one violated rule of a plan.
 
 use crate::model::{Body, Problem};
 use crate::motion::{Fault, Rule};
 
-/// A value and the limit it breaks, in the unit of the rule.
+/// A value and the limit it violates, in the unit of the rule.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Figures {
-    /// What was found.
+    /// The value found.
     pub value: f64,
-    /// What is allowed or expected.
+    /// The value allowed or expected.
     pub limit: f64,
 }
 
-/// A broken rule: which, in which step, when, who, how much.
+/// A violated rule: which, in which step, when, which bodies, and by how much.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Finding {
     /// The rule.
     pub rule: Rule,
-    /// Index of the step; absent for the plan as a whole.
+    /// Index of the step; `None` for the plan as a whole.
     pub step: Option<usize>,
-    /// Instant, in seconds from the plan's beginning.
+    /// Time of the violation, in seconds from the plan's beginning.
     pub at_s: Option<f64>,
-    /// Names of the modules and decks it is about.
+    /// Names of the modules and decks involved.
     pub bodies: Vec<String>,
     /// Value and limit, where the rule has numbers.
     pub figures: Option<Figures>,

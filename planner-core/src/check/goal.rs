@@ -1,4 +1,4 @@
-//! Whether the end of a plan is what was asked.
+//! Whether the end of a plan meets the goal.
 
 use super::Finding;
 use crate::model::{Body, Configuration, Problem};
@@ -6,7 +6,7 @@ use crate::motion::Rule;
 use crate::motion::load_with_payloads;
 use crate::statics::{LoadStatus, assess};
 
-/// What of the goal is not met: slots, the count to gather, payloads carried at slots.
+/// The unmet parts of the goal: slots, the count to gather, payloads carried at slots.
 #[must_use]
 pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
     let mut findings = Vec::new();

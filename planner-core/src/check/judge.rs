@@ -1,4 +1,4 @@
-//! What is judged of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
+//! Checks the parts of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
 
 use super::Finding;
 use crate::control::{Interrupt, Stopped};
@@ -6,11 +6,11 @@ use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
 use crate::motion::{Fault, Stretch, faults_at_rest, geometry_faults, load_fault};
 use crate::statics::{Utilisation, assess};
 
-/// One thing to judge; none depends on another.
+/// One part of a replay; the parts are independent of each other.
 pub(super) enum Look<'a> {
     /// The crew at rest after a step.
     Rest { crew: Configuration, parts: Vec<usize>, at_s: f64, step: Option<usize> },
-    /// The time from `from` to `to` with some steps under way.
+    /// The interval from `from` to `to` with some steps under way.
     Stretch {
         stretch: Stretch<'a>,
         parts: Vec<usize>,
@@ -21,16 +21,16 @@ pub(super) enum Look<'a> {
     },
 }
 
-/// A step under way, and whom it moves.
+/// A step under way, and the modules it moves.
 pub(super) struct Watched {
     step: usize,
     group: Vec<ModuleId>,
 }
 
-/// What came of a look.
+/// The result for one part.
 pub(super) struct Verdict {
     pub(super) findings: Vec<Finding>,
-    /// The worst utilisation; 0 at rest, where it counts for no step.
+    /// The worst utilisation; 0 at rest, where it belongs to no step.
     pub(super) utilisation: f64,
 }
 
@@ -61,7 +61,7 @@ impl Look<'_> {
         matches!(self, Self::Rest { .. })
     }
 
-    /// Faults and utilisation, from what was worked out for each structure.
+    /// Faults and utilisation, from the results for each structure.
     pub(super) fn judge(
         &self,
         problem: &Problem,
@@ -106,7 +106,7 @@ impl Look<'_> {
     }
 }
 
-/// The step whose mover or load a fault is about.
+/// The step whose mover or load has the fault.
 fn blame(watched: &[Watched], fault: &Fault) -> Option<usize> {
     let bodies = fault.bodies();
     let is_about = |w: &&Watched| w.group.iter().any(|m| bodies.contains(&Body::Module(*m)));

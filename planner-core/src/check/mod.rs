@@ -1,7 +1,7 @@
-//! Replays a plan against the rules of the model page, from the scene alone.
+//! Checks a plan by replaying it against the rules of the model, from the scene alone.
 //!
-//! Shares with the planners only `math`, `geometry`, `model`, `statics` and `motion`: a wrong route or a wrong heuristic can make
-//! a plan bad, never make a bad plan pass.
+//! Shares with the planners only `math`, `geometry`, `model`, `statics` and `motion`. So an error in routing or in a heuristic can produce a bad
+//! plan, but cannot make a bad plan pass.
 
 mod claims;
 mod finding;

@@ -1,4 +1,4 @@
-//! Order in time: durations, what waits for what, and one move at a time.
+//! Order in time: durations, precedences, and one move at a time.
 
 use super::Finding;
 use crate::math::tolerance;

@@ -1,4 +1,4 @@
-//! Replays a plan, stretch by stretch: first who is where when, then all stretches and rests are judged side by side.
+//! Replays a plan, stretch by stretch: first all configurations are computed in order of time, then all stretches and rests are checked in parallel.
 
 use super::claims::{claim_findings, expected_duration_s, summarise};
 use super::judge::{Look, Verdict, Watched};
@@ -16,39 +16,39 @@ use rayon::prelude::*;
 /// Recomputed figures of one step.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct StepFigures {
-    /// Duration by the kind's speeds.
+    /// Duration by the kind's rates, in seconds.
     pub duration_s: f64,
-    /// Where the module ends; absent if the move could not be begun.
+    /// The module's placement at the end; `None` if the move could not begin.
     pub end: Option<Placement>,
-    /// Worst utilisation.
+    /// Worst utilisation over the step.
     pub utilisation: f64,
-    /// Smallest free gap.
+    /// Smallest free gap over the step, in metres; `None` where there is none.
     pub gap_m: Option<f64>,
 }
 
-/// What a check found.
+/// The result of a check.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CheckReport {
-    /// Broken rules, in the order of time where they have one. Empty: the plan is sound.
+    /// Violated rules, in the order of time where they have one. If empty, the plan is sound.
     pub findings: Vec<Finding>,
-    /// Whether the plan could be replayed. If starts and waits make no sense, it is not, and the figures below are the plan's own claims.
+    /// Whether the plan could be replayed. If starts and precedences are inconsistent it is not, and the figures below are the plan's own claims.
     pub replayed: bool,
     /// Recomputed figures of each step.
     pub steps: Vec<StepFigures>,
-    /// Recomputed summary; the lower bound is the plan's own.
+    /// Recomputed summary; the lower bound is the plan's claim.
     pub summary: Summary,
-    /// How the crew stands in the end.
+    /// The configuration at the end.
     pub last: Configuration,
 }
 
 impl CheckReport {
-    /// Whether no rule is broken.
+    /// Whether no rule is violated.
     #[must_use]
     pub fn is_sound(&self) -> bool {
         self.findings.is_empty()
     }
 
-    /// Where the plan's claims differ from the figures, if there are any.
+    /// Adds findings where the plan's claims differ from the recomputed figures.
     fn add_claims(&mut self, problem: &Problem, plan: &Plan) {
         if self.replayed {
             let claims = claim_findings(problem, plan, self);
@@ -57,31 +57,32 @@ impl CheckReport {
     }
 }
 
-/// Checks a plan against the rules, at every instant, and its claims against recomputed figures.
+/// Checks a plan against the rules of the model at every instant, and its claims against recomputed figures.
 ///
-/// Complexity: per stretch of constant moves, quadratic in the modules for gaps; loads are cone programmes where bodies touch. The report does
-/// not depend on the number of threads.
+/// A plan that violates rules is not an error: each violation is a [`Finding`] of the report. Gaps are exact, and loads are certified over whole
+/// intervals; nothing is sampled. Complexity: for each stretch with constant moves, quadratic in the modules for gaps; loads are cone programmes
+/// where bodies touch. The report does not depend on the number of threads.
 #[must_use]
 pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
     uninterrupted(|interrupt| check(problem, plan, interrupt))
 }
 
-/// The same, until it is told to stop.
+/// The same, with an interrupt.
 ///
 /// # Errors
-/// When told to stop, which is asked before every load case of a stretch.
+/// When interrupted; the interrupt is polled before every load case of a stretch.
 pub fn check(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
     let mut report = replayed(problem, plan, interrupt)?;
     report.add_claims(problem, plan);
     Ok(report)
 }
 
-/// Checks a plan whose utilisations and gaps are not worked out yet, and writes those that come of the check into it.
+/// Checks a plan whose utilisations and gaps are still empty, and writes the computed ones into it.
 ///
-/// Everything else it says is checked like any claim. Where the plan is not sound the figures are of no use.
+/// Every other claim of the plan is checked. Where the plan is not sound, the written figures are not meaningful.
 ///
 /// # Errors
-/// When told to stop, see [`check`].
+/// When interrupted, see [`check`].
 pub fn check_and_fill_in(
     problem: &Problem,
     plan: &mut Plan,
@@ -101,7 +102,7 @@ pub fn check_and_fill_in(
     Ok(report)
 }
 
-/// What a replay finds, claims aside.
+/// The findings of a replay, without those about claims.
 fn replayed(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
     let mut replay = Replay::new(problem, plan);
     replay.findings.extend(order_findings(problem, plan));
@@ -119,13 +120,13 @@ fn replayed(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<
     Ok(CheckReport { findings, replayed, steps: figures, summary, last: now })
 }
 
-/// A step that is under way.
+/// A step under way.
 struct Active<'a> {
     step: usize,
     before: Configuration,
-    /// Places of its group when it ends, or when it began as far as it could not be begun.
+    /// Placements of its group at its end, or at its beginning if it could not begin.
     group_end: Vec<(ModuleId, Placement)>,
-    /// What has been checked of it.
+    /// The stretches of it that are already passed.
     stretches: Vec<Stretch<'a>>,
 }
 
@@ -136,9 +137,9 @@ struct Replay<'a> {
     active: Vec<Active<'a>>,
     figures: Vec<StepFigures>,
     findings: Vec<Finding>,
-    /// What is to be judged, each with the number of findings before it.
+    /// The parts to check, each with the number of findings before it.
     looks: Vec<(usize, Look<'a>)>,
-    /// The structures that bear load in them, each once.
+    /// The load-bearing structures in these parts, without duplicates.
     loads: StructureUtilisations<'a>,
 }
 
@@ -164,7 +165,7 @@ impl<'a> Replay<'a> {
         }
     }
 
-    /// Judges all that was noted, and puts the findings where they belong in the order of time.
+    /// Checks all recorded parts, and inserts the findings in the order of time.
     fn judge(&mut self, interrupt: Interrupt<'_>) -> Result<(), Stopped> {
         let looks = std::mem::take(&mut self.looks);
         let problem = self.problem;
@@ -196,7 +197,7 @@ impl<'a> Replay<'a> {
         self.looks.push((self.findings.len(), look));
     }
 
-    /// Replays the plan, and notes what is to be judged.
+    /// Replays the plan, and records the parts to check.
     fn run(&mut self, interrupt: Interrupt<'_>) -> Result<(), Stopped> {
         self.check_rest(0.0, None);
         let mut instants: Vec<f64> = self.plan.steps.iter().flat_map(|s| [s.start_s, s.end_s()]).collect();
@@ -211,7 +212,7 @@ impl<'a> Replay<'a> {
                 Some(next) if !self.active.is_empty() => self.check_stretch(instant, next),
                 _ => self.check_rest(instant, self.last_ended(instant)),
             }
-            // Moves too short to make a stretch of their own end where they began.
+            // Moves too short for a stretch of their own end where they began.
             if next.is_none() {
                 self.end_steps(f64::INFINITY);
             }
@@ -239,7 +240,7 @@ impl<'a> Replay<'a> {
         for &(id, place) in ended.iter().flat_map(|a| &a.group_end) {
             *self.now.get_mut(id) = place;
         }
-        // What a step touches when it ends may have moved beside it, so its gaps are known only now.
+        // What a step touches at its end may have moved at the same time, so its gaps are known only now.
         for Active { step, before, stretches, .. } in &ended {
             let Step { module, action, .. } = &plan.steps[*step];
             let attached = Attached::new(self.problem, *module, action, before, &self.now);
@@ -285,7 +286,7 @@ impl<'a> Replay<'a> {
         }
     }
 
-    /// A move that takes no time is still checked as a whole.
+    /// Checks a move of zero duration as a whole.
     fn check_instant(&mut self, active: &Active<'_>, after: &Configuration, instant: f64) {
         let step = &self.plan.steps[active.step];
         let stretch = Stretch::of_move(self.problem, &active.before, step.module, &step.action, after);
@@ -303,7 +304,7 @@ impl<'a> Replay<'a> {
         self.note_gap(active.step, &stretch, &attached);
     }
 
-    /// The structures that bear load in a move that takes no time.
+    /// The load-bearing structures in a move of zero duration.
     fn want_instant(&mut self, step: &Step, before: &Configuration, after: &Configuration) -> Vec<usize> {
         let (mut begin, mut moving, mut hops) = (before.clone(), Vec::new(), Vec::new());
         match step.action {
@@ -316,7 +317,7 @@ impl<'a> Replay<'a> {
         self.loads.want(&begin, &moving, &hops)
     }
 
-    /// No module takes part in two moves at once, and no host of a mover moves.
+    /// Checks that no module takes part in two moves at once, and that no host of a mover moves.
     fn check_alone(&mut self, index: usize) {
         let step = &self.plan.steps[index];
         let (mine, my_hosts) = self.parties(step);
@@ -348,7 +349,7 @@ impl<'a> Replay<'a> {
         }
     }
 
-    /// Who takes part in a step, and the hosts below its mover.
+    /// The modules that take part in a step, and the hosts below its mover.
     fn parties(&self, step: &Step) -> (Vec<ModuleId>, Vec<ModuleId>) {
         let taking_part = match step.action {
             Move::Yaw { .. } | Move::Slide { .. } => self.now.carried_with(step.module),
@@ -362,7 +363,7 @@ impl<'a> Replay<'a> {
         (taking_part, hosts)
     }
 
-    /// Checks the time from `from` to `to`, in which the moves under way stay the same, and advances to its end.
+    /// Records the interval from `from` to `to`, in which the moves under way stay the same, and advances to its end.
     fn check_stretch(&mut self, from: f64, to: f64) {
         let mut begin = self.now.clone();
         let mut underway = Vec::new();
@@ -391,7 +392,7 @@ impl<'a> Replay<'a> {
         self.now = stretch.at(1.0).with_holds(|id| holds.get(id).hold);
     }
 
-    /// The smallest gap of a step over one stretch.
+    /// Updates the smallest gap of a step with one stretch.
     fn note_gap(&mut self, step: usize, stretch: &Stretch<'_>, attached: &Attached) {
         let figures = &mut self.figures[step];
         let gap = stretch.smallest_gap(attached).map(|g| g.gap_m);
@@ -399,7 +400,7 @@ impl<'a> Replay<'a> {
     }
 }
 
-/// Whether a move changes where its module is or which way it points.
+/// Whether a move changes the position or orientation of its module.
 const fn moves_body(action: &Move) -> bool {
     action.shakes()
 }

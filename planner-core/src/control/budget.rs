@@ -1,4 +1,4 @@
-//! How long a search may go on.
+//! Limits of a search.
 
 use super::{Interrupt, Stopped};
 
@@ -7,11 +7,10 @@ use super::{Interrupt, Stopped};
 pub struct Budget<'a> {
     /// Most configurations to expand.
     pub expansions: u64,
-    /// Most memory for configurations and all that is kept with them, in bytes. Reckoned from their number and sizes with room for growth, so
-    /// that a search stops at the same place on every run.
+    /// Most memory for configurations and all that is stored with them, in bytes. Estimated from their number and sizes with room for growth, so that
+    /// a search stops at the same place on every run.
     pub bytes: u64,
-    /// Asked before every expansion and every module in it, before every way of a module that is tested, and for every configuration that
-    /// is looked at.
+    /// Polled before every expansion and every module in it, before every path that is tested, and for every configuration that is examined.
     pub interrupt: Interrupt<'a>,
 }
 
@@ -22,7 +21,7 @@ impl Budget<'_> {
         Budget { expansions: u64::MAX, bytes: u64::MAX, interrupt: Interrupt::NEVER }
     }
 
-    /// Why to stop after so many expansions and with so many bytes kept, if there is a reason.
+    /// Why to stop after so many expansions and with so many bytes in use, if there is a reason.
     pub(crate) fn spent(&self, expansions: u64, bytes: u64) -> Option<Stopped> {
         if expansions >= self.expansions {
             Some(Stopped::Spent)
@@ -33,7 +32,7 @@ impl Budget<'_> {
         }
     }
 
-    /// Asks the interrupt, with the reason to stop as an error.
+    /// Polls the interrupt; returns the reason to stop as an error.
     pub(crate) fn go_on(&self) -> Result<(), Stopped> {
         self.interrupt.go_on()
     }

@@ -1,22 +1,22 @@
-//! Gives back the memory of a search that is over. Millions of configurations take longer to free than somebody who has said stop waits for an
-//! answer: then a thread of its own does it. Else it is done at once, so that the next search finds the memory free.
+//! Deferred drop: frees the memory of a finished search. Freeing millions of configurations would exceed the acceptable interrupt latency, so after
+//! an interrupt a separate thread frees them. Otherwise they are freed at once, so that the next search has the memory.
 
 use super::Interrupt;
 
-/// Rows freed between two asks: a few milliseconds.
+/// Rows freed between two polls of the interrupt: a few milliseconds.
 const PIECE: usize = 4096;
 
-/// What a search has kept.
+/// Data stored by a search.
 pub(crate) trait Kept: Send + 'static {
-    /// Frees the last `rows` rows, or as many as there are; whether any are left.
+    /// Frees the last `rows` rows, or as many as there are; returns whether any are left.
     fn shrink(&mut self, rows: usize) -> bool;
 }
 
-/// Frees what was kept.
+/// Frees the data; after an interrupt, the rest of it in a separate thread.
 pub(crate) fn free(mut kept: impl Kept, interrupt: Interrupt<'_>) {
     while kept.shrink(PIECE) {
         if interrupt.asked().is_some() {
-            // Where there is no thread to be had, what is left is freed here, with the closure.
+            // If no thread can be started, the rest is freed here, with the closure.
             let _ = std::thread::Builder::new().name("freeing".into()).spawn(move || drop(kept));
             return;
         }
@@ -31,7 +31,7 @@ mod tests {
     use std::sync::mpsc::{Sender, channel};
     use std::thread::{ThreadId, current};
 
-    /// Rows that tell by whom, and how many at once, they are freed.
+    /// Rows that report the thread, and the number of rows, when they are freed.
     struct Rows(usize, Sender<(ThreadId, usize)>);
 
     impl Kept for Rows {
@@ -49,7 +49,7 @@ mod tests {
         }
     }
 
-    /// Who freed how many of ten pieces, if a stop is heard at an ask.
+    /// For each of ten pieces, whether this thread freed it and its size, if a stop is signalled at a given poll.
     fn freed(from: u64) -> Vec<(bool, usize)> {
         let asks = AtomicU64::new(0);
         let interrupt = || (asks.fetch_add(1, Ordering::Relaxed) + 1 >= from).then_some(Stopped::Cancelled);

@@ -1,19 +1,19 @@
-//! The question that long work asks as it goes: whether to go on.
+//! Interrupts: long work polls whether to go on.
 
-/// Why work has to stop.
+/// Why work stops.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stopped {
-    /// Time or expansions ran out.
+    /// The time or the number of expansions is used up.
     Spent,
-    /// Memory ran out.
+    /// The memory is used up.
     Full,
-    /// The caller does not want the answer any more.
+    /// The caller no longer wants the answer.
     Cancelled,
 }
 
-/// The caller's clock and cancel flag. The core reads no clock: it asks.
+/// A callback that polls the caller's time limit and cancel flag. The core reads no clock.
 ///
-/// Asked from any thread. It has to answer quickly, and once it has said stop it must go on to.
+/// Polled from any thread. It has to be fast, to keep the interrupt latency low; once it has returned a reason to stop it must keep doing so.
 #[derive(Clone, Copy)]
 pub struct Interrupt<'a> {
     ask: &'a (dyn Fn() -> Option<Stopped> + Sync),
@@ -21,40 +21,40 @@ pub struct Interrupt<'a> {
 }
 
 impl<'a> Interrupt<'a> {
-    /// Never says stop.
+    /// Never stops.
     pub const NEVER: Interrupt<'static> = Interrupt::new(&|| None);
 
-    /// Says stop when `ask` gives a reason.
+    /// Stops when `ask` returns a reason.
     #[must_use]
     pub const fn new(ask: &'a (dyn Fn() -> Option<Stopped> + Sync)) -> Self {
         Self { ask, only_cancelled: false }
     }
 
-    /// The same for work that is needed even when time is up: it says stop only with [`Stopped::Cancelled`].
+    /// The same for work that is needed even when time is up: stops only with [`Stopped::Cancelled`].
     #[must_use]
     pub const fn only_when_cancelled(self) -> Self {
         Self { only_cancelled: true, ..self }
     }
 
-    /// Asks; the reason to stop, if there is one.
+    /// Polls; returns the reason to stop, if there is one.
     #[must_use]
     pub fn asked(self) -> Option<Stopped> {
         (self.ask)().filter(|stop| !self.only_cancelled || *stop == Stopped::Cancelled)
     }
 
-    /// Asks, with the reason to stop as an error.
+    /// Polls, with the reason to stop as an error.
     ///
     /// # Errors
-    /// When it says stop.
+    /// When `ask` returns a reason to stop.
     pub fn go_on(self) -> Result<(), Stopped> {
         self.asked().map_or(Ok(()), Err)
     }
 }
 
-/// The answer of work that nobody stops.
+/// The result of work without an interrupt.
 pub(crate) fn uninterrupted<T>(work: impl Fn(Interrupt<'_>) -> Result<T, Stopped>) -> T {
     loop {
-        // The first time, as the work stops only when this interrupt says so.
+        // The first attempt succeeds, as the work stops only when this interrupt says so.
         if let Ok(answer) = work(Interrupt::NEVER) {
             return answer;
         }

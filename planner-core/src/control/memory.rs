@@ -1,16 +1,16 @@
-//! What kept configurations weigh. Reckoned, not measured, so that a limit stops a search at the same place on every run.
+//! Memory of stored configurations. Estimated, not measured, so that a limit stops a search at the same place on every run.
 
 use super::{Budget, Stopped};
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// What an allocator adds to each block, and rounds up, in bytes: common practice of the trade.
+/// Overhead of an allocator for each block, with rounding, in bytes: a typical value.
 const BLOCK: usize = 24;
-/// Tables and lists grow to twice their size at once.
+/// Growth factor of tables and lists.
 const GROWTH: usize = 2;
-/// A table keeps a hash, and a place in its index, with each entry.
+/// Overhead of a table entry, in bytes: its hash, and its place in the index.
 const ENTRY: usize = 24;
 
-/// What is found side by side and waits until all of it is there.
+/// Memory of results that are found in parallel and held until all of them are there.
 #[derive(Debug)]
 pub(crate) struct Waiting {
     room: u64,
@@ -18,29 +18,29 @@ pub(crate) struct Waiting {
 }
 
 impl Waiting {
-    /// For what a budget leaves beside what is kept.
+    /// The memory that a budget leaves besides what is in use.
     pub(crate) fn beside(kept: u64, budget: &Budget<'_>) -> Self {
         Self { room: budget.bytes.saturating_sub(kept), bytes: AtomicU64::new(0) }
     }
 
-    /// Counts what was found. If all of it together has no room somebody is told so, whatever the order.
+    /// Counts a result. If all results together exceed the limit, at least one caller gets an error, in any order.
     pub(crate) fn add(&self, bytes: usize) -> Result<(), Stopped> {
         let before = self.bytes.fetch_add(bytes as u64, Ordering::Relaxed);
         if before + bytes as u64 > self.room { Err(Stopped::Full) } else { Ok(()) }
     }
 }
 
-/// A row of a growing list.
+/// Bytes of a row of a growing list.
 pub(crate) const fn row<T>() -> usize {
     GROWTH * size_of::<T>()
 }
 
-/// An entry of a growing table or set, what it owns apart.
+/// Bytes of an entry of a growing table or set, without heap memory that the entry owns.
 pub(crate) const fn entry<T>() -> usize {
     GROWTH * (size_of::<T>() + ENTRY)
 }
 
-/// A list of its own.
+/// Bytes of a separate list.
 pub(crate) const fn list<T>(length: usize) -> usize {
     BLOCK + length * size_of::<T>()
 }

@@ -1,7 +1,7 @@
-//! How a search is told to stop, and what the things that it keeps weigh. One convention for all layers.
+//! How a search is interrupted, and how much memory it uses. One convention for all layers.
 //!
-//! Whatever may take long is given an [`Interrupt`] or a [`Budget`], asks it as it goes, and returns `Err(`[`Stopped`]`)` as soon as it is told to
-//! stop. What was given up has no answer, and nothing about it may be remembered.
+//! Work that may take long is given an [`Interrupt`] or a [`Budget`], polls it regularly, and returns `Err(`[`Stopped`]`)` as soon as it has to stop.
+//! Interrupted work has no result, and no part of it may be stored.
 
 mod budget;
 mod deferred_drop;

@@ -1,4 +1,4 @@
-//! A plan laid out in time.
+//! Builds the course of a plan in time.
 
 use super::{Leg, Span};
 use crate::geometry::Sweep;
@@ -7,24 +7,24 @@ use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Attached, Move, MoveError, apply, sweep_of};
 use crate::plan::{Plan, Step};
 
-/// Why a plan cannot be laid out at all.
+/// Why a plan has no course.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CourseError {
-    /// A time that is negative or no number.
+    /// A time that is negative or not a number.
     #[error(
         "step {step} starts at {start_s} s and lasts {duration_s} s; both must be finite and not negative"
     )]
     NoTime {
         /// Index of the step.
         step: usize,
-        /// Its start.
+        /// Its start, in seconds.
         start_s: f64,
-        /// Its duration.
+        /// Its duration, in seconds.
         duration_s: f64,
     },
 }
 
-/// A plan laid out in time. Steps that cannot be begun are left out and listed.
+/// The course of a plan in time. Steps that cannot begin are omitted and listed.
 #[derive(Clone, Debug)]
 pub struct Course<'a> {
     /// The problem.
@@ -33,19 +33,19 @@ pub struct Course<'a> {
     pub plan: &'a Plan,
     /// The legs of every module, in the order of time.
     pub legs: Vec<Vec<Leg>>,
-    /// The spans, without holes, from 0 to the end of the last step; the last one is the rest that follows.
+    /// The spans, without gaps, from 0 to the end of the last step; the last one is the rest that follows.
     pub spans: Vec<Span>,
-    /// Steps that could not be begun, and why.
+    /// Steps that could not begin, with the cause.
     pub left_out: Vec<(usize, MoveError)>,
 }
 
 impl<'a> Course<'a> {
-    /// Lays out a plan.
+    /// The course of a plan.
     ///
     /// The plan need not be sound. Complexity: events times steps, and quadratic in the modules for each step.
     ///
     /// # Errors
-    /// When a start or a duration makes no sense.
+    /// When a start or a duration is negative or not finite.
     pub fn new(problem: &'a Problem, plan: &'a Plan) -> Result<Self, CourseError> {
         for (step, Step { start_s, duration_s, .. }) in plan.steps.iter().enumerate() {
             let (start_s, duration_s) = (*start_s, *duration_s);
@@ -70,13 +70,13 @@ impl<'a> Course<'a> {
         Ok(builder.course)
     }
 
-    /// When the last step has ended, in seconds.
+    /// End of the last step, in seconds.
     #[must_use]
     pub fn end_s(&self) -> f64 {
         self.spans.last().map_or(0.0, |span| span.to_s)
     }
 
-    /// Centre and orientation of a module at an instant, in the middle of a hop too.
+    /// Centre (metres) and orientation of a module in the world frame at an instant, also in the middle of a hop.
     #[must_use]
     pub fn pose(&self, module: ModuleId, at_s: f64) -> (DVec3, DQuat) {
         let legs = &self.legs[module.index()];
@@ -96,7 +96,7 @@ struct Active {
     step: usize,
     before: Configuration,
     group_end: Vec<(ModuleId, Placement)>,
-    /// By what it touches when it starts; what it touches when it ends is known only then.
+    /// Pairs by what it touches when it starts; what it touches at its end is known only then.
     attached: Attached,
 }
 
@@ -210,7 +210,7 @@ impl Builder<'_> {
     }
 }
 
-/// The rigid motion of a step, the pivot of a hop included: about the centre, which stays where it is.
+/// The rigid motion of a step, including the pivot of a hop about the module's centre.
 fn whole_sweep(
     problem: &Problem,
     before: &Configuration,

@@ -4,23 +4,23 @@ use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3};
 use crate::model::Placement;
 
-/// A module on its way, by itself, carried, or turning over in a hop. Progress is uniform in time.
+/// A module in motion, by itself, carried, or pivoting in a hop. Progress is uniform in time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Leg {
     /// Index of the step that moves it.
     pub step: usize,
-    /// When it begins, in seconds.
+    /// Beginning, in seconds.
     pub from_s: f64,
-    /// When it ends.
+    /// End, in seconds.
     pub to_s: f64,
-    /// Where the module is when it begins.
+    /// Placement of the module at the beginning.
     pub start: Placement,
     /// The whole motion, in the world frame.
     pub sweep: Sweep,
 }
 
 impl Leg {
-    /// Centre and orientation at an instant; before the beginning those of the beginning, after the end those of the end.
+    /// Centre and orientation at an instant; constant before the beginning and after the end.
     #[must_use]
     pub fn pose(&self, at_s: f64) -> (DVec3, DQuat) {
         let share = ((at_s - self.from_s) / (self.to_s - self.from_s)).clamp(0.0, 1.0);

@@ -1,8 +1,8 @@
-//! How a plan runs: who is where at every instant, and what holds everybody.
+//! The course of a plan: the pose and the load of every module at every instant, for display.
 //!
-//! A [`Course`] replays a plan for the eye. It says of every module on which [`Leg`]s it moves, and of every [`Span`] of time in which the
-//! moves under way stay the same what each bond bears and which gap is the smallest. It judges nothing: that is for
-//! [`check`](crate::check), which shares no code with this layer.
+//! A [`Course`] replays a plan. For every module it gives the [`Leg`]s on which it moves. For every [`Span`] of time in which the moves under way
+//! stay the same it gives the load of each bond and the smallest gap. It does not check anything: that is the task of [`check`](crate::check), which
+//! shares no code with this layer.
 
 mod build;
 mod leg;

@@ -1,4 +1,4 @@
-//! What holds everybody at one instant.
+//! Loads and gaps at one instant.
 
 use super::{Course, Span};
 use crate::motion::{Gap, load_with_payloads};
@@ -8,21 +8,21 @@ use crate::statics::{BondReport, DriveReport, LoadCase, assess};
 /// Figures of one instant.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Moment {
-    /// When, in seconds.
+    /// The instant, in seconds.
     pub at_s: f64,
-    /// The bond of every module, in the order of the crew, worst over the directions of gravity. A hopper's is the worse of its old and its
-    /// new one.
+    /// The report on every module's bond, in the order of the crew, worst over the directions of gravity. For a hopping module, the worse of its old
+    /// and its new bond.
     pub bonds: Vec<BondReport>,
-    /// What the movers' tracks and feet must do.
+    /// The drive forces and yaw torques that movers need.
     pub drives: Vec<DriveReport>,
-    /// The least possible largest utilisation; absent where no forces balance.
+    /// The least possible largest utilisation; `None` without equilibrium.
     pub utilisation: Option<f64>,
     /// The smallest free gap between what moves and what it neither leaves, holds nor touches.
     pub gap: Option<Gap>,
 }
 
 impl Course<'_> {
-    /// The figures at a share (0 to 1) of one of the course's spans. At the end of a solved plan the payloads of the slots are on.
+    /// The figures at a fraction (0 to 1) of one of the course's spans. The end of a solved plan includes the payloads of the slots.
     ///
     /// Complexity: nine cone programmes where bodies touch, times two for every hop under way.
     #[must_use]
@@ -58,7 +58,7 @@ impl Course<'_> {
         Moment { at_s, bonds, drives, utilisation, gap }
     }
 
-    /// The load of the final shape with the slots' payloads on, if the span is the rest at the end and there are any.
+    /// The load case of the final shape with the slots' payloads, if the span is the rest at the end and there are any.
     fn final_load(&self, span: &Span) -> Option<LoadCase> {
         let is_last =
             self.plan.status == Status::Solved && span.steps.is_empty() && span.from_s == self.end_s();
@@ -68,7 +68,7 @@ impl Course<'_> {
     }
 }
 
-/// A bond without adhesion that needs some is worst; a bond with adhesion outweighs one that needs none.
+/// A bond without adhesion that needs some is the worst; a bond with adhesion is worse than one that needs none.
 fn is_worse(a: &BondReport, b: &BondReport) -> bool {
     let rank = |bond: &BondReport| match bond.utilisation {
         None if bond.needs_n > 0.0 => (2, bond.needs_n),

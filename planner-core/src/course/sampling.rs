@@ -1,23 +1,22 @@
-//! Enough instants of a span to draw its figures as straight lines between them.
+//! Samples a span finely enough to draw its figures as straight lines between samples.
 
 use super::{Course, Moment, Span};
 use crate::control::uninterrupted;
 
-/// Halfway between two instants, straight lines are off by at most this much in any utilisation that is drawn, unless they are less
-/// than a 64th of the span apart.
+/// Greatest error of any drawn utilisation halfway between two samples, unless they are less than a 64th of the span apart.
 pub const UTILISATION_DRIFT: f64 = 2.5e-3;
-/// The same for the smallest gap, in metres; gaps above 50 mm are let off.
+/// The same for the smallest gap, in metres; gaps above 50 mm are exempt.
 pub const GAP_DRIFT_M: f64 = 2e-4;
-/// Gaps above this need no accuracy.
+/// Gaps above this need no accuracy, in metres.
 const WIDE_M: f64 = 0.05;
-/// Shares of a span nearer than this are one instant: nobody sees a millionth of a span.
+/// Fractions of a span nearer than this are one instant: a millionth of a span is invisible.
 const SAME_SHARE: f64 = 1e-6;
-/// Halvings of a span.
+/// Most halvings of a span.
 const DEEPEST: u32 = 6;
 
 impl Course<'_> {
-    /// Figures at so many instants of a span that straight lines between them show it, among them the instant of the worst load and
-    /// those of the smallest gaps. A span in which nothing sweeps has one.
+    /// Figures at samples of a span, dense enough for straight lines between them. They include the instant of the worst load and those of the
+    /// smallest gaps. A span in which nothing moves has one sample.
     #[must_use]
     pub fn moments(&self, span: &Span) -> Vec<Moment> {
         let stretch = span.stretch(self.problem, self.plan);
@@ -42,7 +41,7 @@ impl Course<'_> {
         moments
     }
 
-    /// Adds the beginning of an interval, and what lies inside it.
+    /// Adds the beginning of an interval, and samples inside it.
     fn refine(
         &self,
         span: &Span,
@@ -62,7 +61,7 @@ impl Course<'_> {
     }
 }
 
-/// Whether the middle is where straight lines put it.
+/// Whether linear interpolation is accurate enough at the middle.
 fn lies_between(from: &Moment, middle: &Moment, to: &Moment) -> bool {
     let used = |moment: &Moment, index: usize| moment.bonds.get(index).and_then(|bond| bond.utilisation);
     let bonds = (0..middle.bonds.len()).all(|index| {

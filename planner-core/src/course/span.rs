@@ -1,26 +1,26 @@
-//! A span of time in which the moves under way stay the same.
+//! Spans: intervals of time in which the moves under way stay the same.
 
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Attached, Gap, Move, Stretch, Underway};
 use crate::plan::Plan;
 
-/// From one event to the next. Rests are spans too.
+/// An interval from one event to the next. Rests are spans too.
 #[derive(Clone, Debug)]
 pub struct Span {
-    /// When it begins, in seconds.
+    /// Beginning, in seconds.
     pub from_s: f64,
-    /// When it ends; the last span of a course has no length.
+    /// End, in seconds; the last span of a course has no length.
     pub to_s: f64,
     /// Indices of the steps under way.
     pub steps: Vec<usize>,
-    /// How the crew stands when it begins, with the holds that count in it: rolling while a brace is under way.
+    /// The configuration at the beginning, with the holds that count during the span: rolling while a brace is under way.
     pub begin: Configuration,
     pub(super) attached: Vec<Attached>,
     pub(super) hop_ends: Vec<(ModuleId, crate::model::Placement)>,
 }
 
 impl Span {
-    /// The span as the stretch that the rules speak of.
+    /// The span as a stretch, to which the rules apply.
     #[must_use]
     pub fn stretch<'a>(&self, problem: &'a Problem, plan: &Plan) -> Stretch<'a> {
         let underway: Vec<Underway> = self
@@ -37,14 +37,14 @@ impl Span {
         Stretch::new(problem, self.begin.clone(), &underway, &self.hop_ends)
     }
 
-    /// The smallest free gap of one step over this span, exact; none if the step is not under way or nothing is free.
+    /// The exact smallest free gap of one step over this span; `None` if the step is not under way or has no free gap.
     #[must_use]
     pub fn smallest_gap(&self, problem: &Problem, plan: &Plan, step: usize) -> Option<Gap> {
         let index = self.steps.iter().position(|known| *known == step)?;
         self.stretch(problem, plan).smallest_gap(&self.attached[index])
     }
 
-    /// The share of the span that has passed at an instant.
+    /// The fraction of the span that has passed at an instant.
     #[must_use]
     pub fn share(&self, at_s: f64) -> f64 {
         if self.to_s > self.from_s {
@@ -54,8 +54,8 @@ impl Span {
         }
     }
 
-    /// The parts of the crew that stand by themselves: modules joined by bonds or by touches that count, in the order of the crew. A
-    /// hopper joins its old host and its new one.
+    /// The separate structures of the crew: modules joined by bonds or by touches that count, in the order of the crew. A hopping module joins its
+    /// old host and its new one.
     #[must_use]
     pub fn clusters(&self, problem: &Problem, plan: &Plan) -> Vec<Vec<ModuleId>> {
         let touches = self.stretch(problem, plan).load_at(0.0, 0).touches;

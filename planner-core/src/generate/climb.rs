@@ -1,4 +1,4 @@
-//! A wall to get up, over a step that two or three modules make at its foot.
+//! Scenes with a wall to climb, over a step of two or three modules at its foot.
 
 use super::GenerateError;
 use super::draft::{Draft, concrete};
@@ -7,10 +7,10 @@ use crate::math::DVec3;
 use crate::math::SplitMix64;
 use crate::model::{Body, DeckId, ModuleId};
 
-/// Over one module at the wall another gets up so high, in metres: `√(120² − 100²)` mm.
+/// Height that a module can gain over one module at the wall, in metres: `√(120² − 100²)` mm.
 const ONE_STEP_M: f64 = 0.066;
 
-/// Some get up, two or three stay as the step.
+/// Some modules climb the wall; two or three stay as the step.
 pub(super) fn climb(title: String, modules: usize, random: &mut SplitMix64) -> Result<Draft, GenerateError> {
     let width = Draft::scattered_width_m(modules);
     let high = random.below(2) == 1;
@@ -32,15 +32,15 @@ pub(super) fn climb(title: String, modules: usize, random: &mut SplitMix64) -> R
     Ok(draft)
 }
 
-/// A step at the wall, held down by a module beside it; the others go over it one after the other.
+/// A step at the wall, with a module beside it as a counterweight; the others climb over it one after the other.
 fn rehearse(crew: &mut Rehearsal, top: f64, across: f64, stay: usize) -> bool {
     let bond = crew.bond_m();
     let (apron, sill) = (Body::Deck(DeckId(0)), Body::Deck(DeckId(1)));
     let half = 0.5 * bond;
-    // It touches the wall, or the wall's edge where that is lower than its middle: it cannot tip that way.
+    // It touches the wall, or the wall's edge where that is lower than its centre: it cannot tip towards the wall.
     let off = (half * half - (half - top).max(0.0).powi(2)).sqrt();
     let base_at = DVec3::new(-off, across, half);
-    // The nearest to the wall make the step, so that none of them has to pass the others.
+    // The nearest to the wall form the step, so that none of them has to pass the others.
     let mut order: Vec<ModuleId> = crew.problem.module_ids().collect();
     order.sort_by(|&a, &b| crew.at(a).distance(base_at).total_cmp(&crew.at(b).distance(base_at)));
     let (step, climbers) = order.split_at(stay);

@@ -1,4 +1,4 @@
-//! A gap between two decks, narrow enough to get over on one peer.
+//! Scenes with a gap between two decks that is narrow enough to cross over one module.
 
 use super::GenerateError;
 use super::draft::{Draft, concrete};
@@ -7,7 +7,7 @@ use crate::math::DVec3;
 use crate::math::SplitMix64;
 use crate::model::{Body, DeckId, ModuleId};
 
-/// All get over; of four or five all but three, who are the bridge and hold it down.
+/// All modules cross. In a crew of four or five, three stay: the bridge and its counterweights.
 pub(super) fn cross(title: String, modules: usize, random: &mut SplitMix64) -> Result<Draft, GenerateError> {
     let width = Draft::scattered_width_m(modules);
     let gap = random.thousandths(0.005, 0.025);
@@ -27,11 +27,11 @@ pub(super) fn cross(title: String, modules: usize, random: &mut SplitMix64) -> R
     Ok(draft)
 }
 
-/// The bridge at the near edge and a weight on either side of it.
+/// The bridge at the near edge and a counterweight on either side of it.
 const HELPERS: usize = 3;
 
-/// One at the edge with a weight on either side; the others go over it from behind. Then three of them make the same bridge on the far side
-/// for those that are left.
+/// One module at the edge with a counterweight on either side; the others cross it from behind. Then three of them form the same bridge on the far
+/// side for those that are left.
 fn rehearse(crew: &mut Rehearsal, gap: f64, across: f64) -> bool {
     let (near, far) = (Body::Deck(DeckId(0)), Body::Deck(DeckId(1)));
     let bond = crew.bond_m();
@@ -51,7 +51,7 @@ fn rehearse(crew: &mut Rehearsal, gap: f64, across: f64) -> bool {
     let crossed =
         built && movers.iter().enumerate().all(|(index, &m)| crew.go_past(m, over, far, waiting(index)));
     let &[beyond, one_side, other_side, ..] = movers else { return crossed };
-    // Far enough aside to be clear of the near bridge.
+    // Far enough to the side to be clear of the near bridge.
     let beyond_at = at(gap + foot, 0.45);
     let shell = Body::Module(beyond);
     let over = (shell, beyond_at + DVec3::Z * bond);

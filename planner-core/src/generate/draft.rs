@@ -1,4 +1,4 @@
-//! A scene being put together.
+//! A scene under construction.
 
 use super::{Family, GenerateError, Generated};
 use crate::math::DVec3;
@@ -11,13 +11,13 @@ use crate::scene::{
 };
 use indexmap::IndexMap;
 
-/// A scene, and how many trips its rehearsal took if it came through.
+/// A scene, and the number of trips of its rehearsal if that succeeded.
 pub(super) struct Draft {
     pub(super) scenario: Scenario,
     pub(super) rehearsed: Option<usize>,
 }
 
-/// Centres of two modules scattered on the ground are at least this far apart: two diameters of the kind, less the play.
+/// Spacing of the grid of scattered modules, in metres: neighbours stay apart despite their random offsets.
 const GRID_M: f64 = 0.26;
 
 impl Draft {
@@ -30,7 +30,7 @@ impl Draft {
         Self { scenario, rehearsed: None }
     }
 
-    /// Scatters modules on a deck: on a square grid with this corner, as wide as it takes, each off its crossing by a little.
+    /// Scatters modules on a deck: on a square grid with this corner, as wide as necessary, each with a small random offset.
     pub(super) fn scatter(&mut self, deck: &str, modules: usize, low: [f64; 2], random: &mut SplitMix64) {
         let side = (modules as f64 * 1.6).sqrt().ceil() as usize;
         let mut cells: Vec<usize> = (0..side * side).collect();
@@ -55,17 +55,17 @@ impl Draft {
         }
     }
 
-    /// How far a grid of so many modules reaches from its corner.
+    /// Width of a grid of so many modules from its corner, in metres.
     pub(super) fn scattered_width_m(modules: usize) -> f64 {
         ((modules as f64 * 1.6).sqrt().ceil() - 1.0) * GRID_M
     }
 
-    /// The scene as the rest of the library sees it.
+    /// The problem of the scene.
     pub(super) fn problem(&self) -> Result<Problem, GenerateError> {
         Ok(read(&write_scenario(&self.scenario, FileFormat::Toml)?)?.1)
     }
 
-    /// Makes a configuration the start; who stands on a module is braced.
+    /// Makes a configuration the start; modules that stand on modules are braced.
     pub(super) fn start_from(&mut self, problem: &Problem, now: &Configuration) {
         for (id, place) in now.iter() {
             let entry = &mut self.scenario.module[id.index()];
@@ -79,7 +79,7 @@ impl Draft {
         }
     }
 
-    /// Makes the places of these modules the goal, hosts first; a module stands on none that is not among them.
+    /// Makes the places of these modules the goal, hosts first; the host of each is a deck or one of them.
     pub(super) fn goal_from(&mut self, now: &Configuration, problem: &Problem, who: &[ModuleId]) {
         let name = |id: ModuleId| format!("s{}", id.index() + 1);
         let slot = Forest::new(now).order.into_iter().filter(|id| who.contains(id)).map(|id| {
@@ -95,13 +95,13 @@ impl Draft {
         self.scenario.goal = Some(GoalEntry { slot: slot.collect(), gather: None });
     }
 
-    /// Asks for a number of modules on a deck.
+    /// Sets the goal to a number of modules on a deck.
     pub(super) fn gather(&mut self, deck: &str, count: usize) {
         let gather = Some(GatherEntry { deck: deck.into(), count: Some(count) });
         self.scenario.goal = Some(GoalEntry { slot: Vec::new(), gather });
     }
 
-    /// The scene with its file.
+    /// The finished scene with its file.
     pub(super) fn finish(
         self,
         family: Family,
@@ -124,7 +124,7 @@ fn read(text: &str) -> Result<(Scenario, Problem), GenerateError> {
     read_scenario("scene.toml", text).map_err(|wrong| GenerateError::Senseless(wrong.to_string()))
 }
 
-/// A slot for anybody.
+/// A slot for any module.
 pub(super) fn slot_entry(
     name: String,
     on: String,

@@ -1,8 +1,8 @@
-//! Families of scenes from a seed, for measuring planners on more than a handful of scenes.
+//! Families of random scenes from a seed, for measuring planners on many scenes.
 //!
-//! Every scene is sound at its start, and its goal was rehearsed: the generator itself drives the crew there, trip by trip, along ways it chose.
-//! Where a rehearsal does not come through, the scene says that nobody knows whether it can be solved. The same family, number of modules
-//! and seed give the same bytes.
+//! Every scene is sound at its start, and its goal was rehearsed: the generator itself moves the crew there, trip by trip, along ways of its own
+//! choice. Where a rehearsal fails, the scene says that it is unknown whether it can be solved. The same family, number of modules and seed give the
+//! same bytes.
 
 mod climb;
 mod cross;
@@ -15,16 +15,16 @@ pub use crate::math::SplitMix64;
 
 use crate::scene::{Scenario, WriteError};
 
-/// What kind of task a scene sets.
+/// The task of a scene.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Family {
     /// Modules scattered on the ground form a shape.
     ScatteredToShape,
     /// One shape becomes another.
     ShapeToShape,
-    /// Some modules get onto a higher deck, the others help.
+    /// Some modules get onto a higher deck; the others help.
     Climb,
-    /// All modules get over a gap between two decks.
+    /// The modules cross a gap between two decks.
     Cross,
     /// An arm reaches out from the edge of a steel landing.
     Reach,
@@ -53,15 +53,15 @@ pub const MODULES: [usize; 2] = [4, 12];
 /// A scene from a seed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Generated {
-    /// The scene with every default written out.
+    /// The scene with every default filled in.
     pub scenario: Scenario,
-    /// Its file, TOML, with comments that say where it comes from and what is known.
+    /// Its TOML file, with comments on its origin and on what is known about it.
     pub text: String,
-    /// Trips of the rehearsal that reached the goal; `None` where it is not known whether the goal can be reached.
+    /// Number of trips of the rehearsal that reached the goal; `None` where it is unknown whether the goal can be reached.
     pub rehearsed: Option<usize>,
 }
 
-/// Why there is no scene.
+/// Why no scene was generated.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum GenerateError {
     /// Too few or too many modules.
@@ -70,12 +70,12 @@ pub enum GenerateError {
     /// The scene could not be written.
     #[error(transparent)]
     Write(#[from] WriteError),
-    /// The scene that was drawn is not one; a mistake in the generator.
+    /// The generated scene is invalid: an error of the generator.
     #[error("the scene drawn makes no sense: {0}")]
     Senseless(String),
 }
 
-/// Draws a scene.
+/// Generates a scene.
 ///
 /// Complexity: some trips per module, each as [`reachable`](crate::travel::reachable).
 ///
@@ -94,7 +94,7 @@ pub fn generate(family: Family, modules: usize, seed: u64) -> Result<Generated, 
         return Err(GenerateError::Modules(modules));
     }
     let title = format!("{} {modules} {seed}", family.name());
-    // Families and sizes have streams of their own.
+    // Each family and size has its own random stream.
     let stream = Family::ALL.iter().position(|(f, _)| *f == family).unwrap_or(0) as u64 * 64 + modules as u64;
     let mut random = SplitMix64::new(seed ^ SplitMix64::new(stream).next_u64());
     let draft = match family {

@@ -1,4 +1,4 @@
-//! An arm over the edge of a steel landing.
+//! Scenes with an arm over the edge of a steel landing.
 
 use super::GenerateError;
 use super::draft::{Draft, concrete, direction, slot_entry};
@@ -9,10 +9,10 @@ use crate::model::{Body, Configuration, DeckId, Hold, ModuleId};
 use crate::motion::is_sound_at_rest;
 use crate::scene::{DeckEntry, GoalEntry};
 
-/// Arms drawn before a shorter one is taken.
+/// Number of random arms tried before a shorter one is taken.
 const DRAWS: usize = 64;
 
-/// Root and links of an arm as slots; the rest of the crew stands by.
+/// Root and links of an arm as slots; the other modules stand nearby.
 pub(super) fn reach(title: String, modules: usize, random: &mut SplitMix64) -> Result<Draft, GenerateError> {
     let width = Draft::scattered_width_m(modules);
     let edge = 0.5 * width + 0.4;
@@ -37,7 +37,7 @@ pub(super) fn reach(title: String, modules: usize, random: &mut SplitMix64) -> R
     Ok(draft)
 }
 
-/// Directions of the links of an arm that bears its weight with a tenth to spare.
+/// Directions of the links of an arm that carries its weight with a margin of a tenth.
 fn arm(crew: &Rehearsal, root_at: [f64; 2], links: usize, random: &mut SplitMix64) -> Option<Vec<DVec3>> {
     (0..DRAWS).find_map(|_| {
         let azimuth = random.between(-0.5, 0.5);
@@ -53,7 +53,7 @@ fn arm(crew: &Rehearsal, root_at: [f64; 2], links: usize, random: &mut SplitMix6
     })
 }
 
-/// Whether the arm stands, with limits a tenth tighter, everybody braced; the others are left where they are.
+/// Whether the arm is sound, with limits a tenth tighter and every module braced; the others are left where they are.
 fn stands(crew: &Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
     let mut tight = crew.problem.clone();
     tight.limits.hold_factor *= 1.1 * tight.limits.motion_factor;
@@ -76,7 +76,7 @@ fn stands(crew: &Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
     is_sound_at_rest(&tight, &shape)
 }
 
-/// The nearest go first: root, then link after link over those that stand.
+/// The nearest go first: the root, then link after link over the modules that stand.
 fn rehearse(crew: &mut Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
     let mut place = DVec3::new(root_at[0], root_at[1], 0.5 * crew.bond_m());
     let mut order: Vec<ModuleId> = crew.problem.module_ids().collect();

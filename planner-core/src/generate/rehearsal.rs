@@ -1,4 +1,4 @@
-//! A crew that is led by the generator: every trip is certified before it is made.
+//! Rehearsal: the generator moves the crew; every trip is certified before it is made.
 
 use crate::control::uninterrupted;
 use crate::math::DVec3;
@@ -6,10 +6,10 @@ use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
 use crate::travel::{Interest, Reach, reachable};
 
-/// Distances agree within this.
+/// Tolerance for equal distances, in metres.
 const SAME_M: f64 = 1e-7;
 
-/// How the crew stands so far. Whoever stands is taken as braced, as in a search: braces can be put in later.
+/// The configuration so far. Standing modules count as braced, as in a search: braces can be added later.
 pub(super) struct Rehearsal {
     pub(super) problem: Problem,
     pub(super) now: Configuration,
@@ -23,12 +23,12 @@ impl Rehearsal {
         Self { problem, now, trips: 0 }
     }
 
-    /// Distance of the centres of a module and its host.
+    /// Distance of the centres of a module and its host, in metres.
     pub(super) fn bond_m(&self) -> f64 {
         self.problem.kinds.first().map_or(0.0, |kind| kind.standing_distance(kind))
     }
 
-    /// Where a module's centre is.
+    /// A module's centre in the world frame, in metres.
     pub(super) fn at(&self, id: ModuleId) -> DVec3 {
         self.now.get(id).position
     }
@@ -57,7 +57,7 @@ impl Rehearsal {
         sound
     }
 
-    /// Sends a module to a place on a host; says whether it got there.
+    /// Sends a module to a place on a host; returns whether it got there.
     pub(super) fn go(&mut self, mover: ModuleId, host: Body, place: DVec3) -> bool {
         let here = self.now.get(mover);
         if here.host == host && here.position.distance(place) < SAME_M {
@@ -68,7 +68,7 @@ impl Rehearsal {
         ends.iter().find(there).is_some_and(|end| self.make(mover, end))
     }
 
-    /// The same past another place, by two trips, where one does not do.
+    /// The same over an intermediate place, by two trips, where one trip is not enough.
     pub(super) fn go_past(&mut self, mover: ModuleId, past: (Body, DVec3), host: Body, place: DVec3) -> bool {
         self.go(mover, host, place) || (self.go(mover, past.0, past.1) && self.go(mover, host, place))
     }

@@ -9,16 +9,16 @@ use crate::model::{Body, ModuleId};
 use crate::motion::load_at_rest;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_6, PI};
 
-/// Random places offered for each trip, besides those that geometry offers.
+/// Number of random places offered for each trip, besides those that geometry offers.
 const OFFERS: usize = 4;
-/// Farther off than any touch.
+/// A distance farther than any touch, in metres.
 const FAR_M: f64 = 10.0;
-/// Modules of a shape, at least.
+/// Least number of modules of a shape.
 const LEAST: usize = 3;
-/// Hubs, or rounds of trips, that are tried.
+/// Number of hubs, or rounds of trips, that are tried.
 const TRIES: usize = 16;
 
-/// Modules scattered on the ground; the shape grew from one of them.
+/// Modules scattered on the ground, and a shape that grew from one of them.
 pub(super) fn scattered_to_shape(
     title: String,
     modules: usize,
@@ -26,14 +26,14 @@ pub(super) fn scattered_to_shape(
 ) -> Result<Draft, GenerateError> {
     let (mut draft, mut crew) = scattered(title, modules, random)?;
     let (_, shape) = grow(&mut crew, random);
-    // A shape that leans on somebody else is asked for with everybody.
+    // A shape that leans on other modules is made the goal together with them.
     let asked = if stands_alone(&crew, &shape) { shape } else { crew.problem.module_ids().collect() };
     draft.goal_from(&crew.now, &crew.problem, &asked);
     draft.rehearsed = Some(crew.trips);
     Ok(draft)
 }
 
-/// A shape that grew from scattered modules, and what became of it by half as many trips again.
+/// A shape that grew from scattered modules, and the shape after half as many further trips.
 pub(super) fn shape_to_shape(
     title: String,
     modules: usize,
@@ -52,7 +52,7 @@ pub(super) fn shape_to_shape(
         }
         draft.goal_from(&crew.now, &crew.problem, &all);
         let problem = draft.problem()?;
-        // Modules may have changed places, and nothing else.
+        // Modules may have been interchanged, and nothing else.
         if !problem.goal_is_met(&problem.start) {
             break;
         }
@@ -74,8 +74,8 @@ fn scattered(
     Ok((draft, crew))
 }
 
-/// Brings the others to a hub, each onto some shell of the shape where that can be; gives the hub and the shape. Where next to nobody gets
-/// there another hub is tried.
+/// Brings the others to a hub, each onto some shell of the shape where possible; returns the hub and the shape. Where too few get there another hub
+/// is tried.
 fn grow(crew: &mut Rehearsal, random: &mut SplitMix64) -> (ModuleId, Vec<ModuleId>) {
     let mut best = (ModuleId(0), Vec::new());
     for _ in 0..TRIES {
@@ -96,7 +96,7 @@ fn grow(crew: &mut Rehearsal, random: &mut SplitMix64) -> (ModuleId, Vec<ModuleI
     best
 }
 
-/// Whether a shape bears its load when all others are far away.
+/// Whether a shape carries its load when all others are far away.
 fn stands_alone(crew: &Rehearsal, shape: &[ModuleId]) -> bool {
     let mut alone = crew.now.clone();
     for id in crew.problem.module_ids().filter(|id| !shape.contains(id)) {
@@ -119,6 +119,6 @@ fn step(crew: &mut Rehearsal, hub: ModuleId, mover: ModuleId, random: &mut Split
     let mut ends = crew.trips_of(mover, offers);
     ends.retain(|end| end.place.host.module().is_some_and(|host| hosts.contains(&host)));
     random.shuffle(&mut ends);
-    // What is sound on the way may be unsound at rest only by a hair; the next end will do.
+    // What is sound on the way may be marginally unsound at rest; then the next end is tried.
     let _ = ends.iter().any(|end| crew.make(mover, end));
 }

@@ -1,4 +1,4 @@
-//! Points, paths and vertical prisms, and the distances between them. Knows no module.
+//! Points, paths and vertical prisms, and the distances between them. Independent of modules.
 
 mod path;
 mod path_path;

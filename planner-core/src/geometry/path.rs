@@ -4,26 +4,26 @@ use crate::math::{DVec3, Wave};
 use crate::math::{sin, sin_cos};
 use std::f64::consts::PI;
 
-/// Where a point is over the progress of a motion. The parameter runs from 0 to [`span`](Self::span): an angle on an arc, a
-/// share of the way on a line.
+/// The path of a point over the progress of a motion. The parameter runs from 0 to [`span`](Self::span): an angle on an arc, a fraction of the length
+/// on a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Path {
     /// `centre + cosine·cos θ + sine·sin θ` for θ from 0 to `span` (either sign).
     Arc {
-        /// Centre of the circle.
+        /// Centre of the circle, in metres.
         centre: DVec3,
-        /// From the centre to the start.
+        /// Vector from the centre to the start, in metres.
         cosine: DVec3,
-        /// From the centre to the point a quarter turn on.
+        /// Vector from the centre to the point a quarter turn on, in metres.
         sine: DVec3,
-        /// Angle of the whole arc.
+        /// Angle of the whole arc, in radians.
         span: f64,
     },
     /// `from + step·s` for s from 0 to 1.
     Line {
-        /// Where it starts.
+        /// The start, in metres.
         from: DVec3,
-        /// From start to end.
+        /// Vector from start to end, in metres.
         step: DVec3,
     },
 }
@@ -50,7 +50,7 @@ impl Path {
         }
     }
 
-    /// The part of it between two shares, from 0 to 1.
+    /// The part of it between two fractions, from 0 to 1.
     #[must_use]
     pub fn part(&self, from: f64, to: f64) -> Self {
         match *self {
@@ -69,7 +69,7 @@ impl Path {
         }
     }
 
-    /// Length of the way.
+    /// Length of the path, in metres.
     #[must_use]
     pub fn length(&self) -> f64 {
         match self {
@@ -78,7 +78,7 @@ impl Path {
         }
     }
 
-    /// No point of the path is farther than this from the point at half the span.
+    /// Upper bound on the distance of any point of the path from the point at half the span.
     #[must_use]
     pub fn reach_from_middle(&self) -> f64 {
         match self {
@@ -90,7 +90,7 @@ impl Path {
         }
     }
 
-    /// Largest second derivative of the point with respect to the share of the way done.
+    /// Curvature bound: the largest second derivative of the point with respect to the progress (0 to 1).
     #[must_use]
     pub fn bend(&self) -> f64 {
         match self {

@@ -1,4 +1,4 @@
-//! Distances between two points that move: at the same pace, and each at its own.
+//! Distances between two moving points: at the same pace, and each at its own.
 
 use super::Path;
 use crate::math::DVec3;
@@ -6,10 +6,10 @@ use crate::math::DVec3;
 /// Accuracy of the least distance, in metres.
 const ACCURACY: f64 = 1e-10;
 
-/// The least distance between two points over a common progress from 0 to 1, and the share where it is reached.
+/// The least distance between two points over a common progress from 0 to 1, and the progress at which it is reached.
 ///
-/// The difference of the points stays within a chord_error of its chord, so the distance from the chord to zero, less the chord_error, bounds
-/// a stretch from below; stretches that might hold a smaller value are halved. Within 1e-10 m of the exact value.
+/// The difference of the points stays within a chord error of its chord. So the distance from the chord to zero, less the chord error, is a lower
+/// bound on an interval. Intervals that might contain a smaller value are halved. Within 1e-10 m of the exact value.
 #[must_use]
 pub fn least_distance_between(a: &Path, b: &Path) -> (f64, f64) {
     let bend = a.bend() + b.bend();
@@ -37,14 +37,14 @@ pub fn least_distance_between(a: &Path, b: &Path) -> (f64, f64) {
     best
 }
 
-/// Most halvings before two paths count as too near.
+/// Number of halvings after which two paths count as too near.
 const HALVINGS: usize = 4096;
 
-/// Whether two points stay at least `least` metres apart wherever each of them is on its path.
+/// Whether two points stay at least `least` metres apart, each anywhere on its path.
 ///
-/// The distance from a point of `b` to the whole of `a` has a closed form and changes no faster than that point goes, so a stretch of `b`
-/// whose middle is farther than `least` and half the stretch is clear; the others are halved. `true` is proven; ways that run along each
-/// other at just that distance may count as too near.
+/// The distance from a point of `b` to the whole of `a` has a closed form, and it changes by no more than that point moves. So a piece of `b` whose
+/// middle is farther than `least` plus half its length is clear; other pieces are halved. `true` is proven; paths that run parallel at exactly that
+/// distance may count as too near.
 #[must_use]
 pub fn keep_apart(a: &Path, b: &Path, least: f64) -> bool {
     let length = b.length();

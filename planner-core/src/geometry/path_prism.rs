@@ -1,15 +1,14 @@
 //! Least distance from a moving point to a vertical prism, and of its foot to the outline.
 //!
-//! The distance to a prism is made of distances to planes, straight edges and corners. Over a motion each of them is a wave
-//! (one harmonic), a second wave (two harmonics) or, on a line, a parabola. The least value of a minimum of smooth functions
-//! is reached at an end, at a stationary point of one of them, or where one is zero: so it is enough to look there.
+//! The distance to a prism is the least of distances to planes, straight edges and corners. Over a motion each of them is a wave (one harmonic), a
+//! second wave (two harmonics) or, on a line, a parabola. The minimum of smooth functions has its least value at an end, at a stationary point of one
+//! of them, or where one is zero: so it is enough to evaluate it there.
 
 use super::prism::distance_to_segment;
 use super::{Path, Prism};
 use crate::math::{DVec2, DVec3, SecondWave};
 
-/// The least distance from the path to the solid and the parameter where it is reached, or `None` when it is surely
-/// not below `below`.
+/// The least distance from the path to the solid in metres and the parameter where it is reached, or `None` when it is certainly at least `below`.
 ///
 /// Exact but for rounding. Complexity: corners of the outline times those near the path, constant when far off.
 #[must_use]
@@ -23,13 +22,13 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.top), &mut candidates);
     let above = path.at(middle).z - path.reach_from_middle() > prism.bottom;
     if above && prism.inset(path.at(middle).truncate()) > path.reach_from_middle() {
-        // Never beyond the outline: while it is above the top, only the top counts, and below it the path is inside.
+        // Never beyond the outline: while the path is above the top, only the top counts, and below the top it is inside.
         return Some(least(candidates, |t| (path.at(t).z - prism.top).max(0.0)));
     }
     if prism.bottom.is_finite() {
         push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.bottom), &mut candidates);
     }
-    // What is farther than this from the middle of the path is not what it comes nearest to, if it comes nearer than `below` to anything.
+    // The path cannot be nearest to an edge that is farther than this from its middle, if it comes nearer than `below` to anything.
     let (here, far) = (path.at(middle), path.reach_from_middle() + below.max(0.0));
     for (a, b) in prism.edges().filter(|&(a, b)| distance_to_segment(here.truncate(), a, b) < far) {
         push_outline_edge(path, a, b, &mut candidates);
@@ -41,7 +40,7 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     Some(least(candidates, |t| prism.distance(path.at(t)))).filter(|(distance, _)| *distance < below)
 }
 
-/// Whether a path is nowhere nearer to a solid than `keep`: [`least_distance_to_prism`] where a few points of the path do not tell.
+/// Whether a path keeps at least `keep` metres from a solid: a few points of the path decide where they can, otherwise [`least_distance_to_prism`].
 #[must_use]
 pub fn keeps_off_prism(path: &Path, prism: &Prism, keep: f64) -> bool {
     let span = path.span();
@@ -53,10 +52,10 @@ pub fn keeps_off_prism(path: &Path, prism: &Prism, keep: f64) -> bool {
         })
 }
 
-/// Halvings of a path after which it is looked at as a whole.
+/// Number of halvings of a path after which it is checked as a whole.
 const MOST_HALVINGS: u32 = 3;
 
-/// The same between two parameters, as far as middles tell: the distance changes by no more than the point moves.
+/// The same between two parameters, as far as midpoints decide it: the distance changes by no more than the point moves.
 fn seen_to_keep_off(
     path: &Path,
     prism: &Prism,
@@ -88,11 +87,11 @@ fn seen_to_keep_off(
     }
 }
 
-/// The least inset (distance inside the outline, negative outside) of the point's foot and the parameter where it is reached, or `None` when
-/// it is surely not below `below`.
+/// The least inset in metres (distance inside the outline, negative outside) of the point's projection and the parameter where it is reached, or
+/// `None` when it is certainly at least `below`.
 ///
-/// Exact but for rounding while the foot stays inside. Where it leaves the outline the value is negative and reached on the way, but there may
-/// be points farther out.
+/// Exact but for rounding while the point stays inside. Where it leaves the outline the value is negative and reached on the path, but other points
+/// of the path may be farther outside.
 #[must_use]
 pub fn least_inset(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)> {
     if prism.inset(path.at(0.5 * path.span()).truncate()) - path.reach_from_middle() >= below {

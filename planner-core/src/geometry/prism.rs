@@ -6,11 +6,11 @@ use crate::math::{DVec2, DVec3};
 /// `[bottom, top]`. `bottom` may be minus infinity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Prism {
-    /// Corners, counter-clockwise.
+    /// Corners in metres, counter-clockwise.
     pub outline: Vec<DVec2>,
-    /// Lower end in z.
+    /// Lower end in z, in metres.
     pub bottom: f64,
-    /// Upper end in z.
+    /// Upper end in z, in metres.
     pub top: f64,
 }
 
@@ -28,13 +28,13 @@ impl Prism {
         (0..count).all(|i| (corner(i + 1) - corner(i)).perp_dot(corner(i + 2) - corner(i + 1)) >= 0.0)
     }
 
-    /// Whether a point lies inside the outline (even-odd rule; the boundary may fall either way).
+    /// Whether a point lies inside the outline (even-odd rule; on the boundary either answer is possible).
     #[must_use]
     pub fn contains_xy(&self, p: DVec2) -> bool {
         contains(&self.outline, p)
     }
 
-    /// Distance from a point of the plane to the outline's boundary, positive inside.
+    /// Signed distance in the plane from a point to the outline's boundary, in metres, positive inside.
     ///
     /// Complexity: linear in the corners.
     #[must_use]
@@ -50,7 +50,7 @@ impl Prism {
         nearest.extend(p.z.clamp(self.bottom, self.top))
     }
 
-    /// Distance from a point to the solid, zero inside.
+    /// Distance from a point to the solid in metres, zero inside.
     #[must_use]
     pub fn distance(&self, p: DVec3) -> f64 {
         (self.nearest_point(p) - p).length()
@@ -72,7 +72,7 @@ fn contains(outline: &[DVec2], p: DVec2) -> bool {
     inside
 }
 
-/// Distance from a point to a polygon's boundary, positive inside.
+/// Signed distance from a point to a polygon's boundary, positive inside.
 pub(super) fn inset(outline: &[DVec2], p: DVec2) -> f64 {
     let distance = (nearest_on_boundary(outline, p) - p).length();
     if contains(outline, p) { distance } else { -distance }
@@ -90,7 +90,7 @@ fn nearest_on_boundary(outline: &[DVec2], p: DVec2) -> DVec2 {
     best.1
 }
 
-/// Distance from a point to a segment of the plane.
+/// Distance in the plane from a point to a segment.
 pub(super) fn distance_to_segment(p: DVec2, a: DVec2, b: DVec2) -> f64 {
     nearest_on_segment(p, a, b).distance(p)
 }

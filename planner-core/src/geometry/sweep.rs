@@ -1,29 +1,29 @@
-//! How a rigid group moves: about a fixed axis, or straight on.
+//! Sweeps: the motion of a rigid group, a rotation about a fixed axis or a translation.
 
 use super::Path;
 use crate::math::{DQuat, DVec3};
 
-/// A rigid motion with uniform progress.
+/// A rigid motion with uniform progress from 0 to 1.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Sweep {
     /// Right-handed rotation about the line through `point` along the unit vector `axis`.
     Turn {
-        /// A point of the axis.
+        /// A point of the axis, in metres.
         point: DVec3,
-        /// Direction of the axis.
+        /// Direction of the axis, a unit vector.
         axis: DVec3,
         /// Angle of the whole motion, in radians; either sign.
         angle: f64,
     },
     /// Translation by `step`.
     Shift {
-        /// From start to end.
+        /// Vector from start to end, in metres.
         step: DVec3,
     },
 }
 
 impl Sweep {
-    /// The way one point goes.
+    /// The path of one point.
     #[must_use]
     pub fn path_of(&self, p: DVec3) -> Path {
         match *self {
@@ -37,14 +37,14 @@ impl Sweep {
         }
     }
 
-    /// Where a point is after a share (0 to 1) of the motion.
+    /// The position of a point at a fraction (0 to 1) of the motion.
     #[must_use]
     pub fn point_at(&self, p: DVec3, share: f64) -> DVec3 {
         let path = self.path_of(p);
         path.at(share * path.span())
     }
 
-    /// The rotation done after a share of the motion.
+    /// The rotation at a fraction of the motion.
     #[must_use]
     pub fn rotation_at(&self, share: f64) -> DQuat {
         match *self {
@@ -53,7 +53,7 @@ impl Sweep {
         }
     }
 
-    /// Whether nothing changes its place.
+    /// Whether no point moves.
     #[must_use]
     pub fn is_nothing(&self) -> bool {
         match *self {

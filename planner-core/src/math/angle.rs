@@ -11,24 +11,24 @@ pub fn angle_between(a: DVec3, b: DVec3) -> f64 {
     atan2(a.cross(b).length(), a.dot(b))
 }
 
-/// Whether two vectors make an angle of at most `limit`, a small one, in radians.
+/// Whether the angle between two vectors is at most `limit`, a small angle in radians.
 #[must_use]
 pub fn are_aligned(a: DVec3, b: DVec3, limit: f64) -> bool {
     let cos = a.dot(b);
     cos > 0.0 && a.cross(b).length_squared() <= (limit * cos).powi(2)
 }
 
-/// The part of `v` square to the unit vector `n`, not normalised.
+/// The component of `v` perpendicular to the unit vector `n`, not normalised.
 #[must_use]
 pub fn perpendicular_part(v: DVec3, n: DVec3) -> DVec3 {
     v - n * v.dot(n)
 }
 
-/// An angle brought into `[0, 2π)`; one that is too small for that below zero becomes 2π.
+/// An angle reduced to `[0, 2π)`; a negative angle that is too small for this becomes 2π.
 #[must_use]
 pub fn turn_of(angle: f64) -> f64 {
     use std::f64::consts::TAU;
-    // Nearly all are less than a turn off, and a division is slow.
+    // Nearly all are less than a turn outside the range, and a division is slow.
     if (0.0..TAU).contains(&angle) {
         angle
     } else if angle < 0.0 && angle > -TAU {
@@ -38,15 +38,15 @@ pub fn turn_of(angle: f64) -> f64 {
     }
 }
 
-/// An angle brought into `(-π, π]`.
+/// An angle reduced to `(-π, π]`.
 #[must_use]
 pub fn wrap_angle(angle: f64) -> f64 {
     let wrapped = turn_of(angle);
     if wrapped > std::f64::consts::PI { wrapped - std::f64::consts::TAU } else { wrapped }
 }
 
-/// The orientation (body to world) whose z is the unit vector `up` and whose x is `heading` projected square to it;
-/// `None` where the projection is nothing.
+/// The orientation (body to world) whose z is the unit vector `up` and whose x is the normalised perpendicular part of `heading`; `None` where that
+/// is zero.
 #[must_use]
 pub fn heading_frame(up: DVec3, heading: DVec3) -> Option<DQuat> {
     let forward = perpendicular_part(heading, up);
@@ -63,7 +63,7 @@ mod tests {
     use crate::math::SplitMix64;
     use std::f64::consts::TAU;
 
-    /// The quick ways round divisions and arc tangents give what these give.
+    /// The fast forms without divisions and arc tangents give the same results.
     #[test]
     fn quick_angles_are_the_slow_ones() {
         let mut random = SplitMix64::new(3);

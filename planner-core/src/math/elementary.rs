@@ -1,7 +1,7 @@
-//! Sines, roots and logarithms that give the same bits on every processor.
+//! Elementary functions that give the same bits on every processor.
 //!
-//! Those of the standard library come from the machine's C library, which chooses among its versions by processor. These are compiled in
-//! (crate `libm`, ported from musl; errors below one unit in the last place). Square roots need no care: IEEE 754 fixes every bit of them.
+//! Those of the standard library come from the machine's C library, which selects an implementation by processor. These are compiled in (crate
+//! `libm`, ported from musl; errors below one unit in the last place). Square roots need no replacement: IEEE 754 fixes every bit of them.
 
 /// The sine of an angle in radians.
 #[must_use]
@@ -27,13 +27,13 @@ pub fn sin_cos(angle_rad: f64) -> (f64, f64) {
     libm::sincos(angle_rad)
 }
 
-/// The angle in `[-π/2, π/2]` that has this sine; not a number outside `[-1, 1]`.
+/// The angle in `[-π/2, π/2]` that has this sine; NaN outside `[-1, 1]`.
 #[must_use]
 pub fn asin(sine: f64) -> f64 {
     libm::asin(sine)
 }
 
-/// The angle in `[0, π]` that has this cosine; not a number outside `[-1, 1]`.
+/// The angle in `[0, π]` that has this cosine; NaN outside `[-1, 1]`.
 #[must_use]
 pub fn acos(cosine: f64) -> f64 {
     libm::acos(cosine)

@@ -1,10 +1,10 @@
-//! A queue that gives the least first.
+//! A priority queue, least item first.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-/// Items by two ranks, least first; equal ranks by two whole numbers, least first. Nothing else decides, so the order never depends on the
-/// machine.
+/// A priority queue of items by two ranks, least first; equal ranks are ordered by two integers, least first. The order depends on nothing else, so
+/// it is the same on every machine.
 #[derive(Clone, Debug)]
 pub struct LeastFirst<T> {
     heap: BinaryHeap<Entry<T>>,
@@ -30,17 +30,17 @@ impl<T> LeastFirst<T> {
         Self { heap: BinaryHeap::with_capacity(items) }
     }
 
-    /// Puts an item in.
+    /// Adds an item.
     pub fn push(&mut self, ranks: [f64; 2], ties: [u64; 2], item: T) {
         self.heap.push(Entry { ranks, ties, item });
     }
 
-    /// Takes the least item out.
+    /// Removes the least item.
     pub fn pop(&mut self) -> Option<T> {
         self.heap.pop().map(|entry| entry.item)
     }
 
-    /// Takes the least item out with its ranks.
+    /// Removes the least item and returns it with its ranks.
     pub fn pop_ranked(&mut self) -> Option<([f64; 2], T)> {
         self.heap.pop().map(|entry| (entry.ranks, entry.item))
     }
@@ -73,7 +73,7 @@ impl<T> PartialOrd for Entry<T> {
 }
 
 impl<T> Ord for Entry<T> {
-    /// The greatest entry of the heap is the least item.
+    /// The order is reversed: the greatest entry of the heap is the least item.
     fn cmp(&self, other: &Self) -> Ordering {
         let by_rank = |k: usize| other.ranks[k].total_cmp(&self.ranks[k]);
         by_rank(0).then_with(|| by_rank(1)).then_with(|| other.ties.cmp(&self.ties))

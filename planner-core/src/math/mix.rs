@@ -1,6 +1,6 @@
-//! Whole numbers that look random.
+//! A hash of integers that looks random.
 
-/// SplitMix64 (Steele, Lea & Flood, OOPSLA 2014): the same number for the same seed on every machine.
+/// SplitMix64 (Steele, Lea & Flood, OOPSLA 2014): the same value for the same seed on every machine.
 #[must_use]
 pub const fn mix(seed: u64) -> u64 {
     let mut z = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);

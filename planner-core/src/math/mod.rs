@@ -1,4 +1,4 @@
-//! Vectors, rotations, tolerances and waves. No word of the domain.
+//! Vectors, rotations, tolerances and waves, independent of the domain.
 
 mod angle;
 mod elementary;

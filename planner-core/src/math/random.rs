@@ -1,4 +1,4 @@
-//! Numbers from a seed: SplitMix64 (Steele, Lea & Flood, OOPSLA 2014), the same on every machine.
+//! Pseudo-random numbers from a seed: SplitMix64 (Steele, Lea & Flood, OOPSLA 2014), the same on every machine.
 
 /// A stream of pseudo-random numbers.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -7,7 +7,7 @@ pub struct SplitMix64 {
 }
 
 impl SplitMix64 {
-    /// The stream of a seed.
+    /// The stream for a seed.
     #[must_use]
     pub const fn new(seed: u64) -> Self {
         Self { state: seed }
@@ -22,18 +22,18 @@ impl SplitMix64 {
         z ^ (z >> 31)
     }
 
-    /// A number in `[low, high)`, with 53 bits.
+    /// A uniform number in `[low, high)`, with 53 bits.
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
         let unit = (self.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
         low + (high - low) * unit
     }
 
-    /// The same on whole millimetres (or thousandths).
+    /// The same, rounded to thousandths.
     pub fn thousandths(&mut self, low: f64, high: f64) -> f64 {
         (self.between(low, high) * 1e3).round() / 1e3
     }
 
-    /// One of the numbers below `count`, which is at least 1. The bias of the remainder is below 1e-17.
+    /// A uniform integer below `count`, which is at least 1. The bias of the remainder is below 1e-17.
     pub const fn below(&mut self, count: usize) -> usize {
         (self.next_u64() % count as u64) as usize
     }

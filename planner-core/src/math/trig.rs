@@ -4,14 +4,14 @@ use super::elementary::{atan2, hypot, sin_cos};
 use super::wave::repeats;
 use std::f64::consts::TAU;
 
-/// A second harmonic this many times smaller than the first is lost in rounding.
+/// A second harmonic smaller than this fraction of the first is lost in rounding.
 const LOST: f64 = 1e-15;
-/// The iteration for the roots has come to rest when no root moves by more than this share of it, squared: half the digits of a double, and it
-/// converges cubically.
+/// Squared convergence limit of the root iteration, relative to the root: it stops when no root moves by more than half the digits of double
+/// precision, because it converges cubically.
 const AT_REST_SQUARED: f64 = 1e-16;
 /// The polynomial, scaled to coefficients up to 1, is zero up to rounding when its square is below this.
 const ZERO_SQUARED: f64 = 1e-26;
-/// A Newton step from a root farther than this, in radians, comes from a slope that is nearly zero and is not taken.
+/// A Newton step longer than this, in radians, comes from a slope that is nearly zero and is not taken.
 const SMALL_STEP_RAD: f64 = 1e-6;
 
 /// `mean + c1·cos θ + s1·sin θ + c2·cos 2θ + s2·sin 2θ`.
@@ -19,9 +19,9 @@ const SMALL_STEP_RAD: f64 = 1e-6;
 pub struct SecondWave {
     /// The constant part.
     pub mean: f64,
-    /// Factors of `cos θ` and `sin θ`.
+    /// Coefficients of `cos θ` and `sin θ`.
     pub first: [f64; 2],
-    /// Factors of `cos 2θ` and `sin 2θ`.
+    /// Coefficients of `cos 2θ` and `sin 2θ`.
     pub second: [f64; 2],
 }
 
@@ -63,10 +63,10 @@ impl SecondWave {
         }
     }
 
-    /// Angles inside `(0, span)`, at most four a turn, with all stationary ones among them.
+    /// Angles inside `(0, span)`, at most four per turn, that include all stationary ones.
     ///
-    /// On the unit circle the slope is a polynomial of degree four in `exp(iθ)`; the angles are those of its roots, wherever they lie. Should
-    /// the iteration for the roots not converge, a turn is halved until every cell is settled.
+    /// On the unit circle the slope is a polynomial of degree four in `exp(iθ)`; the angles are those of its roots, wherever they lie. If the root
+    /// iteration does not converge, a turn is halved until every cell is decided.
     #[must_use]
     pub fn stationary(self, span: f64) -> Vec<f64> {
         let [first, second] = [self.first, self.second].map(|f| hypot(f[0], f[1]));
@@ -87,7 +87,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
     let scale = 1.0 / hypot(g.first[0], g.first[1]).max(hypot(g.second[0], g.second[1]));
     let c3 = Complex(g.first[0] * scale, -g.first[1] * scale);
     let c4 = Complex(g.second[0] * scale, -g.second[1] * scale);
-    // Off the unit circle and unlike each other: the polynomial is its own mirror image in the circle, the start must not be.
+    // Off the unit circle and without symmetry: the polynomial is its own mirror image in the circle, and the start must not be.
     let mut roots = [Complex(0.62, 0.35), Complex(-0.45, 0.78), Complex(-1.05, -0.52), Complex(0.47, -1.31)];
     for _ in 0..40 {
         let mut moved = 0.0_f64;
@@ -96,7 +96,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
             let value =
                 c4.times(z).plus(c3).times(z).times(z).plus(c3.mirrored()).times(z).plus(c4.mirrored());
             let slope = c4.times(z).scaled(4.0).plus(c3.scaled(3.0)).times(z).times(z).plus(c3.mirrored());
-            // value / (slope − value · Σ 1/(z − other)), in one division so that a vanishing slope does no harm.
+            // value / (slope − value · Σ 1/(z − other)), in one division so that a zero slope is harmless.
             let mut pull = Complex(0.0, 0.0);
             for (j, &other) in roots.iter().enumerate() {
                 if j != k {
@@ -113,7 +113,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
             roots[k] = z.minus(step);
             moved = moved.max(step.square() / z.square().max(f64::MIN_POSITIVE));
         }
-        // Near a double root the last digits keep moving; where the slope is as flat as that the value is exact all the same.
+        // Near a double root the last digits keep changing; where the slope is so flat the value is accurate anyway.
         if moved < AT_REST_SQUARED {
             return Some(roots.iter().map(|z| polished(g, atan2(z.1, z.0))).collect());
         }
@@ -121,7 +121,7 @@ fn root_angles(g: SecondWave) -> Option<Vec<f64>> {
     None
 }
 
-/// One Newton step, where it is a small one.
+/// One Newton step, if it is small.
 fn polished(g: SecondWave, angle: f64) -> f64 {
     let step = g.at(angle) / g.slope().at(angle);
     if step.abs() < SMALL_STEP_RAD { angle - step } else { angle }
@@ -157,14 +157,14 @@ impl Complex {
         Self(self.0 / square, -self.1 / square)
     }
 
-    /// The square of its modulus.
+    /// Its squared modulus.
     fn square(self) -> f64 {
         self.0 * self.0 + self.1 * self.1
     }
 }
 
-/// The roots of a slope in a turn by halving, until a cell provably holds no root (second-order Taylor bound) or the slope is provably
-/// monotone on it.
+/// The roots of a slope in a turn by bisection, until a cell provably contains no root (second-order Taylor bound) or the slope is provably monotone
+/// on it.
 fn isolated_roots(slope: SecondWave) -> Vec<f64> {
     let derivative = slope.slope();
     let bound =
@@ -179,7 +179,7 @@ fn isolated_roots(slope: SecondWave) -> Vec<f64> {
 /// A cell this deep is 6e-9 rad wide.
 const DEEPEST: u32 = 30;
 
-/// Adds the roots of `g` in `[from, to)` to `roots`; `bound` is at least the largest `|g'|`, `derivative` is `g'`.
+/// Adds the roots of `g` in `[from, to)` to `roots`; `bound` is at least the largest `|g'|`, and `derivative` is `g'`.
 fn isolate(
     g: SecondWave,
     derivative: SecondWave,
@@ -204,7 +204,7 @@ fn isolate(
         } else if low * high < 0.0 {
             roots.push(bisect(g, from, to, low));
         } else if depth >= DEEPEST {
-            roots.push(middle); // a double root: as near as doubles tell
+            roots.push(middle); // a double root, to double precision
         }
         return;
     }
@@ -227,7 +227,7 @@ fn bisect(g: SecondWave, mut from: f64, mut to: f64, low: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// Both ways to the roots, on waves that are random, nearly of one harmonic, nearly of the other, and with triple roots.
+    /// Both root finders, on waves that are random, nearly of one harmonic, nearly of the other, and with triple roots.
     #[test]
     fn halving_and_iteration_find_the_same_least_values() {
         let mut seed = 7_u64;
@@ -262,7 +262,7 @@ mod tests {
                 assert!(off.abs() <= 1e-13 * size.max(1.0), "case {case}: {off:e} of {wave:?}");
             }
         }
-        // Those with a triple root are left to halving.
+        // Those with a triple root are left to bisection.
         assert!(converged >= 15_900, "only {converged} of 20000 converged");
     }
 }

@@ -1,4 +1,4 @@
-//! A constant plus one harmonic: what every coordinate of a point on a circle is.
+//! A constant plus one harmonic: the form of every coordinate of a point on a circle.
 
 use super::elementary::{acos, atan2, hypot, sin_cos};
 use std::f64::consts::{PI, TAU};
@@ -8,14 +8,14 @@ use std::f64::consts::{PI, TAU};
 pub struct Wave {
     /// The constant part.
     pub mean: f64,
-    /// Factor of `cos θ`.
+    /// Coefficient of `cos θ`.
     pub cosine: f64,
-    /// Factor of `sin θ`.
+    /// Coefficient of `sin θ`.
     pub sine: f64,
 }
 
 impl Wave {
-    /// A wave from its three factors.
+    /// A wave from its three coefficients.
     #[must_use]
     pub const fn new(mean: f64, cosine: f64, sine: f64) -> Self {
         Self { mean, cosine, sine }
@@ -34,8 +34,7 @@ impl Wave {
         hypot(self.cosine, self.sine)
     }
 
-    /// The stationary angles inside `(0, span)` (or `(span, 0)` when `span` is negative), at most the first
-    /// 2 per turn, in order from 0.
+    /// The stationary angles inside `(0, span)` (or `(span, 0)` when `span` is negative), at most 2 per turn, in order from 0.
     pub fn stationary(self, span: f64) -> impl Iterator<Item = f64> {
         let first = if self.amplitude() > 0.0 { Some(atan2(self.sine, self.cosine)) } else { None };
         first.into_iter().flat_map(move |crest| repeats(crest, PI, span))

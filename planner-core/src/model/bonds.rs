@@ -1,4 +1,4 @@
-//! Who stands on whom, apart from poses: a graph for questions about structure, a flat table for hot loops.
+//! The bond forest: which module stands on which, apart from poses. A graph for structural questions, a flat table for inner loops.
 
 use super::{Body, Configuration, Hold, ModuleId, Problem};
 use indexmap::IndexMap;
@@ -14,8 +14,7 @@ pub struct BondGraph {
 }
 
 impl BondGraph {
-    /// The graph of given bonds `(child, host, hold)` over a given number of decks. The bonds may be wrong: ring-shaped ones
-    /// are what this type is there to find.
+    /// The graph of given bonds `(child, host, hold)` over a given number of decks. The bonds may contain cycles, which this type detects.
     #[must_use]
     pub fn from_bonds(
         decks: usize,
@@ -40,13 +39,13 @@ impl BondGraph {
         Self::from_bonds(problem.decks.len(), configuration.len(), bonds)
     }
 
-    /// The petgraph graph itself.
+    /// The underlying petgraph graph.
     #[must_use]
     pub const fn graph(&self) -> &DiGraph<Body, Hold> {
         &self.graph
     }
 
-    /// Rings of modules that stand on one another, each in the order of the crew.
+    /// Cycles of modules that stand on one another, each in the order of the crew.
     #[must_use]
     pub fn rings(&self) -> Vec<Vec<ModuleId>> {
         let mut rings: Vec<Vec<ModuleId>> = tarjan_scc(&self.graph)
@@ -69,7 +68,7 @@ impl BondGraph {
         self.walk(Bfs::new(&self.graph, self.nodes[&body]), body)
     }
 
-    /// The modules whose chain of bonds ends on no deck, in the order of the crew.
+    /// The modules whose chain of bonds does not end on a deck, in the order of the crew.
     #[must_use]
     pub fn adrift(&self) -> Vec<ModuleId> {
         let reversed = Reversed(&self.graph);
@@ -104,19 +103,19 @@ impl BondGraph {
     }
 }
 
-/// The forest of bonds as flat tables: hosts come before what stands on them.
+/// The bond forest as flat tables: hosts come before the modules that stand on them.
 #[derive(Clone, Debug, Default)]
 pub struct BondForest {
     /// Host of each module, `None` for a deck.
     pub host: Vec<Option<ModuleId>>,
-    /// All modules, hosts before those that stand on them.
+    /// All modules, hosts before the modules that stand on them.
     pub order: Vec<ModuleId>,
 }
 
 impl BondForest {
-    /// The forest of a configuration. Modules in a ring are left out of [`order`](Self::order).
+    /// The bond forest of a configuration. Modules in a cycle are not in [`order`](Self::order).
     ///
-    /// Complexity: number of modules times depth of the stack.
+    /// Complexity: number of modules times depth of the forest.
     #[must_use]
     pub fn new(configuration: &Configuration) -> Self {
         let host: Vec<_> = configuration.iter().map(|(_, p)| p.host.module()).collect();

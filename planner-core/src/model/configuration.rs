@@ -1,8 +1,8 @@
-//! How the whole crew stands: a value, cheap to copy and compare.
+//! The configuration of the crew: a value type that is cheap to copy and compare.
 
 use super::{Body, Hold, ModuleId, Placement, Problem};
 
-/// One placement per module, indexed by [`ModuleId`].
+/// The placements of all modules, indexed by [`ModuleId`]. Positions are in metres, in the world frame.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Configuration {
     placements: Vec<Placement>,
@@ -27,13 +27,13 @@ impl Configuration {
         self.placements.is_empty()
     }
 
-    /// Where a module is.
+    /// The placement of a module.
     #[must_use]
     pub fn get(&self, id: ModuleId) -> &Placement {
         &self.placements[id.index()]
     }
 
-    /// Where a module is, to change it.
+    /// The placement of a module, mutable.
     pub fn get_mut(&mut self, id: ModuleId) -> &mut Placement {
         &mut self.placements[id.index()]
     }
@@ -43,7 +43,7 @@ impl Configuration {
         self.placements.iter().enumerate().map(|(i, p)| (ModuleId::at(i), p))
     }
 
-    /// Whether one of the two stands on the other.
+    /// Whether one of two modules stands on the other.
     #[must_use]
     pub fn bonded(&self, a: ModuleId, b: ModuleId) -> bool {
         self.get(a).host == Body::Module(b) || self.get(b).host == Body::Module(a)
@@ -54,14 +54,14 @@ impl Configuration {
         self.iter().filter(move |(_, p)| p.host == body).map(|(id, _)| id)
     }
 
-    /// Whether some module's foot is on `id`.
+    /// Whether some module stands on `id`.
     #[must_use]
     pub fn is_stood_on(&self, id: ModuleId) -> bool {
         self.standing_on(Body::Module(id)).next().is_some()
     }
 
-    /// The hosts below a module, nearest first, ending with its deck. Stops after as many steps as there are modules, so it
-    /// ends even if the bonds form a ring.
+    /// The hosts below a module, nearest first, ending with its deck. Stops after as many steps as there are modules, so it ends even if the bonds
+    /// form a cycle.
     pub fn hosts_below(&self, id: ModuleId) -> impl Iterator<Item = Body> + '_ {
         let mut next = Some(self.get(id).host);
         (0..self.len()).map_while(move |_| {
@@ -71,7 +71,7 @@ impl Configuration {
         })
     }
 
-    /// The module and all that stands on it, directly or not, in the order of the crew.
+    /// The module and all modules that stand on it, directly or not, in the order of the crew.
     #[must_use]
     pub fn carried_with(&self, mover: ModuleId) -> Vec<ModuleId> {
         self.iter()
@@ -80,7 +80,7 @@ impl Configuration {
             .collect()
     }
 
-    /// The same places with every module braced that `which` names.
+    /// The same configuration with the hold of every module given by `which`.
     #[must_use]
     pub fn with_holds(&self, which: impl Fn(ModuleId) -> Hold) -> Self {
         let mut changed = self.clone();
@@ -90,11 +90,11 @@ impl Configuration {
         changed
     }
 
-    /// Whether both are the same shape: for every class of module the same places, on the same hosts, within `tolerance`
-    /// metres. Names of like modules, headings and holds do not count.
+    /// Whether two configurations have the same shape: for every class of module the same places, on the same hosts, within `tolerance` metres. Names
+    /// of like modules, headings and holds do not count.
     ///
-    /// Shells do not overlap, so for a tolerance well under a shell's radius at most one module is near any place and the
-    /// matching is unique. Complexity: quadratic in the modules.
+    /// Shells do not overlap, so for a tolerance well below a shell's radius at most one module is near any place, and the matching is unique.
+    /// Complexity: quadratic in the modules.
     #[must_use]
     pub fn same_shape(&self, other: &Self, problem: &Problem, tolerance: f64) -> bool {
         if self.len() != other.len() {
@@ -121,8 +121,8 @@ impl Configuration {
         })
     }
 
-    /// A key that shapes equal within `grid` metres nearly always share, for tables of shapes already seen. Two equal shapes
-    /// may get two keys where a coordinate falls on a border of the grid: that costs time, never the answer.
+    /// A hash key that shapes equal within `grid` metres nearly always share. Two equal shapes may get different keys where a coordinate falls on a
+    /// border of the grid: this costs time, but never changes the answer.
     #[must_use]
     pub fn shape_key(&self, problem: &Problem, grid: f64) -> Vec<[i32; 6]> {
         let cell = |v: f64| (v / grid).round() as i32;
@@ -133,7 +133,7 @@ impl Configuration {
                 let (deck, host) = match place.host {
                     Body::Deck(deck) => (i32::from(deck.0), 0),
                     Body::Module(host) => {
-                        // Where the host is tells which one it is, up to its name.
+                        // The place of the host identifies it, up to its name.
                         let q = self.get(host).position - p;
                         (
                             -1,

@@ -1,15 +1,15 @@
-//! A flat piece of ground, a step, a wall, a slab or a roof.
+//! Decks: flat pieces of ground, steps, walls, slabs and roofs.
 
 use crate::geometry::Prism;
 
-/// A deck: a vertical prism whose top can be driven on and whose solid nothing enters.
+/// A deck: a vertical prism. Feet stand and drive on its top, and no shell enters its solid.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Deck {
     /// Its name in the scene.
     pub name: String,
-    /// The solid.
+    /// The solid, in the world frame.
     pub solid: Prism,
-    /// Friction at feet on it and at shells touching it.
+    /// Coefficient of friction at feet on it and at shells touching it.
     pub friction: f64,
     /// Whether magnets hold on it.
     pub ferrous: bool,

@@ -1,10 +1,10 @@
-//! Which modules fill which slots.
+//! The assignment of modules to slots.
 
 use super::{Body, Configuration, ModuleId, Problem, Slot, SlotId, SlotPlace};
 use crate::math::{DVec3, tolerance};
 
 impl Problem {
-    /// The nominal place of a slot's centre when `module` fills it and `host` fills the slot it stands on (with that slot's
+    /// The nominal place of a slot's centre in the world frame when `module` fills it and `host` fills the slot it stands on (with that slot's
     /// nominal place); `None` where the host is missing.
     #[must_use]
     pub fn slot_place(
@@ -25,14 +25,14 @@ impl Problem {
         }
     }
 
-    /// Whether a slot takes a module, by its kind and name.
+    /// Whether a slot accepts a module, by its kind and name.
     #[must_use]
     pub fn slot_takes(&self, slot: &Slot, module: ModuleId) -> bool {
         slot.module.is_none_or(|m| m == module)
             && slot.kind.is_none_or(|k| k == self.modules[module.index()].kind)
     }
 
-    /// Whether all kinds have one shell radius and one ride height, so that slots have places whoever fills them.
+    /// Whether all kinds have one shell radius and one ride height, so that the places of slots do not depend on the assignment.
     #[must_use]
     pub fn is_one_size(&self) -> bool {
         let same = |a: &super::Kind, b: &super::Kind| {
@@ -41,10 +41,10 @@ impl Problem {
         self.kinds.windows(2).all(|pair| same(&pair[0], &pair[1]))
     }
 
-    /// The module in each slot, holds left aside; `None` for a slot that is not filled.
+    /// The module in each slot, regardless of holds; `None` for a slot that is not filled.
     ///
-    /// A slot is filled by a module whose host is the slot's deck or the module in the slot's host, and whose centre is within 1 mm of
-    /// the slot's nominal place. Complexity: slots times modules; as shells do not overlap, no choice can be wrong.
+    /// A slot is filled by a module whose host is the slot's deck or the module in the slot's host, and whose centre is within 1 mm of the slot's
+    /// nominal place. Complexity: slots times modules; as shells do not overlap, the assignment is unique.
     #[must_use]
     pub fn fillers(&self, configuration: &Configuration) -> Vec<Option<ModuleId>> {
         let mut found: Vec<Option<(ModuleId, DVec3)>> = Vec::with_capacity(self.goal.slots.len());
@@ -79,14 +79,14 @@ impl Problem {
         self.goal.slots.iter().zip(&filling).all(held).then_some(filling)
     }
 
-    /// How many modules stand on the deck to gather on; `None` when nothing is to gather.
+    /// The number of modules that stand on the deck to gather on; `None` when no module is to gather.
     #[must_use]
     pub fn gathered(&self, configuration: &Configuration) -> Option<usize> {
         let gather = self.goal.gather?;
         Some(configuration.standing_on(Body::Deck(gather.deck)).count())
     }
 
-    /// Whether places, hosts, holds and counts of the goal are met. Whether the shape carries its payloads is another question.
+    /// Whether places, hosts, holds and counts of the goal are met. Whether the shape carries its payloads is checked elsewhere.
     #[must_use]
     pub fn goal_is_met(&self, configuration: &Configuration) -> bool {
         let gathered = match (self.goal.gather, self.gathered(configuration)) {

@@ -1,4 +1,4 @@
-//! What must be true in the end.
+//! Goals: what must hold at the end of a plan.
 
 use super::{DeckId, Hold, KindId, ModuleId, SlotId};
 use crate::math::{DVec2, DVec3};
@@ -6,14 +6,14 @@ use crate::math::{DVec2, DVec3};
 /// Slots to fill and modules to gather; both must be met.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Goal {
-    /// Places to fill, hosts before those that stand on them.
+    /// Places to fill; hosts come before the slots that stand on them.
     pub slots: Vec<Slot>,
-    /// A count of modules to stand on one deck.
+    /// A number of modules that have to stand on one deck.
     pub gather: Option<Gather>,
 }
 
 impl Goal {
-    /// Whether nothing is asked.
+    /// Whether the goal asks for nothing.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.slots.is_empty() && self.gather.is_none()
@@ -25,22 +25,22 @@ impl Goal {
 pub struct Slot {
     /// Its name in the scene.
     pub name: String,
-    /// Where it is.
+    /// Its place.
     pub place: SlotPlace,
-    /// The kind that may fill it; any when absent.
+    /// The kind that may fill it; `None` for any.
     pub kind: Option<KindId>,
-    /// The one module that may fill it; any when absent.
+    /// The one module that may fill it; `None` for any.
     pub module: Option<ModuleId>,
-    /// The hold asked in the end; either when absent.
+    /// The hold required at the end; `None` for either.
     pub hold: Option<Hold>,
-    /// Mass to carry at the slot's centre in the end, in kilograms.
+    /// Mass to carry at the slot's centre at the end, in kilograms.
     pub payload_kg: f64,
 }
 
-/// Where a slot is.
+/// The place of a slot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SlotPlace {
-    /// On a deck, with its centre above this point.
+    /// On a deck, with its centre above this point (`x`, `y` in metres, world frame).
     OnDeck(DeckId, DVec2),
     /// On the module that fills another slot, in this direction (unit, world frame).
     OnSlot(SlotId, DVec3),
@@ -51,6 +51,6 @@ pub enum SlotPlace {
 pub struct Gather {
     /// The deck.
     pub deck: DeckId,
-    /// How many.
+    /// The least number of modules.
     pub count: usize,
 }

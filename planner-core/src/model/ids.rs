@@ -1,4 +1,4 @@
-//! Typed indices. They index the vectors of a [`Problem`](super::Problem) and mean nothing outside it.
+//! Typed indices into the vectors of a [`Problem`](super::Problem), valid only for that problem.
 
 macro_rules! index {
     ($(#[$doc:meta])* $name:ident) => {
@@ -7,7 +7,7 @@ macro_rules! index {
         pub struct $name(pub u16);
 
         impl $name {
-            /// The index as a number to index with.
+            /// The index as a number.
             #[must_use]
             pub const fn index(self) -> usize {
                 self.0 as usize
@@ -39,7 +39,7 @@ index!(
     SlotId
 );
 
-/// What a foot can stand on, and what a shell can hit: a deck or a module.
+/// A body: a deck or a module, on which a foot can stand and which a shell can touch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Body {
     /// A deck of the site.

@@ -1,38 +1,38 @@
-//! The numbers that all modules of one kind share.
+//! Kinds: the parameters that all modules of one kind share.
 
-/// A kind of module. Lengths in metres, angles in radians; the body frame is that of the model page, section 1:
-/// origin at the shell's centre, `+z` away from the foot, `+x` the way the tracks drive.
+/// A kind of module. SI units; the unit of a field is its suffix. The body frame is that of the model, section 1: origin at the shell's centre, `+z`
+/// away from the foot, `+x` the direction in which the tracks drive.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Kind {
     /// Its name in the scene.
     pub name: String,
     /// Radius `R` of the shell.
     pub shell_radius_m: f64,
-    /// Distance `h ≥ R` of the sole below the centre.
+    /// Ride height `h ≥ R`: distance of the sole below the centre.
     pub ride_height_m: f64,
-    /// Radius `b` of the disc as which the foot acts.
+    /// Radius `b` of the foot, which acts as a disc.
     pub foot_radius_m: f64,
     /// Mass without payload.
     pub mass_kg: f64,
-    /// Place of the centre of mass along body z.
+    /// Coordinate of the centre of mass along body z.
     pub com_height_m: f64,
-    /// How far from its own `+z` others may stand on this shell.
+    /// Largest angle from its own `+z` at which other modules may stand on this shell.
     pub shell_reach_rad: f64,
     /// Largest pivot of a hop.
     pub hop_limit_rad: f64,
-    /// Pull of the magnets on steel.
+    /// Magnet force on steel.
     pub magnet_force_n: f64,
     /// Area of the cup.
     pub cup_area_m2: f64,
-    /// Vacuum the pump reaches, below ambient.
+    /// Vacuum that the pump reaches, below ambient pressure.
     pub cup_vacuum_pa: f64,
-    /// Friction of this module's foot on a shell.
+    /// Coefficient of friction of this module's foot on a shell.
     pub bond_friction: f64,
-    /// Friction of this shell where it touches another body.
+    /// Coefficient of friction of this shell where it touches another body.
     pub shell_friction: f64,
-    /// Share of the adhesion left during a hop.
+    /// Fraction of the adhesion that is left during a hop.
     pub hop_hold: f64,
-    /// Largest tangential force of the tracks.
+    /// Largest tangential force of the tracks in a slide.
     pub drive_force_n: f64,
     /// Largest torque of a yaw, rolling.
     pub yaw_torque_rolling_nm: f64,
@@ -40,9 +40,9 @@ pub struct Kind {
     pub yaw_torque_braced_nm: f64,
     /// Speed of the sole in a slide.
     pub slide_speed_mps: f64,
-    /// Speed of a yaw, rolling.
+    /// Rate of a yaw, rolling.
     pub yaw_rate_rolling_radps: f64,
-    /// Speed of a yaw, braced.
+    /// Rate of a yaw, braced.
     pub yaw_rate_braced_radps: f64,
     /// Duration of a hop.
     pub hop_time_s: f64,
@@ -58,24 +58,24 @@ pub struct Kind {
     pub hop_power_w: f64,
     /// Energy of one brace.
     pub brace_energy_j: f64,
-    /// Power of a module that is switched on, whatever it does.
+    /// Power of a module that is switched on, at all times.
     pub idle_power_w: f64,
 }
 
 impl Kind {
-    /// Distance between a host's centre and that of a module of this kind standing on it.
+    /// Distance between a host's centre and that of a module of this kind standing on it, in metres.
     #[must_use]
     pub fn standing_distance(&self, host: &Self) -> f64 {
         host.shell_radius_m + self.ride_height_m
     }
 
-    /// Adhesion of the cup at an ambient pressure, in newtons.
+    /// Adhesion of the cup at an ambient pressure in pascals, in newtons.
     #[must_use]
     pub fn cup_force_n(&self, ambient_pa: f64) -> f64 {
         self.cup_area_m2 * self.cup_vacuum_pa.min(0.9 * ambient_pa)
     }
 
-    /// Lever of the torsional friction of the foot: `r = 2b/3`, a uniformly pressed disc (Shigley, disc clutch, from memory).
+    /// Lever of the foot's torsional friction in metres: `r = 2b/3`, a uniformly pressed disc (Shigley, disc clutch, from memory).
     #[must_use]
     pub fn spin_lever_m(&self) -> f64 {
         2.0 * self.foot_radius_m / 3.0

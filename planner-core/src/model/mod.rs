@@ -1,4 +1,4 @@
-//! Kinds, decks, modules, configurations, bonds and touches: what there is, and who stands on whom.
+//! The model: kinds, decks, modules, configurations, bonds and touches.
 
 mod bonds;
 mod configuration;

@@ -1,19 +1,19 @@
-//! Where one module is, what it stands on, and how it holds on.
+//! Placements: the pose of one module, its host and its hold.
 
 use super::{Body, Deck, DeckId, Kind, ModuleId};
 use crate::math::{DQuat, DVec2, DVec3, heading_frame};
 
-/// How a bond holds.
+/// The hold of a bond.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Hold {
     /// Magnets only: the module can move.
     Rolling,
-    /// Magnets and the evacuated cup: it holds more, and cannot slide or hop.
+    /// Magnets and the evacuated cup: it holds more, but cannot slide or hop.
     Braced,
 }
 
 impl Hold {
-    /// The word of the files.
+    /// The name in files.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -26,52 +26,52 @@ impl Hold {
 /// Pose of one module in the world frame, its host and its hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Placement {
-    /// The shell's centre.
+    /// The shell's centre in the world frame, in metres.
     pub position: DVec3,
-    /// Body to world.
+    /// Orientation: rotates the body frame into the world frame.
     pub orientation: DQuat,
-    /// What the foot stands on.
+    /// The body that the foot stands on.
     pub host: Body,
-    /// How it holds.
+    /// The hold of the bond.
     pub hold: Hold,
 }
 
-/// Why a module cannot be placed as described.
+/// Why a placement cannot be constructed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlacementError {
-    /// `facing` is square to the surface.
+    /// `facing` is normal to the surface.
     #[error("facing points straight out of the surface, so its projection is nothing")]
     FacingProjectsToNothing,
-    /// `toward` has no direction.
+    /// `toward` is the zero vector.
     #[error("toward has no length, so it gives no direction")]
     TowardIsZero,
 }
 
 impl Placement {
-    /// Away from the foot: body z.
+    /// Body z in the world frame: the direction away from the foot.
     #[must_use]
     pub fn up(&self) -> DVec3 {
         self.orientation * DVec3::Z
     }
 
-    /// The way the tracks drive: body x.
+    /// Body x in the world frame: the direction in which the tracks drive.
     #[must_use]
     pub fn heading(&self) -> DVec3 {
         self.orientation * DVec3::X
     }
 
-    /// The sole's centre.
+    /// The sole's centre in the world frame, in metres.
     #[must_use]
     pub fn sole(&self, kind: &Kind) -> DVec3 {
         self.position - self.up() * kind.ride_height_m
     }
 
-    /// A module standing on a deck with its centre above `at`.
+    /// A module standing on a deck with its centre above `at` (`x`, `y` in metres, world frame).
     ///
-    /// `facing` of `None` faces along +x.
+    /// `facing` is a world direction of any length; `None` faces along +x.
     ///
     /// # Errors
-    /// When `facing` projects to nothing.
+    /// [`PlacementError`] when `facing` projects to nothing on the deck.
     pub fn on_deck(
         id: DeckId,
         deck: &Deck,
@@ -86,10 +86,10 @@ impl Placement {
 
     /// A module standing on a shell, its centre in direction `toward` (world frame, any length) from the host's.
     ///
-    /// `facing` of `None` faces along +x, or +y where +x projects to nothing.
+    /// `facing` is a world direction of any length; `None` faces along +x, or +y where +x projects to nothing.
     ///
     /// # Errors
-    /// When `toward` is zero or `facing` projects to nothing.
+    /// [`PlacementError`] when `toward` is zero or `facing` projects to nothing.
     pub fn on_shell(
         id: ModuleId,
         host_centre: DVec3,

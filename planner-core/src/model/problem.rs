@@ -1,8 +1,8 @@
-//! A scene, resolved: names have become indices and every default is in place.
+//! A problem: a scene with names resolved to indices and every default filled in.
 
 use super::{Configuration, Deck, Goal, Kind, KindId, Limits, ModuleId, Site};
 
-/// What is fixed about one module of the crew.
+/// The fixed properties of one module of the crew.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Module {
     /// Its name in the scene.
@@ -13,18 +13,18 @@ pub struct Module {
     pub stuck: bool,
     /// Mass fixed at the shell's centre, in kilograms.
     pub payload_kg: f64,
-    /// Modules of one class can stand in for one another in every respect the goal and the rules know of.
+    /// Class of the module: modules of one class are interchangeable under the goal and the rules.
     pub class: u16,
 }
 
-/// Site, crew, start and goal.
+/// A planning problem: site, limits, crew, start and goal. SI units, world frame with z up.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
     /// One-line name of the scene.
     pub name: String,
     /// Gravity and air.
     pub site: Site,
-    /// Margins.
+    /// Limits and margins.
     pub limits: Limits,
     /// The decks; [`DeckId`](super::DeckId) indexes them.
     pub decks: Vec<Deck>,
@@ -32,9 +32,9 @@ pub struct Problem {
     pub kinds: Vec<Kind>,
     /// The crew; [`ModuleId`] indexes it.
     pub modules: Vec<Module>,
-    /// How the crew stands in the beginning.
+    /// The configuration at the beginning.
     pub start: Configuration,
-    /// What must be true in the end.
+    /// What must hold at the end.
     pub goal: Goal,
 }
 
@@ -55,7 +55,7 @@ impl Problem {
         (0..self.decks.len() as u16).map(super::DeckId)
     }
 
-    /// Name of a body, for messages.
+    /// Name of a body, for messages and files.
     #[must_use]
     pub fn name_of(&self, body: super::Body) -> &str {
         match body {
@@ -64,7 +64,7 @@ impl Problem {
         }
     }
 
-    /// Name of a module, for messages.
+    /// Name of a module, for messages and files.
     #[must_use]
     pub fn module_name(&self, id: ModuleId) -> &str {
         &self.modules[id.index()].name

@@ -1,4 +1,4 @@
-//! What holds all over the site.
+//! Properties of the whole site, and the limits.
 
 use crate::math::powf;
 use crate::math::tolerance;
@@ -23,22 +23,22 @@ impl Site {
     }
 }
 
-/// The margins that every configuration must keep.
+/// The limits that every configuration must keep.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits {
-    /// A bond may be used up to `1/hold_factor`.
+    /// Hold factor: the utilisation of a bond is at most `1/hold_factor`.
     pub hold_factor: f64,
-    /// How far gravity may tilt, in radians.
+    /// Sway: tilt of gravity in the eight tilted directions, in radians.
     pub sway_rad: f64,
-    /// Factor on gravity while something slides, yaws or hops.
+    /// Factor on gravity while a module slides, yaws or hops.
     pub motion_factor: f64,
     /// Gap up to which two bodies touch, in metres.
     pub touch_tol_m: f64,
 }
 
-/// How far below the limit on utilisation trips are planned: what a claimed utilisation may be off, [`tolerance::UTILISATION`].
+/// Margin below the limit on utilisation with which trips are planned: the tolerance of a claimed utilisation, [`tolerance::UTILISATION`].
 const PLANNING_MARGIN: f64 = tolerance::UTILISATION;
-/// How far below it a trip that is made again has to stay.
+/// Margin below the limit that a reused trip has to keep.
 const REPEATING_MARGIN: f64 = 0.1 * tolerance::UTILISATION;
 
 impl Limits {
@@ -48,15 +48,15 @@ impl Limits {
         1.0 / self.hold_factor
     }
 
-    /// The largest utilisation that trips are looked for with. Plans keep a little within the limit, so that rounding, and the tolerance with
-    /// which a utilisation is worked out, never make the checker refuse them.
+    /// The largest utilisation with which trips are planned. Plans keep a margin to the limit, so that rounding, and the tolerance of a computed
+    /// utilisation, never make the checker refuse them.
     #[must_use]
     pub fn utilisation_to_plan_for(&self) -> f64 {
         self.utilisation() - PLANNING_MARGIN
     }
 
-    /// The largest utilisation at which a trip that was found before is taken as sound from where it is really made. It lies between the one
-    /// that it was planned for and the limit, so that rounding makes nobody look for another trip.
+    /// The largest utilisation at which a trip planned earlier counts as sound from where it is actually made. It lies between the value for planning
+    /// and the limit, so that rounding never makes a new trip necessary.
     #[must_use]
     pub fn utilisation_to_make_again(&self) -> f64 {
         self.utilisation() - REPEATING_MARGIN

@@ -1,28 +1,29 @@
-//! Bodies that rest against each other without a bond.
+//! Touches: contacts of bodies without a bond.
 
 use super::{Body, Configuration, ModuleId, Problem};
 use crate::math::DVec3;
 
-/// Contact between a module's shell and another body. It can push the module along `normal`, and rub.
+/// A touch between a module's shell and another body. It is unilateral, with Coulomb friction: it pushes the module along `normal`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Touch {
-    /// The module whose shell it is.
+    /// The module that the shell belongs to.
     pub module: ModuleId,
-    /// What it touches: a deck, or a module with a higher id.
+    /// The body that it touches: a deck, or a module with a higher id.
     pub other: Body,
-    /// Where, in the world frame.
+    /// The contact point in the world frame, in metres.
     pub point: DVec3,
     /// Unit vector from the other body to the module.
     pub normal: DVec3,
-    /// Coulomb friction.
+    /// Coefficient of Coulomb friction.
     pub friction: f64,
-    /// Free distance; at most the touch tolerance either way.
+    /// Gap in metres, negative where the bodies overlap; its magnitude is at most the touch tolerance.
     pub gap_m: f64,
 }
 
-/// All touches of a configuration, in a fixed order.
+/// All touches of a configuration, in a fixed order (section 2 of the model).
 ///
-/// Bonded pairs, and a module and the deck it stands on, have none. Complexity: quadratic in the modules.
+/// Two bodies touch if their gap is at most the touch tolerance in magnitude. Bonded pairs, and a module and the deck it stands on, have no touch.
+/// Complexity: quadratic in the modules.
 #[must_use]
 pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
     let tolerance = problem.limits.touch_tol_m;

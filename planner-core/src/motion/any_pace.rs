@@ -1,26 +1,27 @@
-//! The load over a stretch in which every move goes at its own pace: one may lag behind, stop half-way or run ahead of the others.
+//! The load over a stretch in which every move proceeds at its own pace: one may lag behind, stop half-way or run ahead of the others.
 //!
-//! No host of a mover moves, so the wrench of every bond is a constant plus, for each group, waves of that group's own share. With each
-//! share within an interval it stays within the sum of the groups' sagittas of the hull of the corners, and utilisation is convex in the
-//! wrenches. So a box of shares carries its load if all its corners do with the sagittas added to every demand; boxes that do not are halved.
+//! No host of a mover moves. So the wrench of every bond is a constant plus, for each group, a wave in that group's own progress. With each progress
+//! within an interval, the wrench stays within the sum of the groups' chord errors of the convex hull of the corners, and utilisation is convex in
+//! the wrenches. So a box of progress intervals carries its load if all its corners do with the chord errors added to every demand. Boxes that do not
+//! are halved.
 
 use super::Stretch;
 use crate::control::{Interrupt, Stopped};
 use crate::statics::{LoadCase, WarmStart};
 
-/// More groups at once count as not carried.
+/// Most groups at once; more count as not carried.
 const MOST_GROUPS: usize = 6;
-/// Halvings, for each group, after which a box counts as not carried.
+/// Number of halvings, for each group, after which a box counts as not carried.
 const DEEPEST: usize = 10;
 
 impl Stretch<'_> {
-    /// Whether the load is carried with utilisations up to `limit` for every combination of the shares of all moves under way.
+    /// Whether the load is carried with utilisations up to `limit` for every combination of the progress of all moves under way.
     ///
-    /// `true` is proven. Touch forces of similar cases are tried first. Complexity: exponential in the moves under way, of which there are few
-    /// in one load-bearing structure.
+    /// `true` is proven. Warm starts of similar cases are tried first. Complexity: exponential in the moves under way, of which there are few in one
+    /// load-bearing structure.
     ///
     /// # Errors
-    /// When told to stop, which is asked before every load case.
+    /// When interrupted; the interrupt is polled before every load case.
     pub fn carries_at_any_pace(
         &self,
         limit: f64,
@@ -47,7 +48,7 @@ impl Stretch<'_> {
     }
 }
 
-/// What is asked, and the second derivatives of the demands for each group and bond.
+/// The question, and the curvature bounds of the demands for each group and bond.
 struct Boxes<'a, 'b> {
     stretch: &'a Stretch<'b>,
     limit: f64,
@@ -110,7 +111,7 @@ impl Boxes<'_, '_> {
     }
 }
 
-/// Second derivative times width² over eight.
+/// Chord error: curvature bound times width² over eight.
 fn chord_error(curvature_bounds: &[[f64; 2]], width: f64) -> Vec<[f64; 2]> {
     curvature_bounds.iter().map(|b| b.map(|v| v * width * width / 8.0)).collect()
 }

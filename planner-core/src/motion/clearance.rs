@@ -1,4 +1,4 @@
-//! Gaps, reach and outline over a stretch: exact extremes, no samples.
+//! Gaps, reach and outline over a stretch: exact extremes, without sampling.
 
 use super::{Fault, Stretch};
 use crate::geometry::{Path, least_distance_between, least_distance_to_prism, least_inset};
@@ -15,14 +15,13 @@ pub struct Gap {
     pub other: Body,
     /// Free distance between the surfaces, in metres.
     pub gap_m: f64,
-    /// The share of the stretch at which it is reached.
+    /// The fraction of the stretch at which it is reached.
     pub share: f64,
 }
 
 impl Stretch<'_> {
-    /// Calls `visit` with the least gap of every pair in which something moves and whose gap may be below `below`; ends early
-    /// when `visit` returns `false`. Pairs that keep their distance (a mover and its host, members of one group) are left
-    /// out, and so are hoppers.
+    /// Calls `visit` with the least gap of every pair of which at least one moves and whose gap may be below `below`; ends early when `visit` returns
+    /// `false`. Pairs that keep their distance (a mover and its host, members of one group) are omitted, and so are hopping modules.
     pub(crate) fn visit_gaps(&self, below: f64, mut visit: impl FnMut(Gap) -> bool) {
         for (index, group) in self.groups.iter().enumerate() {
             for &module in &group.members {
@@ -77,7 +76,7 @@ impl Stretch<'_> {
         }
     }
 
-    /// Overlaps on the way, and feet that leave their deck or their reach, each with the share where it is worst.
+    /// Overlaps on the way, and feet that leave their deck or their reach, each with the fraction of the stretch at which it is worst.
     #[must_use]
     pub fn clearance_faults(&self) -> Vec<(Fault, f64)> {
         let mut faults = Vec::new();
@@ -95,7 +94,7 @@ impl Stretch<'_> {
         faults
     }
 
-    /// Whether nothing overlaps on the way and every foot stays where it may be; stops at the first fault.
+    /// Whether nothing overlaps on the way and every foot stays within its limits; stops at the first fault.
     #[must_use]
     pub fn is_clear(&self) -> bool {
         let mut clear = true;

@@ -1,4 +1,4 @@
-//! What can be wrong with an instant: which rule, who, how much, and how much is allowed.
+//! Violations of a rule at an instant: which rule, which module, the value found and the limit.
 
 use super::MoveError;
 use super::Rule;
@@ -6,14 +6,14 @@ use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Problem};
 use crate::statics::Reason;
 
-/// A broken rule of the model page, sections 2 to 6.
+/// A violation of a rule of the model, sections 2 to 6.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fault {
-    /// The move cannot be begun.
+    /// The move cannot begin.
     Cannot {
-        /// Who.
+        /// The mover.
         module: ModuleId,
-        /// Why.
+        /// The cause.
         error: MoveError,
     },
     /// A bond is not where section 2 puts it.
@@ -22,30 +22,30 @@ pub enum Fault {
         module: ModuleId,
         /// Its host.
         host: Body,
-        /// How far the centre is off, in metres.
+        /// Deviation of the centre, in metres.
         off_m: f64,
-        /// How far body z is off, in radians.
+        /// Deviation of body z, in radians.
         off_rad: f64,
     },
-    /// A chain of bonds ends on no deck.
+    /// A chain of bonds does not end on a deck.
     Adrift {
-        /// Who.
+        /// The module.
         module: ModuleId,
     },
     /// The foot's disc leaves the deck's outline.
     Outline {
-        /// Who.
+        /// The module.
         module: ModuleId,
         /// The deck.
         deck: Body,
-        /// Distance of the foot's centre inside the outline, in metres.
+        /// Signed distance of the foot's centre inside the outline, in metres.
         inset_m: f64,
-        /// The foot's radius.
+        /// The foot's radius, in metres.
         foot_m: f64,
     },
-    /// A foot stands too far round the shell.
+    /// A foot stands too far from its host's axis.
     Reach {
-        /// Who.
+        /// The module.
         module: ModuleId,
         /// The host.
         host: Body,
@@ -58,16 +58,16 @@ pub enum Fault {
     Overlap {
         /// A module.
         module: ModuleId,
-        /// What it overlaps.
+        /// The body that it overlaps.
         other: Body,
         /// Free gap in metres; negative.
         gap_m: f64,
     },
     /// The load is not carried.
     Load {
-        /// Which bond fails, and how; absent if no balance could be computed.
+        /// Which bond fails, and how; `None` if no equilibrium could be computed.
         reason: Option<Reason>,
-        /// The least possible largest utilisation; absent without equilibrium.
+        /// The least possible largest utilisation; `None` without equilibrium.
         utilisation: Option<f64>,
     },
 }
@@ -127,7 +127,7 @@ impl Fault {
         }
     }
 
-    /// The modules and decks it is about.
+    /// The modules and decks involved.
     #[must_use]
     pub fn bodies(&self) -> Vec<Body> {
         match *self {
@@ -142,7 +142,7 @@ impl Fault {
         }
     }
 
-    /// Value found and limit, in the unit of the rule; absent where there is no number.
+    /// Value found and limit, in the unit of the rule; `None` where there is no number.
     #[must_use]
     pub fn figures(&self) -> Option<(f64, f64)> {
         match *self {

@@ -3,7 +3,7 @@
 use super::{Gap, Move, Stretch};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
-/// Pairs that do not count as free: what the step's movers leave, hold or touch at its ends.
+/// Pairs whose gap does not count as free: what the step's movers leave, hold or touch at its ends.
 #[derive(Clone, Debug)]
 pub struct Attached {
     members: Vec<ModuleId>,
@@ -44,7 +44,7 @@ impl Attached {
         Self { members, pairs }
     }
 
-    /// The smallest free gap at one instant; its share is 0.
+    /// The smallest free gap at one instant; its `share` is 0.
     #[must_use]
     pub fn gap_at(&self, problem: &Problem, there: &Configuration) -> Option<Gap> {
         let others = || problem.deck_ids().map(Body::Deck).chain(problem.module_ids().map(Body::Module));
@@ -65,7 +65,7 @@ impl Attached {
     }
 }
 
-/// Free distance between a module's shell and another body, in metres.
+/// Distance between the surfaces of a module's shell and another body, in metres; negative where they overlap.
 #[must_use]
 pub fn gap_between(problem: &Problem, configuration: &Configuration, module: ModuleId, other: Body) -> f64 {
     let centre = configuration.get(module).position;

@@ -1,4 +1,4 @@
-//! What each move does to the places of the crew.
+//! The effect of each move on a configuration.
 
 use super::Move;
 use crate::geometry::Sweep;
@@ -6,7 +6,7 @@ use crate::math::asin;
 use crate::math::{DQuat, DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 
-/// Why a move cannot even be begun.
+/// Why a move cannot begin.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum MoveError {
     /// Stuck modules make no moves.
@@ -21,37 +21,37 @@ pub enum MoveError {
     /// Releasing what is rolling.
     #[error("it is rolling already")]
     AlreadyRolling,
-    /// Something stands on a hopping module.
+    /// A module stands on the hopping module.
     #[error("something stands on it, and a hop needs it bare")]
     StoodOn,
-    /// A hop to where it is, to itself, or from deck to deck.
+    /// A hop to the current host, to itself, or from deck to deck.
     #[error("a hop leads to another host, and never from deck to deck")]
     NoOtherHost,
     /// The centre is not where a module standing on the new host would be.
     #[error("its centre is {:.4} mm from the new host and would have to be {:.4} mm", found_m * 1e3, asked_m * 1e3)]
     WrongDistance {
-        /// Distance found (height above a deck).
+        /// Distance found, in metres (above a deck: the height).
         found_m: f64,
-        /// Distance that standing there needs.
+        /// Distance that a module standing there has, in metres.
         asked_m: f64,
     },
     /// The pivot is larger than the kind allows.
     #[error("the pivot is {:.3}° and the hop limit {:.3}°", found_rad.to_degrees(), limit_rad.to_degrees())]
     PivotTooLarge {
-        /// Angle between the old and the new normal.
+        /// Angle between the old and the new normal, in radians.
         found_rad: f64,
-        /// The kind's limit.
+        /// The kind's limit, in radians.
         limit_rad: f64,
     },
     /// The heading is not square to the pivot axis.
     #[error("the heading is {found_rad:.6} rad from square to the pivot axis; at most 0.001 rad is allowed")]
     HeadingNotSquare {
-        /// How far from square.
+        /// Deviation from square, in radians.
         found_rad: f64,
     },
 }
 
-/// The rigid motion of a yaw or a slide; `None` for the moves that move no centre of the group and turn nothing else.
+/// The rigid motion of a yaw or a slide; `None` for the moves that move no centre of the group and turn no other module.
 #[must_use]
 pub fn sweep_of(
     problem: &Problem,
@@ -93,14 +93,17 @@ pub fn sweep_of(
     }
 }
 
-/// On a deck, a curvature below this is straight: the centre of the circle would be too far off for doubles.
+/// On a deck, a curvature below this is straight: the circle's centre would be too far away for double precision.
 const STRAIGHT_PER_M: f64 = 1e-9;
 
-/// The configuration after a whole move. Only what the move itself needs is looked at; whether it is sound at every instant
-/// is another question.
+/// The configuration after a whole move (section 6 of the model). `mover` makes the move `action`; yaws and slides carry along everything that
+/// stands on it.
+///
+/// Checks only what the move itself needs; whether every instant is sound is checked elsewhere ([`check_plan`](crate::check_plan)). Complexity:
+/// linear in the modules.
 ///
 /// # Errors
-/// When the move cannot be begun: see [`MoveError`].
+/// When the move cannot begin: see [`MoveError`].
 pub fn apply(
     problem: &Problem,
     configuration: &Configuration,
@@ -117,7 +120,7 @@ pub fn apply(
     Ok(changed)
 }
 
-/// Where the mover itself is after a whole move.
+/// The placement of the mover itself after a whole move.
 ///
 /// # Errors
 /// As [`apply`].
@@ -145,7 +148,7 @@ pub(crate) fn placed_after(
     Ok(place)
 }
 
-/// Moves a rigid group by a share of a sweep.
+/// Moves a rigid group by a fraction of a sweep.
 pub(crate) fn carry(configuration: &mut Configuration, group: &[ModuleId], sweep: &Sweep, share: f64) {
     let rotation = sweep.rotation_at(share);
     for &id in group {
@@ -176,8 +179,7 @@ fn may_begin(
     }
 }
 
-/// The normal a foot has on a host when the module's centre is at `position`, if it can stand there: the distance must be right
-/// within 1e-6 m.
+/// The normal of a foot on a host when the module's centre is at `position`, if it can stand there: the distance must be right within 1e-6 m.
 pub(crate) fn normal_on(
     problem: &Problem,
     configuration: &Configuration,
@@ -234,11 +236,11 @@ fn pivoted(
         }
         DQuat::from_axis_angle(axis, pivot)
     };
-    // Body z is set exactly to the new normal; rounding of the turn is taken out of the heading.
+    // Body z is set exactly to the new normal; the rounding error of the rotation goes into the heading.
     Ok(crate::math::heading_frame(new, turn * place.heading()).unwrap_or(turn * place.orientation))
 }
 
-/// How long a move takes, in seconds.
+/// Duration of a move in seconds, by the rates and times of the mover's kind (section 6). `hold` is the mover's hold, on which the yaw rate depends.
 #[must_use]
 pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move) -> f64 {
     let kind = problem.kind(mover);
@@ -257,7 +259,7 @@ pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move)
     }
 }
 
-/// Energy of a move beyond idling, in joules.
+/// Energy of a move beyond idle power, in joules: the power of the move times `duration_s`, or the energy of a brace (section 6).
 #[must_use]
 pub fn energy_j(problem: &Problem, mover: ModuleId, action: &Move, duration_s: f64) -> f64 {
     let kind = problem.kind(mover);

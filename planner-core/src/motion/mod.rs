@@ -1,4 +1,4 @@
-//! The five moves, what they do to a configuration, and what holds during them.
+//! The five moves, their effect on a configuration, and the rules that hold during them.
 
 mod any_pace;
 mod clearance;

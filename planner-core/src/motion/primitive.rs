@@ -2,22 +2,22 @@
 
 use crate::model::Body;
 
-/// One move of one module.
+/// A move of one module.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Move {
-    /// Turns about body z, right-handed, with all that stands on it.
+    /// Rotation about body z, right-handed, with all that stands on the module.
     Yaw {
-        /// Angle in radians.
+        /// Angle, in radians.
         angle_rad: f64,
     },
-    /// Drives along the host's surface, with all that stands on it.
+    /// A drive along the host's surface, with all that stands on the module.
     Slide {
-        /// Way of the sole in metres, forward positive.
+        /// Path length of the sole in metres, forward positive.
         travel_m: f64,
-        /// Geodesic curvature of the way in 1/m, left positive.
+        /// Geodesic curvature of the path in 1/m, left positive.
         curvature_per_m: f64,
     },
-    /// The foot goes over to another host; the centre stays where it is.
+    /// A change of host: the foot goes over to another body, and the centre stays where it is.
     Hop {
         /// The new host.
         to: Body,
@@ -32,7 +32,7 @@ impl Move {
     /// A slide of no length: its load is that of the place while the module drives there.
     pub const DRIVE_ON_THE_SPOT: Self = Self::Slide { travel_m: 0.0, curvature_per_m: 0.0 };
 
-    /// The word of the files.
+    /// The name of the move in files.
     #[must_use]
     pub const fn word(&self) -> &'static str {
         match self {
@@ -44,13 +44,13 @@ impl Move {
         }
     }
 
-    /// Whether gravity counts with the motion factor while this is under way.
+    /// Whether the motion factor applies to gravity while this is under way.
     #[must_use]
     pub const fn shakes(&self) -> bool {
         matches!(self, Self::Yaw { .. } | Self::Slide { .. } | Self::Hop { .. })
     }
 
-    /// Whether centres move, or a group turns, bit by bit: slides and yaws.
+    /// Whether centres move, or a group turns, continuously: slides and yaws.
     #[must_use]
     pub const fn sweeps(&self) -> bool {
         matches!(self, Self::Yaw { .. } | Self::Slide { .. })

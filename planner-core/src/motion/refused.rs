@@ -1,18 +1,18 @@
-//! Moves that the load forbids: how many, and why, by one of them.
+//! Moves that the load forbids: how many, and the reason for a random one of them.
 
 use super::{Move, Stretch};
 use crate::math::mix;
 use crate::model::{Configuration, ModuleId, Placement, Problem};
 use crate::statics::{Reason, assess};
 
-/// Counts refused ways and keeps one of them, each as likely as any other, so that only one has to be explained.
+/// Counts refused moves and keeps a uniformly random one of them, so that only one has to be explained.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Refused {
     count: u64,
     kept: Option<RefusedWay>,
 }
 
-/// Moves of one module, with its placement after each, from where the crew stands before the first.
+/// Moves of one module, with its placement after each, and the configuration before the first.
 #[derive(Clone, Debug, PartialEq)]
 struct RefusedWay {
     before: Configuration,
@@ -21,8 +21,7 @@ struct RefusedWay {
 }
 
 impl Refused {
-    /// Notes a way; what it is, is asked only where it is to be kept. Reservoir sampling (Vitter 1985) by numbers that are the same in every
-    /// run.
+    /// Records refused moves; they are computed only if they are kept. Reservoir sampling (Vitter 1985) with numbers that are the same in every run.
     pub(crate) fn note(
         &mut self,
         mover: ModuleId,
@@ -36,13 +35,13 @@ impl Refused {
         }
     }
 
-    /// How many were noted.
+    /// Number of refusals recorded.
     pub(crate) const fn count(&self) -> u64 {
         self.count
     }
 
-    /// Why the way that was kept is not carried with utilisations up to `limit`, by the bond that fails worst at the first begin, middle or end of
-    /// a move at which one does; `None` if it fails only between.
+    /// Why the moves that were kept are not carried with utilisations up to `limit`: the worst bond at the first start, end or middle of a move at
+    /// which one fails; `None` if the load fails only between these.
     pub(crate) fn reason(&self, problem: &Problem, limit: f64) -> Option<Reason> {
         let RefusedWay { before, mover, moves } = self.kept.as_ref()?;
         let mut now = before.clone();

@@ -13,8 +13,7 @@ pub fn load_at_rest(problem: &Problem, configuration: &Configuration) -> LoadCas
     LoadCase::new(problem, configuration, touches(problem, configuration))
 }
 
-/// The load case of the final shape with every slot's payload at the centre of the module that fills it; `filling` names a module for each
-/// slot.
+/// The load case of the final shape with every slot's payload at the centre of the module that fills it; `filling` gives the module for each slot.
 #[must_use]
 pub fn load_with_payloads(
     problem: &Problem,
@@ -32,7 +31,7 @@ pub fn load_with_payloads(
         })
 }
 
-/// Every rule that a configuration at rest breaks, geometry first; the load is looked at only if the bonds are a forest.
+/// Every rule that a configuration at rest violates, geometry first; the load is checked only if the bonds form a forest.
 #[must_use]
 pub fn faults_at_rest(problem: &Problem, configuration: &Configuration) -> Vec<Fault> {
     let mut faults = geometry_faults(problem, configuration);
@@ -49,7 +48,7 @@ pub fn is_sound_at_rest(problem: &Problem, configuration: &Configuration) -> boo
         && load_at_rest(problem, configuration).carries(problem.limits.utilisation())
 }
 
-/// The fault of a load report, if the load is not carried.
+/// The fault in a load report, if the load is not carried.
 #[must_use]
 pub fn load_fault(report: &LoadReport) -> Option<Fault> {
     (report.status != LoadStatus::Carried)

@@ -1,38 +1,38 @@
-//! The rules that a plan can break, by name.
+//! The rules of the model and of the plan file, by name.
 
 use std::fmt;
 
-/// A rule of the model page, or of the plan file.
+/// A rule of the model, or of the plan file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[non_exhaustive]
 pub enum Rule {
-    /// A move cannot be begun (section 6).
+    /// A move can begin (section 6).
     Move,
-    /// A bond is out of place (section 2).
+    /// A bond is in its place (section 2).
     Bond,
-    /// A chain of bonds ends nowhere (section 4, rule 1).
+    /// A chain of bonds ends on a deck (section 4, rule 1).
     Connectivity,
-    /// A foot is not inside its deck's outline (section 2).
+    /// A foot is inside its deck's outline (section 2).
     Outline,
-    /// A foot stands too far round its host's shell (section 4, rule 2).
+    /// A foot stands within reach on its host's shell (section 4, rule 2).
     Reach,
-    /// Two bodies overlap (section 4, rule 3).
+    /// No two bodies overlap (section 4, rule 3).
     Overlap,
-    /// A load is not carried (section 5).
+    /// The load is carried (section 5).
     Load,
-    /// A module takes part in two moves at once, or a host of a mover moves (section 6).
+    /// No module takes part in two moves at once, and no host of a mover moves (section 6).
     OneMoveAtATime,
-    /// Starts and waits make no sense (section 7).
+    /// Starts and precedences are consistent (section 7).
     Order,
-    /// A step does not end where the plan says.
+    /// A step ends where the plan says.
     End,
-    /// A figure that the plan claims is not what is recomputed.
+    /// A figure in the plan equals the recomputed one.
     Figure,
-    /// The plan does not reach the goal.
+    /// The plan reaches the goal.
     Goal,
-    /// The scenario in the file is not the one that was planned for.
+    /// The scenario in the file is the one that was planned for.
     Digest,
-    /// The scenario in the file leaves out defaults.
+    /// The scenario in the file has every default written out.
     Scenario,
 }
 

@@ -1,4 +1,4 @@
-//! A stretch of time in which the set of moves under way stays the same.
+//! A stretch: an interval of time in which the set of moves under way stays the same.
 
 use super::Move;
 use super::kinematics::{carry, sweep_of};
@@ -8,15 +8,15 @@ use crate::model::{Body, Configuration, ModuleId, Placement, Problem, Touch, tou
 /// One move under way over a stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Underway {
-    /// Who moves.
+    /// The module that moves.
     pub mover: ModuleId,
-    /// What it does, as a whole.
+    /// The whole move.
     pub action: Move,
-    /// The share of the move that this stretch covers.
+    /// The fraction of the move that this stretch covers.
     pub share: f64,
 }
 
-/// A rigid group on its way.
+/// A rigid group in motion.
 #[derive(Clone, Debug)]
 pub(super) struct Group {
     pub(super) mover: ModuleId,
@@ -25,14 +25,14 @@ pub(super) struct Group {
     pub(super) is_yaw: bool,
 }
 
-/// A hop on its way: the placement it leads to.
+/// A hop in progress: the placement it leads to.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Hopping {
     pub(super) mover: ModuleId,
     pub(super) after: Placement,
 }
 
-/// A stretch of time: how the crew stands when it begins, and what moves. Progress is a share from 0 to 1.
+/// A stretch of time: the configuration at its beginning, and the moves under way. Progress is a fraction from 0 to 1.
 #[derive(Clone, Debug)]
 pub struct Stretch<'a> {
     pub(super) problem: &'a Problem,
@@ -42,10 +42,10 @@ pub struct Stretch<'a> {
 }
 
 impl<'a> Stretch<'a> {
-    /// A stretch that begins at `start`, in which each of `underway` does its share.
+    /// A stretch that begins at `start`, in which each move of `underway` covers its fraction.
     ///
-    /// `start` must have the holds that count during the stretch: rolling while a brace or a release is under way. Hops in
-    /// `underway` must be possible: they come with the placement they lead to.
+    /// `start` must have the holds that count during the stretch: rolling while a brace or a release is under way. Hops in `underway` must be
+    /// possible: they are given with the placement they lead to.
     #[must_use]
     pub fn new(
         problem: &'a Problem,
@@ -87,7 +87,7 @@ impl<'a> Stretch<'a> {
         Self::new(problem, begin, &[underway], hop.as_slice())
     }
 
-    /// How the crew stands after a share of the stretch; hoppers are still where they were.
+    /// The configuration at a fraction of the stretch; hopping modules are still where they were.
     #[must_use]
     pub fn at(&self, share: f64) -> Configuration {
         let mut there = self.start.clone();
@@ -99,7 +99,7 @@ impl<'a> Stretch<'a> {
         there
     }
 
-    /// The same with a share for each group, in the order of the movers.
+    /// The same with a fraction for each group, in the order of the movers.
     pub(super) fn at_each(&self, shares: &[f64]) -> Configuration {
         let mut there = self.start.clone();
         for (group, &share) in self.groups.iter().zip(shares).filter(|(_, share)| **share > 0.0) {
@@ -108,13 +108,13 @@ impl<'a> Stretch<'a> {
         there
     }
 
-    /// Whether gravity counts with the motion factor.
+    /// Whether the motion factor applies to gravity.
     #[must_use]
     pub fn shakes(&self) -> bool {
         !self.groups.is_empty() || !self.hops.is_empty()
     }
 
-    /// The number of a module's group: 0 for those that keep their place.
+    /// The number of a module's group: 0 for modules that keep their place.
     pub(super) fn group_of(&self, id: ModuleId) -> usize {
         self.groups.iter().position(|g| g.members.contains(&id)).map_or(0, |i| i + 1)
     }
@@ -135,7 +135,7 @@ impl<'a> Stretch<'a> {
     }
 }
 
-/// A share of a sweep, from its beginning.
+/// A fraction of a sweep, from its beginning.
 fn portion(sweep: Sweep, share: f64) -> Sweep {
     match sweep {
         Sweep::Turn { point, axis, angle } => Sweep::Turn { point, axis, angle: angle * share },

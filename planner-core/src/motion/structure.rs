@@ -1,11 +1,11 @@
-//! The parts of a crew that load each other: modules that bond or touch.
+//! Structures: the parts of a crew that load each other, because their modules bond or touch.
 
 use crate::model::{Body, Configuration, Module, ModuleId, Problem, touches};
 use indexmap::IndexMap;
 use petgraph::unionfind::UnionFind;
 
-/// Modules that bond or touch, as long as the touch counts, and both sides of `hops` under way. `groups` are those that move as one: a touch
-/// between bodies that do not keep their places relative to each other counts for nothing.
+/// Sets of modules that bond or touch, where the touch counts, including both sides of `hops` under way. `groups` are those that move as one: a touch
+/// between bodies that do not keep their places relative to each other does not count.
 pub(crate) fn structures<'a>(
     problem: &Problem,
     configuration: &Configuration,
@@ -40,7 +40,7 @@ pub(crate) fn structures<'a>(
     parts.into_values().collect()
 }
 
-/// A part of the crew by itself, with the names of its order.
+/// A part of the crew by itself; its modules are renumbered in the order of `part`.
 pub(crate) fn part_of(
     problem: &Problem,
     configuration: &Configuration,

@@ -1,7 +1,7 @@
 //! The worst utilisation of a crew over a stretch, and whether it carries its load at rest, structure by structure.
 //!
-//! Structures that neither bond nor touch do not load each other, so the worst of the crew is that of its structures. Most of them are the
-//! same in many stretches of a plan, and each is worked out once: first it is noted what is to be worked out, then all of it side by side.
+//! Structures that neither bond nor touch do not load each other, so the worst utilisation of the crew is that of its structures. Most of them are
+//! the same in many stretches of a plan, and each is computed once: first all questions are collected, then they are answered in parallel.
 
 use super::structure::{part_of, renamed, renamed_body, structures};
 use super::{Move, Stretch, Underway};
@@ -11,13 +11,13 @@ use crate::statics::{DIRECTIONS, LoadCase, PosedCase, Utilisation, WarmStart};
 use indexmap::IndexMap;
 use rayon::prelude::*;
 
-/// Structures over stretches, each once.
+/// Structures over stretches, without duplicates.
 pub(crate) struct StructureUtilisations<'a> {
     problem: &'a Problem,
     wanted: IndexMap<Vec<u64>, Wanted>,
 }
 
-/// A structure by itself, and what moves in it.
+/// A structure by itself, and the moves in it.
 struct Wanted {
     problem: Problem,
     there: Configuration,
@@ -26,14 +26,14 @@ struct Wanted {
     question: Question,
 }
 
-/// What is asked of a structure.
+/// The question about a structure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Question {
     /// Whether it carries its load at rest.
     AtRest,
     /// Its worst utilisation while holds are changed and nothing moves.
     Still,
-    /// Its worst utilisation while something moves somewhere.
+    /// Its worst utilisation while a module of the crew moves.
     UnderWay,
 }
 
@@ -42,7 +42,7 @@ impl<'a> StructureUtilisations<'a> {
         Self { problem, wanted: IndexMap::new() }
     }
 
-    /// Notes the structures of the stretch that begins at a configuration, see [`Stretch::new`]; their numbers.
+    /// Adds the structures of the stretch that begins at a configuration, see [`Stretch::new`]; returns their numbers.
     pub(crate) fn want(
         &mut self,
         begin: &Configuration,
@@ -57,7 +57,7 @@ impl<'a> StructureUtilisations<'a> {
         parts.iter().map(|part| self.want_part(begin, moving, hops, part, question)).collect()
     }
 
-    /// Notes the structures of a crew at rest; their numbers.
+    /// Adds the structures of a crew at rest; returns their numbers.
     pub(crate) fn want_at_rest(&mut self, crew: &Configuration) -> Vec<usize> {
         let parts = structures(self.problem, crew, std::iter::empty(), std::iter::empty());
         parts.iter().map(|part| self.want_part(crew, &[], &[], part, Question::AtRest)).collect()

@@ -1,9 +1,9 @@
 //! The load over a stretch: certified, not sampled.
 //!
-//! Over a stretch every group turns about a fixed axis. In the frame of each bond its wrench from weight is then a constant plus waves
-//! of the share done, so it stays within a known chord_error of its chord. The utilisation (with touches: the optimal value of the cone
-//! programme) is a convex function of these wrenches. On the chord it is therefore at most that of the worse end, and between two
-//! instants at most that of the worse end with the chord_error added to every demand. Halving the interval shrinks the chord_error by four.
+//! Over a stretch every group turns about a fixed axis. In the frame of each bond its wrench from weight is then a constant plus waves in the
+//! progress, so it stays within a known chord error of its chord. The utilisation (with touches: the optimal value of the cone programme) is a convex
+//! function of these wrenches. On the chord it is therefore at most that of the worse end. Between two instants it is at most that of the worse end
+//! with the chord error added to every demand. Halving the interval divides the chord error by four.
 
 use super::Stretch;
 use super::stretch::Group;
@@ -15,18 +15,18 @@ use crate::model::{Configuration, ModuleId};
 use crate::statics::{DIRECTIONS, Driving, LoadCase, PosedCase, Utilisation, WarmStart};
 use std::rc::Rc;
 
-/// The worst utilisation over a stretch, and where it is reached.
+/// The worst utilisation over a stretch, and when it is reached.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WorstUtilisation {
     /// Utilisation and excess; no instant of the stretch is worse by more than 1e-7.
     pub utilisation: Utilisation,
-    /// Share of the stretch at which it is reached.
+    /// Fraction of the stretch at which it is reached.
     pub share: f64,
-    /// Which of the hops under way are done, bit by bit.
+    /// Bit set of the hops under way that are done.
     pub hops_done: usize,
 }
 
-/// No utilisation at all.
+/// The utilisation where nothing is loaded.
 const NOTHING: WorstUtilisation = WorstUtilisation {
     utilisation: Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY },
     share: 0.0,
@@ -35,21 +35,21 @@ const NOTHING: WorstUtilisation = WorstUtilisation {
 
 /// The bracket is closed to this in utilisation, and in newtons for hard conditions.
 const CLOSED: f64 = 1e-8;
-/// Halvings after which a stretch counts as not carried.
+/// Number of halvings after which a stretch counts as not carried.
 const DEEPEST: u32 = 10;
 /// Unit directions whose cross product is below this are parallel.
 const PARALLEL: f64 = 1e-9;
-/// Shares closer than this are one instant.
+/// Fractions closer than this are one instant.
 const INSTANT: f64 = 1e-7;
 
 impl Stretch<'_> {
-    /// The load case at an instant, with every hop whose bit is set in `hops_done` on its new host.
+    /// The load case at a fraction of the stretch, with every hop whose bit is set in `hops_done` on its new host.
     #[must_use]
     pub fn load_at(&self, share: f64, hops_done: usize) -> LoadCase {
         self.load_with_hops(self.at(share), hops_done)
     }
 
-    /// The load case of a configuration on the way, with every hop whose bit is set in `hops_done` on its new host.
+    /// The load case of a configuration in motion, with every hop whose bit is set in `hops_done` on its new host.
     pub(super) fn load_with_hops(&self, mut there: Configuration, hops_done: usize) -> LoadCase {
         for (bit, hop) in self.hops.iter().enumerate() {
             if hops_done >> bit & 1 == 1 {
@@ -79,11 +79,11 @@ impl Stretch<'_> {
         0..1 << self.hops.len().min(16)
     }
 
-    /// Whether the load is carried at every instant with utilisations up to `limit`. A stretch that cannot be certified in
-    /// reasonable depth counts as not carried. Touch forces of similar cases are tried first.
+    /// Whether the load is carried at every instant with utilisations up to `limit`. A stretch that cannot be certified within the depth limit counts
+    /// as not carried. Warm starts of similar cases are tried first.
     ///
     /// # Errors
-    /// When told to stop, which is asked before every load case.
+    /// When interrupted; the interrupt is polled before every load case.
     pub fn carries(
         &self,
         limit: f64,
@@ -98,7 +98,7 @@ impl Stretch<'_> {
         Ok(true)
     }
 
-    /// The same with some of the hops done.
+    /// The same with a given set of hops done.
     fn carries_variant(
         &self,
         hops: usize,
@@ -120,7 +120,7 @@ impl Stretch<'_> {
     /// The worst utilisation over the stretch, certified.
     ///
     /// # Errors
-    /// When told to stop, which is asked before every load case.
+    /// When interrupted; the interrupt is polled before every load case.
     pub fn worst_utilisation(&self, interrupt: Interrupt<'_>) -> Result<WorstUtilisation, Stopped> {
         let mut worst = NOTHING;
         for hops in self.variants() {
@@ -171,7 +171,7 @@ impl Stretch<'_> {
         Ok(())
     }
 
-    /// For every bond, how fast its demand can bend: second derivatives of peel and slip demand by the share done, in newtons.
+    /// Curvature bound of every bond: upper bounds on the second derivatives of peel and slip demand by the progress, in newtons.
     fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
         for group in &self.groups {
@@ -182,7 +182,7 @@ impl Stretch<'_> {
         curvature_bounds
     }
 
-    /// The part of it that comes from one group.
+    /// The contribution of one group to the curvature bounds.
     pub(super) fn bends_by(&self, group: &Group, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
         let Sweep::Turn { point, axis, angle } = group.sweep else { return curvature_bounds };
@@ -199,13 +199,13 @@ impl Stretch<'_> {
         for (bond, bend) in case.bonds.iter().zip(&mut curvature_bounds) {
             let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < PARALLEL;
             let (force, moment) = if about_its_normal {
-                // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is the same all round a foot,
-                // so it does not matter that the foot turns.
+                // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is isotropic around a foot, so it does
+                // not matter that the foot turns.
                 (0.0, swing_about(from_sole))
             } else if below.contains(&bond.child) {
                 (0.0, swing)
             } else if group.members.contains(&bond.child) {
-                // In the group's own frame it is gravity that turns.
+                // In the group's own frame gravity turns.
                 (bond.mass_kg * across * squared, bond.moment_kgm.length() * across * squared)
             } else {
                 continue;
@@ -216,7 +216,7 @@ impl Stretch<'_> {
     }
 }
 
-/// A yes-or-no search for an instant at which the load is not carried.
+/// Searches for an instant at which the load is not carried.
 struct Certify<'a, 'b> {
     stretch: &'a Stretch<'b>,
     limit: f64,
@@ -250,7 +250,7 @@ impl Certify<'_, '_> {
             && self.carries_between((middle, &mut at_middle), (to, at_to), depth + 1)?)
     }
 
-    /// Whether a case carries with its curvature_bounds times a share added to every demand.
+    /// Whether a case carries with its curvature bounds times a factor added to every demand.
     fn carries(&mut self, case: &mut LoadCase, share: f64) -> Result<bool, Stopped> {
         self.interrupt.go_on()?;
         case.set_margin(&self.curvature_bounds, share);
@@ -258,7 +258,7 @@ impl Certify<'_, '_> {
     }
 }
 
-/// The chord_error of a demand over a width, as a share of its second derivative.
+/// The chord error of a demand over a width, per unit of its curvature bound.
 fn chord_error(width: f64) -> f64 {
     width * width / 8.0
 }

@@ -1,4 +1,4 @@
-//! A timed plan as data. It judges nothing.
+//! A timed plan as data, without checks.
 
 mod timed_plan;
 

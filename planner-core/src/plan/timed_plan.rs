@@ -1,23 +1,23 @@
-//! A timed plan: what is done when, and what is claimed about it.
+//! A timed plan: its steps in time, and the figures it claims.
 
 use crate::model::{Body, ModuleId, Placement, Problem};
 use crate::motion::Move;
 
-/// How a search ended.
+/// The status of a search at its end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Status {
     /// The plan reaches the goal.
     Solved,
-    /// There is no plan, and a certificate says why.
+    /// No plan exists, as a certificate proves.
     ProvedImpossible,
-    /// Time or memory ran out; the plan, if any, goes part of the way.
+    /// Time or memory was used up; the plan, if any, is partial.
     BudgetSpent,
-    /// The caller stopped the search; the plan, if any, goes part of the way.
+    /// The caller stopped the search; the plan, if any, is partial.
     Cancelled,
 }
 
 impl Status {
-    /// All of them, with the words of the files.
+    /// All statuses, with their names in files.
     pub const WORDS: [(Self, &'static str); 4] = [
         (Self::Solved, "solved"),
         (Self::ProvedImpossible, "proved_impossible"),
@@ -25,7 +25,7 @@ impl Status {
         (Self::Cancelled, "cancelled"),
     ];
 
-    /// What it means.
+    /// The meaning of the status, as a sentence.
     #[must_use]
     pub const fn meaning(self) -> &'static str {
         match self {
@@ -38,36 +38,36 @@ impl Status {
         }
     }
 
-    /// The word of the files.
+    /// The name in files.
     #[must_use]
     pub fn word(self) -> &'static str {
         Self::WORDS.iter().find(|(status, _)| *status == self).map_or("", |(_, word)| word)
     }
 }
 
-/// One timed move and what it claims.
+/// One timed move and its claimed figures.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// Who moves.
+    /// The module that moves.
     pub module: ModuleId,
-    /// What it does.
+    /// Its move.
     pub action: Move,
-    /// When it starts.
+    /// Start, in seconds from the plan's beginning.
     pub start_s: f64,
-    /// How long it takes.
+    /// Duration, in seconds.
     pub duration_s: f64,
     /// Indices of the steps that must have ended before it starts.
     pub after: Vec<usize>,
-    /// Where the module is when it ends.
+    /// The placement of the module at the end.
     pub end: Placement,
     /// Worst utilisation of any bond over the step.
     pub utilisation: f64,
-    /// Smallest free gap of what moves over the step, if there is anything else.
+    /// Smallest free gap over the step between what moves and other bodies, in metres; `None` where there is none.
     pub gap_m: Option<f64>,
 }
 
 impl Step {
-    /// When it ends.
+    /// End, in seconds from the plan's beginning.
     #[must_use]
     pub fn end_s(&self) -> f64 {
         self.start_s + self.duration_s
@@ -79,21 +79,21 @@ impl Step {
 pub struct Summary {
     /// Number of steps.
     pub moves: usize,
-    /// End of the last step.
+    /// End of the last step, in seconds.
     pub makespan_s: f64,
-    /// Energy of all moves, braces and idling.
+    /// Energy of all moves, braces and idling, in joules.
     pub energy_j: f64,
-    /// Way of all soles in slides.
+    /// Path length of all soles in slides, in metres.
     pub travel_m: f64,
     /// Worst utilisation of any step.
     pub utilisation: f64,
-    /// Smallest gap of any step, if any has one.
+    /// Smallest gap of any step, in metres, if any has one.
     pub gap_m: Option<f64>,
-    /// No plan for the scene can be shorter than this.
+    /// A lower bound on the makespan of every plan for the scene, in seconds.
     pub lower_bound_s: f64,
 }
 
-/// Who made a plan.
+/// The planner that made a plan.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlannerNote {
     /// Name of the planner.
@@ -105,23 +105,23 @@ pub struct PlannerNote {
 }
 
 impl PlannerNote {
-    /// The note of a planner of this version of the library.
+    /// The note for a planner of this version of the library.
     #[must_use]
     pub fn new(name: &str, seed: u64) -> Self {
         Self { name: name.to_owned(), seed, version: env!("CARGO_PKG_VERSION").to_owned() }
     }
 }
 
-/// A timed plan for a [`Problem`].
+/// A timed plan for a [`Problem`]. Read and written as JSON by [`read_plan`](crate::read_plan) and [`write_plan`](crate::write_plan).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
-    /// Who made it.
+    /// The planner that made it.
     pub planner: PlannerNote,
-    /// How the search ended.
+    /// The status of the search.
     pub status: Status,
-    /// The moves. They need not be in the order of their starts.
+    /// The steps, not necessarily in the order of their starts.
     pub steps: Vec<Step>,
-    /// Figures over all of them.
+    /// Figures of the whole plan.
     pub summary: Summary,
 }
 

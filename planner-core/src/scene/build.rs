@@ -1,4 +1,4 @@
-//! A checked scenario to the types the planner works on.
+//! Builds the problem of a checked scenario.
 
 use super::kind_entry::KindEntry;
 use super::rings::hosts_first;
@@ -29,7 +29,7 @@ impl From<Hold> for HoldWord {
     }
 }
 
-/// Writes out the defaults that depend on the rest of the scene.
+/// Fills in the defaults that depend on the rest of the scene.
 pub(super) fn write_out_defaults(scene: &mut Scenario) {
     let decks: Vec<&str> = scene.deck.iter().map(|deck| deck.name.as_str()).collect();
     for module in &mut scene.module {
@@ -45,7 +45,7 @@ pub(super) fn write_out_defaults(scene: &mut Scenario) {
     scene.goal.take_if(|goal| *goal == GoalEntry::default());
 }
 
-/// The problem of a scenario; `None` if the scenario does not make sense.
+/// The problem of a scenario; `None` if the scenario is inconsistent.
 pub(super) fn problem(scene: &Scenario) -> Option<Problem> {
     let decks: Vec<Deck> = scene.deck.iter().map(deck).collect();
     let kinds: Vec<Kind> = scene.kind.iter().map(|(name, entry)| kind(name, entry)).collect();
@@ -81,7 +81,7 @@ fn kind_id(scene: &Scenario, name: &str) -> Option<KindId> {
     scene.kind.get_index_of(name).map(KindId::at)
 }
 
-/// The deck or module of a name.
+/// The deck or module with a name.
 pub(super) fn body(scene: &Scenario, name: &str) -> Option<Body> {
     deck_id(scene, name).map(Body::Deck).or_else(|| module_id(scene, name).map(Body::Module))
 }
@@ -195,7 +195,7 @@ fn slot(entry: &SlotEntry, scene: &Scenario, rank: &dyn Fn(&str) -> Option<SlotI
         Some(deck) => SlotPlace::OnDeck(deck, DVec2::from_array(entry.at_m?)),
         None => SlotPlace::OnSlot(rank(&entry.on)?, direction(entry.toward?)?),
     };
-    // An inner None is a name that names nothing; an outer one, that no name was given.
+    // An inner None is a name that does not exist; an outer one means that no name was given.
     let kind = entry.kind.as_ref().map(|name| kind_id(scene, name));
     let module = entry.module.as_ref().map(|name| module_id(scene, name));
     if kind == Some(None) || module == Some(None) {

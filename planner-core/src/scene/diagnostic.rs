@@ -1,13 +1,13 @@
-//! What is wrong with a file, where, and what to do about it.
+//! Diagnostics: what is wrong with a file, where, and what to do about it.
 
 use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
 
-/// Characters of a line that are quoted at most, before and from the place a problem is about.
+/// Most characters quoted of a line, before and after the place of an error.
 const QUOTED: [usize; 2] = [70, 70];
 
-/// One problem of a file.
+/// One error in a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
     /// Name of the file, as given by the caller.
@@ -16,9 +16,9 @@ pub struct Diagnostic {
     pub line: usize,
     /// Column in characters, from 1.
     pub column: usize,
-    /// Bytes of the text it is about.
+    /// The range of bytes of the text with the error.
     pub span: Range<usize>,
-    /// The line of the text; of a very long one, what is round the place.
+    /// The line of the text; of a very long one, the part around the place.
     pub quote: String,
     /// The field, such as `module[2].at_m` (lists count from 0) or `kind.cobble.mass_kg`; `file` for the text as a whole.
     pub field: String,
@@ -31,7 +31,7 @@ pub struct Diagnostic {
 }
 
 impl Diagnostic {
-    /// A problem of a text: which field, what was found, what is allowed, what to do.
+    /// An error in a text: which field, what was found, what is allowed, what to do.
     #[must_use]
     pub fn new(
         file: &str,
@@ -62,14 +62,14 @@ impl fmt::Display for Diagnostic {
     }
 }
 
-/// All problems of a file, in the order of the text. Never empty.
+/// All errors in a file, in the order of the text. Never empty.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostics {
     list: Vec<Diagnostic>,
 }
 
 impl Diagnostics {
-    /// The problems.
+    /// The errors, in the order of the text.
     pub fn iter(&self) -> std::slice::Iter<'_, Diagnostic> {
         self.list.iter()
     }
@@ -98,16 +98,16 @@ impl fmt::Display for Diagnostics {
 
 impl std::error::Error for Diagnostics {}
 
-/// Collects the problems of a file, and of the files it takes something from.
+/// Collects the errors of a file, and of the files that it includes.
 ///
-/// The texts count as one after the other, so that a span says which file it is in.
+/// The texts are concatenated, so that a span identifies the file it is in.
 #[derive(Debug)]
 pub(super) struct Report<'a> {
     sources: Vec<Source<'a>>,
     list: Vec<Diagnostic>,
 }
 
-/// A file, and where its text begins among all.
+/// A file, and where its text begins in the concatenation.
 #[derive(Debug)]
 struct Source<'a> {
     file: Cow<'a, str>,
@@ -121,7 +121,7 @@ impl<'a> Report<'a> {
         Self { sources: vec![Source::new(file.into(), text.into())], list: Vec::new() }
     }
 
-    /// Adds a problem: which field, what was found, what is allowed, what to do.
+    /// Adds an error: which field, what was found, what is allowed, what to do.
     pub(super) fn add(
         &mut self,
         span: &Range<usize>,
@@ -143,7 +143,7 @@ impl<'a> Report<'a> {
         });
     }
 
-    /// Takes in what another report holds; returns by how much the spans of its texts have moved.
+    /// Adds the contents of another report; returns the offset that was added to its spans.
     pub(super) fn take_in(&mut self, other: Report<'a>) -> usize {
         // One byte between two texts, so that the end of one is not the beginning of the next.
         let moved = self.sources.last().map_or(0, |last| last.begin + last.text.len() + 1);
@@ -157,12 +157,12 @@ impl<'a> Report<'a> {
         self.sources.iter().rfind(|source| source.begin <= at).map_or(1, |source| source.line_of(at))
     }
 
-    /// Whether nothing was wrong so far.
+    /// Whether no error has been found so far.
     pub(super) const fn is_clean(&self) -> bool {
         self.list.is_empty()
     }
 
-    /// The problems in the order of the texts, with files, lines, columns and quotes.
+    /// The errors in the order of the texts, with files, lines, columns and quotes.
     pub(super) fn finish(mut self) -> Diagnostics {
         self.list.sort_by_key(|diagnostic| diagnostic.span.start);
         let mut rest = self.list.as_mut_slice();
@@ -186,7 +186,7 @@ impl<'a> Source<'a> {
         1 + self.line_ends.partition_point(|&end| self.begin + end < at)
     }
 
-    /// Says of problems in this file, sorted, where they are. One walk over the text, which may be one long line.
+    /// Fills in the positions of sorted errors in this file, in one pass over the text, which may be one long line.
     fn place(&self, problems: &mut [Diagnostic]) {
         for problem in problems.iter_mut() {
             problem.file = self.file.clone().into_owned();
@@ -210,12 +210,12 @@ impl<'a> Source<'a> {
     }
 }
 
-/// A span moved on.
+/// A span with an offset added.
 pub(super) fn shifted(span: &Range<usize>, by: usize) -> Range<usize> {
     span.start + by..span.end + by
 }
 
-/// The line round a byte of a text, cut where it is long.
+/// The line around a byte of a text, cut where it is long.
 fn quoted(text: &str, at: usize) -> String {
     let [before, from] = QUOTED;
     let (head, tail) = text.split_at(text.floor_char_boundary(at));
@@ -228,7 +228,7 @@ fn quoted(text: &str, at: usize) -> String {
     format!("{}{}{}", cut(first > 0), quote.trim(), cut(last < end.len()))
 }
 
-/// The candidate most like a mistyped word, if any is like it.
+/// The candidate most similar to a mistyped word, if any is similar enough.
 pub(super) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     const LIKE: f64 = 0.6;
     candidates

@@ -1,4 +1,4 @@
-//! The digest that ties a plan to its scenario.
+//! The digest that identifies the scenario of a plan.
 
 use super::scenario::Scenario;
 use serde::Serialize;
@@ -11,7 +11,7 @@ pub fn scenario_sha256(scenario: &Scenario) -> String {
     sha256(scenario).unwrap_or_default()
 }
 
-/// The digest of anything that has canonical JSON: not of numbers that are not finite.
+/// The digest of a value that has canonical JSON; `None` if it contains numbers that are not finite.
 pub(super) fn sha256(value: &impl Serialize) -> Option<String> {
     let canonical = serde_json_canonicalizer::to_vec(value).ok()?;
     Some(Sha256::digest(canonical).iter().fold(String::new(), |mut digits, byte| {

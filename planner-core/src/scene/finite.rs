@@ -1,11 +1,11 @@
-//! Only finite numbers go into files.
+//! Files contain only finite numbers.
 
 use super::shape::join;
 use super::write_error::WriteError;
 use serde::Serialize;
 use serde_json::Value;
 
-/// Refuses a value with a number that is not finite. None of the types of the files writes a null, so a null is such a number.
+/// Refuses a value with a number that is not finite. The types of the files never write a null, so a null is such a number.
 pub(super) fn check(value: &impl Serialize) -> Result<(), WriteError> {
     let tree = serde_json::to_value(value).map_err(|error| WriteError::Notation(error.to_string()))?;
     match first_null(&tree, "") {

@@ -1,4 +1,4 @@
-//! The numbers of a kind of module, with the field names of the file.
+//! The parameters of a kind of module, with the field names of the file.
 
 use super::ranges::{HUGE, TINY};
 use schemars::JsonSchema;

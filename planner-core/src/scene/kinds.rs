@@ -1,7 +1,7 @@
-//! Kinds of module that a scene takes from files beside it, so that the numbers of one machine are written down once.
+//! Kinds of module that a scene takes from files beside it, so that the parameters of one machine are written only once.
 //!
-//! Beside `from` a field overrides that of the file. What is taken goes into the tree of the scene, so that all later steps see a scene in which
-//! every kind is written out; spans say which file a value came from.
+//! A field given beside `from` overrides that of the file. What is taken is inserted into the tree of the scene, so that all later steps see a scene
+//! in which every kind is complete; spans say which file a value came from.
 
 use super::diagnostic::{Report, nearest};
 use super::kinds_entry::KINDS_FORMAT;
@@ -13,10 +13,10 @@ use super::tree::{Entry, TreeNode, Value, quote};
 use super::wording::listed;
 use indexmap::IndexMap;
 
-/// Reads a file beside the scene, by its plain name; an error is a phrase that says why it cannot be read and what to do about it.
+/// Reads a file beside the scene, by its plain name; an error is a phrase that says why it cannot be read and what to do.
 pub type ReadBeside<'a> = &'a dyn Fn(&str) -> Result<String, String>;
 
-/// Puts the kinds that the scene takes from files into its tree.
+/// Inserts the kinds that the scene takes from files into its tree.
 pub(super) fn take(scene: &mut TreeNode, read: ReadBeside<'_>, report: &mut Report<'_>) {
     let Some(kinds) = scene.get_mut("kind") else { return };
     let mut files: IndexMap<String, Option<TreeNode>> = IndexMap::new();
@@ -25,7 +25,7 @@ pub(super) fn take(scene: &mut TreeNode, read: ReadBeside<'_>, report: &mut Repo
         let field = join("kind", &entry.key);
         let taken = from_file(&from, &join(&field, "from"), read, &mut files, report)
             .and_then(|(file, tree)| one(entry, &field, file, tree, report));
-        // What could not be had has been reported; that its fields are missing is no news.
+        // What could not be read has been reported; its missing fields are not reported again.
         entry.node.value = taken.map_or(Value::Unread, Value::Table);
     }
 }
@@ -65,7 +65,7 @@ fn from_file<'t>(
     Some((file, files.get(file)?.as_ref()?))
 }
 
-/// The fields of one kind of a file, with those that the scene gives in their place.
+/// The fields of one kind of a file, with those given in the scene in their place.
 fn one(
     entry: &Entry,
     field: &str,
@@ -116,7 +116,7 @@ fn one(
     Some(kept.chain(given.iter().cloned()).collect())
 }
 
-/// The tree of a file of kinds, with the spans that it has in the report; none if the file is not in order.
+/// The tree of a file of kinds, with its spans in the report; `None` if the file has errors.
 fn tree_of(file: &str, text: String, report: &mut Report<'_>) -> Option<TreeNode> {
     let mut own = Report::new(file.to_owned(), text.clone());
     let tree = parse(&text, is_json(file, &text), &mut own).filter(|tree| {
@@ -129,7 +129,7 @@ fn tree_of(file: &str, text: String, report: &mut Report<'_>) -> Option<TreeNode
     tree.map(|tree| tree.shifted(moved))
 }
 
-/// Whether a text names a file and no folder, on any system.
+/// Whether a text names a file without a folder, on any operating system.
 fn is_plain(file: &str) -> bool {
     !matches!(file, "" | "." | "..")
         && !file.contains(|c: char| matches!(c, '/' | '\\' | ':') || c.is_control())

@@ -1,9 +1,9 @@
-//! The layout of JSON files: a line for every field, and lists on one line unless they hold tables.
+//! The layout of JSON files: one line for every field, and lists on one line unless they contain tables.
 
 use serde_json::ser::{CompactFormatter, Formatter};
 use std::io::{Result, Write};
 
-/// Lays JSON out.
+/// Formats JSON in this layout.
 #[derive(Debug, Default)]
 pub(super) struct Layout {
     open: Vec<Open>,
@@ -29,7 +29,7 @@ impl Layout {
         writer.write_all(bracket)
     }
 
-    /// A new line inside what is open.
+    /// A new line inside the open table or list.
     fn line<W: ?Sized + Write>(&mut self, writer: &mut W) -> Result<()> {
         if let Some(inner) = self.open.last_mut() {
             inner.has_lines = true;
@@ -70,7 +70,7 @@ impl Formatter for Layout {
         self.line(writer)
     }
 
-    /// A negative zero is nothing but the trace of a rounding.
+    /// A negative zero comes only from rounding.
     fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> Result<()> {
         CompactFormatter.write_f64(writer, value + 0.0)
     }

@@ -1,9 +1,9 @@
-//! Where things stand in a scene that has been read.
+//! Lines of a scene's text.
 
 use super::diagnostic::Report;
 use super::text_tree::{is_json, parse};
 
-/// The line, from 1, in which a module is named, so that what is wrong with how it stands can be pointed at.
+/// The line, from 1, in which a module is named, so that messages can refer to it.
 #[must_use]
 pub fn module_line(name: &str, text: &str, module: &str) -> Option<usize> {
     let mut report = Report::new(name, text);

@@ -1,8 +1,8 @@
-//! Files in and out: scenarios (TOML or JSON) and plans (JSON), as on the model page (docs/model.md), section 7.
+//! Reads and writes files: scenarios (TOML or JSON) and plans (JSON), as in the model (docs/model.md), section 7.
 //!
-//! Text comes in and goes out; nothing is opened or printed. Reading goes in steps: text to a tree that knows where things
-//! stand, the tree against the schema of the types, the tree against good sense, the tree to a [`Scenario`] with every default
-//! written out, and that to a [`Problem`](crate::model::Problem). All problems of a file are reported at once.
+//! Text comes in and goes out; no file is opened, and nothing is printed. Reading has several steps: text to a tree with positions; the tree against
+//! the schema of the types; the tree against the rules of consistency; the tree to a [`Scenario`] with every default filled in; and that to a
+//! [`Problem`](crate::model::Problem). All errors of a file are reported at once.
 
 mod build;
 mod diagnostic;

@@ -1,23 +1,23 @@
-//! The names of a scene, what they name, and names used twice.
+//! The names of a scene, what they refer to, and duplicate names.
 
 use super::diagnostic::{Report, nearest};
 use super::tree::{TreeNode, quote};
 use super::wording::listed;
 use indexmap::IndexMap;
 
-/// Name to place in its list, for every list of named things.
+/// Name to index, for every list of named things.
 #[derive(Debug, Default)]
 pub(super) struct Names<'t> {
     pub(super) decks: IndexMap<&'t str, usize>,
     pub(super) kinds: IndexMap<&'t str, usize>,
     pub(super) modules: IndexMap<&'t str, usize>,
     pub(super) slots: IndexMap<&'t str, usize>,
-    /// Whether some list is missing or has a name that cannot be read: then a name not found here says nothing.
+    /// Whether some list is missing or has an unreadable name: then a name not found here may still exist.
     pub(super) are_partial: bool,
 }
 
 impl<'t> Names<'t> {
-    /// All names of a scenario; those used twice are reported. `base` is the path of the scenario in its file.
+    /// All names of a scenario; duplicates are reported. `base` is the path of the scenario in its file.
     pub(super) fn collect(scene: &'t TreeNode, base: &str, report: &mut Report<'_>) -> Self {
         let decks = scene.list("deck");
         let modules = scene.list("module");
@@ -47,7 +47,7 @@ fn index(list: &[TreeNode]) -> IndexMap<&str, usize> {
     found
 }
 
-/// Reports names used twice over some lists; those where both are among the first `known` have been reported already.
+/// Reports duplicate names over some lists; those where both are among the first `known` have been reported already.
 fn twice(lists: &[(&str, &[TreeNode])], known: usize, base: &str, report: &mut Report<'_>) {
     let all = lists.iter().flat_map(|(list, nodes)| nodes.iter().enumerate().map(move |(i, n)| (list, i, n)));
     let mut first: IndexMap<&str, usize> = IndexMap::new();
@@ -81,7 +81,7 @@ fn twice(lists: &[(&str, &[TreeNode])], known: usize, base: &str, report: &mut R
     }
 }
 
-/// Reports a name that names nothing, with a guess at what was meant. `what` it should have named follows "a".
+/// Reports a name that does not exist, with a suggestion. `what` it should refer to follows "a".
 pub(super) fn unknown<'a>(
     node: &TreeNode,
     field: String,

@@ -1,15 +1,15 @@
-//! What makes a list of corners the outline of a deck.
+//! Validity of the outline of a deck.
 
 use crate::math::DVec2;
 
-/// What is wrong with an outline; corners count from 0.
+/// An error of an outline; corners count from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Fault {
-    /// Two corners in a row are the same point; the second one.
+    /// Two consecutive corners are the same point; the index of the second one.
     ZeroEdge(usize),
-    /// The edges that start at these corners meet where they should not.
+    /// The edges that start at these corners intersect.
     Meets(usize, usize),
-    /// The corners go clockwise.
+    /// The corners are in clockwise order.
     Clockwise,
 }
 

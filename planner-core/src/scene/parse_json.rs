@@ -1,4 +1,4 @@
-//! JSON text to a tree.
+//! Parses JSON text to a tree.
 
 use super::diagnostic::Report;
 use super::tree::{Entry, TreeNode, Value};
@@ -21,9 +21,9 @@ const STRICT: ParseOptions = ParseOptions {
     allow_extended_string_escapes: false,
 };
 
-/// The tree of a JSON text, and where keys are given twice. After an error of the syntax there is no tree.
+/// The tree of a JSON text, and the positions of duplicate keys. After a syntax error there is no tree.
 pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(TreeNode, Vec<Range<usize>>)> {
-    // serde_json judges the syntax, the other parser knows where things stand.
+    // serde_json checks the syntax; the other parser records positions.
     if let Err(error) = serde_json::from_str::<serde::de::IgnoredAny>(text) {
         let at = offset(text, error.line(), error.column());
         let message = error.to_string();
@@ -50,7 +50,7 @@ fn fail<T>(report: &mut Report<'_>, span: Range<usize>, message: &str) -> Option
     None
 }
 
-/// Byte of a line and a byte column, both from 1.
+/// Byte offset of a line and a byte column, both from 1.
 fn offset(text: &str, line: usize, column: usize) -> usize {
     let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
     (start + column.saturating_sub(1)).min(text.len())
@@ -86,7 +86,7 @@ fn entries(object: ast::Object<'_>, twice: &mut Vec<Range<usize>>) -> Vec<Entry>
     entries
 }
 
-/// A JSON number; one without a fraction is whole however it is written.
+/// A JSON number; one without a fractional part is an integer in any notation.
 fn number(text: &str) -> Value {
     const EXACT: f64 = 9_007_199_254_740_992.0;
     if let Ok(whole) = text.parse::<i128>() {

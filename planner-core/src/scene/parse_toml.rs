@@ -1,4 +1,4 @@
-//! TOML text to a tree.
+//! Parses TOML text to a tree.
 
 use super::diagnostic::Report;
 use super::tree::{Entry, TreeNode, Value, quote};
@@ -6,8 +6,8 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-/// The tree of a TOML text, and where keys are given twice. After any other error of the syntax there is no tree, since what
-/// follows from it would be noise.
+/// The tree of a TOML text, and the positions of duplicate keys. After any other syntax error there is no tree, since errors that follow from it
+/// would be noise.
 pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(TreeNode, Vec<Range<usize>>)> {
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut twice = Vec::new();
@@ -19,7 +19,7 @@ pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(TreeNode, Ve
             twice.push(span);
             continue;
         }
-        // One error often upsets the rest of its line, and a list left open the rest of the file.
+        // One error often causes more in its line, and an unclosed list more in the rest of the file.
         if line != line_before {
             fail(error.message(), text.get(span.clone()).unwrap_or(""), &span, report);
         }
@@ -32,7 +32,7 @@ pub(super) fn parse(text: &str, report: &mut Report<'_>) -> Option<(TreeNode, Ve
 }
 
 const OPEN_LIST: &str = "missing comma between array elements";
-/// What the parser says of a bare word, going by its first letter.
+/// The parser's messages for a bare word, by its first letter.
 const BARE_WORD: [&str; 4] =
     ["string values must be quoted", "invalid boolean", "invalid float", "invalid integer"];
 

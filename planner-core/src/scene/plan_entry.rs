@@ -1,14 +1,14 @@
-//! What a plan file says, with the field names of the file.
+//! The contents of a plan file, with the field names of the file.
 
 use super::ranges::NAME;
 use super::scenario::{HoldWord, Scenario};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// The word that opens a plan file.
+/// The format of a plan file, with its version.
 pub const PLAN_FORMAT: &str = "clamber-plan/1";
 
-/// The moves and their own parameters.
+/// The moves and their parameters.
 pub(super) const MOVES: [(&str, &[&str]); 5] = [
     ("yaw", &["angle_rad"]),
     ("slide", &["travel_m", "curvature_per_m"]),

@@ -1,4 +1,4 @@
-//! Plan files in.
+//! Reads plan files.
 
 use super::build::body;
 use super::diagnostic::{Diagnostics, Report};
@@ -18,23 +18,24 @@ use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
 use serde::Deserialize;
 
-/// What the file of a plan says about itself.
+/// Facts about the file of a plan.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlanFileFacts {
     /// The digest written in the file.
     pub recorded_sha256: String,
-    /// The digest of the scenario as it stands in the file.
+    /// The digest computed from the scenario in the file.
     pub actual_sha256: String,
-    /// Whether the scenario in the file has every default written out.
+    /// Whether the scenario in the file has every default filled in.
     pub scenario_is_resolved: bool,
 }
 
-/// Reads a plan (JSON) and the scenario in it.
+/// Reads a plan (JSON, section 7 of the model) and the scenario in it. `name` is that of the file, for the messages; no file is opened.
 ///
-/// That the digests in the [`PlanFileFacts`] agree, and that the plan is sound, is for the checker to say.
+/// Whether the digests in the [`PlanFileFacts`] agree, and whether the plan is sound, is for the checker to decide
+/// ([`check_plan`](crate::check_plan)).
 ///
 /// # Errors
-/// All problems of the text at once.
+/// All errors of the text at once, each with file, line, field, value found, what is allowed and what to do.
 pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, PlanFileFacts), Diagnostics> {
     let mut report = Report::new(name, text);
     let Some(tree) = parse(text, true, &mut report) else { return Err(report.finish()) };
@@ -63,14 +64,14 @@ pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, Pla
     Err(report.finish())
 }
 
-/// The checks let nothing through that ends here; a message is better than a panic if they ever do.
+/// The checks should prevent every case that ends here; otherwise a message is better than a panic.
 fn bug(tree: &TreeNode, found: &str, report: &mut Report<'_>) {
     report.add(&tree.span, "file", found, "a sound plan is allowed", "report this as a bug");
 }
 
-/// Reports names that name nothing, and moves without their own parameters or with those of others.
+/// Reports names that do not exist, and moves whose parameters are missing or belong to other moves.
 fn check_steps(tree: &TreeNode, scene: &TreeNode, report: &mut Report<'_>) {
-    // Names used twice have been reported with the scenario.
+    // Duplicate names have been reported with the scenario.
     let names = Names::collect(scene, "", &mut Report::new("", ""));
     let bodies = names.decks.keys().chain(names.modules.keys()).copied();
     for (index, step) in tree.list("steps").iter().enumerate() {

@@ -1,4 +1,4 @@
-//! Plan files out.
+//! Writes plan files.
 
 use super::digest::scenario_sha256;
 use super::plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry};
@@ -9,10 +9,11 @@ use crate::model::{Body, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, Step};
 
-/// The text (pretty JSON) of a plan for a scenario and its problem, as [`read_scenario`](super::read_scenario) gave them.
+/// The text (formatted JSON, section 7 of the model) of a plan for a scenario and its problem, as returned by
+/// [`read_scenario`](super::read_scenario).
 ///
 /// # Errors
-/// When a number is not finite, or the plan names what the problem does not have.
+/// [`WriteError`] when a number is not finite, or when the plan refers to bodies that the problem does not have.
 pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result<String, WriteError> {
     let steps: Result<Vec<StepEntry>, WriteError> =
         plan.steps.iter().enumerate().map(|(index, step)| entry(index, step, problem)).collect();

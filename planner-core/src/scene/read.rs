@@ -1,4 +1,4 @@
-//! Scenario files in.
+//! Reads scenario files.
 
 use super::build;
 use super::diagnostic::{Diagnostics, Report};
@@ -14,18 +14,18 @@ use serde::Deserialize;
 
 /// Reads a scenario: TOML, or JSON if `name` ends in `.json` or the text begins with `{`.
 ///
-/// `name` is that of the file, for the messages; nothing is opened.
+/// Returns the scenario with every default filled in, and its problem. `name` is that of the file, for the messages; no file is opened.
 ///
 /// # Errors
-/// All problems of the text at once.
+/// All errors of the text at once, each with file, line, field, value found, what is allowed and what to do.
 pub fn read_scenario(name: &str, text: &str) -> Result<(Scenario, Problem), Diagnostics> {
     read_scenario_with(name, text, &|_| Err("here a scene is read without the files beside it".into()))
 }
 
-/// The same for a scene that may take kinds from files beside it (`from`): `read` gives the text of a file by its plain name.
+/// The same for a scene that may take kinds from files beside it (`from`): `read` returns the text of a file by its plain name.
 ///
 /// # Errors
-/// All problems of the text at once, and those of the files it takes kinds from.
+/// All errors of the text at once, and those of the files from which it takes kinds.
 ///
 /// ```
 /// use clamber_core::unstable::scene::read_scenario_with;
@@ -60,7 +60,7 @@ pub fn read_scenario_with(
     }
 }
 
-/// The scenario of a tree that has been checked, with every default written out, and its problem.
+/// The scenario of a checked tree, with every default filled in, and its problem.
 pub(super) fn resolve(tree: &TreeNode, field: &str, report: &mut Report<'_>) -> Option<(Scenario, Problem)> {
     if !report.is_clean() {
         return None;
@@ -72,7 +72,7 @@ pub(super) fn resolve(tree: &TreeNode, field: &str, report: &mut Report<'_>) -> 
     });
     match scene {
         Ok((scene, Some(problem))) => return Some((scene, problem)),
-        // The checks let nothing through that ends here; a message is better than a panic if they ever do.
+        // The checks should prevent every case that ends here; otherwise a message is better than a panic.
         Ok((_, None)) => {
             let field = if field.is_empty() { "file" } else { field };
             report.add(

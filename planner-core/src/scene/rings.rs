@@ -1,6 +1,6 @@
-//! Chains of hosts: rings in them, and an order that puts hosts first.
+//! Chains of hosts: cycles in them, and an order in which hosts come first.
 
-/// Rings of a list of hosts (`None`: on a deck or unknown), each in the order of standing, from its first member on.
+/// Cycles in a list of hosts (`None`: on a deck or unknown), each in the order of standing, from its first member on.
 pub(super) fn rings(hosts: &[Option<usize>]) -> Vec<Vec<usize>> {
     let host = |at: usize| hosts.get(at).copied().flatten();
     let mut walked = vec![usize::MAX; hosts.len()];
@@ -34,7 +34,7 @@ fn ring_from(member: usize, host: impl Fn(usize) -> Option<usize>) -> Vec<usize>
     ring
 }
 
-/// The list level by level: those on decks, those on these, and so on, each level as listed. Members of rings are left out.
+/// The list level by level: those on decks, those on these, and so on, each level as listed. Members of cycles are omitted.
 pub(super) fn hosts_first(hosts: &[Option<usize>]) -> Vec<usize> {
     let mut guests: Vec<Vec<usize>> = vec![Vec::new(); hosts.len()];
     let mut order = Vec::with_capacity(hosts.len());

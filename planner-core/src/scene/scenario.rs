@@ -1,7 +1,7 @@
-//! What a scenario file says, with the field names of the file. The ranges written here are the only ones: the reader, the
-//! JSON Schema and the messages all take them from the schema that is derived from these types.
+//! The contents of a scenario file, with the field names of the file. The ranges written here are the only ones: the reader, the JSON Schema and the
+//! messages all take them from the schema that is derived from these types.
 //!
-//! The wide bounds (a million of whatever unit, down to a millionth) keep every later computation finite.
+//! The wide ranges (from a millionth to a million of any unit) keep every later computation finite.
 
 use super::kind_entry::KindEntry;
 use super::ranges::{HUGE, LARGEST, NAME, TINY};
@@ -9,7 +9,7 @@ use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// The word that opens a scenario file.
+/// The format of a scenario file, with its version.
 pub const SCENARIO_FORMAT: &str = "clamber-scenario/1";
 
 /// A scene: site, crew, start and goal. After reading, every default is written out.

@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde_json::{Map, Value, json};
 
-/// JSON Schema (2020-12) of a scenario. A default is a default of the reader: it may be left out.
+/// JSON Schema (2020-12) of a scenario. A field with a default may be left out.
 #[must_use]
 pub fn scenario_schema() -> Value {
     let mut schema = resolved_schema();
@@ -17,7 +17,7 @@ pub fn scenario_schema() -> Value {
         if let Some(Value::Object(properties)) = kind.get_mut("properties") {
             properties.extend(fields.map(|(name, field)| (name.clone(), field.clone())));
         }
-        // All fields, unless the kind is taken from a file.
+        // All fields are required, unless the kind is taken from a file.
         let required = kind.remove("required");
         kind.insert("if".into(), json!({ "required": ["from"] }));
         kind.insert("else".into(), json!({ "required": required, "properties": { "name": false } }));
@@ -25,12 +25,12 @@ pub fn scenario_schema() -> Value {
     schema
 }
 
-/// JSON Schema (2020-12) of a scenario that takes nothing from other files.
+/// JSON Schema (2020-12) of a scenario without references to other files.
 pub(super) fn resolved_schema() -> Value {
     schema_of::<Scenario>("A scene for clamber")
 }
 
-/// JSON Schema (2020-12) of a file of kinds that scenes may take from.
+/// JSON Schema (2020-12) of a file of kinds that scenes may include.
 #[must_use]
 pub fn kinds_schema() -> Value {
     schema_of::<KindsFile>("Kinds of module for clamber")
@@ -46,7 +46,7 @@ pub fn plan_schema() -> Value {
     schema
 }
 
-/// The move of this name has exactly its own parameters.
+/// The rule that the move of this name has exactly its own parameters.
 fn move_rule(word: &str, own: &[&str]) -> Value {
     let foreign: Map<String, Value> = MOVES
         .iter()
@@ -70,7 +70,7 @@ fn schema_of<T: JsonSchema>(title: &str) -> Value {
     schema
 }
 
-/// Absent means absent: takes out `null` as a value, and the detours schemars makes for options and words.
+/// Removes `null` as a value, since an absent field is left out, and simplifies what schemars generates for options and enums.
 fn tidy(schema: &mut Value) {
     let Value::Object(map) = schema else {
         if let Value::Array(items) = schema {
@@ -104,7 +104,7 @@ fn tidy(schema: &mut Value) {
         map.insert("type".into(), "string".into());
         map.insert("enum".into(), words);
     }
-    // The names of properties are no keywords.
+    // The names of properties are not keywords.
     for (key, value) in map.iter_mut() {
         match (key.as_str(), value) {
             ("properties", Value::Object(properties)) => properties.values_mut().for_each(tidy),

@@ -1,4 +1,4 @@
-//! What a scenario must say beyond the shape of its fields: names that name something, values that agree with one another.
+//! Consistency of a scenario beyond the shape of its fields: names that exist, values that agree with one another.
 
 use super::diagnostic::Report;
 use super::names::{Names, unknown};
@@ -7,8 +7,8 @@ use super::shape::join;
 use super::standing::Standing;
 use super::tree::TreeNode;
 
-/// Reports what does not make sense in a scenario. Goes by what can be read, whatever else is wrong. `base` is the path of
-/// the scenario in its file, empty or ending in a dot.
+/// Reports inconsistencies of a scenario. Examines whatever can be read, despite other errors. `base` is the path of the scenario in its file, empty
+/// or ending in a dot.
 pub(super) fn check(scene: &TreeNode, base: &str, report: &mut Report<'_>) {
     let names = Names::collect(scene, base, report);
     for (index, deck) in scene.list("deck").iter().enumerate() {

@@ -1,4 +1,4 @@
-//! A tree for serde: to read types from, once it has been checked, and to write as it stands.
+//! Serde for trees: types are read from a checked tree, and a tree is written unchanged.
 
 use super::tree::{TreeNode, Value};
 use serde::de::value::{Error, MapDeserializer, SeqDeserializer, StrDeserializer};
@@ -64,7 +64,7 @@ impl Serialize for TreeNode {
             }
             Value::List(items) => serializer.collect_seq(items),
             Value::Text(text) => serializer.serialize_str(text),
-            // Canonical JSON has no numbers but these.
+            // Canonical JSON has only double-precision numbers.
             Value::Integer(whole) => serializer.serialize_f64(*whole as f64),
             Value::Float(number) => serializer.serialize_f64(*number),
             Value::Flag(flag) => serializer.serialize_bool(*flag),

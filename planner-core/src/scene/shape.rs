@@ -1,4 +1,4 @@
-//! Holds a tree against the schema: fields, types and ranges. One walk for scenarios and plans, TOML and JSON.
+//! Checks a tree against the schema: fields, types and ranges. One pass for scenarios and plans, TOML and JSON.
 
 use super::diagnostic::{Report, nearest};
 use super::ranges::NAME_LENGTH;
@@ -6,12 +6,12 @@ use super::tree::{TreeNode, Value};
 use super::wording::{about, allowed, bounds, give, listed};
 use serde_json::Value as Schema;
 
-/// Reports everything about `node`, called `field`, that its schema does not allow.
+/// Reports all violations of the schema in `node`, called `field`.
 pub(super) fn check(node: &TreeNode, schema: &Schema, field: &str, report: &mut Report<'_>) {
     check_part(node, schema, schema, field, report);
 }
 
-/// The same for an item of a list: `told` is the schema with the description that goes for it.
+/// The same for an item of a list: `told` is the schema whose description applies to it.
 fn check_part(node: &TreeNode, schema: &Schema, told: &Schema, field: &str, report: &mut Report<'_>) {
     let fits = match (schema.get("type").and_then(Schema::as_str), &node.value) {
         (Some("object"), Value::Table(_)) => {
@@ -103,7 +103,7 @@ fn advice(node: &TreeNode, schema: &Schema, told: &Schema) -> String {
     give(told)
 }
 
-/// How many items of a list are worth a look: those after the allowed ones are reported as one.
+/// Number of items of a list that are checked: those beyond the allowed number are reported as one.
 fn most(schema: &Schema) -> usize {
     schema.get("maxItems").and_then(Schema::as_u64).map_or(usize::MAX, |most| most as usize)
 }
@@ -121,7 +121,7 @@ fn in_bounds(count: f64, schema: &Schema, least: &str, most: &str) -> bool {
     bound(least).is_none_or(|least| count >= least) && bound(most).is_none_or(|most| count <= most)
 }
 
-/// The only pattern there is, is that of names.
+/// The only pattern in use is that of names.
 fn text_fits(text: &str, schema: &Schema) -> bool {
     let proper =
         || !text.is_empty() && text.chars().count() <= NAME_LENGTH && !text.chars().any(char::is_control);

@@ -1,4 +1,4 @@
-//! Where modules and slots stand: their hosts, the place on them, and rings of hosts.
+//! Hosts and places of modules and slots, and cycles of hosts.
 
 use super::diagnostic::Report;
 use super::names::{Names, unknown};
@@ -11,7 +11,7 @@ use indexmap::IndexMap;
 pub(super) struct Standing<'t> {
     /// Path of the list, such as `goal.slot`.
     pub(super) list: String,
-    /// What they are: `module` or `slot`.
+    /// Their type: `module` or `slot`.
     pub(super) what: &'static str,
     /// The list.
     pub(super) nodes: &'t [TreeNode],
@@ -19,7 +19,7 @@ pub(super) struct Standing<'t> {
     pub(super) own: &'t IndexMap<&'t str, usize>,
 }
 
-/// What something stands on.
+/// The host of an entry.
 #[derive(Clone, Copy)]
 enum Host {
     Deck,
@@ -27,7 +27,7 @@ enum Host {
 }
 
 impl Standing<'_> {
-    /// Reports unknown hosts, places that do not suit the host, directions that are none, and rings.
+    /// Reports unknown hosts, places that do not suit the host, zero directions, and cycles.
     pub(super) fn check(&self, names: &Names<'_>, report: &mut Report<'_>) {
         let hosts: Vec<Option<Host>> = self.nodes.iter().map(|node| self.host(node, names)).collect();
         for (index, (node, host)) in self.nodes.iter().zip(&hosts).enumerate() {
@@ -100,7 +100,7 @@ impl Standing<'_> {
         }
     }
 
-    /// The direction of `toward`; reported if it is none.
+    /// The direction of `toward`; reported if it is zero.
     fn check_toward(&self, node: &TreeNode, index: usize, report: &mut Report<'_>) -> Option<DVec3> {
         let toward = node.get("toward")?;
         let values = toward.vector()?;
@@ -136,10 +136,10 @@ impl Standing<'_> {
     }
 }
 
-/// A direction as a unit vector, whatever its length; `None` if that is 0.
+/// A vector of any length as a unit vector; `None` if its length is 0.
 pub(super) fn direction(values: [f64; 3]) -> Option<DVec3> {
     let vector = DVec3::from_array(values);
     let largest = vector.abs().max_element();
-    // Scaled first, so that squares neither overflow nor vanish.
+    // Scaled first, so that squares neither overflow nor underflow.
     if largest > 0.0 && largest.is_finite() { (vector / largest).try_normalize() } else { None }
 }

@@ -5,12 +5,12 @@ use super::ranges::FILE_BYTES;
 use super::tree::{TreeNode, Value};
 use super::{parse_json, parse_toml, twice};
 
-/// Whether a text is JSON, by the name of its file or by how it begins.
+/// Whether a text is JSON, by the name of its file or by its beginning.
 pub(super) fn is_json(name: &str, text: &str) -> bool {
     name.to_ascii_lowercase().ends_with(".json") || text.trim_start().starts_with('{')
 }
 
-/// The tree of a text, unless it is too long or its syntax is wrong.
+/// The tree of a text; `None` if it is too long or has syntax errors.
 pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Option<TreeNode> {
     if text.len() > FILE_BYTES {
         let found = format!("{} bytes were found", text.len());
@@ -34,7 +34,7 @@ pub(super) fn parse(text: &str, is_json: bool, report: &mut Report<'_>) -> Optio
     Some(tree)
 }
 
-/// Whether the tree is a file of ours, but of the other format; reported as such, since all else in it is then wrong too.
+/// Whether the tree is of the other file format of this library; reported as such, since all other errors would follow from it.
 pub(super) fn is_other_file(tree: &TreeNode, other: &str, wanted: &str, report: &mut Report<'_>) -> bool {
     let Some(format) = tree.get("format").filter(|format| format.text() == Some(other)) else { return false };
     let allowed = format!("{wanted:?} is allowed");

@@ -1,28 +1,28 @@
-//! A file as a tree of values that know where they stand in the text; the same for TOML and JSON.
+//! A file as a tree of values with their positions in the text; the same for TOML and JSON.
 
 use super::diagnostic::shifted;
 use std::ops::Range;
 
-/// A value and the bytes of the text it stands in.
+/// A value and its range of bytes in the text.
 #[derive(Clone, Debug)]
 pub(super) struct TreeNode {
     pub(super) span: Range<usize>,
     pub(super) value: Value,
 }
 
-/// What a node is.
+/// The value of a node.
 #[derive(Clone, Debug)]
 pub(super) enum Value {
-    /// Entries in the order of the text, no key twice.
+    /// Entries in the order of the text, without duplicate keys.
     Table(Vec<Entry>),
     List(Vec<TreeNode>),
     Text(String),
     Integer(i128),
     Float(f64),
     Flag(bool),
-    /// Something no field takes, by name.
+    /// A type that no field accepts, by name.
     Other(&'static str),
-    /// What another file was to say and does not; reported already.
+    /// A value that another file should give and does not; reported already.
     Unread,
 }
 
@@ -41,22 +41,22 @@ impl Entry {
 }
 
 impl TreeNode {
-    /// The entries of a table; none of anything else.
+    /// The entries of a table; empty for anything else.
     pub(super) fn entries(&self) -> &[Entry] {
         if let Value::Table(entries) = &self.value { entries } else { &[] }
     }
 
-    /// The same, to be changed.
+    /// The same, mutable.
     pub(super) fn entries_mut(&mut self) -> &mut [Entry] {
         if let Value::Table(entries) = &mut self.value { entries } else { &mut [] }
     }
 
-    /// The value of a key of a table, to be changed.
+    /// The value of a key of a table, mutable.
     pub(super) fn get_mut(&mut self, key: &str) -> Option<&mut Self> {
         self.entries_mut().iter_mut().find(|entry| entry.key == key).map(|entry| &mut entry.node)
     }
 
-    /// The same tree with all spans moved on.
+    /// The same tree with an offset added to all spans.
     pub(super) fn shifted(self, by: usize) -> Self {
         let value = match self.value {
             Value::Table(entries) => Value::Table(entries.into_iter().map(|e| e.shifted(by)).collect()),
@@ -71,17 +71,17 @@ impl TreeNode {
         self.entries().iter().find(|entry| entry.key == key).map(|entry| &entry.node)
     }
 
-    /// The items of the list under a key; none if there is no such list.
+    /// The items of the list under a key; empty if there is no such list.
     pub(super) fn list(&self, key: &str) -> &[Self] {
         self.get(key).map_or(&[], Self::items)
     }
 
-    /// The items of a list; none of anything else.
+    /// The items of a list; empty for anything else.
     pub(super) fn items(&self) -> &[Self] {
         if let Value::List(items) = &self.value { items } else { &[] }
     }
 
-    /// A text.
+    /// The text, if the node is one.
     pub(super) fn text(&self) -> Option<&str> {
         if let Value::Text(text) = &self.value { Some(text) } else { None }
     }
@@ -91,7 +91,7 @@ impl TreeNode {
         self.get(key)?.text()
     }
 
-    /// A finite number.
+    /// The number, if the node is a finite one.
     pub(super) fn number(&self) -> Option<f64> {
         match self.value {
             Value::Integer(whole) => Some(whole as f64),
@@ -105,7 +105,7 @@ impl TreeNode {
         self.get(key)?.number()
     }
 
-    /// A list of exactly `N` finite numbers.
+    /// The components, if the node is a list of exactly `N` finite numbers.
     pub(super) fn vector<const N: usize>(&self) -> Option<[f64; N]> {
         let numbers: Option<Vec<f64>> = self.items().iter().map(Self::number).collect();
         numbers?.try_into().ok()
@@ -126,7 +126,7 @@ impl TreeNode {
     }
 }
 
-/// A text in quotes, shortened, on one line.
+/// A text in quotation marks, shortened, on one line.
 pub(super) fn quote(text: &str) -> String {
     const SHOWN: usize = 40;
     if text.chars().count() <= SHOWN {

@@ -1,11 +1,11 @@
-//! Keys given twice in one table.
+//! Duplicate keys in a table.
 
 use super::diagnostic::Report;
 use super::shape::join;
 use super::tree::{Entry, TreeNode};
 use std::ops::Range;
 
-/// Reports the keys at these places of the text; the tree holds the first of each.
+/// Reports the keys at these positions of the text; the tree contains the first of each.
 pub(super) fn report(tree: &TreeNode, text: &str, places: &[Range<usize>], report: &mut Report<'_>) {
     for place in places {
         let key = text.get(place.clone()).unwrap_or("").trim_matches(['"', '\'']);
@@ -23,7 +23,7 @@ pub(super) fn report(tree: &TreeNode, text: &str, places: &[Range<usize>], repor
     }
 }
 
-/// The last entry of this key that stands before a byte, or there: a table given twice may be known by its second header.
+/// The last entry of this key at or before a byte: a duplicate table may be located by its second header.
 fn find<'t>(
     node: &'t TreeNode,
     field: &str,

@@ -1,4 +1,4 @@
-//! What a schema allows, in words.
+//! Words for what a schema allows.
 
 use super::ranges::NAME_LENGTH;
 use serde_json::Value as Schema;
@@ -25,7 +25,7 @@ pub(super) fn allowed(schema: &Schema) -> String {
     }
 }
 
-/// What the field is, in the words of its documentation.
+/// Description of the field, from its documentation.
 pub(super) fn about(schema: &Schema) -> String {
     let text = schema.get("description").and_then(Schema::as_str).unwrap_or("Such a value");
     let sentence = text.split(". ").next().unwrap_or(text).trim_end_matches('.').replace('\n', " ");
@@ -45,7 +45,7 @@ pub(super) fn bounds(schema: &Schema) -> [Option<f64>; 4] {
     ["minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum"].map(|key| schema.get(key)?.as_f64())
 }
 
-/// Words with commas, and a last joint.
+/// A list of words with commas, and a conjunction before the last.
 pub(super) fn listed<'a>(words: impl Iterator<Item = &'a str>, joint: &str) -> String {
     let words: Vec<&str> = words.collect();
     match words.as_slice() {

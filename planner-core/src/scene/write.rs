@@ -1,4 +1,4 @@
-//! Scenario files out.
+//! Writes scenario files.
 
 use super::layout::Layout;
 use super::scenario::Scenario;
@@ -15,10 +15,10 @@ pub enum FileFormat {
     Json,
 }
 
-/// The text of a scenario.
+/// The text of a scenario, in TOML or JSON (section 7 of the model).
 ///
 /// # Errors
-/// When it holds a number that is not finite.
+/// [`WriteError`] when it contains a number that is not finite.
 pub fn write_scenario(scenario: &Scenario, format: FileFormat) -> Result<String, WriteError> {
     super::finite::check(scenario)?;
     match format {
@@ -29,7 +29,7 @@ pub fn write_scenario(scenario: &Scenario, format: FileFormat) -> Result<String,
     }
 }
 
-/// Pretty JSON with a newline at its end.
+/// Formatted JSON with a newline at its end.
 pub(super) fn json(value: &impl Serialize) -> Result<String, WriteError> {
     let mut bytes = Vec::new();
     let mut serializer = Serializer::with_formatter(&mut bytes, Layout::default());

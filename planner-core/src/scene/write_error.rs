@@ -3,7 +3,7 @@
 /// Why a file cannot be written.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum WriteError {
-    /// Files hold finite numbers only.
+    /// Files contain only finite numbers.
     #[error("{field}: a number that is not finite; only finite numbers can be written; mend what made it")]
     NotFinite {
         /// The field.
@@ -17,7 +17,7 @@ pub enum WriteError {
         /// The field.
         field: String,
     },
-    /// The notation cannot hold the value.
+    /// The notation cannot represent the value.
     #[error("the file cannot be written: {0}")]
     Notation(String),
 }

@@ -1,10 +1,10 @@
-//! All largest sets of steps that can be under way together.
+//! All maximal sets of steps that can be under way together.
 
 use crate::control::Stopped;
 use fixedbitset::FixedBitSet;
 
-/// Calls `visit` with every maximal set of members of `candidates` that are pairwise `unordered`; ends early when it returns `false`.
-/// Whether all were visited, each with `true`, and there were no more than `most`. Stops when `visit` does.
+/// Calls `visit` with every maximal set of members of `candidates` that are pairwise `unordered`; ends early when it returns `false`. Returns whether
+/// all were visited, each with `true`, and there were no more than `most`. An interruption of `visit` is passed on.
 ///
 /// The maximal cliques of a graph by Bron and Kerbosch (1973) with the pivot of Tomita, Tanaka and Takahashi (2006).
 pub(super) fn for_each_maximal(

@@ -1,4 +1,4 @@
-//! How soon the moves of trips end side by side, without working out a whole plan.
+//! Estimates the makespan of trips whose moves run in parallel, without computing a whole plan.
 
 use super::bracing::fewest_holds;
 use super::crew::Crew;
@@ -13,17 +13,17 @@ use crate::control::Budget;
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 
-/// The moves of trips side by side, as soon as their order allows.
+/// The moves of trips in parallel, each as early as their order allows.
 #[derive(Clone, Debug)]
 pub(crate) struct Arrangement {
     pub(crate) moves: Vec<Made>,
-    /// When the last move ends, in seconds.
+    /// End of the last move, in seconds.
     pub(crate) makespan_s: f64,
-    /// The sum of the times at which moves end: of two arrangements with one makespan the one with more slack is better.
+    /// The sum of the end times of all moves, in seconds: of two arrangements with the same makespan the one with the smaller sum has more slack.
     pub(crate) ends_s: f64,
     /// Indices of trips with moves on a critical path, the last first.
     pub(crate) critical: Vec<usize>,
-    /// Where slides on it could be cut.
+    /// Places where slides on it could be split.
     pub(crate) cuts: Vec<Cut>,
 }
 
@@ -37,11 +37,10 @@ impl Arrangement {
     }
 }
 
-/// Arranges moves in the order in which they are given, believing what is known about loads, or leaving loads aside; and what was found out
-/// about loads.
+/// Schedules moves that are given in a sequence. Loads are taken from what is known, or ignored. Also returns the new answers about loads.
 ///
 /// # Errors
-/// When they cannot be made one after the other, no bracing carries them, or the budget says stop.
+/// When the moves cannot be made one after the other, no bracing carries them, or the budget is spent.
 pub(crate) fn arrangement(
     problem: &Problem,
     made: Vec<Made>,
@@ -74,7 +73,7 @@ pub(crate) fn arrangement(
     Ok((arrangement, loads.fresh))
 }
 
-/// One path of steps that wait for each other to the last that ends, the last first.
+/// One critical path, from the step that ends last, the last first.
 pub(super) fn critical_path(order: &Order, pause_s: f64) -> Vec<usize> {
     let mut path: Vec<usize> = Vec::new();
     let mut next = order.placed.iter().copied().max_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]));

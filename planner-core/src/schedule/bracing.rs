@@ -1,9 +1,9 @@
-//! Which modules are braced when: as few braces and releases as a sequence of drives can do with.
+//! Which modules are braced when: the fewest braces and releases for a sequence of drives.
 //!
-//! Between two of its own slides or hops a module is braced at most once: bracing never hurts what stands, so once braced it may stay so.
-//! Each such spell is braced or not, and more braces never make a drive worse. A drive that fails with a set of spells braced, and still
-//! fails with as many others added as possible, proves that one of the rest has to be braced. The cheapest choice that hits all these
-//! proofs is a lower bound, and the answer as soon as nothing fails with it (implicit hitting sets, Moreno-Centeno & Karp 2013).
+//! Between two of its own slides or hops a module is braced at most once: bracing never hurts what stands, so once braced it may stay so. Each such
+//! spell is braced or not, and more braces never make a drive worse. Suppose a drive fails with a set of spells braced, and still fails with as many
+//! others added as possible. This proves that one of the remaining spells has to be braced. The cheapest choice that hits all these proofs is a lower
+//! bound, and the answer as soon as nothing fails with it (implicit hitting sets, Moreno-Centeno & Karp 2013).
 
 use super::ScheduleError;
 use super::drive_sequence::DriveSequence;
@@ -13,7 +13,7 @@ use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Hold, ModuleId};
 use crate::motion::{Move, load_at_rest, load_with_payloads};
 
-/// Branches of one hitting-set search.
+/// Most branches of one hitting-set search.
 const BRANCHES: usize = 50_000;
 
 /// The hold of every module in the spells between its own drives.
@@ -21,26 +21,26 @@ const BRANCHES: usize = 50_000;
 pub(super) struct Holds {
     /// For each module, before its first own drive, after it, …, after its last: whether it is braced.
     pub(super) braced: Vec<Vec<bool>>,
-    /// For each module the hold that it must have in the end.
+    /// For each module the hold that it must have at the end.
     pub(super) last: Vec<Option<Hold>>,
-    /// No choice of holds for this order of drives has fewer braces and releases.
+    /// A lower bound on the number of braces and releases for this order of drives.
     pub(super) at_least: usize,
 }
 
-/// A run of spells that may be braced as one.
+/// Consecutive intervals that may be braced as one.
 #[derive(Clone, Debug)]
 struct Spell {
     module: ModuleId,
-    /// First and last index into `braced`; between them only yaws.
+    /// First and last index into `braced`; there are only yaws between them.
     gaps: (usize, usize),
-    /// Braces and releases it costs.
+    /// Number of braces and releases that it costs.
     cost: usize,
 }
 
-/// The fewest holds for drives in an order. `solved` says that the end is the goal, with its holds and payloads.
+/// The fewest holds for drives in a given order. `solved` says that the end is the goal, with its holds and payloads.
 ///
 /// # Errors
-/// When a drive, or the end, does not carry its load with everybody braced, or when told to stop.
+/// When a drive, or the end, does not carry its load with every module braced, or when interrupted.
 pub(super) fn fewest_holds(
     course: &DriveSequence<'_>,
     loads: &mut Loads<'_>,
@@ -77,11 +77,11 @@ pub(super) fn fewest_holds(
     }
 }
 
-/// Holds for drives in an order, found by one look at each drive: everybody who stands is braced wherever the load is not carried with nobody
-/// braced. As sound as with everybody braced throughout, but with more braces than are needed.
+/// Holds for drives in a given order, by one check of each drive: every standing module is braced wherever the load is not carried without braces. As
+/// sound as bracing every module throughout, but with more braces than necessary.
 ///
 /// # Errors
-/// See [`fewest_holds`]; a load that no bracing carries is not noticed.
+/// See [`fewest_holds`]; a load that no bracing carries is not detected.
 pub(super) fn holds_in_haste(
     course: &DriveSequence<'_>,
     loads: &mut Loads<'_>,
@@ -110,15 +110,15 @@ struct Chooser<'a, 'b, 'c> {
     loads: &'b mut Loads<'c>,
     interrupt: Interrupt<'a>,
     sequence: &'a [usize],
-    /// For each module its own drives, in order.
+    /// For each module the indices of its own drives, in order.
     own: Vec<Vec<usize>>,
     spells: Vec<Spell>,
-    /// Spells braced whatever is chosen.
+    /// Intervals that are braced in any case.
     always: Vec<Vec<bool>>,
-    /// What these cost.
+    /// The cost of these.
     fixed: usize,
     last: Vec<Option<Hold>>,
-    /// Modules in the goal's slots, when the end is the goal.
+    /// The module in each of the goal's slots, when the end is the goal.
     filling: Option<Vec<ModuleId>>,
 }
 
@@ -162,7 +162,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         Ok(chooser)
     }
 
-    /// The spells of one module: fixed ones, and those to choose from.
+    /// Adds the spells of one module: those that are fixed, and those to choose from.
     fn add_spells(&mut self, module: ModuleId) {
         let problem = self.course.problem;
         let own = &self.own[module.index()];
@@ -240,7 +240,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         self.sequence.get(at).is_some_and(|&d| matches!(self.course.drives[d].action, Move::Yaw { .. }))
     }
 
-    /// Whether the drive at a position, or the end, does not carry its load.
+    /// Whether the load is not carried in the drive at a position, or at the end.
     fn fails(&mut self, braced: &[Vec<bool>], at: usize) -> Result<bool, Stopped> {
         let state = self.state(braced, at);
         if at < self.sequence.len() {
@@ -252,7 +252,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         Ok(!load_at_rest(problem, &end).carries(limit) || loaded.is_some_and(|case| !case.carries(limit)))
     }
 
-    /// The spells of which one has to be braced for the drive at a position.
+    /// The spells of which at least one has to be braced for the drive at a position.
     fn proof(&mut self, chosen: &[usize], at: usize) -> Result<Vec<usize>, Stopped> {
         let mut braced = chosen.to_vec();
         let mut proof = Vec::new();
@@ -267,8 +267,8 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         Ok(proof)
     }
 
-    /// The same with every yaw at the end or the beginning of a braced spell made rolling, which is faster, where the load allows it. When told to
-    /// stop, the yaws that are left stay braced.
+    /// The same with every yaw at an end of a braced spell made rolling, which is faster, where the load allows it. After an interruption the
+    /// remaining yaws stay braced.
     fn trimmed(&mut self, mut braced: Vec<Vec<bool>>) -> Vec<Vec<bool>> {
         for module in 0..braced.len() {
             let gaps = braced[module].len();
@@ -278,7 +278,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
                 let joined =
                     |after: bool| beside(after).is_some_and(|g| self.is_one_spell(&braced, module, g));
                 let is_outermost = joined(!from_end) && !joined(from_end);
-                // The last spell needs no release and the first may need no brace: to cut them there costs a move.
+                // The last spell needs no release and the first may need no brace, so a cut there would add a move.
                 let is_kept = if from_end { gap + 1 == gaps } else { gap == 0 && self.always[module][0] };
                 if !is_outermost || is_kept {
                     continue;

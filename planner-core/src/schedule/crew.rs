@@ -1,11 +1,11 @@
-//! The steps of a crew, holds decided, and when which may be under way: the rules of the model page for every order and overlap.
+//! The steps of a crew with their holds, and which of them may be under way together: the rules of the model for every order and overlap.
 //!
-//! A state of the crew is a set of ended steps, closed under waiting, and a set of steps under way that wait for ended ones only. Let one
-//! more of those that could start be under way, not yet begun: fewer touches count, holds that are being changed count as rolling, hops weaken
-//! their bond, and gravity is that of moves already. So no load gets easier, and a state in which steps have ended that nobody under way
-//! waited for is the end of one in which they are under way. It is therefore enough to look at every *maximal* set of steps that no
-//! wait joins, with each of them anywhere between its start and its end ([`Stretch::carries_at_any_pace`](crate::motion::Stretch)).
-//! Gaps are a matter of pairs, and [`DriveSequence`] knows them.
+//! A state of the crew has two parts: a set of ended steps that contains all their predecessors, and a set of steps under way whose predecessors have
+//! all ended. Let one more step that could start be under way, at its beginning. Then fewer touches count, holds that are being changed count as
+//! rolling, hops weaken their bond, and gravity already is that of moves. So no load gets easier. A state with ended steps that are no predecessors
+//! of those under way is the end of a state in which they are under way. It is therefore enough to examine every *maximal* set of unordered steps,
+//! with each of them anywhere between its start and its end ([`Stretch::carries_at_any_pace`](crate::motion::Stretch)). Gaps are a matter of pairs,
+//! which [`DriveSequence`] checks.
 
 use super::ScheduleError;
 use super::antichains::for_each_maximal;
@@ -18,7 +18,7 @@ use crate::model::{Body, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, duration_s};
 use fixedbitset::FixedBitSet;
 
-/// More sets under way together than this count as unsound.
+/// Beyond this number of sets under way together a step counts as unsound.
 const MOST_SETS: usize = 2000;
 
 /// One move of the timed plan.
@@ -27,11 +27,11 @@ pub(super) struct Item {
     pub(super) module: ModuleId,
     pub(super) action: Move,
     pub(super) duration_s: f64,
-    /// Index into the drives of the course; none for a brace or a release.
+    /// Index into the drives of the course; `None` for a brace or a release.
     drive: Option<usize>,
 }
 
-/// How a module is after some of its items.
+/// State of a module after some of its items.
 #[derive(Clone, Copy, Debug)]
 struct Come {
     drives_done: usize,
@@ -48,12 +48,12 @@ pub(super) struct Crew<'a, 'b> {
     pub(super) items: Vec<Item>,
     /// For each module the items it takes part in, in order.
     own: Vec<Vec<usize>>,
-    /// For each module how it is after none, one, two, … of them.
+    /// For each module its state after none, one, two, … of them.
     come: Vec<Vec<Come>>,
 }
 
 impl<'a, 'b> Crew<'a, 'b> {
-    /// Drives in an order, with braces right after the drive that ends at their place and releases right before the drive that needs them.
+    /// Drives in a given order. Each brace follows the drive that ends at its place, and each release precedes the drive that needs it.
     pub(super) fn new(
         course: &'a DriveSequence<'a>,
         loads: &'b mut Loads<'a>,
@@ -86,7 +86,7 @@ impl<'a, 'b> Crew<'a, 'b> {
         crew
     }
 
-    /// The moves of the course in the order that it was made of, with the braces and releases that stand among them.
+    /// The moves of the course in their original order, with the braces and releases among them.
     pub(super) fn of_moves(
         course: &'a DriveSequence<'a>,
         loads: &'b mut Loads<'a>,
@@ -142,12 +142,12 @@ impl<'a, 'b> Crew<'a, 'b> {
         self.items.push(Item { module, action, duration_s, drive });
     }
 
-    /// The problem that is planned for.
+    /// The problem that is scheduled.
     pub(super) const fn problem(&self) -> &'a Problem {
         self.course.problem
     }
 
-    /// Where its module is when an item has ended.
+    /// The placement of an item's module when the item has ended.
     pub(super) fn end_of(&self, item: usize) -> Placement {
         let module = self.items[item].module.index();
         let nth = self.own[module].iter().position(|&own| own == item).map_or(0, |at| at + 1);
@@ -160,12 +160,12 @@ impl<'a, 'b> Crew<'a, 'b> {
         self.items.iter().filter(|item| item.drive.is_none()).count()
     }
 
-    /// The drives in an order of the items.
+    /// The drives in the order of the items.
     pub(super) fn drives_of(&self, sequence: &[usize]) -> Vec<usize> {
         sequence.iter().filter_map(|&item| self.items[item].drive).collect()
     }
 
-    /// Why the steps have no order, with the module by its name.
+    /// Why the steps have no order; the module is given by its name.
     pub(super) fn explained(&self, error: NotArranged) -> ScheduleError {
         let item = match error {
             NotArranged::Unsound(step) => &self.items[step],
@@ -180,13 +180,13 @@ impl<'a, 'b> Crew<'a, 'b> {
         item.drive.map_or(std::slice::from_ref(&item.module), |d| &self.course.drives[d].members)
     }
 
-    /// How a module is when the items of a set have ended.
+    /// State of a module when the items of a set have ended.
     fn come(&self, module: usize, ended: &FixedBitSet) -> Come {
         let done = self.own[module].iter().take_while(|&&item| ended.contains(item)).count();
         self.come[module][done]
     }
 
-    /// The modules that can ever be in one structure with a step's while it is under way and waits for `waits` only.
+    /// The modules that can ever be in one structure with a step's modules while it is under way and waits for `waits` only.
     fn within_reach(&self, order: &Order, item: usize, waits: &FixedBitSet) -> Vec<bool> {
         let placed: FixedBitSet = order.placed.iter().copied().collect();
         let count = self.own.len();
@@ -207,7 +207,7 @@ impl<'a, 'b> Crew<'a, 'b> {
         inside
     }
 
-    /// Whether two modules bond or touch anywhere within the spans of their drives.
+    /// Whether two modules bond or touch anywhere within the ranges of their drives.
     fn may_join(&self, a: usize, b: usize, spans: &[(usize, usize)]) -> bool {
         let places = |m: usize| &self.course.places[m][spans[m].0..=spans[m].1];
         let (mine, theirs) = (ModuleId::at(a), ModuleId::at(b));
@@ -221,13 +221,13 @@ impl<'a, 'b> Crew<'a, 'b> {
                 .any(|p| places(b).iter().any(|q| p.position.distance_squared(q.position) <= reach))
     }
 
-    /// The placed items that are not waited for and of which some module is inside.
+    /// The placed items outside `waits` in which some module of `inside` takes part.
     fn beside(&self, order: &Order, waits: &FixedBitSet, inside: &[bool]) -> Vec<usize> {
         let concerns = |item: &usize| self.members(*item).iter().any(|m| inside[m.index()]);
         order.placed.iter().copied().filter(|&item| !waits.contains(item)).filter(concerns).collect()
     }
 
-    /// The state when all that the items under way wait for have ended.
+    /// The state when all predecessors of the items under way have ended.
     fn state(&self, ended: &FixedBitSet, underway: &[usize]) -> State {
         let come: Vec<Come> = (0..self.own.len()).map(|m| self.come(m, ended)).collect();
         let mut holds: Vec<Hold> = come.iter().map(|c| c.hold).collect();
@@ -297,7 +297,7 @@ impl Rules for Crew<'_, '_> {
                 }
                 let underway: Vec<usize> = set.iter().copied().chain([step]).collect();
                 let state = self.state(&ended, &underway);
-                // A step that leaves takes a touch away from those it does not move with, so all it could reach is looked at.
+                // A step that leaves removes touches with modules that it does not move, so all modules that it could reach are checked.
                 self.loads.carries_around(&state, &inside, self.interrupt)
             },
         )

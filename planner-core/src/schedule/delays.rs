@@ -1,4 +1,4 @@
-//! Whether a plan needs its clock: does it stay sound whatever is delayed, as long as every step waits for those in its `after`?
+//! Whether a plan depends on its clock: whether it stays sound under any delay, as long as every step waits for those in its `after`.
 
 use super::ScheduleError;
 use super::crew::Crew;
@@ -11,13 +11,14 @@ use crate::motion::Move;
 use crate::plan::Plan;
 use fixedbitset::FixedBitSet;
 
-/// The first step, in the order of starts, that is not proven sound if steps may be late or slow; `None` when the waits alone carry the plan.
+/// The first step, in the order of starts, that is not proven sound if steps may be late or slow; `None` when the precedences alone keep the plan
+/// sound.
 ///
-/// Every order and overlap that the waits allow is covered, each step anywhere between its start and its end. The plan should be one that
-/// the checker passes; where there are too many overlaps to look at, a step counts as not proven.
+/// Every order and overlap that the precedences allow is covered, each step anywhere between its start and its end. The plan should be one that the
+/// checker passes. Where there are too many overlaps to examine, a step counts as not proven.
 ///
 /// # Errors
-/// When a move cannot be begun, or when told to stop.
+/// When a move cannot begin, or when interrupted.
 pub fn first_step_that_needs_the_clock(
     problem: &Problem,
     plan: &Plan,
@@ -35,7 +36,7 @@ pub fn first_step_that_needs_the_clock(
     for (at, &step) in by_start.iter().enumerate() {
         let mut waits = FixedBitSet::with_capacity(moves.len());
         for &before in &plan.steps[step].after {
-            // A step that waits for a later one is in no order of starts.
+            // A step that waits for a later one contradicts the order of starts.
             let Some(k) = by_start[..at].iter().position(|&s| s == before) else { return Ok(Some(step)) };
             waits.insert(k);
             waits.union_with(&order.before[k]);

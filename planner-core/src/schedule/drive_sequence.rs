@@ -1,7 +1,7 @@
-//! What the moves of a sequence do, whatever their order in time: places, ways, who takes part.
+//! The drives of a sequence, independent of their order in time: places, paths, and the modules that take part.
 //!
-//! Two moves that share a module, or of which one moves a host of the other, keep their order in every schedule. So each module goes
-//! through the same places in every schedule, and only how far each has come differs.
+//! Two moves that share a module, or of which one moves a host of the other, keep their order in every schedule. So each module goes through the same
+//! places in every schedule, and only its progress differs.
 
 use super::ScheduleError;
 use super::sequence::configurations;
@@ -10,13 +10,13 @@ use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Placement, Problem};
 use crate::motion::{Move, sweep_of};
 
-/// Free gap that shells of drives under way together keep between them, in metres, unless they begin or end nearer.
+/// Least gap in metres that shells of concurrent drives keep from each other, unless they begin or end nearer.
 const ROOM_M: f64 = 1e-3;
 
-/// Steps of bisection to a share of a drive.
+/// Number of bisection steps for a fraction of a drive.
 const SHARE_BISECTIONS: usize = 7;
 
-/// How far two centres on their ways have to stay apart: with some room between the shells, or as near as they stand before both, or after
+/// Least distance in metres between two centres on their paths: with a gap between the shells, or as near as they are before both drives or after
 /// both.
 fn room(a: &Path, b: &Path, radii: f64) -> f64 {
     let begin = a.at(0.0).distance(b.at(0.0));
@@ -29,12 +29,12 @@ fn room(a: &Path, b: &Path, radii: f64) -> f64 {
 pub(super) struct Drive {
     pub(super) module: ModuleId,
     pub(super) action: Move,
-    /// Who takes part: the mover and all it carries.
+    /// The modules that take part: the mover and all it carries.
     pub(super) members: Vec<ModuleId>,
     /// The modules below the mover, on both sides of a hop.
     pub(super) hosts: Vec<ModuleId>,
     sweep: Option<Sweep>,
-    /// How many drives each member has taken part in before.
+    /// For each member the number of drives that it has taken part in before.
     nth: Vec<usize>,
 }
 
@@ -43,14 +43,14 @@ pub(super) struct Drive {
 pub(super) struct DriveSequence<'a> {
     pub(super) problem: &'a Problem,
     pub(super) drives: Vec<Drive>,
-    /// For each module where it is after none, one, two, … of the drives it takes part in; all rolling.
+    /// For each module its placement after none, one, two, … of the drives it takes part in; all rolling.
     pub(super) places: Vec<Vec<Placement>>,
     /// For each drive the drives that it collides with; see [`collide`](Self::collide).
     collisions: Vec<Vec<bool>>,
 }
 
 impl<'a> DriveSequence<'a> {
-    /// Of a sequence that can be made one move after the other; braces and releases in it are passed over.
+    /// The drives of a sequence that can be made one move after the other; braces and releases in it are ignored.
     pub(super) fn new(problem: &'a Problem, moves: &[(ModuleId, Move)]) -> Result<Self, ScheduleError> {
         let moves: Vec<(ModuleId, Move)> =
             moves.iter().copied().filter(|(_, action)| action.shakes()).collect();
@@ -82,7 +82,7 @@ impl<'a> DriveSequence<'a> {
         Ok(course)
     }
 
-    /// How many drives a module has taken part in when one of them ends.
+    /// The number of drives that a module has taken part in when one of them ends.
     pub(super) fn done_after(&self, drive: usize, module: ModuleId) -> usize {
         let drive = &self.drives[drive];
         drive.members.iter().position(|&m| m == module).map_or(0, |at| drive.nth[at] + 1)
@@ -95,7 +95,7 @@ impl<'a> DriveSequence<'a> {
         shares(&a.members, &b.members) || shares(&a.members, &b.hosts) || shares(&b.members, &a.hosts)
     }
 
-    /// Whether bodies of two drives that keep no order would come too near each other if each were anywhere on its way.
+    /// Whether bodies of two unordered drives come too near to each other if each may be anywhere on its path.
     pub(super) fn collide(&self, a: usize, b: usize) -> bool {
         self.collisions[a.max(b)][a.min(b)]
     }
@@ -104,12 +104,12 @@ impl<'a> DriveSequence<'a> {
         if self.keep_order(a, b) || self.drives[a].sweep.is_none() && self.drives[b].sweep.is_none() {
             return false;
         }
-        // In one order whichever comes first, so that at the very limit the answer is the same for whoever judges the finished plan.
+        // In a fixed order, so that at the very limit the checker of the finished plan gets the same answer.
         let (a, b) = if self.drives[a].module <= self.drives[b].module { (a, b) } else { (b, a) };
         self.parts_meet(a, (0.0, 1.0), b)
     }
 
-    /// Whether a part of one drive, between two shares, and the whole of another come too near each other.
+    /// Whether a part of one drive, between two fractions, and the whole of another come too near to each other.
     fn parts_meet(&self, a: usize, (from, to): (f64, f64), b: usize) -> bool {
         let (a, b) = (self.ways(a), self.ways(b));
         a.iter().any(|(mine, way)| {
@@ -123,14 +123,14 @@ impl<'a> DriveSequence<'a> {
         })
     }
 
-    /// The share of a drive after which the rest of it is clear of the whole of another, or before which the part up to there is; to
-    /// the nearer side of a bisection.
+    /// The fraction of a drive after which the rest of it is clear of the whole of another, or before which the part so far is clear; rounded to the
+    /// safe side of a bisection.
     pub(super) fn clear_share(&self, drive: usize, other: usize, rest: bool) -> f64 {
         let meets = |share: f64| {
             let part = if rest { (share, 1.0) } else { (0.0, share) };
             self.parts_meet(drive, part, other)
         };
-        // The rest of nothing and a part of nothing are taken as clear.
+        // An empty rest and an empty part are taken as clear.
         let (mut meeting, mut clear) = if rest { (0.0, 1.0) } else { (1.0, 0.0) };
         for _ in 0..SHARE_BISECTIONS {
             let middle = 0.5 * (meeting + clear);
@@ -156,7 +156,7 @@ impl<'a> DriveSequence<'a> {
         self.problem.kind(a).shell_radius_m + self.problem.kind(b).shell_radius_m
     }
 
-    /// The way of every member's centre.
+    /// The path of every member's centre.
     fn ways(&self, drive: usize) -> Vec<(ModuleId, Path)> {
         let drive = &self.drives[drive];
         let way = |(&member, &nth): (&ModuleId, &usize)| {

@@ -6,14 +6,14 @@ use crate::motion::MoveError;
 /// Why a sequence cannot be timed.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum ScheduleError {
-    /// A move cannot be begun.
+    /// A move cannot begin.
     #[error("{module} cannot make move {index} of the sequence: {error}")]
     Cannot {
         /// Name of the module.
         module: String,
         /// Index of the move within the sequence.
         index: usize,
-        /// Why.
+        /// The cause.
         error: MoveError,
     },
     /// A move does not carry its load with any bracing.
@@ -21,10 +21,10 @@ pub enum ScheduleError {
     NoBracing {
         /// Name of the module.
         module: String,
-        /// The move.
+        /// The kind of move.
         word: &'static str,
     },
-    /// The caller wanted it to stop before there was a plan.
+    /// The caller interrupted before there was a plan.
     #[error("the timing was stopped before there was a plan")]
     Stopped,
     /// The final shape does not carry its load and payloads with any bracing.
@@ -37,7 +37,7 @@ pub enum ScheduleError {
     NotSound {
         /// Name of the module.
         module: String,
-        /// The move.
+        /// The kind of move.
         word: &'static str,
     },
 }

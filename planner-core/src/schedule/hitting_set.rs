@@ -3,20 +3,20 @@
 use crate::control::{Interrupt, Stopped};
 use fixedbitset::FixedBitSet;
 
-/// A hitting set and how good it is.
+/// A hitting set, its cost and a lower bound.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Hitting {
     /// The members, in order.
     pub(super) chosen: Vec<usize>,
     /// Their cost.
     pub(super) cost: usize,
-    /// No hitting set costs less; equal to `cost` unless the search was cut short.
+    /// A lower bound on the cost of any hitting set; equal to `cost` unless the search was cut short.
     pub(super) at_least: usize,
 }
 
 /// The cheapest set with a member in each of `sets`, or the cheapest found within `most` branches. No set may be empty.
 ///
-/// Branches on the members of a set that is not hit yet and has the fewest left; sets without common members bound the rest from below.
+/// Branches on the members of an unhit set with the fewest remaining members. Disjoint sets bound the rest from below.
 pub(super) fn least_hitting_set(
     costs: &[usize],
     sets: &[Vec<usize>],
@@ -74,7 +74,7 @@ impl Search<'_> {
         Ok(())
     }
 
-    /// A bound on what hitting these sets costs, fewest members first; `None` if one has no member left.
+    /// A lower bound on the cost of hitting these sets, fewest members first; `None` if one has no member left.
     fn rest_at_least(&self, sets: &[Vec<usize>]) -> Option<usize> {
         let mut used = FixedBitSet::with_capacity(self.costs.len());
         let mut bound = 0;
@@ -89,7 +89,7 @@ impl Search<'_> {
     }
 }
 
-/// Takes the member that hits most for its cost, again and again.
+/// Repeatedly takes the member that hits most sets for its cost.
 fn greedy(costs: &[usize], sets: &[Vec<usize>]) -> (usize, FixedBitSet) {
     let mut chosen = FixedBitSet::with_capacity(costs.len());
     loop {

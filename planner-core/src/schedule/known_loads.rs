@@ -1,8 +1,8 @@
-//! What other timings of the same crew found out about loads.
+//! Answers about loads from other timings of the same crew.
 //!
-//! Trips that are looked for one after the other have most of their states in common. A state is known again by where its modules stand and what
-//! moves, whatever their names, within a fraction of a micrometre. So what is known is as good as certain, but not proven for the state at
-//! hand: it may choose among timings, and the one chosen is proven without it.
+//! Trip sequences that are searched one after the other have most of their states in common. A state is identified by the places of its modules and
+//! what moves, whatever their names, to a fraction of a micrometre. So a stored answer is almost certain, but not proven for the state at hand. It
+//! may guide the choice among timings; the chosen timing is then proven without it.
 
 use crate::control::memory;
 use crate::model::{Body, Configuration, Hold, Problem};
@@ -10,7 +10,7 @@ use crate::motion::Move;
 use indexmap::IndexMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
-/// Answers by fingerprint.
+/// Stored answers by fingerprint.
 #[derive(Clone, Debug)]
 pub(crate) struct KnownLoads {
     answers: IndexMap<Fingerprint, bool>,
@@ -20,13 +20,13 @@ pub(crate) struct KnownLoads {
 /// Two hashes of 64 bits.
 pub(crate) type Fingerprint = [u64; 2];
 
-/// Answers remembered.
+/// Most answers stored.
 const MOST: usize = 1 << 20;
-/// Steps to a metre, to a unit of a quaternion, to a radian.
+/// Resolution of a fingerprint: steps to a metre, to a unit of a quaternion, to a radian.
 const STEPS: f64 = 1e8;
 
 impl KnownLoads {
-    /// None yet, and never more than fit into so many bytes.
+    /// An empty store that never grows beyond so many bytes.
     pub(crate) fn within(bytes: u64) -> Self {
         let fit = bytes / memory::entry::<(Fingerprint, bool)>() as u64;
         Self { answers: IndexMap::new(), most: usize::try_from(fit).unwrap_or(MOST).min(MOST) }
@@ -45,7 +45,7 @@ impl KnownLoads {
     }
 }
 
-/// What tells a structure of its own modules from others: who stands where on what, how it holds, and what each does.
+/// The fingerprint of one structure of a state: the placements, holds and moves of its modules.
 pub(crate) fn fingerprint(
     problem: &Problem,
     there: &Configuration,

@@ -1,7 +1,7 @@
 //! Whether a state of the crew carries its load: places, holds, and drives under way, each at any pace.
 //!
-//! Structures that neither bond nor touch do not load each other, so a state is taken apart and every structure is judged by itself, once. What
-//! was stopped before there was an answer is not remembered.
+//! Structures that neither bond nor touch do not load each other. So a state is split into structures, and each is checked by itself, once. An
+//! interrupted check is not stored.
 
 use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
@@ -12,7 +12,7 @@ use crate::motion::{Move, Stretch, Underway};
 use crate::statics::{LoadCase, WarmStart};
 use indexmap::IndexMap;
 
-/// How far each module has come, how it holds, and what is under way.
+/// How many drives each module has completed, its hold, and what is under way.
 #[derive(Clone, Debug)]
 pub(super) struct State {
     /// For each module the number of its drives that have ended.
@@ -23,20 +23,20 @@ pub(super) struct State {
     pub(super) underway: Vec<usize>,
 }
 
-/// Judges states, and remembers.
+/// Checks states, and stores the answers.
 #[derive(Debug)]
 pub(super) struct Loads<'a> {
     course: &'a DriveSequence<'a>,
     /// Largest utilisation allowed.
     pub(super) limit: f64,
     known: IndexMap<Vec<u32>, bool>,
-    /// Touch forces that balanced structures of the same modules.
+    /// Warm starts: touch forces that balanced structures of the same modules.
     hints: IndexMap<Vec<ModuleId>, WarmStart>,
-    /// What is known from other timings, if that is good enough.
+    /// Answers from other timings, where they may be used.
     known_before: Option<&'a KnownLoads>,
-    /// Whether loads are left aside: everything carries.
+    /// Whether loads are ignored: everything carries.
     pub(super) without_loads: bool,
-    /// What that did not know yet.
+    /// Answers that were not known before.
     pub(super) fresh: Vec<(Fingerprint, bool)>,
 }
 
@@ -53,19 +53,19 @@ impl<'a> Loads<'a> {
         }
     }
 
-    /// The same, believing what other timings found out.
+    /// The same, with answers from other timings.
     pub(super) fn with_known(mut self, known: &'a KnownLoads) -> Self {
         self.known_before = Some(known);
         self
     }
 
-    /// The same, with loads left aside.
+    /// The same, with loads ignored.
     pub(super) fn leaving_loads_aside(mut self) -> Self {
         self.without_loads = true;
         self
     }
 
-    /// Whether the whole crew carries its load at a state, with gravity as while something moves somewhere.
+    /// Whether the whole crew carries its load in a state, with the gravity that holds while any move is under way.
     pub(super) fn carries(&mut self, state: &State, interrupt: Interrupt<'_>) -> Result<bool, Stopped> {
         if self.without_loads {
             interrupt.go_on()?;
@@ -80,7 +80,7 @@ impl<'a> Loads<'a> {
         Ok(true)
     }
 
-    /// The same for the structures that any of some modules belong to; `inside` has an entry for each module.
+    /// The same for the structures that contain any of some modules; `inside` has an entry for each module.
     pub(super) fn carries_around(
         &mut self,
         state: &State,
@@ -99,14 +99,14 @@ impl<'a> Loads<'a> {
         Ok(true)
     }
 
-    /// Whether the crew carries its load when nothing at all moves.
+    /// Whether the crew carries its load when nothing moves.
     pub(super) fn carries_at_rest(&self, state: &State) -> bool {
         let configuration = self.configuration(state);
         LoadCase::new(self.course.problem, &configuration, touches(self.course.problem, &configuration))
             .carries(self.limit)
     }
 
-    /// Where everybody is; those under way where they began.
+    /// The configuration of a state; modules under way are where they began.
     pub(super) fn configuration(&self, state: &State) -> Configuration {
         let placed = self.course.places.iter().zip(&state.drives_done).zip(&state.holds);
         Configuration::new(
@@ -114,7 +114,7 @@ impl<'a> Loads<'a> {
         )
     }
 
-    /// Modules that bond or touch, as long as the touch counts; on both sides of hops under way.
+    /// Sets of modules that bond or touch, where the touch counts; on both sides of hops under way.
     fn structures(&self, configuration: &Configuration, state: &State) -> Vec<Vec<ModuleId>> {
         let drives = || state.underway.iter().map(|&drive| &self.course.drives[drive]);
         let hops = drives().filter_map(|drive| match drive.action {

@@ -1,21 +1,21 @@
-//! Looks for a sequence that ends sooner, step by step along what is critical.
+//! Local search for a sequence with a shorter makespan, along critical paths.
 //!
-//! A tabu search in the manner of Nowicki and Smutnicki (1996): only a step on a critical path that goes before one it waits for can help.
-//! Every sequence is arranged anew, so whatever comes out is as sound as what went in, and never later.
+//! A tabu search in the manner of Nowicki and Smutnicki (1996): only moving a step on a critical path ahead of one that it waits for can help. Every
+//! new sequence is scheduled again, so the result is as sound as the input, and never later.
 
 use super::arrangement::critical_path;
 use super::order::{NotArranged, Order, Rules, arrange};
 use fixedbitset::FixedBitSet;
 use indexmap::IndexSet;
 
-/// Rounds in which a changed pair is left alone.
+/// Tabu tenure: number of rounds in which a changed pair may not change back.
 const TENURE: usize = 9;
-/// How far along a critical path a step may go ahead at once.
+/// How far along a critical path a step may move ahead at once.
 const FARTHEST: usize = 6;
 /// Starts are equal within this, in seconds.
 const SAME_S: f64 = 1e-9;
 
-/// A sequence and its order.
+/// A sequence and its schedule.
 #[derive(Clone, Debug)]
 pub(super) struct Arranged {
     pub(super) sequence: Vec<usize>,
@@ -23,7 +23,7 @@ pub(super) struct Arranged {
 }
 
 impl Arranged {
-    /// The makespan, then the sum of all ends: of two orders with one makespan the one with more slack is better.
+    /// The makespan, then the sum of all ends: of two schedules with the same makespan the one with the smaller sum has more slack.
     fn score(&self) -> (f64, f64) {
         (self.order.makespan_s(), self.order.placed.iter().map(|&s| self.order.end_s[s]).sum())
     }
@@ -34,8 +34,8 @@ impl Arranged {
     }
 }
 
-/// The best sequence found until `go_on`, which is asked before each arrangement, says `false` or the rules stop; none is sooner than
-/// `least_s`.
+/// The best sequence found. Ends when `go_on`, which is called before each schedule, returns `false`, when the rules interrupt, or when the makespan
+/// is at most `least_s`.
 pub(super) fn improve(
     rules: &mut impl Rules,
     first: Arranged,
@@ -86,7 +86,7 @@ pub(super) fn improve(
     best
 }
 
-/// For each step those that come before it in every sequence.
+/// For each step the set of those that come before it in every sequence.
 fn fixed_order(rules: &impl Rules, sequence: &[usize]) -> Vec<FixedBitSet> {
     let mut before = vec![FixedBitSet::with_capacity(rules.len()); rules.len()];
     for (at, &step) in sequence.iter().enumerate() {
@@ -111,7 +111,7 @@ fn critical_pairs(order: &Order, fixed: &[FixedBitSet], pause_s: f64) -> Vec<(us
     pairs
 }
 
-/// The sequence with a step, and what has to come before it, right before an earlier one.
+/// The sequence with a step, and its fixed predecessors, moved right before an earlier step.
 fn ahead(sequence: &[usize], late: usize, early: usize, fixed: &[FixedBitSet]) -> Vec<usize> {
     let place = |step: usize| sequence.iter().position(|&s| s == step).unwrap_or_default();
     let (from, to) = (place(early), place(late));

@@ -1,12 +1,12 @@
-//! A sequence of moves in, a timed plan out.
+//! Scheduling: a sequence of moves in, a timed plan out.
 //!
 //! | stage | file | what it does |
 //! |---|---|---|
-//! | 1 | `sequence` | trips to yaws, slides and hops, one after the other, holds left aside |
-//! | 2 | `bracing` | as few braces and releases as the sequence can do with |
-//! | 3 | `order` | which step has to wait for which, and the earliest starts |
-//! | 4 | `local_search` | another sequence of the same moves that ends sooner |
-//! | 5 | `timing` | the plan; its utilisations and gaps come of the check |
+//! | 1 | `sequence` | trips to yaws, slides and hops, one after the other, without holds |
+//! | 2 | `bracing` | the fewest braces and releases for the sequence |
+//! | 3 | `order` | the precedences among steps, and the earliest starts |
+//! | 4 | `local_search` | another sequence of the same moves with a shorter makespan |
+//! | 5 | `timing` | the plan; the check fills in its utilisations and gaps |
 
 mod antichains;
 pub(crate) mod arrangement;
@@ -43,5 +43,5 @@ pub use sequence::moves_of_trips;
 pub use side_by_side::{SideBySide, at_several_limits, quickly_side_by_side, side_by_side};
 pub use timing::Heading;
 
-/// Pause between a step and one that waits for it, in seconds: time to settle, and at no instant are both under way.
+/// Pause between a step and one that waits for it, in seconds: time to settle, so that at no instant both are under way.
 pub const PAUSE_S: f64 = 0.001;

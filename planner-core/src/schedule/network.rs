@@ -1,4 +1,4 @@
-//! Earliest and latest starts of steps that wait for each other: the critical path method (Kelley & Walker 1959).
+//! Earliest and latest starts of steps under precedences: the critical path method (Kelley & Walker 1959).
 
 use super::PAUSE_S;
 use crate::plan::{Plan, Step};
@@ -8,21 +8,21 @@ use petgraph::graph::{DiGraph, NodeIndex};
 /// Starts within this of each other are equal, relative to the makespan.
 const SAME: f64 = 1e-9;
 
-/// When steps can start and when they must.
+/// Earliest and latest starts of all steps.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Network {
     /// Earliest starts, in seconds.
     pub earliest_s: Vec<f64>,
-    /// Latest starts that do not delay the end of all.
+    /// Latest starts that do not delay the makespan, in seconds.
     pub latest_s: Vec<f64>,
-    /// When the last step ends.
+    /// End of the last step, in seconds.
     pub makespan_s: f64,
 }
 
 impl Network {
-    /// Of steps with their durations; each starts `pause_s` after the last of those in `after` has ended, or at 0.
+    /// The network of steps with their durations in seconds. Each starts `pause_s` after the last of those in `after` has ended, or at 0.
     ///
-    /// `None` if steps wait for each other in a ring or for steps that are not there. Complexity: linear in the waits.
+    /// `None` if the precedences have a cycle or name steps that do not exist. Complexity: linear in the precedences.
     #[must_use]
     pub fn new(durations_s: &[f64], after: &[Vec<usize>], pause_s: f64) -> Option<Self> {
         let mut graph: DiGraph<(), ()> = DiGraph::new();
@@ -51,7 +51,7 @@ impl Network {
         Some(Self { earliest_s, latest_s, makespan_s })
     }
 
-    /// Of the steps of a plan.
+    /// The network of the steps of a plan.
     #[must_use]
     pub fn of_plan(plan: &Plan) -> Option<Self> {
         let durations: Vec<f64> = plan.steps.iter().map(|s: &Step| s.duration_s).collect();
@@ -59,14 +59,14 @@ impl Network {
         Self::new(&durations, &after, PAUSE_S)
     }
 
-    /// How much later a step may start, or longer it may take, without delaying the end of all.
+    /// Slack of a step in seconds: how much later it may start, or how much longer it may take, without delaying the makespan.
     #[must_use]
     pub fn slack_s(&self, step: usize) -> f64 {
         let slack = self.latest_s[step] - self.earliest_s[step];
         if slack <= SAME * self.makespan_s { 0.0 } else { slack }
     }
 
-    /// Whether any delay of a step delays the end of all.
+    /// Whether a step is critical: any delay of it delays the makespan.
     #[must_use]
     pub fn is_critical(&self, step: usize) -> bool {
         self.slack_s(step) == 0.0

@@ -1,18 +1,18 @@
-//! What a timed plan is to be best in.
+//! Objectives of a timed plan.
 
 use crate::plan::Summary;
 
-/// What a timed plan is to be best in; the others break ties.
+/// The objective of a timed plan; the other figures break ties.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Objective {
-    /// The makespan.
+    /// Least makespan.
     #[default]
     Time,
-    /// The energy of moves, braces and idling.
+    /// Least energy of moves, braces and idling.
     Energy,
-    /// The number of moves, braces and releases among them.
+    /// Fewest moves, including braces and releases.
     Moves,
-    /// The worst utilisation: more is left of the holds.
+    /// Least worst utilisation: the largest margin of the holds.
     Margin,
 }
 
@@ -20,11 +20,11 @@ pub enum Objective {
 const SAME: f64 = 1e-6;
 
 impl Objective {
-    /// All of them with their words.
+    /// All objectives with their names.
     pub const ALL: [(Self, &'static str); 4] =
         [(Self::Time, "time"), (Self::Energy, "energy"), (Self::Moves, "moves"), (Self::Margin, "margin")];
 
-    /// Whether one plan's figures are better than another's.
+    /// Whether the figures of plan `a` are better than those of `b`.
     #[must_use]
     pub fn prefers(self, a: &Summary, b: &Summary) -> bool {
         let (a, b) = (self.ranked(a), self.ranked(b));
@@ -43,7 +43,7 @@ impl Objective {
     }
 }
 
-/// Whether one plan is at least as good in everything and better in something.
+/// Whether plan `a` dominates `b`: at least as good in every figure and better in one (Pareto dominance).
 #[must_use]
 pub fn dominates(a: &Summary, b: &Summary) -> bool {
     let pairs: Vec<(f64, f64)> = values(a).into_iter().zip(values(b)).collect();

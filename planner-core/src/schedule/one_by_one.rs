@@ -1,4 +1,4 @@
-//! Times a sequence of moves, one after the other, with the braces that are needed.
+//! Times a sequence of moves, one after the other, with the necessary braces.
 
 use super::bracing::{fewest_holds, holds_in_haste};
 use super::crew::Crew;
@@ -13,9 +13,8 @@ use crate::plan::{Plan, Status};
 
 /// Times moves one after the other, with the fewest braces and releases.
 ///
-/// Once time is up the search for the fewest braces ends: then every standing module is braced wherever the load is not carried
-/// without. Utilisations and gaps of the plan are left at nothing; they come of the check
-/// ([`check_and_fill_in`](crate::check::check_and_fill_in)).
+/// Once the budget is spent the search for the fewest braces ends: every standing module is then braced wherever the load is not carried without
+/// braces. Utilisations and gaps of the plan are left empty; the check fills them in ([`check_and_fill_in`](crate::check::check_and_fill_in)).
 ///
 /// # Errors
 /// When a move cannot be made, no bracing carries it, or when cancelled.

@@ -1,48 +1,48 @@
-//! The core: from a sequence of steps to the least order among them, and the earliest starts that it allows.
+//! The core: from a sequence of steps to minimal precedences among them, and the earliest starts that these allow.
 //!
-//! Steps are placed one after the other in the order of the sequence. Each waits for as little as it can: of all sets of steps placed
-//! before that make it sound, the one that ends first, and of that only what is needed. Steps that no wait joins may be under way in any
-//! order and at any overlap, so [`Rules::holds`] has to answer for every such case (partial-order schedules, Policella et al. 2004).
+//! Steps are placed one after the other in the order of the sequence. Each waits for as little as possible: among all sets of placed steps that make
+//! it sound, the one that ends first is chosen, and of that set only what is needed. Unordered steps may be under way in any order and at any
+//! overlap, so [`Rules::holds`] has to answer for every such case (partial-order schedules, Policella et al. 2004).
 
 use crate::control::Stopped;
 use fixedbitset::FixedBitSet;
 
-/// What steps there are and what they ask of each other.
+/// The steps and the constraints among them.
 pub(super) trait Rules {
     /// Number of steps.
     fn len(&self) -> usize;
 
-    /// How long a step takes, in seconds.
+    /// Duration of a step, in seconds.
     fn duration_s(&self, step: usize) -> f64;
 
     /// Whether two steps must keep the order that they have in every sequence.
     fn keep_order(&self, earlier: usize, later: usize) -> bool;
 
-    /// Whether two steps must not be under way at once, whichever comes first.
+    /// Whether two steps must not be under way at once, in either order.
     fn collide(&self, a: usize, b: usize) -> bool;
 
-    /// Whether a step can be made at all once all those placed have ended.
+    /// Whether a step can be made once all placed steps have ended.
     fn may_follow(&self, order: &Order, step: usize) -> bool;
 
-    /// The placed steps that may matter to whether a step is sound, when it waits for those in `waits` only.
+    /// The placed steps that may affect whether a step is sound, when it waits for those in `waits` only.
     fn concerned(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Vec<usize>;
 
-    /// Whether every case is sound in which a step is under way when it waits for those in `waits` only. More waits never make it worse.
+    /// Whether a step that waits for those in `waits` only is sound in every case in which it is under way. More waits never make it worse.
     ///
     /// # Errors
-    /// When told to stop.
+    /// When interrupted.
     fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Result<bool, Stopped>;
 
-    /// Whether a step is sound when nothing else is under way at the same time anywhere.
+    /// Whether a step is sound when no other step is under way.
     fn holds_alone(&mut self, order: &Order, step: usize) -> bool;
 }
 
-/// Why there is no order of a sequence.
+/// Why a sequence has no schedule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum NotArranged {
     /// This step cannot be made where the sequence has it.
     Unsound(usize),
-    /// It was told to stop.
+    /// The search was interrupted.
     Stopped(Stopped),
 }
 
@@ -52,18 +52,18 @@ impl From<Stopped> for NotArranged {
     }
 }
 
-/// Steps placed so far: who waits for whom, and the earliest starts.
+/// The steps placed so far: their precedences, and the earliest starts.
 #[derive(Clone, Debug)]
 pub(super) struct Order {
-    /// For each step all that must have ended before it starts, directly or not.
+    /// For each step all its predecessors, direct or not.
     pub(super) before: Vec<FixedBitSet>,
     /// The placed steps, in the order of the sequence.
     pub(super) placed: Vec<usize>,
-    /// Earliest starts in seconds.
+    /// Earliest starts, in seconds.
     pub(super) start_s: Vec<f64>,
-    /// Earliest ends in seconds.
+    /// Earliest ends, in seconds.
     pub(super) end_s: Vec<f64>,
-    /// Steps at which nothing else may be under way: all others wait for them or are waited for.
+    /// Steps that must be under way alone: every other step is a predecessor or a successor.
     exclusive: FixedBitSet,
 }
 
@@ -78,23 +78,23 @@ impl Order {
         }
     }
 
-    /// When the last step ends.
+    /// End of the last step, in seconds.
     pub(super) fn makespan_s(&self) -> f64 {
         self.placed.iter().map(|&step| self.end_s[step]).fold(0.0, f64::max)
     }
 
-    /// Whether no wait joins two placed steps.
+    /// Whether neither of two placed steps precedes the other.
     pub(super) fn unordered(&self, a: usize, b: usize) -> bool {
         a != b && !self.before[a].contains(b) && !self.before[b].contains(a)
     }
 
-    /// Those that a step waits for directly.
+    /// The direct predecessors of a step.
     pub(super) fn waits_of(&self, step: usize) -> Vec<usize> {
         let before = &self.before[step];
         before.ones().filter(|&b| !before.ones().any(|between| self.before[between].contains(b))).collect()
     }
 
-    /// A set with all that its members wait for.
+    /// A set of steps with all their predecessors.
     fn closed(&self, waits: &FixedBitSet) -> FixedBitSet {
         let mut all = waits.clone();
         for step in waits.ones() {
@@ -113,10 +113,10 @@ impl Order {
     }
 }
 
-/// Places all steps of a sequence, each as early as it can start.
+/// Places all steps of a sequence, each as early as possible.
 ///
 /// # Errors
-/// When a step cannot be made where the sequence has it, or when told to stop.
+/// When a step cannot be made where the sequence has it, or when interrupted.
 pub(super) fn arrange(
     rules: &mut impl Rules,
     sequence: &[usize],
@@ -125,7 +125,7 @@ pub(super) fn arrange(
     arrange_by(rules, sequence, pause_s, least_waits)
 }
 
-/// The same by list scheduling: each step waits for every step before it that may matter to whether it is sound.
+/// The same by list scheduling: each step waits for every step before it that may affect whether it is sound.
 pub(super) fn arrange_quickly(
     rules: &mut impl Rules,
     sequence: &[usize],
@@ -162,7 +162,7 @@ fn arrange_by<R: Rules>(
     Ok(order)
 }
 
-/// The waits of a step that is sound only while nothing else is under way.
+/// The predecessors of a step that is sound only while no other step is under way.
 fn exclusive_waits(
     rules: &mut impl Rules,
     order: &mut Order,
@@ -177,10 +177,10 @@ fn exclusive_waits(
     Ok(waits)
 }
 
-/// The least set of waits, with `needed` among them, that makes a step sound and ends as early as possible.
+/// The least set of predecessors, with `needed` among them, that makes a step sound and ends as early as possible.
 ///
-/// Soundness grows with the waits. So over the candidates in the order of their ends there is a shortest sound prefix; its last member is
-/// needed, and the search goes on before it with that one kept.
+/// Soundness is monotonic in the predecessors. So over the candidates in the order of their ends there is a shortest sound prefix. Its last member is
+/// needed, and the search continues before it with that member kept.
 fn least_waits<R: Rules>(
     rules: &mut R,
     order: &mut Order,
@@ -205,7 +205,7 @@ fn least_waits<R: Rules>(
         if candidates.is_empty() {
             return Err(NotArranged::Unsound(step)); // more waits made it worse
         }
-        // `candidates[..high]` is enough and `candidates[..low]` is not.
+        // `candidates[..high]` is sufficient and `candidates[..low]` is not.
         let (mut low, mut high) = (0, candidates.len());
         while high - low > 1 {
             let middle = low.midpoint(high);

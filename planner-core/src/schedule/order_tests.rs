@@ -1,4 +1,4 @@
-//! The scheduling core on shops and machines instead of crews: published job shops, and the anomaly of list schedules.
+//! The scheduling core on job shops and machines instead of crews: published job shops, and the anomaly of list scheduling.
 
 use super::antichains::for_each_maximal;
 use super::local_search::{Arranged, improve};
@@ -8,7 +8,7 @@ use fixedbitset::FixedBitSet;
 
 /// Operations of jobs on machines: those of one job keep their order, those on one machine exclude each other.
 struct Shop {
-    /// For each operation its job, its machine and its time.
+    /// For each operation its job, its machine and its duration.
     operations: Vec<(usize, usize, f64)>,
 }
 
@@ -88,7 +88,7 @@ fn job_shop_6_by_6() {
     assert_eq!(best, 55.0);
 }
 
-/// Tasks with precedence on some like machines.
+/// Tasks with precedences on identical machines.
 struct Machines {
     times: Vec<f64>,
     before: Vec<Vec<usize>>,
@@ -156,9 +156,9 @@ fn list_schedule(m: &Machines) -> (f64, Vec<usize>) {
     (end.iter().copied().fold(0.0, f64::max), begun)
 }
 
-/// Graham, SIAM J. Appl. Math. 17 (1969) 416 (values from memory, and simulated above): with more machines, less work or fewer constraints
-/// a list schedule ends *later*. The waits of an order are kept when tasks get shorter, so our plans never do, and the search finds a
-/// sequence that is no worse than before.
+/// Graham, SIAM J. Appl. Math. 17 (1969) 416 (values from memory, and simulated above): with more machines, less work or fewer constraints a list
+/// schedule ends *later*. The precedences of an order are kept when tasks get shorter, so our plans never do, and the search finds a sequence that is
+/// no worse than before.
 #[test]
 fn list_scheduling_anomaly() {
     let cases = [
@@ -182,13 +182,13 @@ fn list_scheduling_anomaly() {
             machines.machines,
             best.order.makespan_s()
         );
-        // Bounds: the longest chain, and all work shared out.
+        // Lower bounds: the longest chain, and all work divided by the machines.
         let work: f64 = machines.times.iter().sum();
         assert!(
             best.order.makespan_s()
                 >= (machines.times[0] + machines.times[8]).max(work / machines.machines as f64) - 1e-9
         );
-        // Shorter tasks under the same waits.
+        // Shorter tasks under the same precedences.
         let shorter: Vec<f64> = machines.times.iter().map(|t| t - 1.0).collect();
         let waits: Vec<Vec<usize>> = (0..9).map(|k| best.order.waits_of(k)).collect();
         let network = super::Network::new(&shorter, &waits, 0.0).expect("no ring");

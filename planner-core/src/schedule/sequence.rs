@@ -1,4 +1,4 @@
-//! Stage 1: from trips to a sequence of moves, holds left aside.
+//! Stage 1: from trips to a sequence of moves, without holds.
 
 use super::ScheduleError;
 use crate::model::{Configuration, Hold, ModuleId, Problem};
@@ -10,7 +10,7 @@ use crate::travel::Trip;
 /// Holds are decided later ([`side_by_side`](super::side_by_side())), so there is no brace and no release among them.
 ///
 /// # Errors
-/// When a move of a trip cannot be begun.
+/// When a move of a trip cannot begin.
 pub fn moves_of_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<(ModuleId, Move)>, ScheduleError> {
     Ok(moves_with_trips(problem, trips)?.into_iter().map(|made| (made.module, made.action)).collect())
 }
@@ -42,15 +42,15 @@ pub(crate) fn moves_with_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<
     Ok(moves)
 }
 
-/// The same places with everybody rolling.
+/// The same configuration with every module rolling.
 pub(crate) fn rolling(configuration: &Configuration) -> Configuration {
     configuration.with_holds(|_| Hold::Rolling)
 }
 
-/// The configuration before each move and, at the end, after the last, with everybody rolling. Braces and releases are passed over.
+/// The configuration before each move and, at the end, after the last, with every module rolling. Braces and releases are ignored.
 ///
 /// # Errors
-/// When a move cannot be begun.
+/// When a move cannot begin.
 pub(crate) fn configurations(
     problem: &Problem,
     moves: &[(ModuleId, Move)],

@@ -4,7 +4,7 @@ use super::antichains::for_each_maximal;
 use super::hitting_set::{Hitting, least_hitting_set};
 use crate::control::{Interrupt, Stopped};
 
-/// Pseudo-random numbers that are the same everywhere (Marsaglia 2003, xorshift).
+/// Pseudo-random numbers that are the same on every platform (Marsaglia 2003, xorshift).
 struct Numbers(u64);
 
 impl Numbers {
@@ -39,7 +39,7 @@ fn hitting_sets_are_the_cheapest() {
         let subset = chosen.iter().fold(0, |subset, &v| subset | 1 << v);
         assert!(hits(subset), "{sets:?} {chosen:?}");
         assert_eq!((Some(found), Some(at_least), cost(subset)), (least, least, found), "{costs:?} {sets:?}");
-        // Cut short, it still hits and its bound still holds.
+        // Cut short, the result still hits every set and its bound still holds.
         let hasty = least_hitting_set(&costs, &sets, 0, Interrupt::NEVER).expect("nobody stops it");
         assert!(hasty.at_least <= found && found <= hasty.cost, "{costs:?} {sets:?}");
     }

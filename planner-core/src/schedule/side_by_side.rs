@@ -1,4 +1,4 @@
-//! Stage 2: from a sequence of moves to a timed plan in which the crew moves side by side.
+//! Stage 2: from a sequence of moves to a timed plan in which modules move in parallel.
 
 use super::bracing::{Holds, fewest_holds, holds_in_haste};
 use super::crew::Crew;
@@ -13,34 +13,33 @@ use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, Status};
 
-/// A timed plan and how good it is.
+/// A timed plan and its bounds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SideBySide {
-    /// The plan. Its utilisations and gaps are left at nothing; they come of the check
-    /// ([`check_and_fill_in`](crate::check::check_and_fill_in)).
+    /// The plan. Its utilisations and gaps are left empty; the check fills them in ([`check_and_fill_in`](crate::check::check_and_fill_in)).
     pub plan: Plan,
-    /// Braces and releases in it.
+    /// Number of braces and releases in it.
     pub hold_moves: usize,
-    /// No plan with the drives in the order of their starts, each with utilisations up to the limit asked for, has fewer.
+    /// A lower bound on this number for plans with the drives in the order of their starts, each with utilisations up to the limit asked for.
     pub hold_moves_at_least: usize,
-    /// Sequences that were timed.
+    /// Number of sequences that were timed.
     pub tried: u64,
 }
 
-/// Rounds of deciding holds anew for the order that came out.
+/// Rounds in which holds are chosen again for the resulting order.
 const ROUNDS: usize = 3;
-/// Steps of bisection to the least limit on utilisation.
+/// Number of bisection steps to the least limit on utilisation.
 const BISECTIONS: usize = 12;
 
-/// Times a sequence of moves side by side, to be best in an objective.
+/// Times a sequence of moves so that they run in parallel, with the best value of an objective.
 ///
-/// Which steps wait for which follows from what truly depends on what, and all other steps may be under way together in any order and at any
-/// pace: the plan stays sound whatever is delayed, as long as every step waits for those in its `after`. Braces and releases in `moves` are
-/// passed over: holds are decided here, as few as the order of the drives can do with.
+/// The precedences among steps follow from what truly depends on what. All other steps may be under way together in any order and at any pace: the
+/// plan stays sound under any delay, as long as every step waits for those in its `after`. Braces and releases in `moves` are ignored: holds are
+/// chosen here, the fewest for the order of the drives.
 ///
-/// Once `budget` is spent it looks for nothing better and finishes what it has; once cancelled it answers at once with the best plan that is
-/// finished. For [`Objective::Margin`] the limit on utilisation is made as small as the sequence allows. `budget` bounds the sequences tried; the plan
-/// of `moves` itself is always made. The same arguments give the same plan.
+/// Once `budget` is spent the search for better plans ends, and what is begun is finished. Once cancelled, the best finished plan is returned at
+/// once. For [`Objective::Margin`] the limit on utilisation is made as small as the sequence allows. `budget` bounds the number of sequences tried;
+/// the plan of `moves` itself is always made. The same arguments give the same plan.
 ///
 /// # Errors
 /// When the sequence cannot be made one move after the other, no bracing carries it, or no plan is finished when cancelled.
@@ -59,8 +58,8 @@ pub fn side_by_side(
     timer.timed(limit, objective)
 }
 
-/// Times a sequence of moves side by side as quickly as that can be done: list scheduling in which a step waits for every step before it that
-/// shares a structure with it or comes near it. All that holds of [`side_by_side`] holds of the plan, but that it ends later.
+/// Times a sequence of moves in parallel by a fast method: list scheduling in which a step waits for every step before it that shares a structure
+/// with it or comes near it. The plan is as sound as that of [`side_by_side`], but ends later.
 ///
 /// # Errors
 /// When the sequence cannot be made one move after the other, no bracing carries it, or when cancelled.
@@ -81,7 +80,8 @@ pub fn quickly_side_by_side(
     Ok(plan_of(&crew, &order.start_s, |step| order.waits_of(step), heading))
 }
 
-/// Times a sequence side by side with limits on utilisation from the problem's to the least that the sequence allows, as many as the budget allows.
+/// Times a sequence in parallel under several limits on utilisation, from the problem's to the least that the sequence allows, as many as the budget
+/// allows.
 ///
 /// # Errors
 /// See [`side_by_side`].
@@ -133,7 +133,7 @@ impl<'a> Timer<'a> {
         (0..self.course.drives.len()).collect()
     }
 
-    /// The least limit on utilisation, to a share of the scene's, at which the sequence can be made.
+    /// The least limit on utilisation at which the sequence can be made, as a fraction of the scene's.
     fn least_limit(&self) -> Result<f64, ScheduleError> {
         let most = self.course.problem.limits.utilisation();
         let works = |limit: f64, interrupt: Interrupt<'_>| {
@@ -158,7 +158,7 @@ impl<'a> Timer<'a> {
     }
 
     fn timed(&self, limit: f64, objective: Objective) -> Result<SideBySide, ScheduleError> {
-        // Until there is a plan.
+        // Only a cancellation counts until there is a plan.
         let mut interrupt = self.budget.interrupt.only_when_cancelled();
         let mut loads = Loads::new(&self.course, limit);
         let mut drives = self.given();
@@ -198,7 +198,7 @@ impl<'a> Timer<'a> {
         best.ok_or(ScheduleError::FinalShape)
     }
 
-    /// The order of a sequence as it is given.
+    /// The schedule of a sequence as it is given.
     fn arranged<'b>(
         &'b self,
         loads: &mut Loads<'b>,
@@ -212,7 +212,7 @@ impl<'a> Timer<'a> {
         Ok(Arranged { sequence, order })
     }
 
-    /// The best order found before the budget is spent; `interrupt` is for the first.
+    /// The best schedule found before the budget is spent; `interrupt` applies to the first.
     fn improved<'b>(
         &'b self,
         loads: &mut Loads<'b>,
@@ -239,7 +239,7 @@ impl<'a> Timer<'a> {
     }
 }
 
-/// A plan of one sequence.
+/// The schedule of one sequence.
 struct Timeline {
     plan: Plan,
     /// The drives in the order of their starts.

@@ -1,22 +1,22 @@
-//! Slides in two parts, where somebody waits for the whole of one only because of a part of it.
+//! Splits slides in two where another drive waits for the whole slide only because of a part of it.
 
 use super::drive_sequence::DriveSequence;
 use super::sequence::Made;
 use crate::motion::Move;
 
-/// Parts of slides are at least so long, in metres.
+/// Least length of a part of a slide, in metres.
 const SHORTEST_M: f64 = 0.01;
 
-/// A drive waits for another because their ways cross: where to cut either.
+/// A drive waits for another because their paths cross: where to split either.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Cut {
-    /// The drive that is waited for, and the share of it after which the rest is out of the way.
+    /// The drive that is waited for, and the fraction of it after which the rest is out of the way.
     pub(crate) early: (usize, Option<f64>),
-    /// The drive that waits, and the share of it up to which it is out of the way.
+    /// The drive that waits, and the fraction of it up to which it is out of the way.
     pub(crate) late: (usize, Option<f64>),
 }
 
-/// Cuts along a path of drives that wait for each other, the last first; `None` for what is no drive.
+/// Possible splits along a critical path of drives, the last first; `None` for a step that is no drive.
 pub(super) fn cuts(course: &DriveSequence<'_>, path: &[Option<usize>]) -> Vec<Cut> {
     let pairs = path.windows(2).filter_map(|pair| Some((pair[0]?, pair[1]?)));
     pairs
@@ -36,7 +36,7 @@ fn share(course: &DriveSequence<'_>, drive: usize, other: usize, rest: bool) -> 
     (share >= shortest && share <= 1.0 - shortest).then_some(share)
 }
 
-/// Moves with slides cut.
+/// Moves with slides split.
 pub(crate) fn cut(moves: &[Made], cut: &Cut) -> Vec<Made> {
     let mut parts = Vec::with_capacity(moves.len() + 2);
     for (index, made) in moves.iter().enumerate() {
@@ -54,8 +54,8 @@ pub(crate) fn cut(moves: &[Made], cut: &Cut) -> Vec<Made> {
     parts
 }
 
-/// Moves with two parts of one slide of a trip, one right after the other for its module, put together in the place of the first; `index`
-/// is that of the first. `None` if there are no such parts.
+/// Moves with two parts of one slide of a trip, consecutive for its module, joined at the position of the first; `index` is that of the first. `None`
+/// if there are no such parts.
 pub(crate) fn joined(moves: &[Made], index: usize) -> Option<Vec<Made>> {
     let first = moves[index];
     let next = (index + 1..moves.len()).find(|&later| moves[later].module == first.module)?;

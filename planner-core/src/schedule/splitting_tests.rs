@@ -1,4 +1,4 @@
-//! Cuts of slides.
+//! Splitting and joining slides.
 
 use super::sequence::Made;
 use super::splitting::{Cut, cut, joined};
@@ -18,7 +18,7 @@ fn ways_m(moves: &[Made]) -> Vec<(u16, f64)> {
     moves.iter().filter_map(way).collect()
 }
 
-/// Both drives of a conflict are cut where they stand in the sequence, and joining what was cut gives the whole again.
+/// Both drives of a conflict are split where they stand in the sequence, and joining the parts gives the whole again.
 #[test]
 fn cut_and_joined() {
     let moves = vec![slide(0, 0.4), slide(1, -0.2), slide(2, 0.3)];
@@ -32,7 +32,7 @@ fn cut_and_joined() {
     assert_eq!(cut(&moves, &Cut { early: (1, None), late: (2, None) }).len(), 3);
 }
 
-/// What is no two parts of one slide stays apart.
+/// Moves that are not two parts of one slide are not joined.
 #[test]
 fn different_slides_are_not_joined() {
     let other_trip = Made { trip: 5, ..slide(0, 0.1) };

@@ -1,22 +1,22 @@
-//! Writes moves with their times and waits down as a plan.
+//! Writes moves with their times and precedences as a plan.
 
 use super::crew::Crew;
 use crate::model::Problem;
 use crate::motion::{Move, energy_j};
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
 
-/// What a plan says besides its steps.
+/// What a plan contains besides its steps.
 #[derive(Clone, Debug)]
 pub struct Heading {
-    /// Who made it.
+    /// The planner that made it.
     pub planner: PlannerNote,
-    /// Whether its moves lead to the goal. If so, the holds and payloads of the goal are seen to at the end.
+    /// Whether its moves lead to the goal. If so, the end must meet the holds and payloads of the goal.
     pub status: Status,
-    /// No plan has a shorter makespan, in seconds.
+    /// A lower bound on the makespan of every plan, in seconds.
     pub lower_bound_s: f64,
 }
 
-/// The plan of a crew's moves with their starts and direct waits. Utilisations and gaps are left at nothing: they come of the check.
+/// The plan of a crew's moves with their starts and direct predecessors. Utilisations and gaps are left empty; the check fills them in.
 pub(super) fn plan_of(
     crew: &Crew<'_, '_>,
     start_s: &[f64],

@@ -2,24 +2,24 @@
 
 use super::{AStar, Beam, Bridging, NoveltyFirst, Planner, TakingApart};
 
-/// A planner by its name in files and on the command line.
+/// A planner, by its name in files and on the command line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum PlannerName {
-    /// Best-first over trips.
+    /// Best-first search over trips (weighted A*).
     AStar,
-    /// Takes the goal apart and runs it backwards.
+    /// Backward search: takes the goal shape apart and reverses the plan.
     TakingApart,
-    /// What was not seen before first.
+    /// Best-first search by novelty.
     Novelty,
-    /// The best few of every number of trips.
+    /// Beam search over trips.
     Beam,
-    /// Builds structures over which the crew gets from deck to deck.
+    /// Builds structures over which the crew crosses from deck to deck.
     Bridging,
 }
 
 impl PlannerName {
-    /// All of them with their names.
+    /// All planners with their names.
     pub const ALL: [(Self, &'static str); 5] = [
         (Self::AStar, "astar"),
         (Self::TakingApart, "taking-apart"),
@@ -28,7 +28,7 @@ impl PlannerName {
         (Self::Bridging, "bridging"),
     ];
 
-    /// The planner itself.
+    /// The planner of this name.
     #[must_use]
     pub fn planner(self) -> Box<dyn Planner> {
         match self {

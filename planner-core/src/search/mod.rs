@@ -1,8 +1,8 @@
 //! Planners: a problem in, an outcome out.
 //!
-//! All planners search over *trips*: one module's whole way (yaws, slides, hops) from one rest to another while the others stand. Holds
-//! are no part of the searched state: a standing module may always be braced, and bracing never hurts, so planners take every
-//! standing module as braced and the schedule decides afterwards which braces are needed.
+//! All planners search over *trips*. A trip is one module's whole way (yaws, slides, hops) from one rest to another while the others stand. A module
+//! is *bare* when none stands on it. Holds are not part of the search state: a standing module may always be braced, and bracing never hurts. So
+//! planners take every standing module as braced, and the schedule decides afterwards which braces are needed.
 
 pub(crate) mod bounds;
 mod catalogue;

@@ -7,31 +7,31 @@ use crate::model::{Configuration, Problem};
 use crate::plan::Status;
 use crate::travel::{Reuse, Trip};
 
-/// What a search did.
+/// Counters of a search.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Statistics {
-    /// Configurations whose trips were worked out.
+    /// Number of configurations expanded: those whose trips were computed.
     pub expanded: u64,
-    /// Trips found, all told.
+    /// Total number of trips found.
     pub generated: u64,
-    /// Trips that led to a shape seen before at no less time.
+    /// Number of trips that led to a known shape in no less time.
     pub duplicates: u64,
-    /// Of these, those in which like modules have changed places.
+    /// Of these, those in which like modules are interchanged.
     pub renamed: u64,
-    /// Of these, those seen before turned or mirrored only.
+    /// Of these, those known only as an image under a symmetry.
     pub mirrored: u64,
-    /// Distinct shapes kept.
+    /// Number of distinct shapes kept.
     pub kept: u64,
-    /// Drives and hops refused because the load was not carried.
+    /// Number of drives and hops refused because the load was not carried.
     pub refused_by_load: u64,
-    /// What the searches for trips worked out and what they knew already.
+    /// What the searches for trips computed and what they reused.
     pub reuse: Reuse,
-    /// What is kept, reckoned in bytes; of several searches the most.
+    /// Estimated memory in use, in bytes; of several searches the greatest.
     pub bytes: u64,
 }
 
 impl Statistics {
-    /// Counts a configuration that was found; its key if it is new.
+    /// Counts a configuration that was found; returns its key if it is new.
     pub(crate) fn count(&mut self, known: Known) -> Option<ShapeKey> {
         let (renamed, mirrored) = match known {
             Known::New(key) => return Some(key),
@@ -44,7 +44,7 @@ impl Statistics {
         None
     }
 
-    /// Both together; of the bytes the most.
+    /// The sum of both; of the bytes the greater.
     #[must_use]
     pub fn plus(self, other: Self) -> Self {
         Self {
@@ -63,31 +63,31 @@ impl Statistics {
 
 /// The outcome of a search.
 ///
-/// `trips` is the whole way when [`Status::Solved`]; after [`Status::BudgetSpent`] and [`Status::Cancelled`] it leads to the
-/// most promising configuration found, if there is one better than the start. `lower_bound_s` holds for every status.
+/// `trips` is the whole trip sequence when [`Status::Solved`]. After [`Status::BudgetSpent`] and [`Status::Cancelled`] it leads to the most promising
+/// configuration found, if there is one better than the start. `lower_bound_s` holds for every status.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {
     /// How it ended.
     pub status: Status,
     /// The trips, one after the other.
     pub trips: Vec<Trip>,
-    /// Other solutions that were found on the way. They take longer one trip after the other, but may take less time side by side.
+    /// Other solutions that were found on the way. They take longer as a sequence, but may take less time when scheduled in parallel.
     pub alternatives: Vec<Vec<Trip>>,
-    /// No plan for the problem has a shorter makespan.
+    /// A lower bound on the makespan of every plan for the problem, in seconds.
     pub lower_bound_s: f64,
-    /// What the search did.
+    /// Counters of the search.
     pub statistics: Statistics,
     /// The certificate, if the goal is impossible.
     pub proof: Option<Impossible>,
-    /// Why the search ended without an answer although nothing stopped it.
+    /// Why the search ended without an answer although nothing interrupted it.
     pub note: Option<String>,
-    /// What stopped the search, if something did.
+    /// What interrupted the search, if something did.
     pub stop: Option<Stopped>,
-    /// What stopped the crew: the moves that were refused because the load was not carried, by cause.
+    /// The moves that were refused because the load was not carried, by cause.
     pub stoppers: Stoppers,
 }
 
-/// How a search over shapes ended.
+/// The result of a search over shapes.
 pub(crate) struct Found {
     /// Trips to the goal, or to the configuration nearest to it.
     pub(crate) trips: Vec<Trip>,
@@ -97,14 +97,14 @@ pub(crate) struct Found {
     pub(crate) stoppers: Stoppers,
 }
 
-/// Why a search over shapes went no further.
+/// Why a search over shapes ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Ended {
-    /// It is at the goal.
+    /// The last configuration meets the goal.
     AtGoal,
-    /// Nothing is left to try.
+    /// No configuration is left to expand.
     Exhausted,
-    /// It was told to stop.
+    /// The search was interrupted.
     Stopped(Stopped),
 }
 
@@ -113,7 +113,7 @@ impl Outcome {
         Self { proof: Some(proof), ..Self::nothing(Status::ProvedImpossible, f64::INFINITY) }
     }
 
-    /// Solved by something quicker than a search.
+    /// The outcome of a method that is quicker than a search.
     pub(crate) fn solved(problem: &Problem, trips: Vec<Trip>) -> Self {
         let mut outcome = Self::nothing(Status::Solved, makespan_lower_bound_s(problem));
         outcome.statistics.expanded = trips.len() as u64;
@@ -121,7 +121,7 @@ impl Outcome {
         outcome
     }
 
-    /// Stopped before anything was found.
+    /// Interrupted before anything was found.
     pub(crate) fn stopped(problem: &Problem, stop: Stopped) -> Self {
         let mut outcome = Self::nothing(status_of(stop), makespan_lower_bound_s(problem));
         outcome.stop = Some(stop);
@@ -162,7 +162,7 @@ impl Outcome {
     }
 }
 
-/// The status of a search that was told to stop.
+/// The status of a search that was interrupted.
 pub(crate) const fn status_of(stop: Stopped) -> Status {
     match stop {
         Stopped::Spent | Stopped::Full => Status::BudgetSpent,

@@ -1,4 +1,4 @@
-//! The one trait of all planners, and what they are given.
+//! The trait of all planners, and their input.
 
 use super::{Outcome, Statistics, impossible_goal};
 use crate::control::Budget;
@@ -15,10 +15,10 @@ pub trait Planner: Sync {
     /// The same task and number of expansions give the same outcome, on any number of threads.
     fn search(&self, task: &Task<'_>) -> Outcome;
 
-    /// Looks at the problem first, then searches.
+    /// Validates the problem, then searches.
     ///
     /// # Errors
-    /// When the problem makes no sense: no goal, or an unsound start.
+    /// [`InputError`] when the problem cannot be searched: no goal, an unsound start, or an option out of range.
     fn plan(
         &self,
         problem: &Problem,
@@ -34,28 +34,28 @@ pub trait Planner: Sync {
     }
 }
 
-/// What a planner is given.
+/// Input of a planner.
 #[derive(Clone, Copy)]
 pub struct Task<'a> {
     /// The problem.
     pub problem: &'a Problem,
-    /// Choices.
+    /// Options of the search.
     pub options: &'a Options,
-    /// How long to go on.
+    /// Limits on expansions, memory and time.
     pub budget: &'a Budget<'a>,
-    /// Hears of progress.
+    /// Receives progress.
     pub observer: &'a dyn Observer,
 }
 
-/// Choices that every planner understands.
+/// Options that every planner understands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
-    /// Breaks ties.
+    /// Seed for breaking ties.
     pub seed: u64,
-    /// The weight of the estimated rest of the way against the way so far (weighted A*, Pohl 1970): 1 for the shortest sequence of trips over
-    /// the spots tried, more for an answer sooner. At least 1; `None` for what suits the planner.
+    /// The weight of the estimate against the time so far (weighted A*, Pohl 1970): 1 for the shortest trip sequence over the spots tried, more for
+    /// an answer sooner. At least 1; `None` for the planner's default.
     pub weight: Option<f64>,
-    /// Trips that take longer than this all told are of no use: there is a plan as good already. In seconds.
+    /// Upper limit on the total time of trips, in seconds: a plan this good exists already, so longer sequences are discarded.
     pub worth_s: f64,
 }
 
@@ -65,14 +65,14 @@ impl Default for Options {
     }
 }
 
-/// The weight for an answer soon.
+/// The weight for a quick answer.
 pub(crate) const FAST_WEIGHT: f64 = 5.0;
 
-/// Why a problem cannot be searched at all.
+/// Why a problem cannot be searched.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum InputError {
-    /// Nothing is asked for.
+    /// The problem has no goal.
     #[error("the scene has no goal: add [[goal.slot]] or [goal.gather]")]
     NoGoal,
     /// The start breaks rules.
@@ -83,22 +83,22 @@ pub enum InputError {
     Weight(f64),
 }
 
-/// A look at a running search.
+/// A snapshot of a running search.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SearchProgress {
-    /// What was done so far.
+    /// Counters so far.
     pub statistics: Statistics,
     /// Least estimated time to go of any configuration found, in seconds.
     pub nearest_s: f64,
 }
 
-/// Hears of progress.
+/// Receives progress.
 pub trait Observer: Sync {
-    /// Called now and then, always from the thread that called the planner.
+    /// Called at irregular intervals, always from the thread that called the planner.
     fn progress(&self, progress: &SearchProgress);
 }
 
-/// Hears nothing.
+/// Ignores progress.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct NoObserver;
 

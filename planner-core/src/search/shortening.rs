@@ -1,4 +1,4 @@
-//! Shortens any sequence of trips: leaves out detours of single modules, and solves short windows again to optimality.
+//! Shortens any trip sequence: removes detours of single modules, and solves short windows again to optimality.
 
 use super::frontier::best_first::{Order, Search};
 use super::guidance::assignment::Targets;
@@ -14,27 +14,27 @@ use crate::model::{Body, Configuration, Goal, ModuleId, Problem};
 use crate::travel::Trip;
 use std::ops::Range;
 
-/// Trips in a window that is solved again.
+/// Lengths of the windows that are solved again, in trips.
 const WINDOWS: [usize; 3] = [2, 3, 4];
-/// Configurations expanded for one window.
+/// Most expansions for one window.
 const WINDOW_EXPANSIONS: u64 = 12;
 
-/// A sequence of trips that leads from the start to the same goal in no more time than `trips`, all one after the other.
+/// A trip sequence that leads from the start to the same goal in no more total time than `trips`.
 ///
-/// First, whenever a module makes two trips, it tries to make one of them only: to the end of the second at once, or to wait for the second.
-/// Then windows of a few trips are searched again by A* with a lower bound, so that each is as short as the spots tried allow. Both go on
-/// until nothing gets shorter, `effort` searches for trips of one module are spent, or the budget stops them; what was found so far counts.
-/// The same trips and effort give the same answer on any number of threads.
+/// First, whenever a module makes two trips, it tries to make only one of them: directly to the end of the second, or to wait for the second. Then
+/// windows of a few trips are searched again by A* with a lower bound, so that each is as short as the spots tried allow. Both continue until nothing
+/// gets shorter, `effort` searches for trips of one module are spent, or the budget stops them. An interruption returns the best sequence so far. The
+/// same trips and effort give the same answer on any number of threads.
 #[must_use]
 pub fn shorten(problem: &Problem, trips: &[Trip], effort: u64, budget: &Budget<'_>) -> Vec<Trip> {
     let Ok(Some(mut sequence)) = TripSequence::checked(problem, trips, budget) else { return trips.to_vec() };
     let mut work = Work { problem, budget, left: effort };
-    // An interruption leaves the sequence as good as it is.
+    // After an interruption the sequence is the best so far.
     let _ = work.shorten(&mut sequence);
     sequence.trips
 }
 
-/// Several solutions shortened, each with that much effort, and the first as it was; the one that is shortest one trip after the other first, each once.
+/// Several solutions, each shortened with that much effort, and the first one unchanged as well; without duplicates, the least total time first.
 #[must_use]
 pub fn shorten_all(
     problem: &Problem,
@@ -77,7 +77,7 @@ impl Work<'_, '_> {
         Ok(())
     }
 
-    /// The same with other trips in the place of some; `None` if a later one is not sound any more, as headings may have changed.
+    /// The same with some trips replaced; `None` if a later one is no longer sound, as headings may have changed.
     fn with(
         &self,
         sequence: &TripSequence,
@@ -106,7 +106,7 @@ impl Work<'_, '_> {
         Ok(shorter)
     }
 
-    /// Tries to do without trip `first`, without `next`, the next of the same module, or without both.
+    /// Tries to leave out trip `first`, or `next`, the next of the same module, or both.
     fn try_without(
         &mut self,
         sequence: &mut TripSequence,
@@ -140,7 +140,7 @@ impl Work<'_, '_> {
         Ok(false)
     }
 
-    /// All goals one after the other in less than a time, or `None`.
+    /// All trip goals one after the other within a time limit, or `None`.
     fn run_all(
         &mut self,
         from: &Configuration,
@@ -196,7 +196,7 @@ impl Work<'_, '_> {
             Ended::Stopped(Stopped::Cancelled) => return Err(Stopped::Cancelled),
             _ => return self.budget.go_on().map(|()| false),
         }
-        // Like modules may have changed places: from here on each goes by the name of the one whose place it has.
+        // Like modules may have been interchanged: from here on each is renamed to the one whose place it has.
         let Some(names) = names_by_place(shape, &found.last) else { return Ok(false) };
         let mut trips = sequence.trips[..from].to_vec();
         trips.extend(found.trips);
@@ -215,10 +215,10 @@ impl Work<'_, '_> {
 
 /// Centres nearer than this are at the same place, in metres: trips to one place differ by rounding.
 const SAME_M: f64 = 1e-7;
-/// Less gained is not worth it, in seconds.
+/// Least gain that counts, in seconds.
 const WORTHWHILE_S: f64 = 1e-3;
 
-/// Whether everybody stands at the same place on the same host, headings aside.
+/// Whether all modules stand at the same places on the same hosts; headings are ignored.
 fn is_same(a: &Configuration, b: &Configuration) -> bool {
     a.iter()
         .zip(b.iter())

@@ -1,20 +1,20 @@
-//! What a caller lends: a say in how long to go on, and an ear for progress.
+//! How the caller controls a running solve and receives its progress.
 
 use crate::control::Stopped;
 use crate::search::Statistics;
 
-/// What the caller wants next.
+/// What the caller wants next, returned by the signal of a [`Control`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Signal {
-    /// More time only makes the answer better: go on.
+    /// Go on: more time may improve the answer.
     GoOn,
-    /// Look for nothing better. What is needed for an answer is finished: the timing and the check of the first plan, if there is none yet.
+    /// Stop improving. Finish only what an answer needs: the timing and the check of the first plan, if there is none yet.
     Finish,
-    /// Answer at once, with the best plan that is checked already.
+    /// Return at once, with the best plan that has passed the check.
     StopNow,
 }
 
-/// How a caller steers [`solve`](crate::solve()) and hears of it. The library reads no clock: time comes only through here.
+/// How a caller controls [`solve`](crate::solve()) and receives its progress. The library reads no clock: a time limit enters only here.
 ///
 /// ```
 /// use clamber_core::{Control, Signal};
@@ -32,20 +32,20 @@ pub struct Control<'a> {
 }
 
 impl<'a> Control<'a> {
-    /// Asks `signal`, often and from any thread. It has to be quick, and to go on answering [`Signal::Finish`] or [`Signal::StopNow`] once it has;
-    /// from the first it may go on to the second.
+    /// Control by `signal`, which is called often and from any thread. It has to be fast. Once it returns [`Signal::Finish`] or [`Signal::StopNow`]
+    /// it has to keep doing so; it may change from the first to the second.
     #[must_use]
     pub fn new(signal: &'a (dyn Fn() -> Signal + Sync)) -> Self {
         Self { signal, progress: &|_| {} }
     }
 
-    /// Goes on to the end, however long that takes.
+    /// Runs to the end, however long that takes.
     #[must_use]
     pub fn unlimited() -> Control<'static> {
         Control { signal: &|| Signal::GoOn, progress: &|_| {} }
     }
 
-    /// The same, and tells `progress` now and then how far it has come.
+    /// The same, and calls `progress` at irregular intervals.
     #[must_use]
     pub fn with_progress(self, progress: &'a (dyn Fn(&Progress) + Sync)) -> Self {
         Self { progress, ..self }
@@ -60,7 +60,7 @@ impl<'a> Control<'a> {
         }
     }
 
-    /// Why to stop what is needed for an answer, if at all.
+    /// Why to stop what an answer needs, if at all.
     pub(super) fn stopped_now(&self) -> Option<Stopped> {
         self.stopped().filter(|stop| *stop == Stopped::Cancelled)
     }
@@ -76,26 +76,26 @@ impl std::fmt::Debug for Control<'_> {
     }
 }
 
-/// What [`solve`](crate::solve()) is at.
+/// The phase of [`solve`](crate::solve()).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Phase {
     /// Searching for a first solution.
     Searching,
-    /// There is a solution; it is being timed and checked, and a better one is looked for.
+    /// A solution exists; it is being timed, checked and improved.
     Improving,
 }
 
-/// A look at a running [`solve`](crate::solve()).
+/// A snapshot of a running [`solve`](crate::solve()).
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Progress {
-    /// What it is at.
+    /// The current phase.
     pub phase: Phase,
-    /// What the search did so far.
+    /// Counters of the search so far.
     pub statistics: Statistics,
-    /// Least estimated time from any configuration found to the goal, in seconds; infinite where that is not known.
+    /// Least estimated time from any configuration found to the goal, in seconds; infinite if unknown.
     pub nearest_s: f64,
-    /// Makespan of the best plan that is timed and checked, in seconds.
+    /// Makespan of the best plan that has passed the check, in seconds.
     pub makespan_s: Option<f64>,
 }

@@ -1,4 +1,4 @@
-//! The best plan so far: timed and checked.
+//! The incumbent: the best plan so far that is timed and checked.
 
 use crate::check::{CheckReport, Finding, check_and_fill_in};
 use crate::control::{Interrupt, Stopped};
@@ -12,7 +12,7 @@ use std::sync::{Mutex, PoisonError};
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Checked {
     pub(super) plan: Plan,
-    /// Braces and releases, and how few there can be, where they were chosen to be few.
+    /// The number of braces and releases, and a lower bound on it, where it was minimised.
     pub(super) holds: Option<(usize, usize)>,
 }
 
@@ -28,17 +28,17 @@ impl From<SideBySide> for Candidate {
     }
 }
 
-/// A timed plan that is still to be checked.
+/// A timed plan that has not yet been checked.
 #[derive(Clone, Debug)]
 pub(super) struct Candidate {
     plan: Plan,
     holds: Option<(usize, usize)>,
 }
 
-/// Why a candidate does not count.
+/// Why a candidate is refused.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Refused {
-    /// The check was given up.
+    /// The check was interrupted.
     Stopped(Stopped),
     /// It does not pass the check.
     Unsound(Box<(Plan, Vec<Finding>)>),
@@ -50,7 +50,7 @@ impl Candidate {
         &self.plan.summary
     }
 
-    /// Has it checked; its utilisations and gaps are those of the check.
+    /// Checks the plan; its utilisations and gaps are those of the check.
     pub(super) fn checked(mut self, problem: &Problem, interrupt: Interrupt<'_>) -> Result<Checked, Refused> {
         let report = check_and_fill_in(problem, &mut self.plan, interrupt).map_err(Refused::Stopped)?;
         let findings = faults(&self.plan, report);
@@ -62,7 +62,7 @@ impl Candidate {
     }
 }
 
-/// What counts against a plan. That a part of the way does not reach the goal does not.
+/// The findings that count against a plan. A partial plan need not reach the goal.
 fn faults(plan: &Plan, report: CheckReport) -> Vec<Finding> {
     let solved = plan.status == Status::Solved;
     let mut found = report.findings;
@@ -70,7 +70,7 @@ fn faults(plan: &Plan, report: CheckReport) -> Vec<Finding> {
     found
 }
 
-/// The best plan so far, to which several threads may offer better ones.
+/// The best plan so far; several threads may offer better ones.
 #[derive(Debug)]
 pub(super) struct Incumbent {
     objective: Objective,
@@ -82,7 +82,7 @@ impl Incumbent {
         Self { objective, best: Mutex::default() }
     }
 
-    /// Takes a plan if it is better than the best so far.
+    /// Accepts a plan if it is better than the best so far.
     pub(super) fn offer(&self, checked: Checked) {
         let mut best = self.best.lock().unwrap_or_else(PoisonError::into_inner);
         if best.as_ref().is_none_or(|b| self.objective.prefers(&checked.plan.summary, &b.plan.summary)) {

@@ -1,7 +1,7 @@
-//! The front door: one request, one answer, at any time.
+//! The entry point: an anytime solver.
 //!
-//! [`solve`] holds the portfolio of planners, the search for other trips that end sooner, timing, bracing and the check. The command-line tool, the
-//! benchmark and the bindings call nothing else.
+//! [`solve`] runs the portfolio of planners, the search for trip sequences with a shorter makespan, timing, bracing and the check. The command-line
+//! tool, the benchmark and the bindings call nothing else.
 
 mod anytime;
 mod control;

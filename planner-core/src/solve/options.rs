@@ -1,15 +1,15 @@
-//! What may be asked of `solve`.
+//! Options of `solve`.
 
 use super::Portfolio;
 use crate::model::Problem;
 use crate::schedule::Objective;
 use crate::search::{Options, Planner, PlannerName};
 
-/// Who searches.
+/// Which planner searches.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Strategy {
-    /// All planners side by side, and then better plans than they found.
+    /// All planners in parallel, then improvement of their plans.
     #[default]
     Auto,
     /// One planner only.
@@ -17,7 +17,7 @@ pub enum Strategy {
 }
 
 impl Strategy {
-    /// All of them with their names in files and on the command line.
+    /// All strategies with their names in files and on the command line.
     #[must_use]
     pub fn all() -> Vec<(Self, &'static str)> {
         let single = PlannerName::ALL.map(|(planner, name)| (Self::Single(planner), name));
@@ -30,7 +30,7 @@ impl Strategy {
         self.planner().name()
     }
 
-    /// The planner itself.
+    /// The planner of this strategy.
     #[must_use]
     pub fn planner(self) -> Box<dyn Planner> {
         match self {
@@ -40,7 +40,7 @@ impl Strategy {
     }
 }
 
-/// Choices for [`solve`](crate::solve()); the defaults suit most scenes.
+/// Options of [`solve`](crate::solve()); the defaults suit most scenes.
 ///
 /// ```
 /// use clamber_core::{Objective, SolveOptions};
@@ -50,25 +50,25 @@ impl Strategy {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct SolveOptions {
-    /// Who searches.
+    /// Which planner searches.
     pub strategy: Strategy,
-    /// Breaks ties: another seed may find another plan.
+    /// Seed for breaking ties: another seed may find another plan.
     pub seed: u64,
-    /// The weight of the estimated rest of the way against the way so far (weighted A*), at least 1: 1 for shorter plans, more for an answer
-    /// sooner; `None` for what suits the planner.
+    /// The weight of the estimate against the time so far (weighted A*, Pohl 1970), at least 1: 1 for shorter plans, more for an answer sooner;
+    /// `None` for the planner's default.
     pub weight: Option<f64>,
-    /// What the timing is to be best in, with the moves that were found.
+    /// The objective of the timing, for the moves that were found.
     pub objective: Objective,
-    /// Whether to time the moves one after the other.
+    /// Whether to time the moves one after the other instead of in parallel.
     pub one_by_one: bool,
-    /// Whether timings are wanted of which none is better in everything.
+    /// Whether to return Pareto-optimal timings as well, see [`Report::trade_offs`](crate::Report::trade_offs).
     pub trade_offs: bool,
-    /// Searches for trips of one module that may be spent on shortening a solution. Only for [`Strategy::Auto`].
+    /// Effort for shortening a solution, in searches for trips of one module. Only for [`Strategy::Auto`].
     pub shortening: u64,
-    /// Changes in a row without gain after which the search for other trips that end sooner side by side ends, where there are ten trips; 0 for no
-    /// such search. Only for [`Strategy::Auto`], goals of slots and [`Objective::Time`].
+    /// The search for trip sequences with a shorter makespan ends after this many changes in a row without gain, for a solution of ten trips; 0 for
+    /// no such search. Only for [`Strategy::Auto`], goals of slots and [`Objective::Time`].
     pub patience: u64,
-    /// Most memory for what is kept, in bytes, reckoned from the sizes of what is kept; the search ends there.
+    /// Limit on the memory of stored data, in bytes, estimated from the sizes of its parts; the search ends there.
     pub memory_bytes: u64,
 }
 
@@ -98,8 +98,8 @@ impl SolveOptions {
         self.strategy == Strategy::Auto && self.shortening > 0
     }
 
-    /// Whether other trips are looked for that end sooner side by side. Where a crew has to get to another deck, which module helps which leaves
-    /// no choice that is worth the time.
+    /// Whether trip sequences with a shorter makespan are searched. Where a crew has to reach another deck, the choice of the modules that help is
+    /// too narrow to be worth the time.
     pub(super) fn rearranges(&self, problem: &Problem) -> bool {
         self.strategy == Strategy::Auto
             && problem.goal.gather.is_none()

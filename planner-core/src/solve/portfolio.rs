@@ -1,4 +1,4 @@
-//! All planners side by side, each with little work at first and then with more; the first to solve wins.
+//! Runs all planners in parallel, each with a small and then growing number of expansions; the first to solve wins.
 
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::Problem;
@@ -11,26 +11,26 @@ use crate::search::{
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Configurations that the favoured planners may expand in the first round.
+/// Expansions of a favoured planner in the first round.
 const FIRST: u64 = 128;
-/// And where a deck has to be reached: bridging goes from little work to more by itself.
+/// The same where a deck has to be reached: bridging raises its effort by itself.
 const FIRST_TO_GATHER: u64 = 1024;
-/// How many times less the others may.
+/// The other planners get the expansions divided by this number.
 const OTHERS: u64 = 8;
-/// And where a deck has to be reached.
+/// The same where a deck has to be reached.
 const OTHERS_TO_GATHER: u64 = 32;
-/// Crews of so many or fewer are soon searched.
+/// Crews of at most this size are searched quickly.
 const FEW: usize = 3;
-/// How much more in every next round.
+/// Factor on the expansions from round to round.
 const MORE: u64 = 8;
-/// Rounds: in the last the favoured planners may expand more than thirty million configurations.
+/// Number of rounds: in the last the favoured planners may expand more than thirty million configurations.
 const ROUNDS: u32 = 7;
 
 /// A portfolio of all planners.
 ///
-/// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the
-/// list that solves in the earliest round, however long the others take, so the answer depends on no clock and no number of threads.
-/// Planners behind one that has solved are stopped, but for those that are awaited, whose solutions are alternatives.
+/// In every round all planners start again, each with a number of expansions that grows from round to round. The winner is the first in the list that
+/// solves in the earliest round, however long the others take, so the answer depends on no clock and no number of threads. Planners behind one that
+/// has solved are stopped, except those that are awaited; their solutions are alternatives.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Portfolio;
 
@@ -55,7 +55,7 @@ impl Planner for Portfolio {
                 best = Some(with_alternatives(outcomes, index));
                 break;
             }
-            // No planner has solved it: keep what leads farthest, by the number of trips it has to show.
+            // No planner has solved it: keep the outcome with the most trips.
             let part = outcomes.into_iter().max_by_key(|o| o.trips.len());
             best = part.or(best);
             let stop = budget.spent(done.expanded, 0).or(is_full.then_some(Stopped::Full));
@@ -74,7 +74,8 @@ impl Planner for Portfolio {
     }
 }
 
-/// Without those who were, or might have been, stopped because one before them in the list had solved: how far they came is chance.
+/// Removes the outcomes of planners that were, or might have been, stopped because one before them in the list had solved: their results depend on
+/// timing.
 fn decided(mut outcomes: Vec<Outcome>, awaited: usize) -> Vec<Outcome> {
     if let Some(winner) = outcomes.iter().position(|o| o.status == Status::Solved) {
         outcomes.truncate(awaited.max(winner + 1));
@@ -101,8 +102,8 @@ fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
     }
 }
 
-/// How many of them go on when one before them has solved. Where a shape is taken apart first, another planner may find a shorter way; from
-/// the ground every module goes straight to its place. And where few are to gather, for which `bridging` does too much.
+/// How many of them continue after one before them has solved. Where a shape is taken apart first, another planner may find a shorter way; from the
+/// ground every module goes directly to its place. Few modules to gather are another case, for which `bridging` does too much.
 fn awaited(problem: &Problem) -> usize {
     let is_on_the_ground = problem.start.iter().all(|(_, place)| place.host.deck().is_some());
     match problem.goal.gather {
@@ -117,7 +118,7 @@ fn awaited(problem: &Problem) -> usize {
 fn round(task: &Task<'_>, expansions: u64) -> Vec<Outcome> {
     let (problem, budget) = (task.problem, task.budget);
     let solved = AtomicUsize::new(usize::MAX);
-    // Their expansions are few, and what they find is shortened.
+    // The expansions are few, and what they find is shortened.
     let fast = Options { weight: task.options.weight.or(Some(FAST_WEIGHT)), ..*task.options };
     let (planners, favoured) = planners(problem);
     let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };

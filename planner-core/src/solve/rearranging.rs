@@ -1,8 +1,8 @@
-//! Looks for other trips that end sooner when the crew moves side by side.
+//! Searches for other trip sequences with a shorter makespan when the crew moves in parallel.
 //!
-//! A search in a large neighbourhood (Shaw 1998): who goes to which place, in which order, and who steps aside first is changed where it
-//! is critical; all trips are found anew (`TripGoals`), and their moves timed. What is kept is a little worse than the best at times, so
-//! that the search gets out of dead ends (record-to-record travel, Dueck 1993).
+//! A large neighbourhood search (Shaw 1998). Each change affects what is critical: which module goes to which place, in which order, or which steps
+//! aside first. All trips are planned anew (`TripGoals`), and their moves timed. Sometimes a solution slightly worse than the best is accepted, so
+//! that the search leaves local optima (record-to-record travel, Dueck 1993).
 
 use super::trip_goals::{KnownTrips, TripGoals};
 use crate::control::{Budget, Stopped, memory};
@@ -20,47 +20,46 @@ use crate::travel::Trip;
 use indexmap::IndexSet;
 use rayon::prelude::*;
 
-/// Changes that are tried at once. Fixed, so that the number of threads changes nothing.
+/// Changes that are tried in parallel. Fixed, so that the result does not depend on the number of threads.
 const BATCH: usize = 8;
-/// Of these the loads of so many are looked at together.
+/// Number of these whose loads are checked in parallel.
 const PAIR: usize = 2;
-/// How much later than the best the trips that the search goes on from may end, as a share.
+/// Relative excess over the best makespan at which a solution is still accepted.
 const WORSE: f64 = 0.05;
-/// Batches without anything better after which it goes back to the best.
+/// Number of batches without a better solution after which the search returns to the best.
 const ASTRAY: u64 = 8;
-/// The number of trips that patience is counted for.
+/// The number of trips to which the patience refers.
 const TRIPS: u64 = 10;
-/// Powers of times for the first assignments of modules to slots: the least way all told, and the farthest spared more and more.
+/// Exponents of times for the first assignments of modules to slots: 1 minimises the sum, larger ones reduce the longest times.
 const POWERS: [i32; 4] = [1, 2, 4, 8];
-/// Sets of trips that are known again; then all are forgotten.
+/// Most trip sequences remembered; beyond that all are removed.
 const MOST_SEEN: usize = 100_000;
-/// Cuts of slides in one set of trips.
+/// Most splits of slides in one trip sequence.
 const MOST_CUTS: usize = 24;
-/// Less gained by a cut is not worth it, in seconds.
+/// Least gain for which a slide is split, in seconds.
 const WORTH_S: f64 = 0.01;
-/// How far somebody steps aside, in shell radii.
+/// Least and greatest distance by which a module steps aside, in shell radii.
 const ASIDE: (f64, f64) = (2.0, 8.0);
 
-/// Takes moves that end sooner than those before.
+/// Receives moves that end sooner than those before.
 pub type Offer<'a> = dyn FnMut(&[(ModuleId, Move)]) + 'a;
 
-/// What came of it.
+/// The result of the search.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rearranged {
-    /// Yaws, slides and hops that end first, one after the other; `None` if none were timed before the budget ended the search.
+    /// Yaws, slides and hops of the shortest makespan, in a sequence; `None` if none were timed before the budget was spent.
     pub moves: Option<Vec<(ModuleId, Move)>>,
-    /// Sets of trips that were looked at.
+    /// Number of trip sequences that were tried.
     pub tried: u64,
 }
 
-/// The moves of trips to the goal that end sooner than any of some solutions.
+/// The moves of trips to the goal with a shorter makespan than that of any given solution.
 ///
-/// Besides the solutions, trips straight to the slots are tried, and then changes of the best. Long slides are cut where somebody else
-/// waits for a part of them only. The search ends after `patience` changes in a row without gain, where there are ten trips; timing takes
-/// about the square of the trips, and so many more or fewer are allowed. It ends also when nothing can be sooner than `least_s`. The
-/// same arguments give the same moves on any number of threads; the budget may end the search with the best so far, and its bytes are the
-/// most that is remembered of trips and loads: with less the search takes longer. The best so far is passed to `offer` after 1, 2, 4, … batches of
-/// changes, if it has become better since.
+/// Besides the solutions, direct trips to the slots are tried, and then changes of the best. Long slides are split where another module waits for
+/// only a part of them. The search ends after `patience` changes in a row without gain, for ten trips; timing takes about the square of the number of
+/// trips, so the limit is scaled accordingly. It also ends when the makespan reaches `least_s`. The same arguments give the same moves on any number
+/// of threads. The budget may end the search with the best so far; its bytes bound the stored trips and loads, and with fewer bytes the search takes
+/// longer. The best so far is passed to `offer` after 1, 2, 4, … batches of changes, if it has improved since.
 #[must_use]
 pub fn rearrange(
     problem: &Problem,
@@ -71,7 +70,7 @@ pub fn rearrange(
     budget: &Budget<'_>,
     offer: &mut Offer<'_>,
 ) -> Rearranged {
-    // Each of three kinds of things remembered may take as much.
+    // Each of three kinds of stored data may take as much.
     let part = budget.bytes / 3;
     let mut search = Rearranging {
         problem,
@@ -94,7 +93,7 @@ fn plain(moves: &[Made]) -> Vec<(ModuleId, Move)> {
     moves.iter().map(|made| (made.module, made.action)).collect()
 }
 
-/// Trips and how their moves go side by side.
+/// Trips and the schedule of their moves.
 #[derive(Clone, Debug)]
 struct Timed {
     goals: TripGoals,
@@ -108,7 +107,7 @@ impl Timed {
     }
 }
 
-/// Who goes where, bit by bit.
+/// A module and its destination, bit by bit.
 type Step = (ModuleId, [u64; 3]);
 
 /// Answers about loads that were not known before.
@@ -120,9 +119,9 @@ struct Rearranging<'a> {
     known: KnownTrips,
     loads: KnownLoads,
     random: SplitMix64,
-    /// Who went where in which order in all sets of trips that were looked at.
+    /// The steps of all trip sequences that were tried.
     seen: IndexSet<Vec<Step>>,
-    /// What these may take, in bytes.
+    /// Upper bound on their memory, in bytes.
     most_seen: u64,
     best: Option<Timed>,
     tried: u64,
@@ -143,12 +142,12 @@ impl Rearranging<'_> {
         let Some(mut now) = self.first_to_end(&hoped, f64::INFINITY)? else { return Ok(()) };
         let mut best = now.clone();
         self.best = Some(best.clone());
-        // Work since the last gain, and batches since then or since the search went back to the best.
+        // Work since the last gain, and batches since then or since the search returned to the best.
         let (mut idle, mut astray) = (0, 0);
         let (mut batches, mut offer_at, mut is_new) = (0_u64, 1_u64, true);
         let patience = patience.saturating_mul(TRIPS * TRIPS);
         while idle < patience && best.arrangement.makespan_s > least_s {
-            // Where all trips and all answers are known nobody else asks.
+            // Where all trips and all answers are known, nothing else polls the interrupt.
             self.budget.go_on()?;
             if batches >= offer_at && is_new {
                 offer(&plain(&best.arrangement.moves));
@@ -178,8 +177,7 @@ impl Rearranging<'_> {
         Ok(())
     }
 
-    /// Those that can be made and are new, timed with loads left aside, which is quick and makes them end sooner rather than later; the first
-    /// to end first.
+    /// The candidates that can be made and are new, timed without loads: fast, with an optimistic makespan. The first to end comes first.
     fn hoped(&mut self, candidates: Vec<TripGoals>) -> Result<Vec<Timed>, Stopped> {
         self.tried += candidates.len() as u64;
         let reached: Result<Vec<Option<(TripGoals, TripSequence)>>, Stopped> =
@@ -200,8 +198,8 @@ impl Rearranging<'_> {
         Ok(hoped)
     }
 
-    /// The first to end with the loads looked at, of those that hope to end within a time: the most promising first, until none of the others
-    /// can end sooner.
+    /// The first to end with loads checked, of those that end within a time without loads: the most promising first, until none of the others can end
+    /// sooner.
     fn first_to_end(&mut self, hoped: &[Timed], within_s: f64) -> Result<Option<Timed>, Stopped> {
         let mut best: Option<Timed> = None;
         for pair in hoped.chunks(PAIR) {
@@ -221,7 +219,7 @@ impl Rearranging<'_> {
         Ok(best)
     }
 
-    /// Trips, timed with loads left aside, and their slides cut where that helps.
+    /// Trips, timed without loads, with their slides split where that helps.
     fn timed_without_loads(
         &self,
         goals: TripGoals,
@@ -236,7 +234,7 @@ impl Rearranging<'_> {
         Ok(Some(Timed { goals, sequence, arrangement: best }))
     }
 
-    /// The same moves with the first cut of a slide that is worth it, loads left aside.
+    /// The same moves with the first split of a slide that is worth it, without loads.
     fn with_a_cut(&self, whole: &Arrangement) -> Result<Option<Arrangement>, Stopped> {
         for at in &whole.cuts {
             let Some((with_cut, _)) = self.arranged(cut(&whole.moves, at), None)? else { continue };
@@ -248,7 +246,7 @@ impl Rearranging<'_> {
         Ok(None)
     }
 
-    /// Moves side by side; `None` if they cannot be made.
+    /// The schedule of moves in parallel; `None` if they cannot be made.
     fn arranged(
         &self,
         moves: Vec<Made>,
@@ -266,7 +264,7 @@ impl Rearranging<'_> {
         Ok(arrangement.map(|(arrangement, loads)| (Timed { goals, sequence, arrangement }, loads)))
     }
 
-    /// Puts parts of slides together again where nobody has gained from the cut.
+    /// Joins parts of slides again where the split brings no gain.
     fn join_parts(&mut self) -> Result<(), Stopped> {
         let count = self.best.as_ref().map_or(0, |best| best.arrangement.moves.len());
         for index in (0..count).rev() {
@@ -283,7 +281,7 @@ impl Rearranging<'_> {
         Ok(())
     }
 
-    /// A change of one thing, most often of something critical.
+    /// One random change, most often of something critical.
     fn changed(&mut self, timed: &Timed) -> TripGoals {
         let trip_goals = &timed.goals;
         let count = trip_goals.goals.len();
@@ -305,7 +303,7 @@ impl Rearranging<'_> {
         }
     }
 
-    /// Another module of the same class in the place of one.
+    /// Exchanges a module with another of the same class.
     fn exchanged(&mut self, trip_goals: &TripGoals, module: ModuleId) -> TripGoals {
         let class = |m: ModuleId| self.problem.modules[m.index()].class;
         let like: Vec<ModuleId> =
@@ -316,7 +314,7 @@ impl Rearranging<'_> {
         trip_goals.exchanged(module, like[self.random.below(like.len())])
     }
 
-    /// One goal sooner or later in the order.
+    /// Moves one trip goal to another position in the order.
     fn moved(&mut self, trip_goals: &TripGoals, at: usize) -> TripGoals {
         let mut changed = trip_goals.clone();
         let goal = changed.goals.remove(at);
@@ -325,7 +323,7 @@ impl Rearranging<'_> {
         changed
     }
 
-    /// Before a goal somebody on a deck steps aside.
+    /// Adds a trip goal before another one by which a module on a deck steps aside.
     fn stepped_aside(&mut self, timed: &Timed, at: usize) -> TripGoals {
         let mut changed = timed.goals.clone();
         let stop = &timed.sequence.stops[at];
@@ -346,7 +344,7 @@ impl Rearranging<'_> {
         changed
     }
 
-    /// Without a goal, if its module has another one later.
+    /// Leaves out a trip goal if its module has another one later.
     fn left_out(&mut self, trip_goals: &TripGoals, at: usize) -> TripGoals {
         let mut changed = trip_goals.clone();
         let goal = changed.goals.remove(at);
@@ -357,7 +355,7 @@ impl Rearranging<'_> {
     }
 }
 
-/// Who goes where in which order.
+/// Modules and destinations of a sequence, in order.
 fn steps_of(sequence: &TripSequence) -> Vec<Step> {
     let end = |(trip, after): (&Trip, &Configuration)| {
         (trip.module, after.get(trip.module).position.to_array().map(f64::to_bits))

@@ -1,4 +1,4 @@
-//! What comes of `solve`.
+//! The result of `solve`.
 
 use crate::check::Finding;
 use crate::plan::{Plan, Status};
@@ -11,33 +11,32 @@ use crate::search::{Impossible, Statistics, Stoppers};
 pub struct Solution {
     /// How it ended.
     pub status: Status,
-    /// The timed plan. [`Status::Solved`]: it leads to the goal and has passed the check. [`Status::BudgetSpent`] and [`Status::Cancelled`]: it
-    /// leads to the most promising configuration found and is sound as far as it goes; no steps if there is none. [`Status::ProvedImpossible`]:
-    /// no steps.
+    /// The timed plan. [`Status::Solved`]: it leads to the goal and has passed the check. [`Status::BudgetSpent`] and [`Status::Cancelled`]: a sound
+    /// partial plan to the most promising configuration found; without steps if there is none. [`Status::ProvedImpossible`]: no steps.
     pub plan: Plan,
-    /// The certificate of an impossible goal, which [`Impossible::verify`] checks by another way than it was found.
+    /// The certificate of an impossible goal, which [`Impossible::verify`] checks by an independent method.
     pub proof: Option<Impossible>,
-    /// What else is known.
+    /// Bounds and reasons.
     pub report: Report,
-    /// What the search did.
+    /// Counters of the search.
     pub statistics: Statistics,
 }
 
-/// What is known beside the plan.
+/// Bounds, reasons and alternatives beside the plan.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Report {
-    /// No plan for the problem has a shorter makespan, in seconds; infinite for an impossible goal.
+    /// A lower bound on the makespan of every plan for the problem, in seconds; infinite for an impossible goal.
     pub lower_bound_s: f64,
     /// Why there is no solution.
     pub unsolved: Option<Unsolved>,
-    /// Whether all was tried that was to be tried; if not, more time may give a better plan.
+    /// Whether the search ran to its end; if not, more time may give a better plan.
     pub complete: bool,
-    /// Braces and releases in the plan; `None` where they were not chosen to be few.
+    /// Number of braces and releases in the plan; `None` where it was not minimised.
     pub hold_moves: Option<usize>,
-    /// No plan with the drives in this order has fewer braces and releases.
+    /// A lower bound on that number for plans with the drives in this order.
     pub hold_moves_at_least: usize,
-    /// Checked timings of the same moves of which none is better in everything, the soonest first; only if asked for.
+    /// Checked Pareto-optimal timings of the same moves, the shortest makespan first; only if asked for.
     pub trade_offs: Vec<Plan>,
     /// Moves that were refused because the load was not carried, by cause.
     pub stoppers: Stoppers,
@@ -49,21 +48,21 @@ pub struct Report {
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum Unsolved {
-    /// The caller wanted it to finish before a solution was found.
+    /// The caller asked to finish before a solution was found.
     OutOfTime,
-    /// The caller wanted it to stop before a solution was found.
+    /// The caller asked to stop before a solution was found.
     Cancelled,
-    /// The memory was used up.
+    /// The memory limit was reached.
     OutOfMemory,
-    /// A planner had nothing left to try; that proves nothing about places that it does not try. What it says of that.
+    /// A planner has exhausted its search space; this proves nothing about places that it does not try. Its own explanation.
     Exhausted(String),
-    /// A solution was found, but not timed and checked by the time it was wanted: it is not shown.
+    /// A solution was found, but not timed and checked in time: it is not returned.
     NotCheckedInTime {
-        /// Its trips.
+        /// The number of its trips.
         trips: usize,
     },
     /// A solution was found that cannot be timed.
     CannotBeTimed(ScheduleError),
-    /// A solution was found and timed that does not pass the check. That is a fault of the library.
+    /// A solution was found and timed that does not pass the check. This is an error of the library.
     FailedCheck(Plan, Vec<Finding>),
 }

@@ -1,4 +1,4 @@
-//! Plans of one sequence of moves of which none is better than another in everything.
+//! Pareto-optimal plans of one sequence of moves.
 
 use super::incumbent::{Candidate, Checked};
 use crate::control::Budget;
@@ -7,11 +7,11 @@ use crate::motion::Move;
 use crate::plan::Plan;
 use crate::schedule::{Heading, at_several_limits, dominates};
 
-/// Limits on utilisation that are tried.
+/// Number of limits on utilisation that are tried.
 const LEVELS: usize = 5;
 
-/// Checked plans of one sequence of which none is better than another in makespan, energy, moves and worst utilisation together; the soonest
-/// first. The limit on utilisation is varied from the least that the sequence allows to the scene's.
+/// Checked Pareto-optimal plans of one sequence in makespan, energy, moves and worst utilisation; the shortest makespan first. The limit on
+/// utilisation is varied from the least that the sequence allows to the scene's.
 pub(super) fn trade_offs(
     problem: &Problem,
     moves: &[(ModuleId, Move)],

@@ -1,4 +1,4 @@
-//! Who goes where and in which order, but not how: the trips are found anew from where everybody stands by then.
+//! Trip goals in order: which module goes where, but not how. Each trip is planned anew from the configuration at its start.
 
 use crate::control::{Budget, Stopped, memory};
 use crate::math::{DVec3, tolerance};
@@ -13,22 +13,22 @@ use crate::travel::Trip;
 use indexmap::IndexMap;
 use std::sync::{Mutex, PoisonError};
 
-/// TripGoals in the order in which they are to be done.
+/// Trip goals in the order in which they are to be reached.
 ///
-/// A goal that cannot be done yet, because its host is not there or somebody is in the way, is put off until others are done; those of one
-/// module keep their order.
+/// A goal that cannot be reached yet, because its host is not in place or a module is in the way, is deferred until others are reached. The goals of
+/// one module keep their order.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct TripGoals {
     pub(crate) goals: Vec<TripGoal>,
 }
 
-/// TripGoals closer to their end than this are done, in metres.
+/// A trip goal closer than this counts as reached, in metres.
 const THERE_M: f64 = 1e-8;
-/// TripGoals remembered.
+/// Most trips stored.
 const MOST_KNOWN: usize = 200_000;
 
 impl TripGoals {
-    /// What trips from the start are for; `None` if they cannot be made.
+    /// The goals of trips from the start; `None` if the trips cannot be made.
     pub(crate) fn of(problem: &Problem, trips: &[Trip]) -> Option<Self> {
         let mut now = braced(problem, &problem.start);
         let mut goals = Vec::with_capacity(trips.len());
@@ -39,10 +39,10 @@ impl TripGoals {
         Some(Self { goals })
     }
 
-    /// Everybody straight to its slot, the nearest first; `None` if the slots cannot all be filled or have no places of their own.
+    /// Every module directly to its slot, the nearest first; `None` if the slots cannot all be filled or have no fixed places.
     ///
-    /// The modules are assigned so that the sum of the times of straight ways is least, each raised to `power`: 1 for the least way all told,
-    /// more to spare the farthest.
+    /// The assignment minimises the sum of the times of straight ways, each raised to `power`: 1 minimises the total time, larger exponents reduce
+    /// the longest times.
     pub(crate) fn to_slots(problem: &Problem, power: i32) -> Option<Self> {
         let targets = Targets::new(problem);
         let filling = targets.assign_by_power(problem, &problem.start, power)?;
@@ -60,7 +60,7 @@ impl TripGoals {
             let nominal = problem.slot_place(slot, module, below)?;
             let start = problem.start.get(module);
             let way_m = start.position.distance(nominal);
-            // Who stands there already may be off by the tolerance of slots; those above it go by where it is.
+            // A module that is in its slot already may be off by the slot tolerance; those above it go by its true place.
             let is_there = start.host == host && way_m <= tolerance::SLOT_M;
             let position = if is_there { start.position } else { nominal };
             places.push((module, position));
@@ -72,7 +72,7 @@ impl TripGoals {
         Some(Self { goals: goals.into_iter().map(|(_, goal)| goal).collect() })
     }
 
-    /// The same with two modules in each other's place.
+    /// The same with two modules interchanged.
     pub(crate) fn exchanged(&self, a: ModuleId, b: ModuleId) -> Self {
         let name = |m: ModuleId| match m {
             m if m == a => b,
@@ -82,9 +82,9 @@ impl TripGoals {
         Self { goals: self.goals.iter().map(|goal| goal.renamed(name)).collect() }
     }
 
-    /// The quickest sound trips that do all goals and lead to the goal; `None` if some goal cannot be done.
+    /// The quickest sound trips that reach all trip goals and lead to the goal; `None` if some trip goal cannot be reached.
     ///
-    /// Complexity: one search for trips of one module for each goal and each time it is put off.
+    /// Complexity: one search for trips of one module for each goal and each deferral.
     pub(crate) fn reach(
         &self,
         problem: &Problem,
@@ -127,7 +127,7 @@ impl TripGoals {
 }
 
 impl TripGoal {
-    /// Who it sends.
+    /// The module of the goal.
     pub(crate) const fn module(&self) -> ModuleId {
         match *self {
             Self::Go { module, .. } | Self::Carry { module, .. } => module,
@@ -155,7 +155,7 @@ impl TripGoal {
         }
     }
 
-    /// Whether the host is where it has to be, and nobody stands on who goes. Quick to say, and necessary only.
+    /// Whether the host is in place, and the module is bare. Fast, and a necessary condition only.
     fn may_be_done(&self, problem: &Problem, now: &Configuration) -> bool {
         match *self {
             Self::Go { module, host, position } => {
@@ -170,20 +170,20 @@ impl TripGoal {
     }
 }
 
-/// What came of sending modules from where everybody stood: candidates that are much alike ask the same again and again.
+/// Stored trips by configuration and destination: similar candidates ask for the same trips again and again.
 ///
-/// The answer depends on nothing else, headings of the others included, so it does not matter who asked first.
+/// A trip depends on nothing else, in particular not on the headings of other modules, so the order of requests does not matter.
 #[derive(Debug)]
 pub(crate) struct KnownTrips {
     arrivals: Mutex<Arrivals>,
-    /// What they may take, in bytes.
+    /// Limit on their memory, in bytes.
     most: u64,
 }
 
 #[derive(Debug, Default)]
 struct Arrivals {
     by_key: IndexMap<Vec<u64>, Option<Arrival>>,
-    /// What keys and trips own, in bytes.
+    /// Heap memory owned by keys and trips, in bytes.
     owned: usize,
 }
 
@@ -202,7 +202,7 @@ struct Arrival {
 }
 
 impl KnownTrips {
-    /// None yet, and never many more than fit into so many bytes.
+    /// An empty store that grows little beyond so many bytes.
     pub(crate) fn within(bytes: u64) -> Self {
         Self { arrivals: Mutex::default(), most: bytes }
     }
@@ -241,7 +241,7 @@ impl KnownTrips {
     }
 }
 
-/// All that a way depends on, bit by bit: where everybody stands, the mover's heading, and where it goes.
+/// All that a trip depends on, bit by bit: the configuration, the mover's heading, and the destination.
 fn key(now: &Configuration, module: ModuleId, host: Body, position: DVec3) -> Vec<u64> {
     let mut key = Vec::with_capacity(4 * now.len() + 9);
     let mut note = |host: Body, position: DVec3| {

@@ -5,7 +5,7 @@ use super::gravity::DIRECTIONS;
 use super::touching::{self, TouchProgram, WarmStart};
 
 impl LoadCase {
-    /// How much of its holds the crew uses when gravity points along one of the [`DIRECTIONS`].
+    /// The utilisation of the crew when gravity points along one of the [`DIRECTIONS`].
     #[must_use]
     pub fn utilisation(&self, direction: usize) -> Utilisation {
         if self.touches.is_empty() {
@@ -29,14 +29,13 @@ impl LoadCase {
 
     /// Whether the load is carried with every utilisation at most `limit`, in all directions.
     ///
-    /// Faster than [`worst`](Self::worst): forces found for one direction are tried on the next before the cone programme
-    /// is solved again.
+    /// Faster than [`worst`](Self::worst): forces found for one direction are tried on the next before the cone programme is solved again.
     #[must_use]
     pub fn carries(&self, limit: f64) -> bool {
         self.carries_warm(limit, &mut WarmStart::default())
     }
 
-    /// The same; touch forces found for a similar case are tried first, and those found here are left for the next.
+    /// The same with a warm start: touch forces found for a similar case are tried first, and those found here are stored for the next.
     #[must_use]
     pub fn carries_warm(&self, limit: f64, hint: &mut WarmStart) -> bool {
         let carried = |bond| self.bond_carries(bond, limit);

@@ -1,52 +1,52 @@
-//! One bond: the wrench it must bear, what it can bear, and how much of that is used.
+//! One bond: the wrench it transmits, its capacity, and its utilisation.
 
 use crate::math::DVec3;
 use crate::model::{Body, ModuleId};
 
-/// The elliptic limit surface over-predicts the exact one of a uniformly pressed disc by up to 7 % (Goyal, Ruina &
-/// Papadopoulos, Wear 143 (1991) 307; ratio computed), so it is shrunk by this.
+/// Factor on the slip limit: the elliptic limit surface over-predicts the exact one of a uniformly pressed disc by up to 7 % (Goyal, Ruina &
+/// Papadopoulos, Wear 143 (1991) 307; ratio computed).
 pub(super) const LIMIT_SURFACE: f64 = 0.93;
 
-/// A bond, and the part of its load that comes from weight. Newtons and metres, world frame.
+/// A bond, and the part of its load that comes from weight. SI units, world frame.
 #[derive(Clone, Copy, Debug)]
 pub struct BondLoad {
     /// The module whose foot it is.
     pub child: ModuleId,
-    /// What it stands on.
+    /// The body it stands on.
     pub host: Body,
-    /// The child's body z.
+    /// The child's body z, a unit vector.
     pub normal: DVec3,
-    /// The sole's centre.
+    /// The sole's centre, in metres.
     pub sole: DVec3,
     /// Adhesion `A` in newtons.
     pub adhesion_n: f64,
-    /// Friction `μ` of the bond.
+    /// Coefficient of friction `μ` of the bond.
     pub friction: f64,
-    /// Foot radius `b`.
+    /// Foot radius `b`, in metres.
     pub foot_m: f64,
-    /// Lever `r = 2b/3` of torsional friction.
+    /// Lever `r = 2b/3` of torsional friction, in metres.
     pub spin_m: f64,
     /// Mass of the child and all that stands on it, in kilograms.
     pub mass_kg: f64,
-    /// That mass times the way from the sole to its centre, in kg·m.
+    /// That mass times the vector from the sole to its centre of mass, in kg·m.
     pub moment_kgm: DVec3,
 }
 
-/// Which condition of a bond is nearest its limit.
+/// Failure mode of a bond: the condition that is nearest to its limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FailureMode {
     /// The foot lifts on one side.
     Peel,
     /// The foot slips or spins.
     Slip,
-    /// The tracks cannot push hard enough.
+    /// The required tangential force exceeds the drive force.
     Drive,
-    /// The foot cannot turn hard enough.
+    /// The required torque exceeds the yaw torque.
     Turn,
 }
 
 impl FailureMode {
-    /// The word of reports.
+    /// The name in reports.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -58,12 +58,12 @@ impl FailureMode {
     }
 }
 
-/// What a bond asks for, as the adhesion in newtons that would just do.
+/// Demand on a bond: the least adhesion in newtons at which it holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Demand {
-    /// Against peeling: `|m_p|/b − f_n`.
+    /// Demand against peel: `|m_p|/b − f_n`.
     pub peel_n: f64,
-    /// Against slipping: `‖(f_t, m_n/r)‖/(0.93 μ) − f_n`.
+    /// Demand against slip: `‖(f_t, m_n/r)‖/(0.93 μ) − f_n`.
     pub slip_n: f64,
 }
 
@@ -74,14 +74,14 @@ impl Demand {
         self.peel_n.max(self.slip_n)
     }
 
-    /// Which of the two it is.
+    /// The failure mode of the larger one.
     #[must_use]
     pub fn governs(self) -> FailureMode {
         if self.peel_n >= self.slip_n { FailureMode::Peel } else { FailureMode::Slip }
     }
 }
 
-/// Force and moment that a host exerts on the child at the sole's centre.
+/// Force and moment about the sole's centre that the host exerts on the child, in newtons and newton metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Wrench {
     pub(super) force: DVec3,
@@ -94,7 +94,7 @@ impl BondLoad {
         Wrench { force: gravity * -self.mass_kg, moment: -self.moment_kgm.cross(gravity) }
     }
 
-    /// By how much the demands against peeling and slipping can change when force and moment change by so much.
+    /// Upper bounds on the change of the demands against peel and slip when force and moment change by given amounts.
     pub(crate) fn bend(&self, force: f64, moment: f64) -> [f64; 2] {
         let peel = moment / self.foot_m + force;
         let rub = (force * force + (moment / self.spin_m).powi(2)).sqrt();
@@ -102,13 +102,13 @@ impl BondLoad {
         [peel, slip]
     }
 
-    /// What weight alone asks of this bond, for a gravity vector in m/s².
+    /// The demand from weight alone, for a gravity vector in m/s².
     #[must_use]
     pub fn demand_under(&self, gravity: DVec3) -> Demand {
         self.demand(self.wrench(gravity))
     }
 
-    /// What a wrench asks of this bond.
+    /// The demand of a wrench on this bond.
     pub(super) fn demand(&self, wrench: Wrench) -> Demand {
         let normal_force = wrench.force.dot(self.normal);
         let tangential = wrench.force - self.normal * normal_force;

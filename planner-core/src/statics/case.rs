@@ -1,4 +1,4 @@
-//! One question to the statics: who stands how, who moves, and how gravity counts.
+//! A load case: one configuration, the moves under way, and the directions of gravity.
 
 use super::bond::{BondLoad, Wrench};
 use super::gravity::gravity_directions;
@@ -6,68 +6,67 @@ use super::{DIRECTIONS, FailureMode};
 use crate::math::{DVec3, tolerance};
 use crate::model::{BondForest, Configuration, Hold, ModuleId, Problem, Touch};
 
-/// A limit of the mover's bond that holds together with the load conditions.
+/// A limit on the mover's bond that holds together with the load conditions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Driving {
-    /// Tangential force at most the drive force.
+    /// The tangential force is at most the drive force.
     Slide,
-    /// Normal moment at most the yaw torque of the hold.
+    /// The normal moment is at most the yaw torque of the hold.
     Yaw,
 }
 
-/// How much of its holds a crew uses along one direction of gravity.
+/// Utilisation of a crew under one direction of gravity.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Utilisation {
     /// The least possible largest utilisation of the adhesive bonds; not below 0.
     pub value: f64,
-    /// By how many newtons the worst hard condition (bonds without adhesion, drive and yaw limits) is missed; not above 0 when
-    /// all are met.
+    /// Excess in newtons of the worst hard condition (bonds without adhesion, drive and yaw limits); at most 0 when all are met.
     pub excess_n: f64,
 }
 
 impl Utilisation {
-    /// No hold is used.
+    /// Utilisation without load.
     pub const NOTHING: Self = Self { value: 0.0, excess_n: f64::NEG_INFINITY };
 
-    /// Whether this is within the limit on utilisation, and every hard condition is met.
+    /// Whether the utilisation is within the limit and every hard condition is met.
     #[must_use]
     pub fn within(self, limit: f64) -> bool {
         self.excess_n <= HARD_N && self.value <= limit + SLACK
     }
 
-    /// The worse of both in either respect.
+    /// The worse of both in each respect.
     #[must_use]
     pub fn worse(self, other: Self) -> Self {
         Self { value: self.value.max(other.value), excess_n: self.excess_n.max(other.excess_n) }
     }
 }
 
-/// Hard conditions are met within this, in newtons: rounding, and the accuracy of the cone programme.
+/// Tolerance of hard conditions, in newtons: rounding, and the accuracy of the cone programme.
 pub(super) const HARD_N: f64 = 1e-7;
 /// A limit on utilisation is met within this.
 pub(super) const SLACK: f64 = 0.1 * tolerance::UTILISATION;
 
-/// Weight, bonds and touches of one configuration, ready to be asked about any direction of gravity.
+/// Weight, bonds and touches of one configuration, for any direction of gravity.
 #[derive(Clone, Debug)]
 pub struct LoadCase {
     /// All bonds, hosts before children.
     pub bonds: Vec<BondLoad>,
-    /// Bonds below each module: `chains[m]` indexes `bonds`, nearest first; the module's own bond is the first.
+    /// Bonds below each module: `chains[m]` indexes `bonds`, nearest first; the first is the module's own bond.
     pub(super) chains: Vec<Vec<usize>>,
     /// The touches that count.
     pub touches: Vec<Touch>,
-    /// Movers' bonds with their limit: index into `bonds`, which limit, its value in N or N·m.
+    /// Bonds of movers with their limits: index into `bonds`, the kind of limit, its value in N or N·m.
     pub(super) driven: Vec<(usize, Driving, f64)>,
     /// The nine gravity vectors in m/s².
     pub gravity: [DVec3; DIRECTIONS],
-    /// Added to every demand, in newtons, per bond: peel and slip. Empty for none. See `LoadCase::set_margin`.
+    /// Margin added to every demand, in newtons, per bond: peel and slip. Empty for none. See `LoadCase::set_margin`.
     pub(super) margin: Vec<[f64; 2]>,
 }
 
 impl LoadCase {
-    /// The load on a configuration at rest, with `touches` as the touches that count.
+    /// The load case of a configuration at rest, with `touches` as the touches that count.
     ///
-    /// The bonds must form a forest; modules in a ring are left out. Complexity: modules times depth.
+    /// The bonds must form a forest; modules in a cycle are omitted. Complexity: modules times depth.
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration, touches: Vec<Touch>) -> Self {
         let family = BondForest::new(configuration);
@@ -108,7 +107,7 @@ impl LoadCase {
         self
     }
 
-    /// The same with the directions at another tilt.
+    /// The same with another tilt of the directions, in radians.
     #[must_use]
     pub fn with_sway(mut self, sway_rad: f64) -> Self {
         let strength = self.gravity[0].length();
@@ -116,7 +115,7 @@ impl LoadCase {
         self
     }
 
-    /// The same with a limit on a mover's bond.
+    /// The same with a drive limit on a mover's bond.
     #[must_use]
     pub fn with_driven(mut self, problem: &Problem, mover: ModuleId, driving: Driving, hold: Hold) -> Self {
         let kind = problem.kind(mover);
@@ -154,26 +153,26 @@ impl LoadCase {
         self
     }
 
-    /// Whether one bond carries its load along all directions if no touch pushes.
+    /// Whether one bond carries its load in all directions without touch forces.
     pub(super) fn bond_carries(&self, index: usize, limit: f64) -> bool {
         self.bond_carries_pushed(index, Wrench { force: DVec3::ZERO, moment: DVec3::ZERO }, limit)
     }
 
-    /// Whether it does if touches add the same to its wrench along all of them.
+    /// Whether it does when touches add the same wrench in all directions.
     pub(super) fn bond_carries_pushed(&self, index: usize, pushed: Wrench, limit: f64) -> bool {
         let bond = &self.bonds[index];
         let under = |gravity: DVec3| {
             let Wrench { force, moment } = bond.wrench(gravity);
             Wrench { force: force + pushed.force, moment: moment + pushed.moment }
         };
-        // All directions differ from straight down by the same length: most bonds pass with that added to the demands of one.
+        // All directions differ from straight down by the same length: most bonds pass with that added to the demand of one.
         let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
         let extra = bond.bend(bond.mass_kg * tilt, bond.moment_kgm.length() * tilt);
         self.utilisation_with(index, under(self.gravity[0]), extra).within(limit)
             || self.gravity.iter().all(|&g| self.utilisation_of_bond(index, under(g)).within(limit))
     }
 
-    /// The utilisation if no touch pushes.
+    /// The utilisation without touch forces.
     pub(super) fn utilisation_without_touches(&self, direction: usize) -> Utilisation {
         let gravity = self.gravity[direction];
         let mut utilisation = Utilisation::NOTHING;
@@ -188,7 +187,7 @@ impl LoadCase {
         self.utilisation_with(index, wrench, [0.0; 2])
     }
 
-    /// The same with more demanded, in newtons of peel and slip.
+    /// The same with an additional demand, in newtons of peel and slip.
     fn utilisation_with(&self, index: usize, wrench: Wrench, extra: [f64; 2]) -> Utilisation {
         let bond = &self.bonds[index];
         let mut demand = bond.demand(wrench);
@@ -212,7 +211,7 @@ impl LoadCase {
         utilisation
     }
 
-    /// By how much a drive limit is missed, in newtons (a torque over the spin lever), and which it is.
+    /// Excess over a drive limit, in newtons (a torque divided by the spin lever), and its failure mode.
     pub(super) fn driving_excess(
         &self,
         index: usize,
@@ -230,7 +229,7 @@ impl LoadCase {
         }
     }
 
-    /// Sets the margin to these bounds times a share; none with a share of 0.
+    /// Sets the margin to these bounds times a factor; no margin for a factor of 0.
     pub(crate) fn set_margin(&mut self, curvature_bounds: &[[f64; 2]], share: f64) {
         self.margin.clear();
         if share > 0.0 {
@@ -239,7 +238,7 @@ impl LoadCase {
     }
 }
 
-/// A bond that carries its own module only.
+/// A bond that carries only its own module.
 fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> BondLoad {
     let place = configuration.get(id);
     let kind = problem.kind(id);
@@ -249,7 +248,7 @@ fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> 
         crate::model::Body::Module(_) => kind.bond_friction,
         crate::model::Body::Deck(deck) => problem.decks[deck.index()].friction,
     };
-    // From the sole, the payload sits at the ride height and the bare module's centre of mass at that plus its own.
+    // Above the sole, the payload is at the ride height, and the bare module's centre of mass at that plus its own height.
     let lever = kind.ride_height_m * (kind.mass_kg + payload) + kind.com_height_m * kind.mass_kg;
     BondLoad {
         child: id,

@@ -1,7 +1,7 @@
 //! One second-order cone of up to four dimensions and its Nesterov–Todd scaling.
 //!
-//! `s ∈ K` means `s₀ ≥ ‖(s₁, …)‖`; in one dimension `s₀ ≥ 0`. The scaling `W` is the symmetric matrix with `W z = W⁻¹ s = λ`
-//! (Nesterov & Todd 1997; formulas as in Vandenberghe, "The CVXOPT linear and quadratic cone program solvers", 2010).
+//! `s ∈ K` means `s₀ ≥ ‖(s₁, …)‖`; in one dimension `s₀ ≥ 0`. The scaling `W` is the symmetric matrix with `W z = W⁻¹ s = λ` (Nesterov & Todd 1997;
+//! formulas as in Vandenberghe, "The CVXOPT linear and quadratic cone program solvers", 2010).
 
 /// Largest dimension of one cone.
 pub(super) const WIDEST: usize = 4;
@@ -17,7 +17,7 @@ pub(super) fn dot(a: &Part, b: &Part) -> f64 {
     a[0] * b[0] + tail_dot(a, b)
 }
 
-/// `s₀² − ‖tail‖²`, as a product so that few digits are lost.
+/// `s₀² − ‖tail‖²`, as a product to avoid cancellation.
 fn determinant(a: &Part) -> f64 {
     let tail = tail_dot(a, a).sqrt();
     (a[0] - tail) * (a[0] + tail)
@@ -35,7 +35,7 @@ pub(super) fn divide(a: &Part, b: &Part) -> Part {
     [head, tail(1), tail(2), tail(3)]
 }
 
-/// The largest step from `a` (inside) along `d` that stays in the cone, at most `most`.
+/// The largest step from an interior point `a` along `d` that stays in the cone, at most `most`.
 pub(super) fn largest_step(a: &Part, d: &Part, most: f64) -> f64 {
     let square = determinant(d);
     let linear = a[0] * d[0] - tail_dot(a, d);
@@ -65,7 +65,7 @@ pub(super) struct Scaling {
 }
 
 impl Scaling {
-    /// The scaling of a pair strictly inside the cone; `None` when one has reached the border.
+    /// The scaling of a pair strictly inside the cone; `None` when one is on the boundary.
     pub(super) fn new(s: &Part, z: &Part) -> Option<Self> {
         let (ds, dz) = (determinant(s), determinant(z));
         if !(ds > 0.0 && dz > 0.0) {

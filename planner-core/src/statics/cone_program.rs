@@ -1,8 +1,8 @@
 //! A small dense second-order cone programme, solved by a primal-dual interior-point method.
 //!
-//! `minimise cᵀx  subject to  s = h − G x ∈ K`, with the homogeneous self-dual embedding, Nesterov–Todd scaling and Mehrotra's
-//! predictor and corrector, after Vandenberghe, "The CVXOPT linear and quadratic cone program solvers" (2010). Programmes of the
-//! crew have at most a few dozen unknowns, so everything is dense and nothing is factorised but an `n × n` matrix.
+//! `minimise cᵀx  subject to  s = h − G x ∈ K`, with the homogeneous self-dual embedding, Nesterov–Todd scaling and Mehrotra's predictor and
+//! corrector, after Vandenberghe, "The CVXOPT linear and quadratic cone program solvers" (2010). Programmes of a crew have at most a few dozen
+//! unknowns, so everything is dense, and only an `n × n` matrix is factorised.
 
 use super::cone::{Part, Scaling, WIDEST, divide, dot, largest_step, product};
 
@@ -11,42 +11,42 @@ use super::cone::{Part, Scaling, WIDEST, divide, dot, largest_step, product};
 pub(super) struct ConeProgram {
     pub(super) cost: Vec<f64>,
     pub(super) right: Vec<Part>,
-    /// Rows of `G` for each cone: where its entries begin in `entries`; one more than there are cones.
+    /// For each cone, where its rows of `G` begin in `entries`; one more entry than there are cones.
     starts: Vec<usize>,
-    /// Unknown and column of `G` within the cone; zero columns are left out.
+    /// Unknown and column of `G` within the cone; zero columns are omitted.
     entries: Vec<(usize, Part)>,
 }
 
-/// How a solve ended.
+/// The result of a solve.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Solution {
     /// An optimal `x`.
     Optimal(Vec<f64>),
-    /// The caller was content with this `x`.
+    /// An `x` that the caller accepted early.
     GoodEnough(Vec<f64>),
-    /// No `x` satisfies the cones, or none does at a cost up to the one asked for. With the dual point that shows it, see
-    /// [`ConeProgram::is_refused_by`].
+    /// No `x` satisfies the cones, or none at a cost up to the requested one. With the dual certificate, see [`ConeProgram::is_refused_by`].
     Infeasible(Vec<Part>),
-    /// Neither could be shown to the accuracy asked.
+    /// Neither could be shown to the required accuracy.
     Stuck,
 }
 
 const MOST_ITERATIONS: usize = 80;
-/// Accuracy aimed at.
+/// Target accuracy.
 const FINE: f64 = 1e-11;
-/// Accuracy accepted where rounding stops progress: a tenth of what the model page allows a utilisation to be off.
+/// Accuracy accepted where rounding stops progress: a tenth of the model's tolerance for a utilisation.
 const COARSE: f64 = 1e-7;
-/// A step shorter than this share of what it should be leads nowhere any more.
+/// A step shorter than this fraction of the full one makes no more progress.
 const SHORTEST_STEP: f64 = 1e-9;
-/// Added to the diagonal of the normal equations, as a share of its largest entry, so that rounding leaves them positive definite.
+/// Regularisation added to the diagonal of the normal equations, as a fraction of its largest entry, so that they stay positive definite under
+/// rounding.
 const REGULARISATION: f64 = 1e-15;
-/// Farther from the answer than this, steps need no refinement.
+/// While the residual is larger than this, steps need no iterative refinement.
 const REFINED: f64 = 1e-3;
-/// No unknown of a sensible programme is larger: touch forces of ten million weights.
+/// Upper bound on an unknown of a reasonable programme: touch forces of ten million weights.
 const LARGEST_UNKNOWN: f64 = 1e7;
-/// Where only a bound on the cost is asked, none is larger: a thousand weights.
+/// The same where only a bound on the cost is needed: a thousand weights.
 const LARGE_UNKNOWN: f64 = 1e3;
-/// A bound on the cost counts when it clears the limit by twice this.
+/// A bound on the cost counts when it exceeds the limit by twice this.
 const SETTLED: f64 = 1e-6;
 
 struct Iterate {
@@ -84,8 +84,8 @@ impl ConeProgram {
         self.starts.push(self.entries.len());
     }
 
-    /// Solves it. `content` is asked after every iteration whether the present `x` will do. Costs above `most` count as infeasible, which
-    /// is found sooner than an optimum.
+    /// Solves the programme. `content` is called after every iteration and returns whether the present `x` is accepted. Costs above `most` count as
+    /// infeasible, which is found sooner than an optimum.
     pub(super) fn solve(&self, most: f64, mut content: impl FnMut(&[f64]) -> bool) -> Solution {
         let (n, m) = (self.cost.len(), self.right.len());
         let mut one = [0.0; WIDEST];
@@ -108,12 +108,12 @@ impl ConeProgram {
             if content(&point) {
                 return Solution::GoodEnough(point);
             }
-            // A dual point bounds the cost from below, up to its residual times any x of a sensible size.
+            // A dual point bounds the cost from below, up to its residual times any x of reasonable size.
             if dual * LARGE_UNKNOWN <= SETTLED && -hz / it.tau > most + 2.0 * SETTLED {
                 let point = it.z.iter().map(|z| z.map(|v| v / it.tau)).collect();
                 return Solution::Infeasible(point);
             }
-            // Rounding may spoil what was good already.
+            // Later iterations may lose accuracy to rounding.
             if worst <= best.as_ref().map_or(COARSE, |b| b.0) {
                 best = Some((worst, point));
             }
@@ -129,7 +129,7 @@ impl ConeProgram {
         best.map_or(Solution::Stuck, |(_, point)| Solution::Optimal(point))
     }
 
-    /// Whether a dual point of a similar programme shows that this one costs more than `most` or cannot be met: by the same tests as
+    /// Whether a dual point of a similar programme shows that this one costs more than `most` or is infeasible: by the same tests as
     /// [`solve`](Self::solve).
     pub(super) fn is_refused_by(&self, z: &[Part], most: f64) -> bool {
         if z.len() != self.right.len() {
@@ -192,7 +192,7 @@ impl ConeProgram {
         Residuals { x, z, t }
     }
 
-    /// One predictor and corrector step; false when rounding allows no more.
+    /// One predictor and corrector step; `false` when rounding allows no further progress.
     fn advance(&self, it: &mut Iterate, res: &Residuals, refine: bool) -> bool {
         let scalings: Option<Vec<Scaling>> =
             it.s.iter().zip(&it.z).map(|(s, z)| Scaling::new(s, z)).collect();
@@ -281,9 +281,9 @@ fn longest(it: &Iterate, step: &Direction, most: f64) -> f64 {
 struct Kkt<'a> {
     program: &'a ConeProgram,
     scalings: &'a [Scaling],
-    /// `W⁻¹ G` in the layout of the programme's entries.
+    /// `W⁻¹ G`, stored like the programme's entries.
     scaled: Vec<Part>,
-    /// Lower triangle, row by row.
+    /// The lower triangle, row by row.
     factor: Vec<f64>,
 }
 
@@ -296,7 +296,7 @@ impl<'a> Kkt<'a> {
             let first = scaled.len();
             let entries = program.cone(cone);
             scaled.extend(entries.iter().map(|(_, part)| scaling.apply_inverse(part)));
-            // Unknowns come in ascending order within a cone, so this fills the lower triangle.
+            // Unknowns are in ascending order within a cone, so this fills the lower triangle.
             for (row, (i, _)) in entries.iter().enumerate() {
                 for (column, (j, _)) in entries[..=row].iter().enumerate() {
                     factor[i * n + j] += dot(&scaled[first + row], &scaled[first + column]);

@@ -1,11 +1,11 @@
-//! The cone programme against a published kind of problem: how far the centre of mass of a three-footed stance may go.
+//! The cone programme against a published problem: how far the centre of mass of a three-footed stance may be displaced.
 
 use super::cone::Part;
 use super::cone_program::{ConeProgram, Solution};
 use crate::math::DVec3;
 use crate::math::sin_cos;
 
-/// Unknowns: three forces, and how far the centre of mass is along `direction`.
+/// Unknowns: three forces, and the displacement of the centre of mass along `direction`.
 const UNKNOWNS: usize = 10;
 
 /// Solutions of `rows · y = right` as a point and directions, by Gauss–Jordan elimination.
@@ -56,7 +56,7 @@ fn reach(tilt_deg: f64, friction: f64, direction: f64) -> f64 {
             (DVec3::new(x, y, 0.0), DVec3::new(-sin * x, -sin * y, cos))
         })
         .collect();
-    // Forces add up to one unit upwards, moments to those of that unit at (±reach, 0).
+    // The forces sum to one unit upwards, and the moments to those of that unit at (±reach, 0).
     let mut rows = vec![[0.0; UNKNOWNS + 1]; 6];
     rows[2][UNKNOWNS] = 1.0;
     for (foot, (place, _)) in feet.iter().enumerate() {
@@ -89,8 +89,8 @@ fn reach(tilt_deg: f64, friction: f64, direction: f64) -> f64 {
     }
 }
 
-/// Method of Bretl & Lall, IEEE T-RO 24 (2008) 794, and Del Prete, Tonneau & Mansard, ICRA 2016; values computed with pyramids of 256 sides
-/// and more, good to 2e-4. On flat ground the region would be the hull: 1 along a foot, 0.5 away from it.
+/// Method of Bretl & Lall, IEEE T-RO 24 (2008) 794, and Del Prete, Tonneau & Mansard, ICRA 2016; values computed with pyramids of 256 sides and more,
+/// accurate to 2e-4. On flat ground the region would be the hull: 1 along a foot, 0.5 away from it.
 #[test]
 fn three_feet_tilted_inwards() {
     for (tilt, friction, along, away) in [(30.0, 0.5, 0.917_40, 0.500_00), (45.0, 0.2, 0.348_01, 0.311_01)] {
@@ -99,7 +99,7 @@ fn three_feet_tilted_inwards() {
     }
 }
 
-/// If the terrain is flat, the centre of mass must lie above the convex hull, for every friction (Bretl & Lall 2008).
+/// On flat terrain the centre of mass must lie above the convex hull, for every friction (Bretl & Lall 2008).
 #[test]
 fn three_feet_on_flat_ground() {
     for friction in [0.1, 0.3, 1.0] {

@@ -1,4 +1,4 @@
-//! The nine directions along which gravity must be borne.
+//! The nine directions of gravity under which a load must be carried.
 
 use crate::math::DVec3;
 use crate::math::sin_cos;

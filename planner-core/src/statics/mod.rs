@@ -1,8 +1,8 @@
 //! Static equilibrium of the crew: a configuration in, utilisation or a reason out.
 //!
-//! Without touches a forest of bonds is statically determinate: the wrench of each bond follows from the weight above it.
-//! Every touch adds three unknown forces, and the least possible largest utilisation is a second-order cone programme in the
-//! touch forces alone. Both are evaluated for gravity straight down and along eight tilted directions.
+//! Without touches a bond forest is statically determinate: the wrench of each bond follows from the weight above it. Every touch adds three unknown
+//! force components, and the least possible largest utilisation is a second-order cone programme in the touch forces alone. Both are evaluated for
+//! gravity straight down and in eight tilted directions.
 
 mod asked;
 mod bond;

@@ -1,24 +1,24 @@
-//! Why a load is not carried, in words an engineer would use.
+//! Why a load is not carried, in an engineer's words.
 
 use super::bond::{BondLoad, FailureMode};
 use super::describe_direction;
 use crate::math::log10;
 use crate::model::{Body, ModuleId, Problem};
 
-/// The bond that fails first, and how.
+/// The bond that fails first, and its failure mode.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reason {
     /// The module whose bond it is.
     pub child: ModuleId,
     /// Its host.
     pub host: Body,
-    /// Which limit is passed.
+    /// The failure mode.
     pub governs: FailureMode,
-    /// What it would need: adhesion in newtons, or the drive force, or the torque in N·m.
+    /// The demand: adhesion in newtons, or the drive force in newtons, or the torque in N·m.
     pub needs: f64,
-    /// What it may use, in the same unit, the hold factor already taken off.
+    /// The capacity in the same unit, already divided by the hold factor.
     pub holds: f64,
-    /// Adhesion of the bond in newtons.
+    /// Adhesion of the bond, in newtons.
     pub adhesion_n: f64,
     /// Index of the direction of gravity.
     pub direction: usize,
@@ -86,7 +86,7 @@ impl Reason {
     }
 }
 
-/// Three significant figures.
+/// A number with three significant figures.
 fn figure(value: f64) -> String {
     if !value.is_finite() {
         return "more than any force".into();

@@ -1,4 +1,4 @@
-//! The full answer: utilisation of every bond, which limit governs, and the reason when the load is not carried.
+//! The load report: utilisation and failure mode of every bond, and the reason when the load is not carried.
 
 use super::bond::{Demand, FailureMode};
 use super::case::{LoadCase, Utilisation};
@@ -9,16 +9,16 @@ use crate::model::{Body, ModuleId, Problem};
 /// Whether the load is carried.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LoadStatus {
-    /// Forces balance, and no bond is used beyond the limit.
+    /// Equilibrium exists, and no bond is used beyond the limit.
     Carried,
-    /// Forces balance only with some bond used beyond the limit.
+    /// Equilibrium exists only with some bond used beyond the limit.
     OverLimit,
-    /// No forces meet the hard conditions: something tips or slips that nothing holds.
+    /// No forces meet the hard conditions: some part tips or slips without adhesion to hold it.
     NoEquilibrium,
 }
 
 impl LoadStatus {
-    /// The word of the files.
+    /// The name in files.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -29,26 +29,26 @@ impl LoadStatus {
     }
 }
 
-/// What one bond bears, worst over the directions.
+/// The load on one bond, worst over the directions.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BondReport {
     /// The module whose bond it is.
     pub child: ModuleId,
     /// Its host.
     pub host: Body,
-    /// Adhesion in newtons.
+    /// Adhesion, in newtons.
     pub adhesion_n: f64,
-    /// Utilisation; absent for a bond without adhesion. With touches it is that of one balance that is best for the worst bond.
+    /// Utilisation; `None` for a bond without adhesion. With touches it belongs to one equilibrium that is best for the worst bond.
     pub utilisation: Option<f64>,
-    /// The adhesion that would just do, in newtons; negative when weight alone does.
+    /// Demand: the least adhesion at which the bond holds, in newtons; negative when weight alone suffices.
     pub needs_n: f64,
-    /// Which condition is nearest its limit.
+    /// The failure mode nearest to its limit.
     pub governs: FailureMode,
-    /// The direction of gravity in which that is so.
+    /// The direction of gravity in which it is worst.
     pub direction: usize,
 }
 
-/// What the tracks or the foot of a mover must do, worst over the directions, in the balance that the bonds are reported for.
+/// The drive force or yaw torque that a mover needs, worst over the directions, in the equilibrium that the bonds are reported for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DriveReport {
     /// The mover.
@@ -57,30 +57,30 @@ pub struct DriveReport {
     pub host: Body,
     /// [`FailureMode::Drive`] or [`FailureMode::Turn`].
     pub governs: FailureMode,
-    /// The force along the surface in newtons, or the torque about the normal in N·m.
+    /// The demand: the force along the surface in newtons, or the torque about the normal in N·m.
     pub needs: f64,
-    /// What there is, in the same unit.
+    /// The capacity, in the same unit.
     pub limit: f64,
 }
 
-/// The full answer for one load case.
+/// The report on one load case.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LoadReport {
     /// Whether the load is carried.
     pub status: LoadStatus,
-    /// Least possible largest utilisation, worst over the directions; absent without equilibrium.
+    /// Least possible largest utilisation, worst over the directions; `None` without equilibrium.
     pub utilisation: Option<f64>,
     /// Every bond, hosts before children.
     pub bonds: Vec<BondReport>,
     /// Every mover that slides or yaws.
     pub drives: Vec<DriveReport>,
-    /// What fails, unless the load is carried.
+    /// The bond that fails first; `None` if the load is carried.
     pub reason: Option<Reason>,
 }
 
-/// Answers a load case in full.
+/// The full report on a load case.
 ///
-/// Complexity: nine cone programmes when there are touches, else linear in the bonds.
+/// Complexity: nine cone programmes when there are touches, otherwise linear in the bonds.
 #[must_use]
 pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
     let limit = problem.limits.utilisation();
@@ -122,8 +122,7 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
     LoadReport { status, utilisation, bonds, drives, reason }
 }
 
-/// The largest tilt of gravity, in radians, at which the case still carries its load, to 1e-4 rad; `None` if it does not even
-/// upright.
+/// The largest tilt of gravity, in radians, at which the case still carries its load, to 1e-4 rad; `None` if it does not carry it without tilt.
 #[must_use]
 pub fn tilt_survived_rad(problem: &Problem, case: &LoadCase) -> Option<f64> {
     let limit = problem.limits.utilisation();
@@ -180,7 +179,7 @@ fn record_drive(drives: &mut Vec<DriveReport>, case: &LoadCase, index: usize, wr
     }
 }
 
-/// The conditions of one bond that are missed, each with how badly: a share of what is allowed.
+/// The violated conditions of one bond, each with its relative excess.
 fn failures(
     case: &LoadCase,
     index: usize,

@@ -1,8 +1,8 @@
-//! The load while one module with nothing on it is anywhere on one host and everybody else stands.
+//! The load while one bare module is anywhere on one host and all other modules stand.
 //!
-//! Its weight pulls at each bond below it with a moment that is affine in where it is, and the utilisation (with touches: the optimal value of
-//! the cone programme) is convex in the wrenches. So the places at which the bonds below carry form a convex set: what holds at the corners of a
-//! triangle holds all over it. Its own bond depends only on how steeply its foot stands.
+//! Its weight adds to each bond below it a moment that is affine in its position, and the utilisation (with touches: the optimal value of the cone
+//! programme) is convex in the wrenches. So the places at which the bonds below carry form a convex set: if the corners of a triangle carry, so does
+//! all of it. Its own bond depends only on the slope at its foot.
 
 use super::LoadCase;
 use super::bond::{BondLoad, LIMIT_SURFACE};
@@ -11,18 +11,18 @@ use crate::math::DVec3;
 use crate::math::{asin, atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
 
-/// A load case in which the place of one module, the rider, is left open.
+/// A load case in which the place of one module, the rider, is variable.
 #[derive(Clone, Debug)]
 pub struct Rider {
-    /// Everybody, the rider without weight.
+    /// The whole crew, the rider without weight.
     case: LoadCase,
-    /// Bonds below the rider, and the moment that the others' weight has about each.
+    /// Bonds below the rider, and the moment of the other modules' weight about each, in kg·m.
     below: Vec<(usize, DVec3)>,
-    /// Whether the bonds that the rider does not reach carry without any touch.
+    /// Whether the bonds that do not carry the rider hold without any touch.
     others_carry: bool,
     touching: Option<TouchProgram>,
     mass_kg: f64,
-    /// A point of the host, and how much farther from it the rider's centre of mass is than its centre.
+    /// A point of the host, and the ratio of the distances of the rider's centre of mass and of its centre from that point.
     pivot: DVec3,
     stretch: f64,
     limit: f64,
@@ -31,9 +31,9 @@ pub struct Rider {
 }
 
 impl Rider {
-    /// The rider on `host`, while all others stand as in `others` with `touches` between them, gravity as while it moves.
+    /// The rider on `host`, while all others stand as in `others` with `touches` between them, with the gravity that holds while it moves.
     ///
-    /// The bonds must form a forest, and nothing may stand on the rider or touch it. Complexity: modules times depth.
+    /// The bonds must form a forest, and no module may stand on the rider or touch it. Complexity: modules times depth.
     #[must_use]
     pub fn new(
         problem: &Problem,
@@ -88,8 +88,8 @@ impl Rider {
         Self { case, below, others_carry, touching, mass_kg, pivot, stretch, limit, steepest }
     }
 
-    /// Whether all bonds but the rider's own carry along all directions with the rider's centre at a place, which may be off its host for the
-    /// sake of convexity. `true` is proven, `false` but for what the cone programme could not settle.
+    /// Whether all bonds but the rider's own carry in all directions with the rider's centre at a place, which may be off its host (for convexity).
+    /// `true` is proven; `false` may also mean that the cone programme could not decide.
     ///
     /// Complexity: that of the bonds below; where they need touches, a few cone programmes at most.
     pub fn others_carry_at(&mut self, centre: DVec3, hint: &mut WarmStart) -> bool {
@@ -104,7 +104,7 @@ impl Rider {
         self.touching.as_ref().is_some_and(|program| program.carries(&self.case, self.limit, hint))
     }
 
-    /// Whether the rider's own bond surely carries in a slide or a yaw where the foot's normal has this z.
+    /// Whether the rider's own bond certainly carries in a slide or a yaw where the foot's normal has this z component.
     #[must_use]
     pub fn grips_moving(&self, normal_z: f64) -> bool {
         normal_z >= self.steepest[0]
@@ -117,11 +117,11 @@ impl Rider {
     }
 }
 
-/// The largest angle between a foot's normal and the vertical up to which a bond carries the weight of its own module only, with the drive
-/// force limited to `drive_n`; gravity of this strength straight down.
+/// The largest angle between a foot's normal and the vertical up to which a bond carries the weight of its own module only, with the drive force
+/// limited to `drive_n`; gravity of this strength points straight down.
 ///
-/// At an angle θ the demands against peeling and slipping are `M g (k sin θ − cos θ)` with `k` the lever of the centre of mass over the foot's
-/// radius, or `1/(0.93 μ)`. They grow until they are at their most.
+/// At an angle θ the demands against peel and slip are `M g (k sin θ − cos θ)` with `k` the lever of the centre of mass over the foot's radius, or
+/// `1/(0.93 μ)`. They grow up to their maximum.
 fn steepest(bond: &BondLoad, limit: f64, gravity: f64, drive_n: f64) -> f64 {
     let weight = bond.mass_kg * gravity;
     let held = limit * bond.adhesion_n / weight;
@@ -141,7 +141,7 @@ mod tests {
     use super::*;
     use crate::model::DeckId;
 
-    /// Turned to the very angle, bonds with and without adhesion are at their limit and no more.
+    /// Inclined at exactly the angle, bonds with and without adhesion are at their limit.
     #[test]
     fn the_steepest_angle_is_the_limit() {
         let bond = BondLoad {

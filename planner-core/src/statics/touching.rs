@@ -1,4 +1,4 @@
-//! The load question with touches: least possible largest utilisation over all touch forces.
+//! Load cases with touches: the least possible largest utilisation over all touch forces.
 
 use super::DIRECTIONS;
 use super::bond::{LIMIT_SURFACE, Wrench};
@@ -9,25 +9,25 @@ use crate::math::DVec3;
 use crate::math::hypot;
 use crate::model::Touch;
 
-/// How far outside their friction cones known forces may be, as a share: they lie on it, up to rounding.
+/// Relative tolerance of the friction cones for known forces: they lie on the cone, up to rounding.
 const ON_CONE: f64 = 1e-12;
-/// Friction below this is no friction: the cone would be a ray.
+/// Friction below this counts as zero: the cone would be a ray.
 const NO_FRICTION: f64 = 1e-9;
 
-/// The utilisation along one direction.
+/// The utilisation in one direction.
 pub(super) fn utilisation(case: &LoadCase, direction: usize) -> Utilisation {
     TouchProgram::new(case).utilisation(case, direction)
 }
 
-/// What answered similar cases: touch forces that balanced them, and certificates that nothing could. Tried first, each tested in full on the
-/// case at hand: wrong ones cost a little time and change no answer.
+/// Warm start: touch forces that balanced similar cases, and certificates that no forces could. They are tried first, and each is tested in full on
+/// the case at hand: wrong ones cost a little time and never change the answer.
 #[derive(Clone, Debug, Default)]
 pub struct WarmStart {
     pushes: Remembered<Vec<f64>>,
     refusals: Remembered<Vec<Part>>,
 }
 
-/// A few things, the last one useful first.
+/// A short list, the most recently useful entry first.
 #[derive(Clone, Debug)]
 struct Remembered<T>(Vec<T>);
 
@@ -41,7 +41,7 @@ impl<T> Remembered<T> {
     /// Two for each direction.
     const MOST: usize = 2 * DIRECTIONS;
 
-    /// Whether one of them will do.
+    /// Whether one of them is suitable.
     fn any(&mut self, will_do: impl FnMut(&T) -> bool) -> bool {
         let found = self.0.iter().position(will_do);
         if let Some(index) = found {
@@ -56,10 +56,10 @@ impl<T> Remembered<T> {
     }
 }
 
-/// The bonds that touches reach, and how. It knows where bonds and touches are, and not how much they bear: that is the case's.
+/// The bonds whose loads depend on touches, and how. It contains the places of bonds and touches, but not their loads, which belong to the load case.
 #[derive(Clone, Debug)]
 pub(super) struct TouchProgram {
-    /// Unit of force in newtons.
+    /// Unit of force, in newtons.
     unit: f64,
     /// For each unknown: touch and direction of its force on the touch's module.
     unknowns: Vec<(usize, DVec3)>,
@@ -67,7 +67,7 @@ pub(super) struct TouchProgram {
     reached: Vec<usize>,
     /// The other bonds.
     untouched: Vec<usize>,
-    /// For each reached bond, the unknowns that count there, and what a unit of each takes from its wrench.
+    /// For each reached bond, the unknowns that act there, and what a unit of each subtracts from its wrench.
     relief: Vec<Vec<(usize, Wrench)>>,
 }
 
@@ -102,7 +102,7 @@ impl TouchProgram {
         Self { unit, unknowns, reached, untouched, relief }
     }
 
-    /// Whether the load is carried along all directions.
+    /// Whether the load is carried in all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut WarmStart) -> bool {
         let known = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
         self.untouched_carry(case, limit)
@@ -110,7 +110,7 @@ impl TouchProgram {
                 || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
     }
 
-    /// Whether the bonds that touches reach carry along all directions with the same touch forces.
+    /// Whether the reached bonds carry in all directions with the same touch forces.
     fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
         let none = Wrench { force: DVec3::ZERO, moment: DVec3::ZERO };
         self.reached
@@ -124,7 +124,7 @@ impl TouchProgram {
         self.untouched.iter().all(|&bond| case.bond_carries(bond, limit))
     }
 
-    /// Whether the others do along one direction.
+    /// Whether the reached bonds carry in one direction.
     pub(super) fn carries_along(
         &self,
         case: &LoadCase,
@@ -176,7 +176,7 @@ impl TouchProgram {
             && self.carries_along(case, direction, limit, hint)
     }
 
-    /// The utilisation along a direction, by solving the programme.
+    /// The utilisation in a direction, by solving the programme.
     pub(super) fn utilisation(&self, case: &LoadCase, direction: usize) -> Utilisation {
         let outside = self.untouched_utilisation(case, direction);
         match self.solve(case, direction) {
@@ -185,8 +185,8 @@ impl TouchProgram {
         }
     }
 
-    /// The wrench of every bond in a balance that utilisations the worst bond least, in the order of the case's bonds; with `soft`,
-    /// hard conditions give way as little as possible instead of being met.
+    /// The wrench of every bond in an equilibrium that minimises the largest utilisation, in the order of the case's bonds; with `soft`, the
+    /// violation of the hard conditions is minimised instead.
     pub(super) fn balance(&self, case: &LoadCase, direction: usize, soft: bool) -> Option<Vec<Wrench>> {
         let program = self.program(case, direction, soft);
         let pushes = match program.solve(f64::INFINITY, |_| false) {
@@ -210,7 +210,7 @@ impl TouchProgram {
             .fold(Utilisation::NOTHING, Utilisation::worse)
     }
 
-    /// Touch forces in newtons that do best, or `None` if none meet the hard conditions.
+    /// Optimal touch forces in newtons, or `None` if none meet the hard conditions.
     fn solve(&self, case: &LoadCase, direction: usize) -> Option<Vec<f64>> {
         match self.program(case, direction, false).solve(f64::INFINITY, |_| false) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => {
@@ -223,7 +223,7 @@ impl TouchProgram {
         }
     }
 
-    /// Touch forces in newtons from a solution, brought into their friction cones against rounding.
+    /// Touch forces in newtons from a solution, projected into their friction cones against rounding.
     fn admissible(&self, case: &LoadCase, x: &[f64]) -> Vec<f64> {
         let mut pushes: Vec<f64> = x[..self.unknowns.len()].iter().map(|v| v * self.unit).collect();
         let mut first = 0;
@@ -245,12 +245,12 @@ impl TouchProgram {
         pushes
     }
 
-    /// Whether forces found for another case are as many as here and in the friction cones of this one.
+    /// Whether forces found for another case match the unknowns of this one and lie in its friction cones.
     fn fits(&self, case: &LoadCase, pushes: &[f64]) -> bool {
         let is_within = |(first, &(touch, direction)): (usize, &(usize, DVec3))| {
             let Touch { normal, friction, .. } = case.touches[touch];
             if direction != normal {
-                return true; // looked at with its normal
+                return true; // checked with its normal
             }
             let rub = if friction > NO_FRICTION { hypot(pushes[first + 1], pushes[first + 2]) } else { 0.0 };
             rub <= friction * pushes[first] * (1.0 + ON_CONE)
@@ -279,7 +279,7 @@ impl TouchProgram {
         self.relieved(case.bonds[self.reached[row]].wrench(case.gravity[direction]), row, pushes)
     }
 
-    /// A wrench of a reached bond without what touch forces take from it.
+    /// The wrench of a reached bond minus the contribution of the touch forces.
     fn relieved(&self, mut wrench: Wrench, row: usize, pushes: &[f64]) -> Wrench {
         for &(unknown, relief) in &self.relief[row] {
             wrench.force -= relief.force * pushes[unknown];
@@ -288,7 +288,7 @@ impl TouchProgram {
         wrench
     }
 
-    /// The programme in units of [`unit`](Self::unit): unknowns are the touch forces and the utilisation.
+    /// The programme in units of [`unit`](Self::unit); the unknowns are the touch forces and the utilisation.
     fn program(&self, case: &LoadCase, direction: usize, soft: bool) -> ConeProgram {
         let last = self.unknowns.len();
         let mut cost = vec![0.0; last + 1];
@@ -380,7 +380,7 @@ impl TouchProgram {
         }
     }
 
-    /// A cone on a linear image of one bond's wrench; `head` is a constant and the factor of the utilisation in its head.
+    /// Adds a cone on a linear image of one bond's wrench; `head` is a constant and the factor of the utilisation in its first entry.
     fn push_bond_cone(
         &self,
         rows: &mut ConeProgram,
@@ -391,7 +391,7 @@ impl TouchProgram {
     ) {
         let mut right = image(weight);
         right[0] += head[0];
-        // The unknowns are in units of force, and they are taken from the wrench: s = h − G x.
+        // The unknowns are in units of force, and they are subtracted from the wrench: s = h − G x.
         let columns = self.relief[row].iter().map(|&(unknown, Wrench { force, moment })| {
             (unknown, image(Wrench { force: force * self.unit, moment: moment * self.unit }))
         });
@@ -399,7 +399,7 @@ impl TouchProgram {
     }
 }
 
-/// +1 for bonds that bear the touch's force on its module, −1 for those that bear the reaction, 0 where both or neither do.
+/// +1 for bonds that carry the touch's force on its module, −1 for those that carry the reaction, 0 where both or neither do.
 fn bond_signs(case: &LoadCase, touch: &Touch) -> Vec<f64> {
     let mut signs = vec![0.0; case.bonds.len()];
     for &bond in &case.chains[touch.module.index()] {

@@ -1,4 +1,5 @@
-//! Whether the crew bears a mover on its way: quickly where the places that carry it are known to be convex, else by the certificate of a stretch.
+//! Whether the crew carries a moving module: quickly where the places that carry it are known to be convex, otherwise by the certificate of a
+//! stretch.
 
 use super::Waypoint;
 use super::drive::{Stance, compile_alone, normal_at, stand_at};
@@ -13,18 +14,18 @@ use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
 use std::f64::consts::FRAC_PI_3;
 
-/// Halvings after which a drive counts as not carried.
+/// Number of halvings after which a drive counts as not carried.
 const DEEPEST: u32 = 10;
 
-/// What bears one mover with nothing on it, while all others stand; its answers do not depend on where it heads.
+/// Load checks for one bare mover while all others stand; the answers do not depend on its heading.
 pub(super) struct Bearing<'a> {
     problem: &'a Problem,
     start: &'a Configuration,
     mover: ModuleId,
     limit: f64,
-    /// Asked before every load that is worked out.
+    /// Polled before every load case.
     pub(super) interrupt: Interrupt<'a>,
-    /// Touches that the mover has no part in.
+    /// Touches in which the mover takes no part.
     between: Vec<Touch>,
     riders: IndexMap<Body, Rider, FxBuildHasher>,
     hint: WarmStart,
@@ -32,7 +33,7 @@ pub(super) struct Bearing<'a> {
 }
 
 impl<'a> Bearing<'a> {
-    /// For utilisations up to `limit`; an infinite one leaves loads aside.
+    /// For utilisations up to `limit`; an infinite limit ignores loads.
     pub(super) fn new(
         problem: &'a Problem,
         start: &'a Configuration,
@@ -82,7 +83,7 @@ impl<'a> Bearing<'a> {
         Ok(hop.load_at(0.0, 0).carries_warm(self.limit, &mut self.hop_hint))
     }
 
-    /// Whether the load is carried all along drives on one shell that begin and end where it is.
+    /// Whether the load is carried all along drives on one shell, given that it is carried at their ends.
     pub(super) fn carries_drives(
         &mut self,
         from: &Stance,
@@ -119,7 +120,7 @@ impl<'a> Bearing<'a> {
             return Ok(false);
         };
         for (action, after) in moves {
-            // A module with nothing on it needs no torque to yaw, as its mass is over its foot; where it yaws it also slides.
+            // A bare module needs no torque to yaw, as its mass is over its foot; where it yaws it also slides.
             if !matches!(action, Move::Yaw { .. }) {
                 self.interrupt.go_on()?;
                 let underway = Underway { mover: self.mover, action, share: 1.0 };
@@ -133,7 +134,7 @@ impl<'a> Bearing<'a> {
         Ok(true)
     }
 
-    /// Whether all bonds but the mover's own carry it along a path of its centre at whose ends they do.
+    /// Whether all bonds but the mover's own carry it along a path of its centre, given that they do at the ends.
     fn others_carry_along(&mut self, host: Body, path: &Path) -> Result<bool, Stopped> {
         match *path {
             // The places that carry it are convex.
@@ -144,7 +145,7 @@ impl<'a> Bearing<'a> {
         }
     }
 
-    /// The same between two angles of an arc at which they do: the arc is within the triangle of its chord and its tangents there.
+    /// The same between two angles of an arc, given that they carry it there: the arc lies within the triangle of its chord and its tangents there.
     fn others_carry_between(
         &mut self,
         host: Body,

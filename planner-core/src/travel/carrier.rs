@@ -3,7 +3,7 @@
 use crate::geometry::surface::Carrier;
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
-/// What a carrier is for a host.
+/// The carrier surface of a host.
 pub(super) fn carrier_of(
     problem: &Problem,
     configuration: &Configuration,

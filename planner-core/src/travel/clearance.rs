@@ -1,7 +1,7 @@
-//! Whether one drive on a face is free: of shells, of decks, and within the reach or the outline of the host.
+//! Whether one drive on a face is free: clear of shells and decks, and within the reach or the outline of the host.
 //!
-//! On a shell nearly everything in the way is a cap, and so is the reach: a drive is free when the largest cosine between it and each
-//! pole stays small, which needs no angle. What is no cap (walls and edges) is looked at with exact distances.
+//! On a shell nearly every obstacle is a spherical cap, and so is the region beyond the reach. A drive is free when the largest cosine between it and
+//! each pole stays small, which needs no angle. Obstacles that are no caps (walls and edges) are checked with exact distances.
 
 use super::Waypoint;
 use super::waypoint::are_opposite;
@@ -11,12 +11,12 @@ use crate::math::cos;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
-/// Shells may be this deep in each other: half the model's tolerance.
+/// Shells may overlap by this, in metres: half the model's tolerance.
 pub(super) const CLEAR_M: f64 = 5e-7;
 
-/// How far over the reach of a shell a place may be, as a length on it: rests are put right at the reach.
+/// How far beyond the reach of a shell a place may be, as a length on it in metres: rests are put exactly at the reach.
 const AT_REACH_M: f64 = 1e-9;
-/// Unit directions whose squared distance is below this are one.
+/// Unit directions whose squared distance is below this are equal.
 const SAME_DIRECTION_SQUARED: f64 = 1e-18;
 
 /// A cap of a shell in which the mover's centre may not be: where the cosine of the angle to the pole is larger than this.
@@ -26,7 +26,7 @@ struct Cap {
     cos: f64,
 }
 
-/// A ball in which the mover's centre may not be, met on a deck.
+/// A ball in which the mover's centre may not be, where the host is a deck.
 #[derive(Clone, Copy, Debug)]
 struct Ball {
     centre: DVec3,
@@ -36,7 +36,7 @@ struct Ball {
 }
 
 impl Ball {
-    /// Whether a straight level way keeps out of it.
+    /// Whether a straight horizontal path stays outside it.
     fn is_clear_of(&self, a: DVec2, b: DVec2) -> bool {
         let (way, to) = (b - a, self.centre.truncate() - a);
         let length = way.length_squared();
@@ -51,12 +51,12 @@ pub(super) struct Clearance<'a> {
     carrier: Carrier,
     caps: Vec<Cap>,
     balls: Vec<Ball>,
-    /// Solids that are no caps, and the distance to keep from them.
+    /// Solids that are no caps, and the distance to keep from them, in metres.
     solids: Vec<&'a Prism>,
     keep: f64,
     /// For a deck its own solid, and the inset to keep.
     outline: Option<(&'a Prism, f64)>,
-    /// For a convex deck the sides within which a straight way may begin and end, as half-planes.
+    /// For a convex deck the half-planes within which a straight path may begin and end.
     sides: Vec<(DVec2, f64)>,
 }
 
@@ -125,7 +125,7 @@ impl<'a> Clearance<'a> {
                     return;
                 }
                 if solid.bottom < centre.z - radius && solid.inset(centre.truncate()) > radius {
-                    // Never beyond the outline: only the top counts.
+                    // Never beyond the outline, so only the top counts.
                     let cos = (centre.z - solid.top - self.keep) / radius;
                     self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
                 } else {
@@ -140,7 +140,7 @@ impl<'a> Clearance<'a> {
         }
     }
 
-    /// Whether one drive, straight or round, is free all along.
+    /// Whether one drive, straight or circular, is free all along.
     pub(super) fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
         match self.carrier {
             Carrier::Sphere { centre, radius } => {
@@ -182,7 +182,7 @@ impl<'a> Clearance<'a> {
         })
     }
 
-    /// Whether a path is free of decks, and on one keeps the foot within the outline.
+    /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
         self.solids.iter().all(|solid| keeps_off_prism(path, solid, self.keep))
             && self.outline.is_none_or(|(solid, foot)| match path {
@@ -194,13 +194,13 @@ impl<'a> Clearance<'a> {
             })
     }
 
-    /// Where a circle of the carrier is free of shells and within reach, as begin and width of its parameter.
+    /// Intervals of a circle of the carrier that are free of shells and within reach, as start and width of its parameter.
     pub(super) fn free_stretches(&self, circle: &Curve) -> Vec<(f64, f64)> {
         let mut obstacles: Vec<Obstacle> =
             self.balls.iter().map(|b| Obstacle::Ball { centre: b.centre, radius: b.keep }).collect();
         if let Carrier::Sphere { centre, radius } = self.carrier {
             obstacles.extend(self.caps.iter().map(|cap| {
-                // Beyond the cap's rim: against its pole is out of it.
+                // Beyond the cap's rim: the direction against its pole is outside.
                 let offset = -cap.pole.dot(centre) - radius * cap.cos;
                 Obstacle::Inside(vec![Plane { normal: -cap.pole, offset }])
             }));
@@ -208,7 +208,7 @@ impl<'a> Clearance<'a> {
         free_stretches(circle, &obstacles)
     }
 
-    /// Whether all of a circle is free of decks.
+    /// Whether all of a circle is clear of decks.
     pub(super) fn circle_clears_solids(&self, circle: &Curve) -> bool {
         if self.solids.is_empty() && self.outline.is_none() {
             return true;
@@ -217,7 +217,7 @@ impl<'a> Clearance<'a> {
         self.clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
     }
 
-    /// Whether a piece of a circle that is free of shells is free of decks as well.
+    /// Whether an arc that is free of shells is clear of decks as well.
     pub(super) fn piece_clears_solids(&self, from: DVec3, to: &Waypoint) -> bool {
         (self.solids.is_empty() && self.outline.is_none())
             || to.sweep_from(from, None).is_none_or(|sweep| self.clears_solids(&sweep.path_of(from)))
@@ -228,7 +228,7 @@ impl<'a> Clearance<'a> {
 struct CapArc {
     first: DVec3,
     last: DVec3,
-    /// The axis times the first point: the direction in which the arc begins.
+    /// The cross product of the axis and the first point: the direction in which the arc begins.
     turned: DVec3,
     axis: DVec3,
     /// Height of the arc along its axis.
@@ -251,7 +251,7 @@ impl CapArc {
         if excess >= 0.0 && along * along + across * across <= excess * excess {
             return false; // the whole circle is clear
         }
-        // Whether the crest lies on the arc, or for more than half a turn not on the rest of it.
+        // Whether the maximum lies on the arc, or for more than half a turn not on the rest of the circle.
         let beyond = self.axis.dot(cap.pole.cross(self.last));
         if self.is_wide { across > 0.0 || beyond > 0.0 } else { across > 0.0 && beyond > 0.0 }
     }

@@ -7,18 +7,18 @@ use crate::math::{DVec3, are_aligned, heading_frame, perpendicular_part, toleran
 use crate::model::{Body, Configuration, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
 
-/// A yaw smaller than this is left out; the next drive makes up for it.
+/// A yaw smaller than this is omitted; the next drive makes up for it.
 const NO_YAW_RAD: f64 = 1e-9;
-/// A slide shorter than this is left out.
+/// A slide shorter than this is omitted.
 const NO_TRAVEL_M: f64 = 1e-10;
 
 /// The moves that take a module through waypoints, and the configuration after each.
 ///
-/// A change of host between two waypoints is a hop, which needs them to have one position; a change of position is a slide. Yaws come
-/// before where the heading asks for them; the tracks drive forwards or backwards, whichever needs the smaller yaw.
+/// A change of host between two waypoints is a hop, which needs them to have one position; a change of position is a slide. A yaw precedes either
+/// where the heading requires it. The tracks drive forwards or backwards, whichever needs the smaller yaw.
 ///
 /// # Errors
-/// When a move cannot be begun. Whether the moves are sound is not looked at.
+/// When a move cannot begin. Soundness of the moves is not checked.
 pub fn compile(
     problem: &Problem,
     start: &Configuration,
@@ -35,7 +35,7 @@ pub fn compile(
     Ok(moves)
 }
 
-/// The same for a mover with nothing on it: where it is itself after each move. `start` is left as it was.
+/// The same for a bare mover: its own placement after each move. `start` is unchanged.
 pub(super) fn compile_alone(
     problem: &Problem,
     start: &mut Configuration,
@@ -53,7 +53,7 @@ pub(super) fn compile_alone(
     driven.map(|()| moves)
 }
 
-/// Makes the moves through waypoints one by one; `step` brings the configuration up to date.
+/// Makes the moves through waypoints one by one; `step` updates the configuration.
 fn drive_through(
     problem: &Problem,
     now: &mut Configuration,
@@ -93,7 +93,7 @@ pub(super) fn normal_at(configuration: &Configuration, waypoint: &Waypoint) -> D
     }
 }
 
-/// A placement at a waypoint, heading any way.
+/// A placement at a waypoint, with an arbitrary heading.
 pub(super) fn stand_at(configuration: &Configuration, mover: ModuleId, waypoint: &Waypoint) -> Placement {
     let place = configuration.get(mover);
     let up = normal_at(configuration, waypoint);
@@ -104,7 +104,7 @@ pub(super) fn stand_at(configuration: &Configuration, mover: ModuleId, waypoint:
     Placement { position: waypoint.position, orientation, host: waypoint.host, hold: place.hold }
 }
 
-/// One slide: which way it begins and ends (not normalised, driven forwards), the sole's way in metres, and its curvature.
+/// One slide: its directions at start and end (not normalised, driven forwards), the sole's path length in metres, and its curvature.
 pub(super) struct Leg {
     begins: DVec3,
     ends: DVec3,
@@ -112,15 +112,15 @@ pub(super) struct Leg {
     curvature_per_m: f64,
 }
 
-/// What a mover drives on: for a shell its centre and radius, `None` for a deck.
+/// The surface that a mover drives on: for a shell its centre and radius, `None` for a deck.
 pub(super) type Ground = Option<(DVec3, f64)>;
 
-/// The ground that a host is.
+/// The surface of a host.
 pub(super) fn ground(problem: &Problem, configuration: &Configuration, host: Body) -> Ground {
     host.module().map(|h| (configuration.get(h).position, problem.kind(h).shell_radius_m))
 }
 
-/// The slide from a place with this normal to a waypoint on the same host; `None` between opposite points and where there is nothing to drive.
+/// The slide from a place with this normal to a waypoint on the same host; `None` between opposite points and for zero length.
 fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg> {
     let found = match target.sweep_from(from, ground.map(|(centre, _)| centre))? {
         Sweep::Shift { step } => {
@@ -147,7 +147,8 @@ fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg>
     (found.travel_m > NO_TRAVEL_M).then_some(found)
 }
 
-/// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards; square to it they do, whatever rounding says.
+/// The smaller yaw that lines the tracks up with a direction, and whether they then drive forwards; when square to it they do, independent of
+/// rounding.
 pub(super) fn yaw_to(up: DVec3, heading: DVec3, direction: DVec3) -> (f64, bool) {
     let left = up.cross(heading);
     let angle = atan2(direction.dot(left), direction.dot(heading));
@@ -158,12 +159,12 @@ pub(super) fn yaw_to(up: DVec3, heading: DVec3, direction: DVec3) -> (f64, bool)
     }
 }
 
-/// Whether the tracks drive forwards to go in a direction: with the smaller yaw, and square to it whatever rounding says.
+/// Whether the tracks drive forwards in a direction: with the smaller yaw; when square to it they do, independent of rounding.
 fn goes_forward(heading: DVec3, direction: DVec3) -> bool {
     direction.dot(heading) >= -NO_YAW_RAD * direction.length()
 }
 
-/// How a mover stands while it goes through waypoints: as much as its pace depends on.
+/// The state of a mover on its way through waypoints, as far as its pace depends on it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stance {
     pub(super) position: DVec3,
@@ -176,8 +177,8 @@ impl Stance {
         Self { position: place.position, up: place.up(), heading: place.heading() }
     }
 
-    /// Drives to a waypoint on the same host, and returns how long the yaw and the slide of [`compile`] take, in seconds; `None` between
-    /// opposite points.
+    /// Drives to a waypoint on the same host, and returns the duration of the yaw and the slide of [`compile`], in seconds; `None` between opposite
+    /// points.
     pub(super) fn drive(&mut self, kind: &Kind, ground: Ground, target: &Waypoint) -> Option<f64> {
         let Some(leg) = leg(ground, self.position, self.up, target) else {
             return (self.position.distance(target.position) < NO_TRAVEL_M).then_some(0.0);
@@ -192,7 +193,7 @@ impl Stance {
         Some(yaw_time_s(kind, yaw) + leg.travel_m / kind.slide_speed_mps)
     }
 
-    /// Where it heads after a straight drive to a place on the same host.
+    /// The heading after a straight drive to a place on the same host.
     pub(super) fn heading_at(&self, ground: Ground, target: DVec3) -> DVec3 {
         let step = target - self.position;
         let (begins, ends) = match ground {
@@ -207,17 +208,17 @@ impl Stance {
         if goes_forward(self.heading, begins) { ends } else { -ends }
     }
 
-    /// How long the yaw and the slide of a straight drive take, of which the sole's way is known.
+    /// Duration in seconds of the yaw and the slide of a straight drive whose sole's path length is known.
     pub(super) fn straight_s(&self, kind: &Kind, sole_m: f64, target: DVec3) -> f64 {
         if sole_m <= NO_TRAVEL_M {
             return 0.0;
         }
-        // A great circle begins along the chord, seen from above.
+        // A great circle begins along the chord, projected onto the surface.
         let (yaw, _) = yaw_to(self.up, self.heading, target - self.position);
         yaw_time_s(kind, yaw) + sole_m / kind.slide_speed_mps
     }
 
-    /// Hops to a host whose normal is `up`, and returns how long that takes with the yaw before, in seconds.
+    /// Hops to a host whose normal is `up`, and returns the duration with the yaw before, in seconds.
     pub(super) fn hop(&mut self, kind: &Kind, up: DVec3) -> f64 {
         let (yaw_rad, forward) = self.yaw_before_hop(up);
         if !are_aligned(self.up, up, tolerance::ANGLE_RAD) {
@@ -239,7 +240,7 @@ impl Stance {
         (if yaw.abs() > NO_YAW_RAD { yaw } else { 0.0 }, forward)
     }
 
-    /// Whether it would not have to yaw for that.
+    /// Whether that hop needs no yaw.
     pub(super) fn may_hop_as_it_heads(&self, up: DVec3) -> bool {
         let across = perpendicular_part(up, self.up);
         let ahead = across * across.dot(self.heading).signum();

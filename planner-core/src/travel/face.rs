@@ -1,7 +1,7 @@
-//! Shortest drives on one host, past everything that stands in the way.
+//! Shortest drives on one host, around all obstacles.
 //!
-//! A shortest way past round obstacles is made of straight ways that touch them and of pieces of their rims (tangent graph). Every piece is
-//! tested against the true bodies before it is used: the rings only propose.
+//! A shortest path around circular obstacles consists of straight pieces that touch their rims and of pieces of the rims (tangent graph). Every piece
+//! is tested against the true bodies before it is used: the rings only propose.
 
 use super::Waypoint;
 use super::carrier::carrier_of;
@@ -17,13 +17,13 @@ use crate::model::{Body, Configuration, ModuleId, Problem};
 use std::cell::OnceCell;
 use std::f64::consts::FRAC_PI_2;
 
-/// Room that drives keep from what they pass, where there is any.
+/// Clearance that drives keep from obstacles where there is room, in metres.
 const ROOM_M: f64 = 0.001;
 
-/// Bounds on ways are longer by this share, so that rounding excludes none.
+/// Relative margin of bounds on paths, so that rounding excludes none.
 const ROUNDING: f64 = 1e-9;
 
-/// One host as a mover sees it: what is in the way there.
+/// The surface of one host as a mover sees it: all obstacles there.
 #[derive(Clone, Debug)]
 pub struct Face<'a> {
     problem: &'a Problem,
@@ -31,15 +31,15 @@ pub struct Face<'a> {
     mover: ModuleId,
     pub(super) host: Body,
     pub(super) carrier: Carrier,
-    /// Rims of obstacles, with some room where there is any.
+    /// Rims of obstacles, widened by the clearance where there is room.
     pub(super) rings: Vec<Ring>,
     pub(super) clearance: Clearance<'a>,
-    /// What all searches for drives on this face share; made for the first.
+    /// What all searches on this face share; computed for the first.
     tangents: OnceCell<Tangents>,
 }
 
 impl<'a> Face<'a> {
-    /// The host's face for `mover`, while all others stand as in `others`; the mover itself is not looked at.
+    /// The host's face for `mover`, while all others stand as in `others`; the mover itself is ignored there.
     #[must_use]
     pub fn new(problem: &'a Problem, others: &'a Configuration, mover: ModuleId, host: Body) -> Self {
         let carrier = carrier_of(problem, others, mover, host);
@@ -51,11 +51,11 @@ impl<'a> Face<'a> {
         face
     }
 
-    /// Shortest drives from one free place of this face to others: for each, the places where the drive changes from straight to round, ending
-    /// with the target; `None` where there is no way along tangents and rims.
+    /// Shortest drives from one free place of this face to others: for each target, the places where the drive changes between straight and circular,
+    /// ending with the target; `None` where there is no path along tangents and rims.
     ///
-    /// Complexity: one clearance test per target that is in sight; for those that are not, one search of the tangent graph, whose size is
-    /// quadratic in the obstacles near the host. What does not depend on the places is kept for the next search.
+    /// Complexity: one clearance test per target that is in sight; for the others, one search of the tangent graph, whose size is quadratic in the
+    /// obstacles near the host. What does not depend on the places is kept for the next search.
     #[must_use]
     pub fn routes(&self, from: DVec3, targets: &[DVec3]) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> = targets
@@ -74,8 +74,8 @@ impl<'a> Face<'a> {
         routes
     }
 
-    /// Shortest drives to places that are not in sight, where they are shorter than what they are worth. For a mover that heads somewhere the
-    /// yaw before the first drive counts by the time it takes.
+    /// Shortest drives to places that are not in sight, where they are shorter than a given worth. For a mover with a heading the yaw before the
+    /// first drive counts as the length of a drive of equal duration.
     pub(super) fn routes_past(
         &self,
         from: DVec3,
@@ -96,8 +96,8 @@ impl<'a> Face<'a> {
         routes
     }
 
-    /// To the opposite point of a shell all ways are as short: of those that are free, the one with the least yaw. It goes straight on or back,
-    /// or touches a rim.
+    /// To the opposite point of a shell all paths are equally short: of those that are free, the one with the least yaw. It goes straight forwards or
+    /// backwards, or touches a rim.
     fn half_round(&self, from: DVec3, heading: Option<DVec3>, target: DVec3) -> Option<Vec<Waypoint>> {
         let Carrier::Sphere { centre, radius } = self.carrier else { return None };
         if !are_opposite(from - centre, target - centre) {
@@ -116,7 +116,7 @@ impl<'a> Face<'a> {
         })
     }
 
-    /// The least way of the sole between places whose centres are this far apart.
+    /// Least path length of the sole between places whose centres are this far apart, in metres.
     pub(super) fn sole_m(&self, chord: f64) -> f64 {
         match self.carrier {
             Carrier::Level { .. } => chord,
@@ -127,7 +127,7 @@ impl<'a> Face<'a> {
         }
     }
 
-    /// A way of the centre that no drive past obstacles is longer than which takes less than such a time.
+    /// Upper bound on the path length of the centre, in metres, of any drive that takes less than a given time.
     pub(super) fn most_m(&self, time_s: f64) -> f64 {
         let kind = self.problem.kind(self.mover);
         let sole_share = match self.carrier {
@@ -137,26 +137,26 @@ impl<'a> Face<'a> {
         time_s * kind.slide_speed_mps / sole_share * (1.0 + ROUNDING)
     }
 
-    /// A yaw as the length of a drive that takes as long.
+    /// The length of a drive that takes as long as a yaw, in metres.
     pub(super) fn yaw_m(&self, yaw_rad: f64) -> f64 {
         let kind = self.problem.kind(self.mover);
         yaw_rad / kind.yaw_rate_rolling_radps * kind.slide_speed_mps
     }
 
-    /// The yaw from a heading to the straight way to a place, as the length of a drive; the tracks drive either way.
+    /// The yaw from a heading to the straight path to a place, as the length of a drive in metres; the tracks drive either way.
     pub(super) fn yaw_to_m(&self, from: DVec3, heading: DVec3, to: DVec3) -> f64 {
         let direction = self.carrier.along(from, to - from);
         let cos = direction.dot(heading).abs() / direction.length();
         if cos.is_finite() { self.yaw_m(acos(cos.min(1.0))) } else { 0.0 }
     }
 
-    /// Whether one drive, straight or round, is free of overlap and stays within the reach or the outline of the host.
+    /// Whether one drive, straight or circular, is free of overlap and stays within the reach or the outline of the host.
     #[must_use]
     pub fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
         self.clearance.is_clear(from, to)
     }
 
-    /// Widens every rim by the room wanted, or by less than half of what is free beside it.
+    /// Widens every rim by the clearance wanted, or by less than half of the free space beside it.
     fn make_room(&mut self) {
         let unit = match self.carrier {
             Carrier::Sphere { radius, .. } => radius,
@@ -181,7 +181,7 @@ impl<'a> Face<'a> {
         self.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
     }
 
-    /// Free places of a shell where a shortest way curvature_bounds at the edge of a deck.
+    /// Free places of a shell where a shortest path bends at the edge of a deck.
     pub(super) fn corners(&self) -> Vec<DVec3> {
         let Carrier::Sphere { centre, radius } = self.carrier else { return Vec::new() };
         let keep = self.problem.kind(self.mover).shell_radius_m;
@@ -237,7 +237,7 @@ impl<'a> Face<'a> {
         rings
     }
 
-    /// The height at which a wall's corner is nearest to a level face; its top otherwise.
+    /// The height at which a wall's corner is nearest to a horizontal face; its top otherwise.
     fn height_beside(&self, bottom: f64, top: f64) -> f64 {
         match self.carrier {
             Carrier::Level { height } => height.clamp(bottom.max(-1e9), top),

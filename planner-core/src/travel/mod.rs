@@ -1,9 +1,8 @@
-//! Where one module can go while the others stand, and how it drives there.
+//! Trips of one module: where it can go while the others stand, and how it drives there.
 //!
-//! Rests are exact places of the accessible surface: pockets (touching three bodies), ends, middles and facing points of the arcs on which a
-//! module can hop from one host to the next, tops of shells, and places of the goal. Drives between them are shortest ways past
-//! round obstacles: great circles and straight lines that touch rims, and pieces of rims. Gaps are in closed form, loads by
-//! certificate.
+//! Rests are exact places of the accessible surface: pockets (touching three bodies); ends, middles and facing points of hop arcs, on which a module
+//! can hop from one host to the next; tops of shells; and places of the goal. Drives between them are shortest paths around circular obstacles: great
+//! circles and straight lines that touch rims, and pieces of rims. Gaps are computed in closed form, and loads are proven by certificates.
 
 mod bearing;
 mod carrier;

@@ -1,11 +1,11 @@
-//! A grid over points, to find those near a place without looking at all.
+//! A grid over points, to find those near a place without visiting all.
 
 use crate::math::DVec3;
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
 
-/// Points in cubic cells. Answers come in the order in which points were put in within a cell, and cells in a fixed order, so that nothing
-/// depends on hashing.
+/// Points in cubic cells. Queries return cells in a fixed order, and the points of a cell in the order of insertion, so that nothing depends on
+/// hashing.
 #[derive(Clone, Debug)]
 pub(super) struct Grid {
     cell: f64,
@@ -13,7 +13,7 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    /// A grid whose queries of up to `reach` metres look at 27 cells.
+    /// A grid whose queries of up to `reach` metres visit 27 cells.
     #[must_use]
     pub(super) fn new(reach: f64, points: impl IntoIterator<Item = DVec3>) -> Self {
         let mut grid = Self { cell: reach.max(f64::MIN_POSITIVE), cells: IndexMap::default() };
@@ -24,7 +24,7 @@ impl Grid {
         grid
     }
 
-    /// Indices of all points in the cells round a place: everything within reach, and some more.
+    /// Indices of all points in the cells around a place: everything within reach, and some more.
     pub(super) fn near(&self, place: DVec3) -> impl Iterator<Item = usize> + '_ {
         let [x, y, z] = self.key(place);
         let steps = || -1..=1_i64;

@@ -1,15 +1,15 @@
-//! One search of the tangent graph of a face: straight ways that touch rims, and pieces of rims between them.
+//! One search of the tangent graph of a face: straight paths that touch rims, and pieces of rims between them.
 
 use super::tangents::{NO_WAY_M2, OnRim, Tangents};
 use super::{Face, Waypoint};
 use crate::math::{DVec3, LeastFirst};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-/// Places whose squared distance is below this are one, in m²: they differ by rounding.
+/// Places whose squared distance is below this are equal, in m²: they differ by rounding.
 const SAME_M2: f64 = 1e-18;
 
-/// The graph for one start and several targets. Its knots are the start, the targets, corners at the edges of decks, the places where
-/// straight ways touch two rims, and those where tangents of the start, the targets and the corners touch one.
+/// The graph for one start and several targets. Its knots are the start, the targets, corners at the edges of decks, the places where straight paths
+/// touch two rims, and those where tangents of the start, the targets and the corners touch one.
 pub(super) struct Network<'a> {
     face: &'a Face<'a>,
     tangents: &'a Tangents,
@@ -17,17 +17,17 @@ pub(super) struct Network<'a> {
     /// Start, targets and corners; they are the first knots.
     places: Vec<DVec3>,
     targets: usize,
-    /// The other knots: those that all searches share, then ends of the places' own tangents.
+    /// The other knots: those that all searches share, then ends of tangents of `places`.
     rims: Vec<OnRim>,
     /// For each end of a tangent, its place.
     place_of: Vec<usize>,
-    /// Own tangents of each place.
+    /// The tangents of each place.
     of_place: Vec<std::ops::Range<usize>>,
-    /// Knots of all stretches, those of one next to each other by offset.
+    /// Knots of all stretches; those of one stretch are contiguous, by offset.
     along: Vec<usize>,
-    /// Where the knots of each stretch begin in that list; one more than there are stretches.
+    /// Where the knots of each stretch begin in that list; one more entry than there are stretches.
     first_along: Vec<usize>,
-    /// Where in that list each knot on a rim is.
+    /// The position in that list of each knot on a rim.
     rank: Vec<usize>,
 }
 
@@ -69,8 +69,8 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// Dijkstra by length from the start; what has not been tested is tested when it is the next to be used. For each target a way as long as
-    /// what it is worth or longer is none.
+    /// Dijkstra's algorithm by length from the start; an edge is tested when it is the next to be used. For each target, a path at least as long as
+    /// its worth counts as none.
     pub(super) fn search(&self, worth_m: &[f64]) -> Vec<Option<Vec<Waypoint>>> {
         let count = self.places.len() + self.rims.len();
         let mut reached = Reached { settled: vec![None; count], sure_m: vec![f64::INFINITY; count] };
@@ -104,7 +104,7 @@ impl<'a> Network<'a> {
         (1..=self.targets).map(|target| self.way_to(target, &reached.settled)).collect()
     }
 
-    /// Whether it does: a way to where it is already counts a yaw that nobody makes.
+    /// Whether the start lies on a rim: then a tangent to the start itself would count a yaw that is not made.
     fn starts_on_a_rim(&self) -> bool {
         let first_own = self.tangents.knots.len();
         let mut own = self.rims[first_own..][self.of_place[START].clone()].iter();
@@ -125,7 +125,7 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// Where a way leads, and how.
+    /// The waypoint at the end of an edge.
     fn waypoint(&self, way: &Piece) -> Waypoint {
         let [from, knot] = way.ends();
         let round = match way.by {
@@ -196,13 +196,14 @@ impl<'a> Network<'a> {
         }
     }
 
-    /// What a yaw where a straight way meets a rim squarely counts; ways are compared by length alone where nobody heads anywhere.
+    /// Length that stands for the yaw where a straight path meets a rim at a right angle; 0 for a mover without a heading, whose paths are compared
+    /// by length alone.
     fn kink_m(&self, knot: usize) -> f64 {
         let is_square = self.rims[knot - self.places.len()].is_square;
         if is_square && self.heading.is_some() { self.face.yaw_m(FRAC_PI_2) } else { 0.0 }
     }
 
-    /// The way to a settled target; pieces of one rim in one direction are joined.
+    /// The path to a settled target; consecutive pieces of one rim in one direction are joined.
     fn way_to(&self, target: usize, settled: &[Option<Piece>]) -> Option<Vec<Waypoint>> {
         let mut legs: Vec<Waypoint> = Vec::new();
         let mut at = target;
@@ -243,15 +244,15 @@ fn by_stretch(rims: &[OnRim], stretches: usize) -> (Vec<usize>, Vec<usize>) {
     (along, first)
 }
 
-/// What a search knows of its knots.
+/// The state of a search.
 struct Reached {
-    /// The last part of the shortest way to each.
+    /// The last edge of the shortest path to each knot.
     settled: Vec<Option<Piece>>,
-    /// Length of the shortest way known whose last part is free for sure, or what a target is worth.
+    /// Length of the shortest path known whose last edge is certainly free, or the worth of a target.
     sure_m: Vec<f64>,
 }
 
-/// A way from knot to knot that is still to be tested.
+/// An edge from knot to knot that is still to be tested.
 #[derive(Clone, Copy)]
 struct Piece {
     from: u32,
@@ -265,7 +266,7 @@ impl Piece {
     }
 }
 
-/// What a way is, which tells what is not known of it.
+/// The kind of an edge, which determines what has to be tested.
 #[derive(Clone, Copy)]
 enum By {
     /// Straight and known to be free.

@@ -100,7 +100,7 @@ pub(super) fn portal_obstacles(
     obstacles
 }
 
-/// Solids of the decks that count.
+/// Solids of the decks for which `except` is false.
 fn solids(problem: &Problem, mover: ModuleId, except: impl Fn(DeckId) -> bool) -> Vec<Obstacle> {
     let keep = problem.kind(mover).shell_radius_m;
     let decks = problem.deck_ids().filter(|deck| !except(*deck));
@@ -124,7 +124,7 @@ fn shells(
         .collect()
 }
 
-/// Whether a ball can forbid anything of a carrier.
+/// Whether a ball can forbid any part of a carrier.
 fn meets(carrier: &Carrier, obstacle: &Obstacle) -> bool {
     match (carrier, obstacle) {
         (Carrier::Sphere { centre: c, radius: r }, Obstacle::Ball { centre, radius }) => {
@@ -146,11 +146,11 @@ fn reach(problem: &Problem, configuration: &Configuration, host: ModuleId, radiu
     Some(Obstacle::Inside(vec![Plane { normal, offset: normal.dot(place.position) + radius * cos(limit) }]))
 }
 
-/// Bevels between two neighbouring sides of a grown solid.
+/// Number of bevels between two neighbouring sides of a grown solid.
 const BEVELS: usize = 3;
 
-/// Convex sets that together enclose all points nearer than `keep` to a solid, by at most `keep·(1/cos(π/16) − 1)`, 2 % of it, along
-/// edges (somewhat more off corners).
+/// Convex sets that together enclose all points nearer than `keep` to a solid. Along edges they exceed it by at most `keep·(1/cos(π/16) − 1)`, 2 % of
+/// it (somewhat more at corners).
 fn grown(solid: &Prism, keep: f64) -> Vec<Vec<Plane>> {
     convex_parts(&solid.outline).into_iter().map(|outline| grown_convex(&outline, solid, keep)).collect()
 }
@@ -186,8 +186,8 @@ fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
     planes
 }
 
-/// Points of a sphere where two sides of a grown solid meet in its outer surface, where a shortest way past the solid bends; and the planes
-/// along which it may go round: the top, walls, and those that meet at such points.
+/// Points of a sphere where two sides of a grown solid meet in its outer surface, at which a shortest path around the solid bends; and the planes
+/// along which the path may go: the top, walls, and those that meet at such points.
 pub(super) fn bends_round(solid: &Prism, keep: f64, centre: DVec3, radius: f64) -> (Vec<DVec3>, Vec<Plane>) {
     let (mut points, mut meeting) = (Vec::new(), Vec::new());
     for planes in grown(solid, keep) {
@@ -223,7 +223,7 @@ fn on_both(a: &Plane, b: &Plane, centre: DVec3, radius: f64) -> impl Iterator<It
     found.into_iter().flatten().map(move |half| centre + foot + across * half)
 }
 
-/// A polygon as convex pieces: itself where it is convex, else triangles cut off ear by ear.
+/// A polygon as convex pieces: itself where it is convex, otherwise triangles from ear clipping.
 fn convex_parts(outline: &[DVec2]) -> Vec<Vec<DVec2>> {
     let count = outline.len();
     let turn = |a: DVec2, b: DVec2, c: DVec2| (b - a).perp_dot(c - b);

@@ -1,4 +1,4 @@
-//! Where one module can get to, and how.
+//! Trips from the current place of one module to every rest that it can reach.
 
 use super::reachable::{Reach, Reachable};
 use super::roadmap::Roadmap;
@@ -7,17 +7,17 @@ use crate::control::{Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 
-/// Spots nearer than this to a place that is asked for are that place, in metres: they differ by rounding only.
+/// Spots nearer than this to a requested place are that place, in metres: they differ only by rounding.
 const AT_PLACE_M: f64 = 1e-8;
 
-/// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with
-/// utilisations up to `limit`. An infinite `limit` leaves loads aside: trips are then sound but for them.
+/// Trips of `mover` to every rest it can reach while the others stand with the holds they have, each instant sound with utilisations up to `limit`.
+/// An infinite `limit` ignores loads.
 ///
-/// The mover must stand with nothing on it; it is taken as rolling. Complexity: Dijkstra over the spots; one search for shortest drives
-/// for each host and each place where a hop comes down on it, one load certificate for each drive that is the next to be used.
+/// The mover must be bare; it is taken as rolling. Complexity: Dijkstra's algorithm over the spots; one search for shortest drives for each host and
+/// each place where a hop ends on it; one load certificate for each drive that is the next to be used.
 ///
 /// # Errors
-/// When told to stop, which is asked before every way that is looked for and every load that is worked out.
+/// When interrupted; the interrupt is polled before every search for a path and every load case.
 pub fn reachable(
     problem: &Problem,
     configuration: &Configuration,
@@ -34,11 +34,11 @@ pub fn reachable(
     Ok(roadmap.into_reachable())
 }
 
-/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest has for it, found sooner,
-/// because the search ends there.
+/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest returns for it, but faster, because
+/// the search ends there.
 ///
 /// # Errors
-/// When told to stop, see [`reachable`].
+/// When interrupted, see [`reachable`].
 pub fn quickest_to(
     problem: &Problem,
     configuration: &Configuration,

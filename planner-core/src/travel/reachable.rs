@@ -4,47 +4,47 @@ use super::Waypoint;
 use crate::model::Placement;
 use crate::motion::Refused;
 
-/// One place a trip can end at.
+/// One end of a trip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reach {
-    /// Where the module stands in the end.
+    /// The placement of the module at the end.
     pub place: Placement,
-    /// Time of the trip by the model's speeds, in seconds.
+    /// Duration of the trip by the model's rates, in seconds.
     pub time_s: f64,
-    /// The way, without the start.
+    /// The waypoints, without the start.
     pub waypoints: Vec<Waypoint>,
 }
 
-/// All trips of one module from where it stands.
+/// All trips of one module from its current place.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Reachable {
-    /// Ends of trips, nearest first.
+    /// Ends of trips, the shortest duration first.
     pub ends: Vec<Reach>,
-    /// Spots that were tried.
+    /// Number of spots tried.
     pub spots: usize,
-    /// Drives and hops refused because the load was not carried.
+    /// Number of drives and hops refused because the load was not carried.
     pub refused_by_load: usize,
-    /// One of these, each as likely as any other.
+    /// A uniformly random one of these.
     pub(crate) refused: Refused,
-    /// What was worked out and what was known already.
+    /// What was computed and what was reused.
     pub reuse: Reuse,
 }
 
-/// What one search for trips worked out, and how often it used it again.
+/// How much one search for trips computed, and how often it reused a result.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Reuse {
-    /// Load cases of rests that were judged.
+    /// Number of load cases of rests that were computed.
     pub loads: u64,
-    /// Times that such a judgement was known already.
+    /// Number of load cases that were known already.
     pub loads_known: u64,
-    /// Faces with all that is in the way there.
+    /// Number of faces that were computed with all their obstacles.
     pub faces: u64,
-    /// Times that such a face was there already.
+    /// Number of faces that were known already.
     pub faces_known: u64,
 }
 
 impl Reuse {
-    /// Both together.
+    /// The sum of both.
     #[must_use]
     pub const fn plus(self, other: Self) -> Self {
         Self {

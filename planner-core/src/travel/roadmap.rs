@@ -1,4 +1,4 @@
-//! The search for shortest trips of one module.
+//! The search for shortest trips of one module over a roadmap.
 
 use super::bearing::Bearing;
 use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
@@ -11,12 +11,12 @@ use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused};
 use std::rc::Rc;
 
-/// Places whose squared distance is below this are one, in m²: they differ by rounding.
+/// Places whose squared distance is below this are equal, in m²: they differ by rounding.
 const SAME_M2: f64 = 1e-18;
 
 /// A spot on one of its hosts.
 struct RoadmapNode {
-    /// Index of the spot; none for a start that is no spot.
+    /// Index of the spot; `None` for a start that is no spot.
     spot: Option<usize>,
     at: Waypoint,
     /// The foot's normal.
@@ -24,17 +24,17 @@ struct RoadmapNode {
     /// Index of the host.
     host: usize,
     settled: Option<Settled>,
-    /// Least time of the ways here that are still to be looked at.
+    /// Least time of the candidates to this node that are still to be checked, in seconds.
     hoped_s: f64,
-    /// The last of the ways here that take longer than that, in the list of all of them.
+    /// The last deferred edge to this node, an index into the list of all of them.
     put_off: Option<usize>,
-    /// Whether the load is carried here while the mover yaws or slides; unknown at first.
+    /// Whether the load is carried here while the mover yaws or slides; `None` if not yet known.
     carried_moving: Option<bool>,
-    /// Whether it is while the mover hops from or to this host.
+    /// Whether it is carried while the mover hops from or to this host.
     carried_hopping: Option<bool>,
-    /// Whether a drive here was refused by the load, or none was found past what stands in the way.
+    /// Whether a drive here was refused by the load, or none was found around the obstacles.
     drive_refused: bool,
-    /// Whether detours past here have been tried.
+    /// Whether detours over this node have been tried.
     was_via: bool,
 }
 
@@ -45,44 +45,44 @@ struct Settled {
     legs: Legs,
 }
 
-/// A way from one node to the next: waypoints on one host, or nothing where it goes straight or hops.
+/// The path from one node to the next: waypoints on one host, or `None` for a straight drive or a hop.
 type Legs = Option<Vec<Waypoint>>;
 
-/// A way to a node whose load is still to be looked at.
+/// A candidate for the quickest trip to a node, whose load is still to be checked.
 struct Candidate {
     time_s: f64,
     node: usize,
     parent: usize,
     legs: Legs,
-    /// Where the mover heads in the end; worked out when it is needed where the way is a straight drive.
+    /// The heading at the end; for a straight drive it is computed only when needed.
     heading: Option<DVec3>,
 }
 
-/// A host, and which nodes are on it.
+/// A host, and the nodes on it.
 struct HostView<'a> {
     body: Body,
     ground: Ground,
     nodes: Vec<usize>,
     face: Option<Rc<Face<'a>>>,
-    /// Whether drives carry the load on a deck: where it is level that does not depend on where.
+    /// Whether drives carry the load on a deck: where it is level this does not depend on the place.
     deck_carries: Option<bool>,
 }
 
-/// Dijkstra's search over the nodes.
+/// Dijkstra's algorithm over the nodes.
 pub(super) struct Roadmap<'a> {
     problem: &'a Problem,
     start: &'a Configuration,
     mover: ModuleId,
     spots: Vec<Spot>,
-    /// The nodes of a spot are next to each other.
+    /// The nodes of a spot are contiguous.
     nodes: Vec<RoadmapNode>,
-    /// The one node that is asked for.
+    /// The only node that is requested, if any.
     only: Option<usize>,
     hosts: Vec<HostView<'a>>,
-    /// Ways that may be the quickest, and which of them to look at next.
+    /// Candidates that may be the quickest, and the queue in which they are checked.
     ways: Vec<Candidate>,
     open: LeastFirst<usize>,
-    /// Where ways begin that are looked at only if the load forbids quicker ones, each with the one before to the same node.
+    /// Starts of deferred edges, checked only if the load forbids quicker ones; each with the previous one to the same node.
     put_off: Vec<(usize, Option<usize>)>,
     bearing: Bearing<'a>,
     refused: Refused,
@@ -126,7 +126,7 @@ impl<'a> Roadmap<'a> {
         new
     }
 
-    /// To end the search at the first node at such a place; `false` if there is none.
+    /// Ends the search at the first node at such a place; `false` if there is none.
     pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool) -> bool {
         self.only = self.nodes.iter().position(|node| is_there(&node.at));
         self.only.is_some()
@@ -156,7 +156,7 @@ impl<'a> Roadmap<'a> {
         self.nodes.len() - 1
     }
 
-    /// Settles all nodes that can be.
+    /// Settles all nodes that can be settled.
     pub(super) fn run(&mut self) -> Result<(), Stopped> {
         let place = self.start.get(self.mover);
         let at = Waypoint::straight(place.host, place.position);
@@ -194,7 +194,7 @@ impl<'a> Roadmap<'a> {
         }
     }
 
-    /// How the mover stands at a settled node.
+    /// The state of the mover at a settled node.
     fn stance(&self, node: usize) -> Option<(Stance, f64)> {
         let RoadmapNode { at, up, settled, .. } = &self.nodes[node];
         settled.as_ref().map(|settled| {
@@ -202,7 +202,7 @@ impl<'a> Roadmap<'a> {
         })
     }
 
-    /// Where the mover heads after a straight drive from one node to another.
+    /// The heading after a straight drive from one node to another.
     fn heading_after_straight(&self, from: usize, to: usize) -> DVec3 {
         let Some((stance, _)) = self.stance(from) else { return DVec3::X };
         let node = &self.nodes[to];
@@ -245,8 +245,8 @@ impl<'a> Roadmap<'a> {
         Ok(())
     }
 
-    /// Pushes shortest drives from a node to others of its host that are still to be reached. Those that would take longer than what is known
-    /// already are put off.
+    /// Pushes shortest drives from a node to others of its host that are not yet settled. Those that would take longer than the best candidate known
+    /// are deferred.
     fn push_drives(&mut self, from: usize, targets: &[usize]) -> Result<(), Stopped> {
         self.bearing.interrupt.go_on()?;
         let Some((stance, begun_s)) = self.stance(from) else { return Ok(()) };
@@ -302,7 +302,7 @@ impl<'a> Roadmap<'a> {
         Ok(())
     }
 
-    /// Keeps a way for when the quickest one known is refused, unless it is that itself.
+    /// Pushes a candidate if it is the quickest known to its node; otherwise defers it until the quickest is refused.
     fn push_or_put_off(&mut self, way: Candidate) {
         if way.time_s < self.nodes[way.node].hoped_s {
             self.push(way);
@@ -333,8 +333,8 @@ impl<'a> Roadmap<'a> {
         self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading });
     }
 
-    /// When nothing is left: rests that the load forbids to come to by the shortest drive, or that a wall hides from where the module came onto
-    /// the host, may be come to past another rest.
+    /// When the queue is empty: tries to reach rests over another rest, where the load forbids the shortest drive or a wall hides them from where the
+    /// module came onto the host.
     fn try_detours(&mut self) -> Result<bool, Stopped> {
         let mut tried = false;
         for host in 0..self.hosts.len() {
@@ -361,7 +361,7 @@ impl<'a> Roadmap<'a> {
         Ok(tried)
     }
 
-    /// A way that the load forbids leaves those that were put off for it.
+    /// After the load has refused a candidate, pushes those that were deferred for it.
     fn refuse(&mut self, from: usize, to: usize) -> Result<(), Stopped> {
         let host = self.nodes[from].host;
         let node = &mut self.nodes[to];
@@ -379,7 +379,7 @@ impl<'a> Roadmap<'a> {
         Ok(())
     }
 
-    /// Whether the load is carried all along a way between places where the mover may drive, or hop.
+    /// Whether the load is carried all along an edge, given that the mover may drive, or hop, at its ends.
     fn carries(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> Result<bool, Stopped> {
         let Some((stance, _)) = self.stance(from) else { return Ok(false) };
         let (host, up) = (self.nodes[to].host, self.nodes[to].up);
@@ -423,7 +423,7 @@ impl<'a> Roadmap<'a> {
         Ok(carried)
     }
 
-    /// Notes a way between places where the mover may drive, or hop, that is not carried between.
+    /// Records an edge at whose ends the mover may drive, or hop, and that is not carried between.
     fn note_refused(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) {
         let Some((stance, _)) = self.stance(from) else { return };
         let (start, mover, host, at) = (self.start, self.mover, self.nodes[from].at.host, self.nodes[to].at);
@@ -445,7 +445,7 @@ impl<'a> Roadmap<'a> {
         Ok(carried)
     }
 
-    /// Number of waypoints on the way to a node.
+    /// Number of waypoints on the path to a node.
     fn waypoints_to(&self, node: usize) -> usize {
         let (mut count, mut step) = (0, node);
         while let Some(Settled { parent: Some(parent), legs, .. }) = &self.nodes[step].settled {

@@ -1,4 +1,4 @@
-//! Places worth standing or passing at: exact points of the accessible surface, no samples.
+//! Spots: places worth standing at or passing, as exact points of the accessible surface, without sampling.
 
 use super::clearance::CLEAR_M;
 use super::surface::interaction_m;
@@ -13,38 +13,38 @@ use std::f64::consts::PI;
 /// A place where the mover's centre can be, with every host it could stand on there.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spot {
-    /// The shell's centre.
+    /// The shell's centre in the world frame, in metres.
     pub position: DVec3,
     /// Hosts at the right distance and within reach, decks first.
     pub hosts: Vec<Body>,
-    /// Whether a trip may end here; else the spot only helps to get past something.
+    /// Whether a trip may end here; otherwise the spot is only a via point.
     pub rest: bool,
 }
 
-/// Places that somebody asks for, besides those that the geometry offers.
+/// Places that the caller requests, besides those that the geometry offers.
 #[derive(Clone, Debug, Default)]
 pub struct Interest {
-    /// Exact places a trip may end at.
+    /// Exact places at which a trip may end.
     pub places: Vec<DVec3>,
-    /// Points whose directions are worth facing: hop arcs from decks get rests nearest to and farthest from them.
+    /// Points whose directions matter: hop arcs from decks get rests nearest to and farthest from them.
     pub beacons: Vec<DVec3>,
 }
 
-/// Distances to hosts agree within this; how far round a shell they are, within this length on it.
+/// Tolerance for distances to hosts, and for reach as a length on the shell, in metres.
 const ON_HOST_M: f64 = 1e-9;
 /// Places nearer than this are one spot, in metres.
 pub(super) const SAME_SPOT_M: f64 = 1e-7;
-/// Its square.
+/// Its square, in m².
 const SAME_SPOT_M2: f64 = 1e-14;
-/// A place nearer to the axis of a circle than this share of its radius faces no side of it in particular.
+/// A place nearer to the axis of a circle than this fraction of its radius faces no particular point of it.
 const ON_AXIS: f64 = 1e-6;
 
 /// All spots of a mover while the others stand as in `bare`; the mover is no obstacle to itself.
 ///
-/// Rests are the places of interest, tops of shells, ends of hop arcs (pockets, limits of reach) and, where a shell meets a deck, the points
-/// that face a beacon or a wall near it, turn away from it, or are across from whoever stands on that shell, as a counterweight would; and
-/// places that touch walls, edges or shells, or are at a deck's brink, where something else is near. Middles of hop arcs and their
-/// points facing beacons are for passing. Complexity: that of the hop arcs, each spot tested against all bodies.
+/// Rests are: the places of interest; tops of shells; ends of hop arcs (pockets, limits of reach); where a shell meets a deck, the points that face a
+/// beacon or a nearby wall, turn away from it, or are opposite a module that stands on that shell, as a counterweight would be; and places that touch
+/// walls, edges or shells, or are at a deck's brink, where another body is near. Middles of hop arcs and their points facing beacons are via points.
+/// Complexity: that of the hop arcs, each spot tested against all bodies.
 #[must_use]
 pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest: &Interest) -> Vec<Spot> {
     let mut scan = Scan { problem, bare, mover, found: Vec::new(), places: Vec::new() };
@@ -67,7 +67,7 @@ struct Scan<'a> {
     bare: &'a Configuration,
     mover: ModuleId,
     found: Vec<Spot>,
-    /// Where they are, next to each other in memory.
+    /// Positions of the spots, contiguous in memory.
     places: Vec<DVec3>,
 }
 
@@ -111,9 +111,9 @@ impl Scan<'_> {
         }
     }
 
-    /// Takes a position if the mover can be there and stand on something.
+    /// Adds a position if the mover can be there and stand on a host.
     fn offer(&mut self, position: DVec3, rest: bool) {
-        // One coordinate tells nearly all apart.
+        // One coordinate distinguishes nearly all of them.
         let is_same =
             |p: &DVec3| (p.x - position.x).abs() < SAME_SPOT_M && p.distance_squared(position) < SAME_SPOT_M2;
         if let Some(known) = self.places.iter().position(is_same) {
@@ -157,7 +157,7 @@ impl Scan<'_> {
     }
 }
 
-/// The parameter of the point of a circle nearest to a place, if the place is on no side of it in particular.
+/// The parameter of the point of a circle nearest to a place; `None` if the place is near the axis.
 fn angle_towards(curve: &Curve, place: DVec3) -> Option<f64> {
     let Curve::Circle { centre, u, v, .. } = curve else { return None };
     let to = place - *centre;

@@ -1,4 +1,4 @@
-//! The accessible surface of one mover: everywhere its centre can be while it stands on something.
+//! The accessible surface of one mover: all places of its centre while it stands on a host.
 
 use super::neighbours::Grid;
 use super::obstacles::{face_obstacles, portal_obstacles};
@@ -9,7 +9,7 @@ use indexmap::IndexMap;
 use petgraph::graph::{NodeIndex, UnGraph};
 use rustc_hash::FxBuildHasher;
 
-/// A mover rides on its shell if its foot is out by no more than this, in metres: rounding.
+/// A mover rides on its shell if its ride height exceeds its shell radius by no more than this, in metres: rounding.
 const NOT_OUT_M: f64 = 1e-12;
 
 /// A connected part of the surface on one host.
@@ -19,7 +19,7 @@ pub struct SurfacePart {
     pub host: Body,
     /// Index of the part in the host's region.
     pub part: usize,
-    /// Area over which the centre can go, in m².
+    /// Area of the centre's surface, in m².
     pub area_m2: f64,
 }
 
@@ -28,23 +28,23 @@ pub struct SurfacePart {
 pub struct HopArc {
     /// The two hosts.
     pub hosts: [Body; 2],
-    /// Where the centre can be; its obstacle index means nothing.
+    /// The possible places of the centre; its obstacle index has no meaning.
     pub arc: Arc,
-    /// Angle between the two normals, in radians; the same all along.
+    /// Angle between the two normals, in radians; constant along the arc.
     pub pivot_rad: f64,
 }
 
 /// A place where the mover stands on one body and touches two more, or could stand on any of them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pocket {
-    /// The centre.
+    /// The centre in the world frame, in metres.
     pub position: DVec3,
     /// The bodies at standing or touching distance.
     pub bodies: Vec<Body>,
 }
 
-/// The accessible surface of one mover among the others as they stand: an exact arrangement after Lee & Richards (1971) with the module as
-/// probe. Walls and edges met on shells are enclosed from outside, see [`Surface::new`].
+/// The accessible surface of one mover among the others as they stand: an exact arrangement after Lee & Richards (1971) with the module as probe.
+/// Walls and edges met on shells are enclosed from outside, see [`Surface::new`].
 #[derive(Clone, Debug)]
 pub struct Surface {
     mover: ModuleId,
@@ -57,8 +57,8 @@ pub struct Surface {
 impl Surface {
     /// The surface of `mover`.
     ///
-    /// Shells and deck tops are exact. On shells, edges and corners of decks are enclosed by planes that keep up to 2 % of the shell's
-    /// radius too much; on decks, walls are exact. Complexity: linear in modules that are spread out, quadratic in those near each other.
+    /// Shells and deck tops are exact. On shells, edges and corners of decks are enclosed by planes that exclude up to 2 % of the shell's radius too
+    /// much; on decks, walls are exact. Complexity: linear in modules that are spread out, quadratic in those near each other.
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
         let mut surface = Self::bare(problem, configuration, mover);
@@ -67,8 +67,8 @@ impl Surface {
         surface
     }
 
-    /// Brings the surface up to date after one other module has moved; only hosts near its old and new places are looked at again, and all
-    /// decks. Returns how many were.
+    /// Updates the surface after one other module has moved; only decks and the hosts near its old and new places are recomputed. Returns their
+    /// number.
     pub fn module_moved(
         &mut self,
         problem: &Problem,
@@ -127,8 +127,8 @@ impl Surface {
         self.rebuild_hop_arcs(problem, configuration, hosts, &near);
     }
 
-    /// Riding as high as its shell is wide, the mover can hop where it touches: the hop arcs are boundary arcs of the faces. Those that
-    /// something else may cut as well (the other host's reach, the outline of a deck) are left for later.
+    /// If the foot is exactly at the shell, the mover can hop where it touches: the hop arcs are boundary arcs of the faces. Arcs that another
+    /// obstacle may cut as well (the other host's reach, the outline of a deck) are left for later.
     fn take_hop_arcs(&mut self, problem: &Problem, host: Body, near: &[ModuleId], region: &Region) {
         let Body::Module(id) = host else { return };
         for &beside in near {
@@ -167,7 +167,7 @@ impl Surface {
                 if self.hop_arcs.contains_key(&pair) {
                     continue;
                 }
-                // What can meet the circle is near its shell; a deck's near list is everybody.
+                // What can meet the circle is near its shell; all modules are near a deck.
                 let beside = match host {
                     Body::Deck(_) => self.near(problem, other),
                     Body::Module(_) => near.clone(),
@@ -314,13 +314,13 @@ impl Surface {
     }
 }
 
-/// Whether the mover touches where it can stand.
+/// Whether the mover touches a body where it can stand on it.
 fn rides_on_its_shell(problem: &Problem, mover: ModuleId) -> bool {
     let kind = problem.kind(mover);
     kind.ride_height_m - kind.shell_radius_m <= NOT_OUT_M
 }
 
-/// Two bodies farther apart than this do not meet on any face of the mover.
+/// Two bodies farther apart than this do not meet on any face of the mover, in metres.
 pub(super) fn interaction_m(problem: &Problem, mover: ModuleId) -> f64 {
     let kind = problem.kind(mover);
     let largest = problem.kinds.iter().map(|k| kind.standing_distance(k)).fold(0.0, f64::max);

@@ -1,5 +1,5 @@
-//! What one mover can do from where it stands, put together to be told: the parts of its surface, which of them it gets to and why not to the
-//! others, its rests, and the narrowest passage on the way.
+//! The survey of one mover: the parts of its accessible surface, which of them it reaches and why not the others, its rests, and the narrowest
+//! passage on the way.
 
 mod parts;
 mod passage;
@@ -15,19 +15,19 @@ use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem, Slot, SlotPlace};
 use crate::motion::Move;
 
-/// Whether the mover can go at all.
+/// Whether the mover can make trips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Freedom {
-    /// Nothing keeps it from going.
+    /// It can.
     Free,
-    /// The scene says that it cannot move by itself.
+    /// The scene marks it as stuck.
     Stuck,
     /// This module stands on it.
     StoodOn(ModuleId),
 }
 
 impl Freedom {
-    /// The word of the files.
+    /// The name in files.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -38,23 +38,23 @@ impl Freedom {
     }
 }
 
-/// A rest that the mover gets to.
+/// A rest that the mover reaches.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RestSurvey {
-    /// The end of the trip and the way there.
+    /// The end of the trip and its waypoints.
     pub reach: Reach,
-    /// Way of the sole over all slides, in metres.
+    /// Path length of the sole over all slides, in metres.
     pub way_m: f64,
     /// Number of moves.
     pub moves: usize,
 }
 
-/// The accessible surface of one mover, and what it gets to of it while the others stand with the holds they have.
+/// The accessible surface of one mover, and the parts that it reaches while the others stand with the holds they have.
 #[derive(Clone, Debug)]
 pub struct Survey {
-    /// Who.
+    /// The module that is surveyed.
     pub mover: ModuleId,
-    /// Whether it can go at all; if not there are no rests.
+    /// Whether it can make trips; if not there are no rests.
     pub freedom: Freedom,
     /// The surface itself, with the arcs on which it can hop.
     pub surface: Surface,
@@ -62,9 +62,9 @@ pub struct Survey {
     pub parts: Vec<PartSurvey>,
     /// Places where it meets three bodies at once.
     pub pockets: Vec<Pocket>,
-    /// Rests reached, nearest in time first.
+    /// Rests reached, the shortest trip time first.
     pub rests: Vec<RestSurvey>,
-    /// The narrowest passage on all trips to rests; `None` where nothing but their ends is near anything.
+    /// The narrowest passage on all trips to rests; `None` where no body is near except at their ends.
     pub narrowest: Option<Passage>,
 }
 
@@ -75,7 +75,7 @@ impl Survey {
         self.parts.iter().map(|part| part.area_m2).sum()
     }
 
-    /// Whether a place on a host lies in a part that the mover gets to.
+    /// Whether a place on a host, in the world frame, lies in a part that the mover reaches.
     #[must_use]
     pub fn is_reached(&self, host: Body, position: DVec3) -> bool {
         let part = self.surface.region(host).and_then(|region| region.part_at(position));
@@ -83,13 +83,14 @@ impl Survey {
     }
 }
 
-/// Surveys the surface of `mover` while all others stand as in `configuration`.
+/// Surveys the accessible surface of `mover` while all others stand as in `configuration`: its parts, hop arcs, pockets, rests and narrowest passage,
+/// in SI units and the world frame.
 ///
-/// Places of the goal count as rests. A mover that is stuck or stood on has a surface but no trips. Complexity: that of [`reachable`], and
-/// for each rest one compilation of its trip.
+/// The surface is an exact arrangement with the module as probe (Lee & Richards 1971). Places of the goal count as rests. A mover that is stuck or
+/// carries a module has a surface but no trips. Complexity: that of [`reachable`], and for each rest one compilation of its trip.
 ///
 /// # Errors
-/// When told to stop, which is asked as in [`reachable`] and before each rest.
+/// When interrupted; the interrupt is polled as in [`reachable`] and before each rest.
 pub fn survey(
     problem: &Problem,
     configuration: &Configuration,

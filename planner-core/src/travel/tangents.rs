@@ -1,5 +1,5 @@
-//! What all searches for shortest drives on one face share: where rims are free, straight ways that touch two rims, and the tangents of
-//! places already asked about.
+//! What all searches for shortest drives on one face share: free parts of rims, straight paths that touch two rims, and the tangents of places that
+//! were already requested.
 
 use super::{Face, Round, Waypoint};
 use crate::geometry::surface::{Carrier, Curve};
@@ -10,20 +10,20 @@ use std::cell::{Cell, RefCell};
 use std::f64::consts::TAU;
 use std::sync::Arc;
 
-/// A stretch of a rim that lacks less than this share of a turn is the whole rim.
+/// A stretch of a rim whose gap is smaller than this fraction of a turn is the whole rim.
 const NO_GAP: f64 = 1e-12;
-/// A way is none if the squared distance of its ends is below this, in m²: rounding.
+/// A path is empty if the squared distance of its ends is below this, in m²: rounding.
 pub(super) const NO_WAY_M2: f64 = 1e-20;
 
 /// A place on the free part of a rim.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct OnRim {
     pub(super) position: DVec3,
-    /// Which free stretch of all rims it is on.
+    /// Index of its free stretch among those of all rims.
     pub(super) stretch: usize,
-    /// How far it is from the stretch's beginning, in radians.
+    /// Angle from the stretch's beginning, in radians.
     pub(super) offset: f64,
-    /// Whether the straight way there is square to the rim, so that the mover has to yaw.
+    /// Whether the straight path there is square to the rim, so that the mover has to yaw.
     pub(super) is_square: bool,
 }
 
@@ -32,21 +32,21 @@ pub(super) struct OnRim {
 pub(super) struct Stretch {
     from: f64,
     width: f64,
-    /// Counter-clockwise about the ring's pole.
+    /// The circle, counter-clockwise about the ring's pole.
     pub(super) round: Round,
-    /// Radius of the rim in metres.
+    /// Radius of the rim, in metres.
     pub(super) radius: f64,
     /// Whether it is a whole circle.
     pub(super) is_ring: bool,
-    /// Whether all of it is known to be free of decks.
+    /// Whether all of it is known to be clear of decks.
     pub(super) clears_solids: bool,
 }
 
-/// A straight way between two places on rims.
+/// A straight path between two places on rims.
 #[derive(Clone, Debug)]
 pub(super) struct Link {
     pub(super) length: f64,
-    /// Whether it is free; unknown at first.
+    /// Whether it is free; `None` if not yet known.
     clear: Cell<Option<bool>>,
 }
 
@@ -57,12 +57,12 @@ pub(super) struct Tangents {
     pub(super) stretches: Vec<Stretch>,
     /// Stretches of each ring.
     of_ring: Vec<std::ops::Range<usize>>,
-    /// Ends of straight ways that touch two rims, those of each link next to each other.
+    /// Ends of straight paths that touch two rims; those of each link are contiguous.
     pub(super) knots: Vec<OnRim>,
     pub(super) links: Vec<Link>,
-    /// Places where ways bend at the edges of decks.
+    /// Places where paths bend at the edges of decks.
     pub(super) corners: Vec<DVec3>,
-    /// Free tangents of places.
+    /// Free tangents of places, stored by place.
     of_place: RefCell<IndexMap<[u64; 3], Arc<[OnRim]>, FxBuildHasher>>,
 }
 
@@ -100,7 +100,7 @@ impl Tangents {
         found
     }
 
-    /// Where a point of a rim is on its free part; `None` where it is not free.
+    /// The position of a point of a rim on its free part; `None` where it is not free.
     fn on_rim(&self, ring: usize, position: DVec3) -> Option<OnRim> {
         if self.of_ring[ring].is_empty() {
             return None;
@@ -129,7 +129,7 @@ impl Tangents {
         })
     }
 
-    /// Free straight ways from a place that touch rims, or go straight out to one from within its room.
+    /// Free straight paths from a place that touch rims, or lead straight out to a rim from within its clearance.
     pub(super) fn of_place(&self, face: &Face<'_>, place: DVec3) -> Arc<[OnRim]> {
         let key = place.to_array().map(f64::to_bits);
         if let Some(known) = self.of_place.borrow().get(&key) {

@@ -8,11 +8,11 @@ use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, 
 use crate::math::{DVec2, DVec3, tolerance};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 
-/// Calls `offer` with the places: on shells, the ends and middles of the arcs along which a wall or a shell is touched, and the places straight
-/// across an edge; on decks, the ends and middles of walls and brinks, and the points nearest to the mover, to beacons and to whoever
-/// stands near, all where something else is within the mover's compass.
+/// Calls `offer` with the places. On shells: the ends and middles of the arcs along which a wall or a shell is touched, and the places straight
+/// across an edge. On decks: the ends and middles of walls and brinks, and the points nearest to the mover, to beacons and to modules that stand
+/// near, all where another body is within the mover's range.
 ///
-/// Whether the mover can be there is not looked at for all of them.
+/// Not all of them are tested for overlap.
 pub(super) fn touching_places(
     problem: &Problem,
     bare: &Configuration,
@@ -35,7 +35,7 @@ struct Touching<'a> {
     problem: &'a Problem,
     bare: &'a Configuration,
     mover: ModuleId,
-    /// Two bodies farther apart than this have nothing to do with each other.
+    /// Two bodies farther apart than this do not interact, in metres.
     compass_m: f64,
     others: &'a [ModuleId],
 }
@@ -70,7 +70,7 @@ impl Touching<'_> {
         for &other in self.others.iter().filter(|other| **other != host) {
             let beside = self.problem.kind(other);
             let touching = keep + beside.shell_radius_m;
-            // Riding as high as its shell is wide, the mover can hop where it touches.
+            // If the foot is exactly at the shell, the mover can hop where it touches.
             if kind.standing_distance(beside) > touching + tolerance::LENGTH_M {
                 let there = self.bare.get(other).position;
                 if let Some(curve) = Curve::between_spheres(centre, distance, there, touching) {
@@ -80,7 +80,7 @@ impl Touching<'_> {
         }
     }
 
-    /// Ends and middles of the free stretches of a curve along which the first body is stood on and the second touched.
+    /// Ends and middles of the free parts of a curve along which the mover stands on the first body and touches the second.
     fn along(&self, curve: &Curve, met: [Body; 2], beyond: Vec<Obstacle>, offer: &mut impl FnMut(DVec3)) {
         let mut obstacles = beyond;
         obstacles.extend(touch_obstacles(self.problem, self.bare, self.mover, met, self.others));
@@ -101,7 +101,7 @@ impl Touching<'_> {
         let is_beside = |p: DVec3| {
             modules.clone().any(|q| near(p, q))
                 || self.problem.deck_ids().filter(|d| *d != deck).any(|d| {
-                    // However far down a deck goes on: a structure over its edge may be several modules tall.
+                    // Even where a deck extends far down: a structure over its edge may be several modules tall.
                     self.problem.decks[d.index()].solid.inset(p.truncate()) >= -self.compass_m
                 })
         };
@@ -123,7 +123,7 @@ impl Touching<'_> {
     }
 }
 
-/// The point of a straight piece straight across from a place, if it is on the piece.
+/// The foot of the perpendicular from a place to a straight piece, if it is on the piece.
 fn foot_on(arc: &Arc, place: DVec3) -> Option<DVec3> {
     let Curve::Line { from, direction, .. } = &arc.curve else { return None };
     let along = (place - *from).dot(*direction);
@@ -162,14 +162,14 @@ impl<'a> Side<'a> {
         beyond
     }
 
-    /// Places on a sphere, in the vertical plane through its centre square to the wall, at a distance from an edge.
+    /// Places on a sphere, in the vertical plane through its centre square to the wall, at a given distance from an edge.
     fn straight_across(&self, centre: DVec3, radius: f64, keep: f64) -> impl Iterator<Item = DVec3> {
         let arm = centre - self.from.extend(0.0);
         let beside = (0.0..=self.length).contains(&arm.dot(self.along));
         let edges = [Some(self.solid.top), Some(self.solid.bottom).filter(|z| z.is_finite())];
         let (out, away) = (self.out, arm.dot(self.out));
         edges.into_iter().flatten().filter(move |_| beside).flat_map(move |z| {
-            // Two circles: of this radius round the centre, of that to keep round the edge.
+            // Two circles: of this radius around the centre, of that to keep around the edge.
             let to = DVec2::new(-away, z - centre.z);
             let length = to.length();
             let share = (length * length + radius * radius - keep * keep) / (2.0 * length);

@@ -1,22 +1,22 @@
-//! One module's way from rest to rest: alone through waypoints, or one move with all that stands on it.
+//! A trip: one module's way from rest to rest, either alone through waypoints, or one move with all that stands on it.
 
 use super::{Round, Waypoint, compile};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, MoveError, apply};
 
-/// One module goes while the others stand, or carries along those that stand on it.
+/// A trip of one module while the others stand or are carried.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trip {
-    /// Who.
+    /// The module.
     pub module: ModuleId,
-    /// How.
+    /// Its way.
     pub way: Way,
 }
 
 /// The way of a trip.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Way {
-    /// Through waypoints, with nothing on it; the last is where it stays. The start is left out.
+    /// Through waypoints, as a bare module; the last one is the end. The start is not included.
     Alone(Vec<Waypoint>),
     /// One yaw or slide with everything that stands on it.
     Carrying(Move),
@@ -35,10 +35,10 @@ impl Trip {
         Self { module, way: Way::Carrying(action) }
     }
 
-    /// The moves it is made of and the configuration after each, from a configuration in which the module has the hold they need.
+    /// The moves of the trip and the configuration after each, from a configuration in which the module has the required hold.
     ///
     /// # Errors
-    /// When a move cannot be begun. Whether the moves are sound is not looked at.
+    /// When a move cannot begin. Soundness of the moves is not checked.
     pub fn moves(
         &self,
         problem: &Problem,
@@ -50,7 +50,7 @@ impl Trip {
         }
     }
 
-    /// The way back from the trip's end to `start`, where it began.
+    /// The trip back from the end to `start`, where it began.
     #[must_use]
     pub fn reversed(&self, start: Waypoint) -> Self {
         let way = match &self.way {
@@ -74,7 +74,7 @@ impl Trip {
         Self { module: self.module, way }
     }
 
-    /// The same trip with every module, mover and hosts, under another name.
+    /// The same trip with every module, mover and hosts, renamed.
     #[must_use]
     pub fn renamed(mut self, name: impl Fn(ModuleId) -> ModuleId) -> Self {
         self.module = name(self.module);

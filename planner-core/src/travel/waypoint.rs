@@ -1,17 +1,17 @@
-//! A place on a trip, and how it is come by.
+//! A place on a trip, and the path that leads there.
 
 use crate::geometry::Sweep;
 use crate::math::atan2;
 use crate::math::{DVec3, angle_between, turn_of};
 use crate::model::Body;
 
-/// An angle that lacks less than this of a whole turn is rounding below zero.
+/// An angle this close below a whole turn is zero with rounding.
 const NO_TURN_RAD: f64 = 1e-9;
-/// Points of a sphere whose sum is shorter than the radius times this, squared here, are opposite: rounding would decide which way is the
+/// Points of a sphere are opposite if their sum is shorter than the radius times the square root of this: rounding would decide which path is the
 /// shortest.
 const OPPOSITE_SQUARED: f64 = 1e-12;
 
-/// A circular way: right-handed about an axis, by less than a turn.
+/// A circular path: right-handed about an axis, by less than a turn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Round {
     /// A point of the axis: the host's centre on a shell, the centre of the circle on a deck.
@@ -30,33 +30,33 @@ impl Round {
         if angle > std::f64::consts::TAU - NO_TURN_RAD { 0.0 } else { angle }
     }
 
-    /// The same circle the other way round.
+    /// The same circle in the opposite direction.
     #[must_use]
     pub fn reversed(self) -> Self {
         Self { centre: self.centre, axis: -self.axis }
     }
 }
 
-/// A place on a trip: on which host, where the module's centre is, and how it comes there from the place before.
+/// A place on a trip: its host, the module's centre, and the path from the place before.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Waypoint {
-    /// What the foot stands on there.
+    /// The host of the foot.
     pub host: Body,
-    /// The shell's centre.
+    /// The shell's centre in the world frame, in metres.
     pub position: DVec3,
-    /// The circle it comes along; `None` for a great circle, a straight line or a hop.
+    /// The circular path that leads there; `None` for a great circle, a straight line or a hop.
     pub round: Option<Round>,
 }
 
 impl Waypoint {
-    /// A place come to straight.
+    /// A place reached by a straight path.
     #[must_use]
     pub const fn straight(host: Body, position: DVec3) -> Self {
         Self { host, position, round: None }
     }
 
-    /// The motion of the centre from `from` to here on one host; `None` where no way is the shortest (opposite points) or there is nothing
-    /// to do. `centre` is the host's, for shells.
+    /// The motion of the centre from `from` to here on one host; `None` where no path is the shortest (opposite points) or the two places are equal.
+    /// `centre` is the host's, for shells.
     #[must_use]
     pub fn sweep_from(&self, from: DVec3, centre: Option<DVec3>) -> Option<Sweep> {
         match (self.round, centre) {
@@ -78,7 +78,7 @@ impl Waypoint {
     }
 }
 
-/// Two points of a sphere, from its centre, so nearly opposite that rounding would decide which way is the shortest.
+/// Whether two points of a sphere, given from its centre, are so nearly opposite that rounding would decide which path is the shortest.
 pub(super) fn are_opposite(a: DVec3, b: DVec3) -> bool {
     (a + b).length_squared() < OPPOSITE_SQUARED * a.length_squared()
 }

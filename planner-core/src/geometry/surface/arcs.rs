@@ -6,11 +6,11 @@ use super::{Carrier, Obstacle, Plane};
 use crate::math::{DVec3, Wave};
 use crate::math::{acos, atan2};
 
-/// A piece of a circle that lacks less than this share of it is the whole circle.
+/// A piece of a circle whose gap is smaller than this fraction of it is the whole circle.
 const NO_GAP: f64 = 1e-12;
 /// A cap within another by less than this, as a cosine, may share its rim.
 const WITHIN_COS: f64 = 1e-12;
-/// Two circles are one if their centres, in metres, axes and radii squared agree within these: rounding. They are squares.
+/// Two circles are equal if their centres (in metres), axes and squared radii agree within these: rounding. They are squares.
 const SAME_CENTRE_M2: f64 = 1e-20;
 const SAME_AXIS_SQUARED: f64 = 1e-16;
 const SAME_RADIUS_M2: f64 = 1e-16;
@@ -28,18 +28,18 @@ pub struct Arc {
     pub curve: Curve,
     /// Parameter where the piece begins.
     pub from: f64,
-    /// How far the parameter goes.
+    /// Width of the piece in the parameter.
     pub width: f64,
 }
 
 impl Arc {
-    /// The point after a share of the piece.
+    /// The point at a fraction of the piece.
     #[must_use]
     pub fn at(&self, share: f64) -> DVec3 {
         self.curve.at(self.from + share * self.width)
     }
 
-    /// Its length in metres.
+    /// Its length, in metres.
     #[must_use]
     pub fn length(&self) -> f64 {
         self.curve.length_of(self.width)
@@ -55,7 +55,7 @@ impl Arc {
 /// All boundary pieces that no obstacle forbids; `None` when one obstacle forbids the whole carrier.
 #[must_use]
 pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> {
-    // Candidates of one obstacle are next to each other; the first of several equal circles stands for all their obstacles.
+    // Candidates of one obstacle are contiguous; the first of several equal circles stands for all their obstacles.
     let mut candidates: Vec<(usize, Candidate)> = Vec::new();
     let mut first: Vec<usize> = vec![0];
     for (index, obstacle) in obstacles.iter().enumerate() {
@@ -108,8 +108,7 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
     Some(arcs)
 }
 
-/// For each obstacle, whether it forbids a cap of a sphere that lies well within the cap of another: it bounds nothing and forbids nothing
-/// more.
+/// For each obstacle, whether it forbids a cap of a sphere that lies well within the cap of another: then it bounds nothing and forbids nothing more.
 fn hidden_caps(carrier: &Carrier, candidates: &[(usize, Candidate)], first: &[usize]) -> Vec<bool> {
     let mut hidden = vec![false; first.len() - 1];
     let Carrier::Sphere { centre: c, radius } = carrier else { return hidden };
@@ -134,7 +133,7 @@ fn hidden_caps(carrier: &Carrier, candidates: &[(usize, Candidate)], first: &[us
     hidden
 }
 
-/// Whether a circle and a ball surely do not meet.
+/// Whether a circle and a ball certainly do not meet.
 fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
     match (curve, obstacle) {
         (Curve::Circle { centre: c, u, .. }, Obstacle::Ball { centre, radius }) => {
@@ -145,7 +144,7 @@ fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
     }
 }
 
-/// The stretches of a curve that no obstacle forbids, as begin and width of the parameter. Polygons count for level curves only.
+/// The intervals of a curve that no obstacle forbids, as start and width of the parameter. Polygons count only for horizontal curves.
 #[must_use]
 pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> {
     let ring = matches!(curve, Curve::Circle { .. });
@@ -174,7 +173,7 @@ pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> 
     forbidden.free()
 }
 
-/// Two circles of one carrier that are one: touching bodies can forbid the same cap.
+/// Whether two circles of one carrier are equal: touching bodies can forbid the same cap.
 fn same_circle(a: &Curve, b: &Curve) -> bool {
     match (a, b) {
         (Curve::Circle { centre: c, axis: n, u, .. }, Curve::Circle { centre: d, axis: m, u: w, .. }) => {
@@ -232,7 +231,7 @@ fn by_midpoints(curve: &Curve, obstacle: &Obstacle, rims: &[(usize, Candidate)],
     for (_, candidate) in rims {
         cuts.extend(meetings(curve, &candidate.curve));
         if candidate.curve == *curve {
-            // Round a corner the neighbouring lines are only touched: cut where they begin.
+            // Around a corner the neighbouring lines are only touched: cut where they begin.
             cuts.extend(candidate.within.iter().flat_map(|plane| plane_meetings(curve, plane)));
         }
     }
@@ -256,7 +255,7 @@ fn forbid_pieces(curve: &Curve, obstacle: &Obstacle, mut cuts: Vec<f64>, forbidd
 fn meetings(curve: &Curve, other: &Curve) -> Vec<f64> {
     match (curve, other) {
         (Curve::Circle { centre, u, v, .. }, Curve::Circle { centre: c, axis, u: w, .. }) => {
-            // On a sphere the other circle is a plane; on a level plane, where both axes agree, it is a ball.
+            // On a sphere the other circle is a plane; on a horizontal plane, where both axes agree, it is a ball.
             let parallel = axis.cross(u.cross(*v)).length() < PARALLEL * u.length_squared();
             let wave = if parallel {
                 Curve::ball_wave(*centre, *u, *v, *c, w.length())

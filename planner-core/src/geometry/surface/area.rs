@@ -5,16 +5,15 @@ use crate::math::{DVec2, DVec3};
 use crate::math::{atan2, sin};
 use std::f64::consts::TAU;
 
-/// An area that lacks less than this of the whole sphere is rounding below zero, in steradians.
+/// An area this close below that of the whole sphere is zero with rounding, in steradians.
 const ROUNDING_SR: f64 = 1e-9;
 
-/// Areas in m² of the parts of a free region that `arcs` bound on a carrier; `ends` are those of
-/// the arcs, `part_of` names each arc's part. A sphere without arcs is one
-/// part; a level plane needs a bounded region.
+/// Areas in m² of the parts of a free region that `arcs` bound on a carrier. `ends` are those of the arcs, `part_of` gives each arc's part. A sphere
+/// without arcs is one part; a horizontal plane needs a bounded region.
 ///
-/// On a sphere, the area to the left of a closed boundary is, up to whole spheres, the sum of the areas swept by the great circle from a
-/// fixed pole to the boundary; each arc sweeps a spherical triangle (van Oosterom & Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125) and
-/// the segment between chord and arc. On a plane it is Green's formula. Exact but for rounding.
+/// On a sphere, the area to the left of a closed boundary is, up to whole spheres, the sum of the areas swept by the great circle from a fixed pole
+/// to the boundary. Each arc sweeps a spherical triangle (van Oosterom & Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125) and the segment between
+/// chord and arc. On a plane it is Green's formula. Exact but for rounding.
 pub(super) fn areas(
     carrier: &Carrier,
     arcs: &[Arc],
@@ -41,8 +40,8 @@ pub(super) fn areas(
     }
 }
 
-/// A sum of areas on the unit sphere up to whole spheres. Half of a triangle's area is the argument of a complex number, so triangles are
-/// multiplied, and one argument is taken in the end.
+/// A sum of areas on the unit sphere up to whole spheres. Half of a triangle's area is the argument of a complex number, so triangles are multiplied,
+/// and one argument is taken at the end.
 #[derive(Clone, Copy, Debug)]
 struct Swept {
     sectors: f64,
@@ -64,7 +63,7 @@ impl Swept {
         // The side to the left of the curve is the one its axis points to.
         let cos = (*middle - centre).dot(*axis) / radius;
         self.sectors += arc.width * (1.0 - cos);
-        // Ends of a piece are never opposite.
+        // The ends of a piece are never opposite.
         let pieces = (arc.width / (TAU / 3.0)).ceil().max(1.0) as usize;
         let mut p = (first - centre) / radius;
         for k in 1..=pieces {
@@ -74,7 +73,7 @@ impl Swept {
             self.triangles = self.triangles.rotate(triangle(*axis, p, q) * DVec2::new(1.0, -1.0));
             p = q;
         }
-        // Only the argument counts; the length must not leave the range of doubles.
+        // Only the argument counts; the modulus must stay in the range of double precision.
         if !(1e-60..1e60).contains(&self.triangles.length_squared()) {
             self.triangles = self.triangles.normalize_or(DVec2::X);
         }
@@ -83,12 +82,12 @@ impl Swept {
     fn steradians(&self) -> f64 {
         let triangles = 2.0 * atan2(self.triangles.y, self.triangles.x);
         let steradians = (self.sectors + triangles).rem_euclid(2.0 * TAU);
-        // A boundary encloses less than the sphere: what is left of a whole one is rounding below zero.
+        // A boundary encloses less than the sphere: a value close to a whole one is zero with rounding.
         if steradians > 2.0 * TAU - ROUNDING_SR { 0.0 } else { steradians }
     }
 }
 
-/// A complex number whose argument is half the signed area of a spherical triangle, positive counter-clockwise seen from outside.
+/// A complex number whose argument is half the signed area of a spherical triangle, positive when counter-clockwise seen from outside.
 fn triangle(a: DVec3, b: DVec3, c: DVec3) -> DVec2 {
     DVec2::new(1.0 + a.dot(b) + b.dot(c) + c.dot(a), a.dot(b.cross(c)))
 }

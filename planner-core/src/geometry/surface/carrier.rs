@@ -1,20 +1,20 @@
-//! What the point is on.
+//! The carrier: the surface that the point is on.
 
 use crate::math::{DVec3, perpendicular_part};
 
-/// A sphere, or a level plane.
+/// A sphere, or a horizontal plane.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Carrier {
     /// All points at `radius` from `centre`.
     Sphere {
-        /// The centre.
+        /// The centre, in metres.
         centre: DVec3,
-        /// The radius.
+        /// The radius, in metres.
         radius: f64,
     },
     /// All points at one height.
     Level {
-        /// The height.
+        /// The height, in metres.
         height: f64,
     },
 }
@@ -29,13 +29,13 @@ impl Carrier {
         }
     }
 
-    /// The part of a direction that is along the carrier at a point.
+    /// The tangential component of a direction at a point of the carrier.
     #[must_use]
     pub fn along(&self, p: DVec3, direction: DVec3) -> DVec3 {
         perpendicular_part(direction, self.normal(p))
     }
 
-    /// Length of the shortest way between two points of the bare carrier.
+    /// Length of the shortest path between two points of the bare carrier.
     #[must_use]
     pub fn distance(&self, a: DVec3, b: DVec3) -> f64 {
         match self {
@@ -44,7 +44,7 @@ impl Carrier {
         }
     }
 
-    /// The point of the carrier nearest to `p`, roughly: straight out from the centre, or straight up or down.
+    /// A projection of `p` onto the carrier: radially from the centre, or vertically.
     #[must_use]
     pub fn project(&self, p: DVec3) -> DVec3 {
         match self {

@@ -1,9 +1,9 @@
-//! Which arcs bound the same connected part.
+//! Connected components: which arcs bound the same part.
 //!
-//! Arcs are linked to loops at their ends. All loops look towards one target: from its point nearest to the target each loop follows the
-//! straight way there. If that way leads into the free side, the first arc it meets belongs to a loop of the same part that is nearer to the
-//! target. A part that holds the target has its loops linked to the one nearest to it; any other part has exactly one loop that
-//! parts it from the target, and all its other loops lead there in the end.
+//! Arcs are linked to loops at their ends. For all loops one target point is fixed. From its point nearest to the target each loop follows the
+//! straight path to the target. If that path leads into the free side, the first arc it meets belongs to a loop of the same part that is nearer to
+//! the target. A part that contains the target has its loops linked to the one nearest to it. Any other part has exactly one loop that separates it
+//! from the target, and the links of all its other loops lead to that loop.
 
 use super::{Arc, Carrier, Curve};
 use crate::math::DVec3;
@@ -13,7 +13,7 @@ use petgraph::unionfind::UnionFind;
 /// Ends of arcs nearer than this are one vertex, in metres.
 const VERTEX_M: f64 = 1e-7;
 
-/// For each arc its part, and the number of parts; `ends` are those of the arcs.
+/// The part of each arc, and the number of parts; `ends` are those of the arcs.
 pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)]) -> (Vec<usize>, usize) {
     let count = arcs.len();
     let mut joined: UnionFind<usize> = UnionFind::new(count);
@@ -29,7 +29,7 @@ pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)
     first_loops.sort_unstable();
     first_loops.dedup();
     if first_loops.len() > 1 {
-        // Any target will do that is on no curve; on a plane it has to be level with it.
+        // Any target that is on no curve is suitable; on a plane it has to have the plane's height.
         let target = carrier.project(DVec3::new(0.317, 0.291, 0.883) * 10.0);
         let mut reaches_target: Vec<usize> = Vec::new();
         for &label in &first_loops {
@@ -51,7 +51,7 @@ pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)
     number(&joined.into_labeling())
 }
 
-/// An arc of the part in which a free point lies: the first on the way to some target, or the loop the target itself looks at.
+/// An arc of the part in which a free point lies: the arc nearest to it.
 pub(super) fn first_arc_from(arcs: &[Arc], p: DVec3) -> Option<usize> {
     let nearest = (0..arcs.len())
         .map(|i| (i, nearest_on(&arcs[i], (arcs[i].at(0.0), arcs[i].at(1.0)), p)))
@@ -74,7 +74,7 @@ fn number(labels: &[usize]) -> (Vec<usize>, usize) {
     (parts, known.len())
 }
 
-/// The point of a loop nearest to the target, and whether the way to the target starts into the free side.
+/// The point of a loop nearest to the target, and whether the path to the target starts into the free side.
 fn nearest_point(
     carrier: &Carrier,
     arcs: &[Arc],
@@ -86,7 +86,7 @@ fn nearest_point(
     let mut best: Option<(f64, DVec3, usize)> = None;
     for index in (0..arcs.len()).filter(|index| loops[*index] == label) {
         let point = nearest_on(&arcs[index], ends[index], target);
-        // On a sphere chords grow with the way round.
+        // On a sphere chords grow with the arc length.
         let distance = point.distance_squared(target);
         if best.is_none_or(|(d, ..)| distance < d) {
             best = Some((distance, point, index));
@@ -117,7 +117,7 @@ fn nearest_on(arc: &Arc, (first, last): (DVec3, DVec3), target: DVec3) -> DVec3 
     inside.filter(|p| p.distance_squared(target) <= ends.distance_squared(target)).unwrap_or(ends)
 }
 
-/// The first arc that the straight way between two points crosses, apart from where it begins.
+/// The first arc that the straight path between two points crosses, except at its beginning.
 fn first_crossing(carrier: &Carrier, arcs: &[Arc], from: DVec3, target: DVec3) -> Option<usize> {
     let way = carrier.distance(from, target);
     let mut first: Option<(f64, usize)> = None;

@@ -5,7 +5,7 @@ use crate::math::{DVec2, DVec3, Wave, turn_of};
 use crate::math::{atan2, sin_cos};
 use std::f64::consts::TAU;
 
-/// Centres nearer than this are one, in metres: they have no direction from one to the other.
+/// Centres nearer than this are equal, in metres: there is no direction from one to the other.
 const CONCENTRIC_M: f64 = 1e-12;
 
 /// A boundary curve. With growing parameter the free side is on the left, seen from outside a sphere or from above a plane.
@@ -13,22 +13,22 @@ const CONCENTRIC_M: f64 = 1e-12;
 pub enum Curve {
     /// `centre + u·cos θ + v·sin θ`, a whole turn.
     Circle {
-        /// Centre of the circle.
+        /// Centre of the circle, in metres.
         centre: DVec3,
         /// Unit axis: `u × v` points along it. The forbidden side of a sphere lies against it.
         axis: DVec3,
-        /// To the point at parameter 0; its length is the radius.
+        /// Vector to the point at parameter 0; its length is the radius.
         u: DVec3,
-        /// To the point a quarter turn on.
+        /// Vector to the point a quarter turn on.
         v: DVec3,
     },
-    /// `from + direction·t` for t from 0 to `length`, on a level plane.
+    /// `from + direction·t` for t from 0 to `length`, on a horizontal plane.
     Line {
-        /// Where it begins.
+        /// The start, in metres.
         from: DVec3,
         /// Unit direction.
         direction: DVec3,
-        /// Its length.
+        /// Its length, in metres.
         length: f64,
     },
 }
@@ -39,7 +39,7 @@ impl Curve {
         Self::Circle { centre, axis, u: first * radius, v: axis.cross(first) * radius }
     }
 
-    /// A level circle, counter-clockwise seen from above, beginning on the +x side.
+    /// A horizontal circle, counter-clockwise seen from above, beginning on the +x side.
     #[must_use]
     pub fn level_circle(centre: DVec3, radius: f64) -> Self {
         Self::Circle { centre, axis: DVec3::Z, u: DVec3::X * radius, v: DVec3::Y * radius }
@@ -114,7 +114,7 @@ impl Curve {
         }
     }
 
-    /// Length of a stretch of the parameter.
+    /// Length of an interval of the parameter, in metres.
     #[must_use]
     pub fn length_of(&self, stretch: f64) -> f64 {
         self.radius().map_or(stretch, |radius| radius * stretch)
@@ -125,7 +125,7 @@ impl Curve {
         Wave::new(plane.height(centre), plane.normal.dot(u), plane.normal.dot(v))
     }
 
-    /// Squared distance to a point less the square of a radius, along a circle.
+    /// Squared distance to a point minus the square of a radius, along a circle.
     pub(super) fn ball_wave(centre: DVec3, u: DVec3, v: DVec3, ball: DVec3, radius: f64) -> Wave {
         let arm = centre - ball;
         let mean = arm.length_squared() + u.length_squared() - radius * radius;
@@ -133,7 +133,7 @@ impl Curve {
     }
 }
 
-/// A curve, and the planes that its obstacle's own boundary stays beyond: where the curve is below one of them it bounds nothing.
+/// A curve, and planes that restrict it: where the curve is above one of them it does not bound the obstacle.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Candidate {
     pub(super) curve: Curve,
@@ -219,7 +219,7 @@ fn cut(along: f64, radius: f64) -> Cap {
     }
 }
 
-/// Lines beside the edges and circles round the corners of a polygon; `side` +1 outside it, −1 inside.
+/// Lines beside the edges and circles around the corners of a polygon; `side` +1 outside it, −1 inside.
 fn offset_outline(outline: &[DVec2], radius: f64, height: f64, side: f64) -> Vec<Candidate> {
     let mut found = Vec::new();
     let count = outline.len();
@@ -227,7 +227,7 @@ fn offset_outline(outline: &[DVec2], radius: f64, height: f64, side: f64) -> Vec
         let (a, b, c) = (outline[index], outline[(index + 1) % count], outline[(index + 2) % count]);
         let along = (b - a).normalize();
         let out = DVec2::new(along.y, -along.x) * side;
-        // Outside, the free side is on the right of the edge's own direction, so the line runs the other way.
+        // Outside, the free side is on the right of the edge's own direction, so the line runs in the opposite direction.
         let (from, direction) = if side > 0.0 { (b, -along) } else { (a, along) };
         let line = Curve::Line {
             from: (from + out * radius).extend(height),
@@ -238,7 +238,7 @@ fn offset_outline(outline: &[DVec2], radius: f64, height: f64, side: f64) -> Vec
         let next = (c - b).normalize();
         let turns_left = along.perp_dot(next) > 0.0;
         if radius > 0.0 && turns_left == (side > 0.0) {
-            // Round the corner, between the two lines.
+            // Around the corner, between the two lines.
             let circle = Curve::circle(b.extend(height), DVec3::NEG_Z, radius);
             let beyond = |normal: DVec2| {
                 let normal = normal.extend(0.0);

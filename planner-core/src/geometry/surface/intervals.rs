@@ -1,9 +1,9 @@
 //! Unions of intervals of a curve's parameter.
 
-/// Intervals shorter than this share of the span are nothing: tangent circles, rounding.
+/// Intervals shorter than this fraction of the span are ignored: tangent circles, rounding.
 const NOTHING: f64 = 1e-10;
 
-/// Forbidden intervals of a parameter in `[0, span]`, closed to a ring or not.
+/// Forbidden intervals of a parameter in `[0, span]`, periodic for a ring.
 #[derive(Clone, Debug)]
 pub(super) struct Forbidden {
     span: f64,
@@ -22,12 +22,12 @@ impl Forbidden {
         self.all = true;
     }
 
-    /// Whether one obstacle has forbidden everything.
+    /// Whether everything is forbidden.
     pub(super) const fn is_all(&self) -> bool {
         self.all
     }
 
-    /// Forbids from `from` on for `width`; on a ring this may pass the end.
+    /// Forbids an interval of a given width from `from`; on a ring it may pass the end.
     pub(super) fn push(&mut self, from: f64, width: f64) {
         if width <= 0.0 {
             return;
@@ -47,7 +47,7 @@ impl Forbidden {
         }
     }
 
-    /// What is left, as `(from, width)`; on a ring the piece across the end is one piece. A whole free ring is `(0, span)`.
+    /// The free intervals, as `(from, width)`; on a ring the piece across the end is one piece. A whole free ring is `(0, span)`.
     pub(super) fn free(mut self) -> Vec<(f64, f64)> {
         if self.all {
             return Vec::new();

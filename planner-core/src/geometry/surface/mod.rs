@@ -1,7 +1,7 @@
-//! The part of a sphere or a level plane that a point may be on while obstacles forbid the rest: an exact arrangement of circular arcs.
+//! The free part of a sphere or a horizontal plane among obstacles: an exact arrangement of circular arcs.
 //!
-//! With a shell's standing sphere as carrier and the other shells as balls this is a face of the accessible surface of Lee & Richards
-//! (J. Mol. Biol. 55 (1971) 379) with the mover as probe.
+//! With a shell's standing sphere as carrier and the other shells as balls this is a face of the accessible surface of Lee & Richards (J. Mol. Biol.
+//! 55 (1971) 379) with the mover as probe.
 
 mod arcs;
 mod area;

@@ -1,13 +1,13 @@
-//! What forbids a part of the carrier.
+//! Obstacles: sets that forbid a part of the carrier.
 
 use crate::math::{DVec2, DVec3};
 
 /// A half-space: the points with `normal · p < offset`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Plane {
-    /// Unit normal, out of the half-space.
+    /// Unit normal, pointing out of the half-space.
     pub normal: DVec3,
-    /// Offset along the normal.
+    /// Offset along the normal, in metres.
     pub offset: f64,
 }
 
@@ -22,33 +22,33 @@ impl Plane {
 /// An open set of forbidden points.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Obstacle {
-    /// Nearer to `centre` than `radius`.
+    /// The points nearer to `centre` than `radius`.
     Ball {
-        /// The centre.
+        /// The centre, in metres.
         centre: DVec3,
-        /// The radius.
+        /// The radius, in metres.
         radius: f64,
     },
-    /// Inside all of these half-spaces; one makes a cap of a sphere.
+    /// The points inside all of these half-spaces; one makes a cap of a sphere.
     Inside(Vec<Plane>),
-    /// On a level plane: nearer than `radius` to a counter-clockwise polygon, or inside it.
+    /// On a horizontal plane: the points nearer than `radius` to a counter-clockwise polygon, or inside it.
     NearPolygon {
         /// Corners, counter-clockwise.
         outline: Vec<DVec2>,
-        /// Distance to keep; may be 0.
+        /// Distance to keep, in metres; may be 0.
         radius: f64,
     },
-    /// On a level plane: outside a counter-clockwise polygon, or nearer than `radius` to its boundary.
+    /// On a horizontal plane: the points outside a counter-clockwise polygon, or nearer than `radius` to its boundary.
     OutsidePolygon {
         /// Corners, counter-clockwise.
         outline: Vec<DVec2>,
-        /// Distance to keep from the boundary.
+        /// Distance to keep from the boundary, in metres.
         radius: f64,
     },
 }
 
 impl Obstacle {
-    /// How far a point is from being forbidden: positive is free, in metres where one surface is near.
+    /// Clearance of a point: positive where it is free, a distance in metres where one surface is near.
     #[must_use]
     pub fn clearance(&self, p: DVec3) -> f64 {
         match self {

@@ -1,4 +1,4 @@
-//! The arrangement itself.
+//! The arrangement: the free part of a carrier.
 
 use super::arcs::{Arc, free_arcs};
 use super::components::components;
@@ -8,9 +8,9 @@ use crate::math::DVec3;
 /// The free part of a carrier: its boundary arcs, its connected parts and its area.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Region {
-    /// What it is a part of.
+    /// The surface of which it is a part.
     pub carrier: Carrier,
-    /// What forbids the rest.
+    /// The obstacles that forbid the rest.
     pub obstacles: Vec<Obstacle>,
     /// Boundary pieces, free side on the left.
     pub arcs: Vec<Arc>,
@@ -36,7 +36,7 @@ impl Region {
             return Self { carrier, obstacles, arcs, part_of, parts: 0, areas, empty: true };
         };
         let ends: Vec<(DVec3, DVec3)> = arcs.iter().map(|arc| (arc.at(0.0), arc.at(1.0))).collect();
-        // Without a boundary it is all or nothing: any point tells.
+        // Without a boundary all or nothing is free: any point decides.
         let somewhere = carrier.project(DVec3::new(0.123, -0.456, 0.789));
         let empty = arcs.is_empty()
             && (matches!(carrier, Carrier::Level { .. })
@@ -59,7 +59,7 @@ impl Region {
         self.areas.iter().sum()
     }
 
-    /// Area of one connected part in m²; none of a part that is not there.
+    /// Area of one connected part in m²; 0 if there is no such part.
     #[must_use]
     pub fn part_area(&self, part: usize) -> f64 {
         self.areas.get(part).copied().unwrap_or(0.0)
@@ -71,7 +71,7 @@ impl Region {
         self.obstacles.iter().map(|o| o.clearance(p)).fold(f64::INFINITY, f64::min)
     }
 
-    /// The connected part that an arc of the boundary round a ball bounds, when it is the one through this point.
+    /// The connected part bounded by the arc of a ball's boundary that passes through this point, if there is one.
     #[must_use]
     pub fn part_beside(&self, ball: DVec3, p: DVec3) -> Option<usize> {
         if self.parts == 1 {

@@ -4,30 +4,30 @@ use super::{Carrier, Curve};
 use crate::math::DVec3;
 use crate::math::{cos, sin, sin_cos, tan};
 
-/// Nearer to a ring than this, as a cosine, the angle itself decides.
+/// Nearer to a ring than this, as a cosine, the angle itself is compared.
 const NEAR_COS: f64 = 1e-9;
-/// The squared sine of the angle between two poles below which they are one, or opposite.
+/// Two poles are equal, or opposite, if the squared sine of the angle between them is below this.
 const SAME_POLE: f64 = 1e-18;
-/// Centres nearer than this are one, in metres.
+/// Centres nearer than this are equal, in metres.
 const CONCENTRIC_M: f64 = 1e-12;
 
-/// A circle on a carrier, with the forbidden side within it.
+/// A circle on a carrier, with the forbidden side inside it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ring {
-    /// On a sphere the unit direction of its pole from the sphere's centre; on a plane its centre.
+    /// On a sphere the unit direction of its pole from the sphere's centre; on a plane its centre, in metres.
     pub pole: DVec3,
-    /// On a sphere its angular radius, below a quarter turn; on a plane its radius.
+    /// On a sphere its angular radius in radians, below a quarter turn; on a plane its radius in metres.
     pub radius: f64,
 }
 
 impl Carrier {
-    /// Whether a point is on a ring or within it.
+    /// Whether a point is on a ring or inside it.
     #[must_use]
     pub fn is_within(&self, ring: &Ring, p: DVec3) -> bool {
         match self {
             Self::Sphere { centre, .. } => {
                 let arm = p - *centre;
-                // Only near the ring does it take the angle itself.
+                // Only near the ring is the angle itself needed.
                 let above = arm.dot(ring.pole) / arm.length() - cos(ring.radius);
                 if above.abs() > NEAR_COS {
                     above > 0.0
@@ -39,7 +39,7 @@ impl Carrier {
         }
     }
 
-    /// The two points at which shortest ways from `p` touch a ring; none from inside it.
+    /// The two points at which shortest paths from `p` touch a ring; `None` from inside it.
     #[must_use]
     pub fn tangents(&self, p: DVec3, ring: &Ring) -> Option<[DVec3; 2]> {
         // The angle at the pole of the right triangle pole, tangent point, p (Napier's rules on a sphere).
@@ -55,7 +55,7 @@ impl Carrier {
                 (ring.radius / along.length(), along)
             }
         };
-        // Within the ring it is 1 or more; NaN at its pole.
+        // Inside the ring it is 1 or more; NaN at its pole.
         if cos.is_nan() || cos.abs() >= 1.0 {
             return None;
         }
@@ -87,7 +87,7 @@ impl Carrier {
         outwards.try_normalize().map(|direction| self.on_ring(ring, direction))
     }
 
-    /// Pairs of points, one on each ring, at which one shortest way touches both.
+    /// Pairs of points, one on each ring, at which one shortest path touches both.
     #[must_use]
     pub fn bitangents(&self, a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
         match self {
@@ -118,7 +118,7 @@ impl Carrier {
     }
 }
 
-/// A great circle with pole `w` touches a cap of angular radius `ρ` round `a` when `w·a = ± sin ρ`.
+/// A great circle with pole `w` touches a cap of angular radius `ρ` around `a` when `w·a = ± sin ρ`.
 fn sphere_bitangents(a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
     let cos = a.pole.dot(b.pole);
     let determinant = 1.0 - cos * cos;
@@ -175,7 +175,7 @@ mod tests {
     use super::*;
     use crate::math::{SplitMix64, angle_between};
 
-    /// Near its rim or far from it, a point of a sphere is within a ring when its angle from the pole says so.
+    /// Near its rim or far from it, a point of a sphere is inside a ring exactly when its angle from the pole is at most the radius.
     #[test]
     fn within_a_ring_is_by_the_angle_from_its_pole() {
         let mut random = SplitMix64::new(5);

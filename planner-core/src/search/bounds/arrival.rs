@@ -1,14 +1,14 @@
-//! How long it takes to come onto a deck that no module can step onto by itself.
+//! A lower bound on the time until a module stands on a deck that no module can step onto by itself.
 //!
-//! Call *depth* the number of bonds between a module and the deck its chain of hosts ends on. Only its own hop changes it: whoever carries it
-//! is not bare and does not hop. A hop leads to one more than the new host's depth, and the new host stands still meanwhile. So after `k`
-//! hops' time no depth exceeds the greatest at the start by more than `k`. A chain from one deck to a place on another has at
-//! least `apart / bond length` bonds, so the first arrival takes that many hops and one more.
+//! The *depth* of a module is the number of bonds between it and the deck its chain of hosts ends on. Only its own hop changes it: a module that
+//! carries another does not hop. After a hop a module's depth is one more than that of its new host, and the new host stands still meanwhile. So
+//! after `k` hop times no depth exceeds the greatest initial depth by more than `k`. A chain from one deck to a place on another has at least `apart
+//! / bond length` bonds, so the first arrival takes that many hops and one more.
 
 use super::stances::{Sizes, bonds_between};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem, SlotPlace};
 
-/// The bound from arrivals on decks.
+/// The arrival bound in seconds; 0 if it does not apply.
 pub(super) fn arrival_bound_s(problem: &Problem) -> f64 {
     let sizes = Sizes::new(problem);
     let hops = first_arrivals(problem, &sizes);
@@ -25,10 +25,10 @@ fn ground(start: &Configuration, module: ModuleId) -> Option<DeckId> {
     start.hosts_below(module).find_map(Body::deck)
 }
 
-/// Hops before somebody can stand on each deck, infinite where nobody can.
+/// Number of hops before any module can stand on each deck; infinite for a deck that no module can reach.
 pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec<f64> {
     let start = &problem.start;
-    // The greatest depth at the start, for each deck that modules stand on.
+    // The greatest initial depth, for each deck that modules stand on.
     let mut deepest: Vec<Option<usize>> = vec![None; problem.decks.len()];
     for module in problem.module_ids() {
         if let Some(deck) = ground(start, module) {
@@ -39,7 +39,7 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
     }
     let mut hops: Vec<f64> =
         deepest.iter().map(|depth| if depth.is_some() { 0.0 } else { f64::INFINITY }).collect();
-    // Each round settles at least one deck: times only grow along the way.
+    // Each round settles at least one deck, because times only grow along the way.
     for _ in 0..hops.len() {
         for to in problem.deck_ids() {
             for from in problem.deck_ids().filter(|from| *from != to) {
@@ -56,11 +56,11 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
     hops
 }
 
-/// Hops until enough have gathered.
+/// Number of hops until enough modules have gathered.
 ///
-/// If all are to gather and none has a host there yet, somebody is the last to leave the other decks. It hops onto a chain that ends on
-/// the deck to gather on, and this chain, with the last one on it, is at least as long as the way between the decks. It began with the
-/// first arrival and grew by a hop for each bond. Then all of it has to climb, each one after those that stand on it.
+/// If all modules are to gather and none has a host there yet, one of them is the last to leave the other decks. It hops onto a chain that ends on
+/// the deck to gather on. This chain, with the last module on it, is at least as long as the distance between the decks. It began with the first
+/// arrival and grew by one hop for each bond. Then all of it has to climb, each module after those that stand on it.
 fn gather_hops(problem: &Problem, sizes: &Sizes, arrivals: &[f64]) -> f64 {
     let Some(gather) = problem.goal.gather else { return 0.0 };
     let start = &problem.start;

@@ -1,14 +1,13 @@
-//! How soon a module can fill a slot, carried or not.
+//! A lower bound on the time in which a module can fill a slot, carried or not.
 //!
-//! A module stands at the end of a chain of bonds whose *root* stands on a deck. Whoever it stands on is not bare and so does not hop: between
-//! two of its own hops its chain stays the same. Swings of the chain may be as quick as you like, because the curvature of slides has no
-//! limit, but they keep the module within `depth · bond length` of the root, and the root drives no faster than its own sole. While anybody
-//! hops onto or off a chain, its root stands. So with hops 1 to k, depths d₀ at the start, d₁ … d₍k₋₁₎ between and D in the end, and roots
-//! that are X apart at the start and in the end,
+//! A module stands at the end of a chain of bonds whose *root* stands on a deck. Its host carries it and so does not hop: between two of its own hops
+//! its chain stays the same. The chain may swing arbitrarily fast, because the curvature of slides has no limit. But the module stays within `depth ·
+//! bond length` of the root, and the root drives no faster than its own sole. While a module hops onto or off a chain, the root of that chain stands.
+//! Take hops 1 to k, depths d₀ at the start, d₁ … d₍k₋₁₎ between and D at the end, and roots that are X apart at the start and at the end. Then
 //!
 //! `X ≤ v · (T − k · hop) + bond · (d₀ + 2 (d₁ + … + d₍k₋₁₎) + D)`.
 //!
-//! A chain grows by at most one bond in the time of a hop: after n such times no depth exceeds n and the greatest at the start.
+//! A chain grows by at most one bond in a hop time: after n hop times no depth exceeds n plus the greatest initial depth.
 
 use super::slots::root_of;
 use super::stances::Sizes;
@@ -16,19 +15,19 @@ use crate::math::asin;
 use crate::math::tolerance;
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 
-/// Longer chains of events than this many hops' times are not followed up.
+/// Horizon of the bound, in hop times: longer sequences of hops are not examined.
 const MOST_TIMES: usize = 64;
 
-/// What holds for all pairs of slots and modules.
+/// Quantities that are the same for all pairs of slot and module.
 pub(super) struct Carried<'a> {
     problem: &'a Problem,
-    /// Least time of a hop.
+    /// Least duration of a hop, in seconds.
     hop_s: f64,
-    /// Greatest distance of two centres that a bond joins.
+    /// Greatest distance between the two centres that a bond joins, in metres.
     bond_m: f64,
-    /// Greatest speed of a root.
+    /// Greatest speed of a root, in metres per second.
     speed_mps: f64,
-    /// Greatest depth at the start.
+    /// Greatest initial depth.
     deepest: usize,
 }
 
@@ -46,7 +45,7 @@ impl<'a> Carried<'a> {
         }
     }
 
-    /// Least time in which a module comes to fill a slot; infinite if it may not.
+    /// Least time in which a module fills a slot, in seconds; infinite if it may not.
     pub(super) fn time_s(&self, slot: usize, module: ModuleId) -> f64 {
         if !self.problem.slot_takes(&self.problem.goal.slots[slot], module) {
             return f64::INFINITY;
@@ -59,7 +58,7 @@ impl<'a> Carried<'a> {
         let on_same_deck = start.get(root).host == Body::Deck(deck);
         let apart_m = (start.get(root).position.truncate().distance(at) - tolerance::SLOT_M).max(0.0);
         let mut least_s = f64::INFINITY;
-        // Without a hop of its own it stays on its chain, whose root stays on its deck.
+        // Without a hop of its own it stays on its chain, and the chain's root stays on its deck.
         if on_same_deck && depth_here == depth_there {
             least_s = apart_m / self.speed_mps;
         }
@@ -73,13 +72,13 @@ impl<'a> Carried<'a> {
         self.with_more_hops_s(apart_m, both).min(least_s)
     }
 
-    /// The same with two hops and more.
+    /// The same for two or more hops.
     fn with_more_hops_s(&self, apart_m: f64, depths: usize) -> f64 {
         let most = self.problem.modules.len().saturating_sub(1);
         for times in 2..MOST_TIMES {
             let (begin_s, end_s) = (times as f64 * self.hop_s, (times + 1) as f64 * self.hop_s);
             let within = |hops: usize| {
-                // The hop after which the depth is counted ends that many hops' times before the end.
+                // The hop after which the depth is counted ends that many hop times before the end.
                 let depth = |after: usize| (self.deepest + times - after).min(most);
                 let between: usize = (1..hops).map(depth).sum();
                 let swung_m = self.bond_m * (depths + 2 * between) as f64;
@@ -90,12 +89,12 @@ impl<'a> Carried<'a> {
                 return least_s;
             }
         }
-        // Nothing sooner will do.
+        // No shorter time is possible.
         MOST_TIMES as f64 * self.hop_s
     }
 
-    /// With a single hop, from a deck onto a host that itself stands on a deck: the drive on the host's shell from the height at which the
-    /// hop comes down to the height of the slot. Nobody else can change this angle, and the host stands while it changes.
+    /// With a single hop, from a deck onto a host that itself stands on a deck: the time to drive on the host's shell from the height at which the
+    /// hop ends to the height of the slot. No other module can change this angle, and the host stands while it changes.
     fn last_drive_s(&self, slot: usize, module: ModuleId) -> f64 {
         let (problem, start) = (self.problem, self.problem.start.get(module));
         let SlotPlace::OnSlot(below, toward) = problem.goal.slots[slot].place else { return 0.0 };
@@ -118,7 +117,7 @@ impl<'a> Carried<'a> {
     }
 }
 
-/// The bonds between a module and its root.
+/// Number of bonds between a module and the deck.
 fn depth(configuration: &Configuration, module: ModuleId) -> usize {
     configuration.hosts_below(module).filter(|host| host.module().is_some()).count()
 }

@@ -1,8 +1,8 @@
 //! Lower bounds on time that hold for every plan of a scene, or for every plan of a stated class.
 //!
-//! The model limits neither the curvature of a slide nor, therefore, how fast one module can swing those it carries. The bound for every plan
-//! has to allow for that; a second one holds where nobody is carried. Both leave out others in the way, loads, counterweights, braces,
-//! yaws and turns into the direction of a drive, and waiting for each other but for the order in which a chain is built.
+//! The model does not limit the curvature of a slide, so it does not limit how fast a module swings what it carries. The bound for every plan allows
+//! for that. A second, tighter bound holds for plans in which no module is carried. Both ignore obstacles, loads, counterweights, braces, yaws, turns
+//! into the direction of a drive, and waiting other than for the order in which a chain is built.
 
 mod arrival;
 mod carried;
@@ -22,29 +22,29 @@ use slots::{bottleneck_s, hops_above_s};
 
 /// A lower bound on the makespan of any plan, in seconds. Infinite if no assignment exists.
 ///
-/// The greatest of three: the bottleneck assignment of modules to slots, each with its own hops and drives, the drives of those who carry it,
-/// and the hops of those that come to stand on it; the hops it takes to build a chain of hosts to a deck where somebody has to stand; and,
-/// where all are to gather, the hops it takes for the last to come over and for the chain that helped it to climb itself.
+/// The greatest of three bounds. First, the bottleneck assignment of modules to slots: each module's own hops and drives, the drives of the modules
+/// that carry it, and the hops of those that come to stand on it. Second, the hops needed to build a chain of hosts to a deck that a module has to
+/// stand on. Third, where all modules are to gather, the hops of the last one to arrive and of the chain that helped it.
 ///
-/// Complexity: a cubic assignment for each step of a bisection over the pairs of slots and modules.
+/// Complexity: one assignment, cubic in the modules, for each step of a bisection over the pairs of slot and module.
 #[must_use]
 pub fn makespan_lower_bound_s(problem: &Problem) -> f64 {
     if problem.modules.is_empty() {
         return 0.0;
     }
-    // The last hop onto a slot's filler, and onto those above it, comes while the filler stands still, and no two of a chain overlap: they
-    // add up with all that brought the filler there.
+    // The last hop onto a slot's filler, and those onto the modules above it, happen while the filler stands still, and no two of a chain overlap. So
+    // they add up with the time that brought the filler there.
     let (above_s, carried) = (hops_above_s(problem), Carried::new(problem));
     bottleneck_s(problem, |slot, m| carried.time_s(slot, m) + above_s[slot])
         .max(arrival::arrival_bound_s(problem))
 }
 
-/// A lower bound on the makespan of plans in which nobody is carried, in seconds: no module yaws or slides while another stands on it. Not less
-/// than [`makespan_lower_bound_s`], and infinite if no assignment exists.
+/// A lower bound on the makespan of plans in which no module is carried, in seconds: no module yaws or slides while another stands on it. At least
+/// [`makespan_lower_bound_s`], and infinite if no assignment exists.
 ///
-/// The bottleneck assignment of modules to slots, each with its shortest drive over open ground to where it hops onto its host, the hop, and
-/// the drive over the host's shell; each after the filler of the slot below, and before the hops of those above. Complexity: the
-/// same, and some hundred evaluations of a distance for each pair.
+/// The bottleneck assignment of modules to slots. Each module takes its shortest drive over open ground to where it hops onto its host, the hop, and
+/// the drive over the host's shell. Each comes after the filler of the slot below, and before the hops of those above. Complexity: as
+/// [`makespan_lower_bound_s`], and some hundred evaluations of a distance for each pair.
 #[must_use]
 pub fn uncarried_makespan_lower_bound_s(problem: &Problem) -> f64 {
     if problem.modules.is_empty() {

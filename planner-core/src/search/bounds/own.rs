@@ -1,11 +1,11 @@
-//! What a module's own drives and hops take.
+//! The time that a module's own drives and hops take.
 
 use super::slots::{hop_needed, nominal};
 use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Problem, SlotPlace};
 
-/// Least time of the moves that a module itself makes to come to fill a slot; infinite if it may not. Either it drives and hops, or it
-/// hops onto a carrier and, to a deck, off again.
+/// Least total duration of a module's own moves until it fills a slot, in seconds; infinite if it may not. Either it drives and hops, or it hops onto
+/// a carrier and, where the slot is on a deck, off again.
 pub(super) fn own_time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let slot = &problem.goal.slots[slot];
     if !problem.slot_takes(slot, module) {
@@ -29,7 +29,8 @@ pub(super) fn own_time_s(problem: &Problem, slot: usize, module: ModuleId) -> f6
     (way_m / own_speed(problem, module) + hop_s).min(carried_s)
 }
 
-/// The greatest speed of a module's centre while it drives itself: on a shell of radius R it goes (R + h)/R times as fast as the sole.
+/// Greatest speed of a module's centre while it drives itself, in metres per second: on a shell of radius R the centre moves (R + h)/R times as fast
+/// as the sole.
 pub(in crate::search) fn own_speed(problem: &Problem, module: ModuleId) -> f64 {
     let kind = problem.kind(module);
     let on_shells = problem.kinds.iter().map(|host| kind.standing_distance(host) / host.shell_radius_m);

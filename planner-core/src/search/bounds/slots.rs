@@ -1,12 +1,12 @@
-//! Slots to fill: who may be assigned to whom, and what comes above a slot.
+//! Slots to fill: which modules may be assigned to a slot, and which slots stand above it.
 
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 
-/// The bottleneck assignment: the least time within which all slots can be filled, when `time_s` is what a pair takes at least. Infinite if
-/// some slot gets nobody.
+/// The bottleneck assignment: the least time within which all slots can be filled, where `time_s` is a lower bound for each pair. Infinite if some
+/// slot cannot be assigned.
 pub(super) fn bottleneck_s(problem: &Problem, time_s: impl Fn(usize, ModuleId) -> f64) -> f64 {
     let slots = problem.goal.slots.len();
     if slots == 0 {
@@ -23,13 +23,13 @@ pub(super) fn bottleneck_s(problem: &Problem, time_s: impl Fn(usize, ModuleId) -
     levels.get(first).copied().unwrap_or(f64::INFINITY)
 }
 
-/// Whether all slots can be filled with pairs of at most `level`.
+/// Whether all slots can be filled by pairs of time at most `level`.
 fn assignable(times: &[Vec<f64>], level: f64) -> bool {
     let weights = Matrix::from_fn(times.len(), times[0].len(), |(slot, m)| i64::from(times[slot][m] > level));
     kuhn_munkres_min(&weights).0 == 0
 }
 
-/// For each slot the time of the last hops of those above it, along the longest chain.
+/// For each slot, the duration of the last hops of the modules above it, along the longest chain.
 pub(super) fn hops_above_s(problem: &Problem) -> Vec<f64> {
     let mut above = vec![0.0_f64; problem.goal.slots.len()];
     // Hosts come before those that stand on them.
@@ -63,7 +63,7 @@ pub(super) fn root_of(problem: &Problem, slot: usize) -> (DeckId, DVec2, usize) 
     }
 }
 
-/// Whether the foot has to go over to another body at least once: bonds to decks change only by hops.
+/// Whether the foot has to change its host at least once: bonds to decks change only by hops.
 pub(super) fn hop_needed(slot: &SlotPlace, host: Body) -> bool {
     match (slot, host) {
         (SlotPlace::OnDeck(deck, _), host) => host != Body::Deck(*deck),
@@ -71,7 +71,7 @@ pub(super) fn hop_needed(slot: &SlotPlace, host: Body) -> bool {
     }
 }
 
-/// A slot's place, if it does not depend on who fills the slots below: all kinds must have one size.
+/// A slot's nominal place if it does not depend on which modules fill the slots below: all kinds must have one size.
 pub(super) fn nominal(problem: &Problem, slot: &Slot, module: ModuleId) -> Option<DVec3> {
     match slot.place {
         SlotPlace::OnDeck(..) => problem.slot_place(slot, module, None),

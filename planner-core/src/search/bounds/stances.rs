@@ -1,30 +1,30 @@
-//! How far apart the places are at which modules can stand on two decks, and how many bonds it takes to get from one to the other.
+//! Least distance between places where modules can stand on two decks, and least number of bonds between them.
 
 use crate::geometry::Prism;
 use crate::math::DVec2;
 use crate::math::hypot;
 use crate::model::{DeckId, Problem};
 
-/// Outlines nearer than this are taken as touching.
+/// Outlines nearer than this are taken as touching, in metres.
 const TOUCHING_M: f64 = 1e-9;
 
-/// More than the tolerances of a whole chain of bonds add up to.
+/// More than the sum of the tolerances along a chain of bonds, in metres.
 const PLAY_M: f64 = 1e-4;
 
-/// Extremes of the numbers of all kinds in use.
+/// Extremes over all kinds in use.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Sizes {
-    /// Least shell radius.
+    /// Least shell radius, in metres.
     pub(crate) radius_m: f64,
-    /// Least foot radius.
+    /// Least foot radius, in metres.
     pub(crate) foot_m: f64,
-    /// Least and greatest ride height.
+    /// Least and greatest ride height, in metres.
     pub(crate) ride_m: [f64; 2],
-    /// Least and greatest distance of a module's centre from its host's.
+    /// Least and greatest distance of a module's centre from its host's, in metres.
     pub(crate) bond_m: [f64; 2],
-    /// Greatest pivot of a hop.
+    /// Greatest pivot of a hop, in radians.
     pub(crate) hop_limit_rad: f64,
-    /// Least time of a hop.
+    /// Least duration of a hop, in seconds.
     pub(crate) hop_s: f64,
 }
 
@@ -49,10 +49,10 @@ impl Sizes {
     }
 }
 
-/// A distance that the centre of a module standing on one deck certainly keeps from that of one standing on the other, in metres.
+/// A lower bound on the distance between the centres of modules that stand on two different decks, in metres.
 ///
-/// Feet stay inside the outlines; outlines that touch count as lying beside each other only if a straight line parts them. Where centres on
-/// one deck are as high as the other's solid, they also keep off its walls.
+/// Feet stay inside the outlines. Outlines that touch count as side by side only if a straight line separates them. Where centres on one deck are at
+/// the height of the other's solid, they also keep a shell radius from its walls.
 pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: DeckId, to: DeckId) -> f64 {
     let [a, b] = [from, to].map(|id| &problem.decks[id.index()].solid);
     let feet = outline_gap_m(a, b).map_or(0.0, |gap| gap + 2.0 * sizes.foot_m);
@@ -64,18 +64,18 @@ pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: DeckId, to: 
     hypot(level, rise)
 }
 
-/// The fewest bonds, one after the other, between a module on one deck and one whose centre could stand on the other.
+/// The least number of bonds in a chain between a module on one deck and a module whose centre could stand on the other.
 pub(crate) fn bonds_between(problem: &Problem, sizes: &Sizes, from: DeckId, to: DeckId) -> usize {
     let bonds = (least_apart_m(problem, sizes, from, to) - PLAY_M) / sizes.bond_m[1];
     (bonds.ceil() as usize).max(1)
 }
 
-/// Distance of two outlines if their insides certainly do not meet.
+/// Distance of two outlines if their interiors certainly do not meet.
 fn outline_gap_m(a: &Prism, b: &Prism) -> Option<f64> {
     let nearest = |from: &Prism, to: &Prism| {
         from.outline.iter().map(|&corner| to.inset(corner)).fold(f64::NEG_INFINITY, f64::max)
     };
-    // An inset is a distance outside the other outline, negative; the largest is the nearest corner, or one inside.
+    // An inset is the negative distance outside the other outline. The largest inset is that of the nearest corner, or of a corner inside.
     let gap = -nearest(a, b).max(nearest(b, a));
     let apart = gap > TOUCHING_M && !a.edges().any(|(p, q)| b.edges().any(|(r, s)| cross(p, q, r, s)));
     if apart {
@@ -84,7 +84,7 @@ fn outline_gap_m(a: &Prism, b: &Prism) -> Option<f64> {
     (parted_by_edge_of(a, b) || parted_by_edge_of(b, a)).then_some(0.0)
 }
 
-/// Whether two stretches cross, each inside the other; where a corner lies on an edge their distance is nothing anyway.
+/// Whether two segments cross, each in its interior. Where a corner lies on an edge their distance is zero anyway.
 fn cross(p: DVec2, q: DVec2, r: DVec2, s: DVec2) -> bool {
     let side = |a: DVec2, b: DVec2, c: DVec2| (b - a).perp_dot(c - a);
     side(p, q, r) * side(p, q, s) < 0.0 && side(r, s, p) * side(r, s, q) < 0.0

@@ -1,4 +1,4 @@
-//! The sum of all move times: what a plan takes at least that makes one move at a time.
+//! A lower bound on the sum of all move durations, for plans that make one move at a time.
 
 use super::own::own_time_s;
 use crate::model::{Body, ModuleId, Problem};
@@ -8,12 +8,12 @@ use pathfinding::matrix::Matrix;
 /// Time that stands for "this module cannot fill this slot".
 const NEVER_S: f64 = 1e9;
 
-/// A lower bound on the sum of the durations of all moves of any plan, in seconds, and so on the makespan of plans that make one move at a
-/// time. Infinite if no assignment exists.
+/// A lower bound on the sum of the durations of all moves of any plan, in seconds, and so on the makespan of plans that make one move at a time.
+/// Infinite if no assignment exists.
 ///
-/// The cheapest assignment of modules to slots, each with its own drives and hops; and for modules to gather, a hop onto a host and
-/// one off it. What [`makespan_lower_bound_s`](super::makespan_lower_bound_s) leaves out is left out here too, and so are the moves of
-/// helpers. Complexity: one cubic assignment.
+/// The cheapest assignment of modules to slots, each with its own drives and hops. For modules to gather: one hop onto a host and one off it. What
+/// [`makespan_lower_bound_s`](super::makespan_lower_bound_s) ignores is ignored here too, and so are the moves of modules that only help. Complexity:
+/// one assignment, cubic in the modules.
 #[must_use]
 pub fn total_move_time_lower_bound_s(problem: &Problem) -> f64 {
     slots_s(problem).max(gather_s(problem))
@@ -27,7 +27,7 @@ fn slots_s(problem: &Problem) -> f64 {
     if rows > columns {
         return f64::INFINITY;
     }
-    // Rounded down to whole microseconds, so that the sum stays a lower bound.
+    // Rounded down to whole microseconds so that the sum stays a lower bound.
     let micros = |slot, m| (own_time_s(problem, slot, ModuleId::at(m)).min(NEVER_S) * 1e6).floor() as i64;
     let sum_s =
         kuhn_munkres_min(&Matrix::from_fn(rows, columns, |(slot, m)| micros(slot, m))).0 as f64 * 1e-6;

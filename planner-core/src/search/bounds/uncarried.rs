@@ -1,7 +1,7 @@
-//! How soon a module can fill a slot when nobody is carried.
+//! A lower bound on the time in which a module can fill a slot when no module is carried.
 //!
-//! Then whoever is stood on stays where it is, so everybody hops onto a host that is in its slot already. On a deck a module's centre goes as
-//! fast as its sole. On a shell it goes faster, but only round it: crossing one shell saves at most [`gain_m`] of way against a deck.
+//! A host then stays where it is, so every module hops onto a host that is already in its slot. On a deck a module's centre moves as fast as its
+//! sole. On a shell it moves faster, but only around the shell: crossing one shell saves at most [`gain_m`] of path length against a deck.
 
 use super::slots::{hop_needed, nominal, root_of};
 use super::stances::Sizes;
@@ -10,16 +10,16 @@ use crate::math::{acos, sin};
 use crate::model::{Body, Kind, ModuleId, Problem, SlotPlace};
 use std::f64::consts::TAU;
 
-/// Azimuths tried for the place of a hop.
+/// Number of azimuths tried for the place of a hop.
 const AZIMUTHS: usize = 720;
 
-/// For every slot and module the least time in which it can be filled; infinite where it may not be.
+/// For every slot and module the least time in which the module can fill it, in seconds; infinite where it may not.
 pub(super) fn times_s(problem: &Problem) -> Vec<Vec<f64>> {
     let hop_s = Sizes::new(problem).hop_s;
     let mut filled_s: Vec<f64> = Vec::with_capacity(problem.goal.slots.len());
     let mut times: Vec<Vec<f64>> = Vec::with_capacity(filled_s.capacity());
     for (slot, wanted) in problem.goal.slots.iter().enumerate() {
-        // Hosts come before those that stand on them, and the last hop comes when the host is there.
+        // Hosts come before the modules that stand on them, and the last hop comes when the host is in place.
         let host_s = match wanted.place {
             SlotPlace::OnDeck(..) => 0.0,
             SlotPlace::OnSlot(below, _) => filled_s[below.index()],
@@ -36,7 +36,7 @@ pub(super) fn times_s(problem: &Problem) -> Vec<Vec<f64>> {
     times
 }
 
-/// Least time of one module's own way.
+/// Least time of one module's own path.
 fn time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let wanted = &problem.goal.slots[slot];
     if !problem.slot_takes(wanted, module) {
@@ -59,11 +59,11 @@ fn time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
         (true, true) => over(1.0).min(kind.hop_time_s + over(2.0)),
         (true, false) => kind.hop_time_s + over(1.0),
     };
-    // The shells that h hops lead over, besides h.
+    // The number of shells that h hops lead over, besides h.
     let more_shells = f64::from(u8::from(from_shell)) - f64::from(u8::from(!to_shell));
     let after = |hops: f64| hops * kind.hop_time_s + over(hops + more_shells);
     if kind.hop_time_s * speed >= gain_m {
-        // Another shell costs a hop and saves less than that.
+        // Each further shell costs a hop and saves less than that.
         return straight_s.min(after(2.0));
     }
     let used_up = (apart_m / gain_m - more_shells).floor().max(2.0) * kind.hop_time_s;
@@ -72,8 +72,8 @@ fn time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
 
 /// From a deck with one hop onto the slot's host, which is in its place: the drive to the place of the hop and the drive on the shell.
 ///
-/// The place of the hop is on a circle round the host. The best azimuth is enclosed: between two that are tried the time changes by no
-/// more than the circle's arc takes, on the deck and on the shell.
+/// The place of the hop lies on a circle around the host. The best azimuth is enclosed: between two samples the time changes by no more than it takes
+/// to drive the arc between them, on the deck and on the shell.
 fn from_deck_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let SlotPlace::OnSlot(below, toward) = problem.goal.slots[slot].place else { return 0.0 };
     if !problem.is_one_size() {
@@ -97,12 +97,13 @@ fn from_deck_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let step = TAU / AZIMUTHS as f64;
     let least_m = (0..AZIMUTHS).map(|k| way_m(k as f64 * step)).fold(f64::INFINITY, f64::min);
     let between_m = 0.5 * step * (level_m + kind.shell_radius_m);
-    // Host and slot may both be off by their tolerance; at a grazing height the circle changes more than the height.
+    // Host and slot may both be off by their tolerance. At a grazing height the circle changes more than the height.
     let grazing_m = if rise_m == 0.0 { play_m } else { (2.0 * play_m * bond_m).sqrt() + play_m };
     ((least_m - between_m - 2.0 * grazing_m) / kind.slide_speed_mps).max(0.0)
 }
 
-/// How much less way the sole has on a shell than the centre has from end to end: the most of `2 L sin(θ/2) − R θ`, at `cos(θ/2) = R / L`.
+/// Greatest saving of the sole's path on a shell against the centre's displacement, in metres: the maximum of `2 L sin(θ/2) − R θ`, at `cos(θ/2) = R
+/// / L`.
 fn gain_m(kind: &Kind, host: &Kind) -> f64 {
     let (shell_m, bond_m) = (host.shell_radius_m, kind.standing_distance(host));
     let half = acos((shell_m / bond_m).clamp(0.0, 1.0));

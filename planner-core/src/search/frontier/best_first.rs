@@ -1,6 +1,6 @@
-//! Best-first search over shapes, in batches of fixed size so that the number of threads changes nothing. Of a configuration first those modules
-//! are looked at that the estimate would move next. If they come nearer to the goal, the others wait until the configuration is the best once
-//! more (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
+//! Best-first search over shapes, in batches of fixed size so that the result does not depend on the number of threads. Of a configuration the
+//! modules that the estimate would move next are expanded first. If their trips lead nearer to the goal, the other modules wait until the
+//! configuration is again the best in the queue (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
 
 use super::closed_list::{ClosedList, SearchNode};
 use crate::control::memory::{self, Waiting};
@@ -17,29 +17,29 @@ use crate::search::{Observer, SearchProgress, Statistics, Stoppers};
 use crate::travel::Trip;
 use rayon::prelude::*;
 
-/// Configurations expanded side by side. Fixed: results must not depend on the machine. Some variety also helps past dead ends.
+/// Configurations expanded in parallel. Fixed: results must not depend on the machine. Some variety also helps to leave dead ends.
 const BATCH: usize = 4;
 
-/// What to look for and how eagerly.
+/// A search: its task, order and goal.
 pub(crate) struct Search<'a> {
     pub(crate) problem: &'a Problem,
     pub(crate) seed: u64,
     /// Which configuration to expand next.
     pub(crate) order: Order,
-    /// Trips that take longer than this all told are of no use.
+    /// Upper limit on the total time of trips, in seconds: longer sequences are discarded.
     pub(crate) worth_s: f64,
-    /// Whether a configuration will do, apart from its holds.
+    /// Whether a configuration meets the goal, apart from its holds.
     pub(crate) is_goal: &'a (dyn Fn(&Configuration) -> bool + Sync),
-    /// Estimated time to go.
+    /// Estimated time to go, in seconds.
     pub(crate) estimate: &'a (dyn Fn(&Configuration) -> f64 + Sync),
 }
 
-/// In which order configurations are expanded.
+/// The order in which configurations are expanded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Order {
-    /// By the time so far and this many times the estimate.
+    /// By the time so far plus this weight times the estimate (weighted A*).
     Cost(f64),
-    /// The most novel first, see [`Novelty`]; the estimate decides among equals.
+    /// The most novel first, see [`Novelty`]; ties are broken by the estimate.
     Novelty,
 }
 
@@ -58,10 +58,10 @@ pub(crate) fn search_from_start(task: &Task<'_>, order: Order, weight: f64) -> F
     search.run(&targets, task.budget, task.observer)
 }
 
-/// What best-first search notes with a configuration.
+/// What best-first search stores with a configuration.
 struct Rank {
     ranks: [f64; 2],
-    /// Modules whose trips are found already; none at first.
+    /// Modules whose trips are found already; empty at first.
     done: Vec<ModuleId>,
 }
 
@@ -83,7 +83,7 @@ impl Search<'_> {
                 match run.next() {
                     Next::Expand(index) => batch.push(index),
                     Next::Nothing => break,
-                    // What came before it ranks no worse and is expanded first.
+                    // Everything expanded before it ranks no worse.
                     Next::Goal(index) if batch.is_empty() => return run.finish(index, Ended::AtGoal, budget),
                     Next::Goal(index) => {
                         run.push(index);
@@ -99,7 +99,7 @@ impl Search<'_> {
                 return run.stopped(stop, budget);
             }
             run.statistics.expanded += batch.len() as u64;
-            // Where those whom the goal wants elsewhere come no nearer to it, the others are looked at as well at once.
+            // Where the modules that the goal wants elsewhere come no nearer to it, the others are expanded at once as well.
             let mut stuck = batch.clone();
             while !stuck.is_empty() {
                 match run.expand_all(targets, &stuck, budget) {
@@ -128,13 +128,13 @@ struct BestFirst<'a> {
     open: LeastFirst<usize>,
     statistics: Statistics,
     stoppers: Stoppers,
-    /// What the lists of modules that are done may take, in bytes.
+    /// Upper bound on the memory of the lists of expanded modules, in bytes.
     done_bytes: usize,
     novelty: Novelty,
 }
 
 impl BestFirst<'_> {
-    /// Keeps a configuration if it is new, or come by in less time; its estimate if so.
+    /// Adds a configuration to the queue if it is new, or was reached in less time; returns its estimate if so.
     fn offer(
         &mut self,
         configuration: Configuration,
@@ -166,13 +166,13 @@ impl BestFirst<'_> {
         Statistics { kept: self.closed.shapes() as u64, bytes: self.bytes(), ..self.statistics }
     }
 
-    /// What is kept, in bytes.
+    /// Memory of the search, in bytes.
     fn bytes(&self) -> u64 {
         let open = self.closed.len() * memory::row::<[u64; 5]>();
         self.closed.bytes() + (open + self.done_bytes) as u64 + self.novelty.bytes()
     }
 
-    /// The best configuration that is not yet expanded in full.
+    /// The best configuration that is not yet fully expanded.
     fn next(&mut self) -> Next {
         while let Some(index) = self.open.pop() {
             if !self.closed.is_best(index) {
@@ -188,7 +188,7 @@ impl BestFirst<'_> {
         Next::Nothing
     }
 
-    /// Expands configurations by the next of their modules; those that this leads no nearer to the goal and that have modules left.
+    /// Expands configurations by the next of their modules. Returns those that this leads no nearer to the goal and that have modules left.
     fn expand_all(
         &mut self,
         targets: &Targets,
@@ -205,7 +205,7 @@ impl BestFirst<'_> {
         let expansions: Result<Vec<_>, Stopped> = indices.par_iter().map(expand_one).collect();
         let mut stuck = Vec::new();
         match expansions {
-            // One after the other needs less memory, and finds the same.
+            // Sequential expansion needs less memory and finds the same.
             Err(Stopped::Full) if indices.len() > 1 => {
                 for index in indices {
                     stuck.extend(self.expand_all(targets, std::slice::from_ref(index), budget)?);
@@ -222,7 +222,7 @@ impl BestFirst<'_> {
         Ok(stuck)
     }
 
-    /// Takes in what an expansion found. Returns whether it leads nearer to the goal or nothing is left to expand.
+    /// Adds the successors of one expansion. Returns whether one is nearer to the goal or no module is left to expand.
     fn take(
         &mut self,
         index: usize,
@@ -250,7 +250,7 @@ impl BestFirst<'_> {
         Ok(nearer || note.done.len() >= self.search.problem.modules.len())
     }
 
-    /// Whose trips to find next: those whom the goal wants elsewhere soonest, then all that are left.
+    /// The modules to expand next: those that the goal wants elsewhere soonest, then all that are left.
     fn movers(&self, targets: &Targets, index: usize) -> Vec<ModuleId> {
         let (problem, node) = (self.search.problem, self.closed.node(index));
         if node.note.done.is_empty() {
@@ -262,7 +262,7 @@ impl BestFirst<'_> {
         problem.module_ids().filter(|id| !node.note.done.contains(id)).collect()
     }
 
-    /// Puts a configuration back whose modules are not all done.
+    /// Puts back into the queue a configuration with modules left to expand.
     fn again(&mut self, index: usize) {
         if self.closed.node(index).note.done.len() < self.search.problem.modules.len() {
             self.push(index);

@@ -1,4 +1,4 @@
-//! The configurations that a search has found, each shape once, with the trips that led to them.
+//! The closed list: the configurations that a search has found, each shape once, with the trips that led to them.
 
 use super::symmetry::Symmetries;
 use crate::control::memory::{entry, list, row};
@@ -9,42 +9,42 @@ use crate::search::trips::sizes::{of_configuration, of_trip};
 use crate::travel::Trip;
 use indexmap::IndexMap;
 
-/// By what a shape is recognised.
+/// The key that identifies a shape.
 pub(crate) type ShapeKey = Vec<[i32; 6]>;
 
-/// A configuration that was found, and what a planner notes with it.
+/// A configuration that was found, and what a planner stores with it.
 pub(crate) struct SearchNode<E> {
     pub(crate) configuration: Configuration,
-    /// The node it was found from, and by which trip; none for the start.
+    /// The node it was found from, and the trip between; `None` for the start.
     pub(crate) parent: Option<(usize, Trip)>,
-    /// Time of all trips that led to it, in seconds.
+    /// Total time of the trips that led to it, in seconds.
     pub(crate) time_s: f64,
     pub(crate) note: E,
 }
 
-/// What is known of a configuration that has just been found.
+/// The result of looking up a configuration.
 pub(crate) enum Known {
-    /// Nothing: here is its key.
+    /// Not known; its key.
     New(ShapeKey),
-    /// Its shape, with like modules in each other's place or not.
+    /// Its shape is known, perhaps with like modules interchanged.
     Same {
-        /// Whether like modules have changed places.
+        /// Whether like modules are interchanged.
         renamed: bool,
     },
-    /// An image of it.
+    /// An image of it under a symmetry of the scene is known.
     Mirrored,
 }
 
-/// All shapes found. From an image of a shape the goal is as far, so only one of them is followed up.
+/// All shapes found. The images of a shape under a symmetry are equally far from the goal, so only one of them is kept.
 pub(crate) struct ClosedList<E> {
     problem: Problem,
     symmetries: Symmetries,
     nodes: Vec<SearchNode<E>>,
-    /// The best node of every shape; none for shapes that were found and not kept.
+    /// The best node of every shape; `None` for shapes that were found and not kept.
     seen: IndexMap<ShapeKey, Option<usize>>,
-    /// What nodes and keys own besides their rows and entries, in bytes.
+    /// Heap memory owned by nodes and keys, in bytes, besides their rows and entries.
     owned: usize,
-    /// Least estimated time to go, and the node that has it.
+    /// Least estimated time to go, in seconds, and the node that has it.
     nearest: (f64, usize),
 }
 
@@ -68,7 +68,7 @@ impl<E: Send + 'static> ClosedList<E> {
         &mut self.nodes[index].note
     }
 
-    /// Number of nodes, also of those whose shape was found again in less time.
+    /// Number of nodes, including those whose shape was found again in less time.
     pub(crate) const fn len(&self) -> usize {
         self.nodes.len()
     }
@@ -83,8 +83,8 @@ impl<E: Send + 'static> ClosedList<E> {
         self.nearest
     }
 
-    /// Whether a configuration, or an image of it, was found before by a node for which `counts`; it is asked with `None` for a shape that was
-    /// not kept.
+    /// Whether a configuration, or an image of it, was found before by a node for which `counts` holds. `counts` gets `None` for a shape that was not
+    /// kept.
     pub(crate) fn known(
         &self,
         configuration: &Configuration,
@@ -107,13 +107,13 @@ impl<E: Send + 'static> ClosedList<E> {
         if mirrored { Known::Mirrored } else { Known::New(key) }
     }
 
-    /// Notes a shape that is not worth keeping.
+    /// Records a shape that is not worth keeping.
     pub(crate) fn pass_over(&mut self, key: ShapeKey) {
         self.owned += list::<[i32; 6]>(key.len());
         self.seen.insert(key, None);
     }
 
-    /// Keeps a configuration with its estimated time to go. Returns its index.
+    /// Keeps a configuration with its estimated time to go, in seconds. Returns its index.
     pub(crate) fn keep(&mut self, key: ShapeKey, node: SearchNode<E>, estimate_s: f64) -> usize {
         let index = self.nodes.len();
         self.owned += of_configuration(node.configuration.len())
@@ -127,7 +127,7 @@ impl<E: Send + 'static> ClosedList<E> {
         index
     }
 
-    /// Whether no way in less time to the shape of a node was found after it.
+    /// Whether this node is still the quickest to its shape.
     pub(crate) fn is_best(&self, index: usize) -> bool {
         let key = self.nodes[index].configuration.shape_key(&self.problem, tolerance::SAME_PLACE_M);
         self.seen.get(&key).is_none_or(|best| *best == Some(index))
@@ -145,13 +145,13 @@ impl<E: Send + 'static> ClosedList<E> {
         trips
     }
 
-    /// What is kept, in bytes.
+    /// Memory in use, in bytes.
     pub(crate) fn bytes(&self) -> u64 {
         let (node, key) = (row::<SearchNode<E>>(), entry::<(ShapeKey, Option<usize>)>());
         (self.nodes.len() * node + self.seen.len() * key + self.owned) as u64
     }
 
-    /// Forgets everything; see [`free`].
+    /// Removes all nodes; see [`free`].
     pub(crate) fn forget(&mut self, budget: &Budget<'_>) {
         let (nodes, seen) = (std::mem::take(&mut self.nodes), std::mem::take(&mut self.seen));
         free(Shapes { nodes, seen }, budget.interrupt);

@@ -1,18 +1,18 @@
-//! Turns and mirrorings of the whole scene that change nothing that matters: what can be done from a configuration can be done, turned or
-//! mirrored, from its image in the same time.
+//! Symmetries: rotations and reflections of the whole scene that preserve site and goal. What can be done from a configuration can be done from its
+//! image in the same time.
 //!
-//! Every such map of a bounded site keeps the mean of all corners of its decks, so it turns about that point or mirrors at a vertical plane through
-//! it. Load is looked at under gravity tilted towards azimuths 0°, 45°, …: only turns by multiples of 45° and planes at multiples of 22.5° keep
-//! these. No rule of the model knows left from right: the moves of an image have the opposite yaw and curvature.
+//! Every symmetry of a bounded site preserves the mean of all corners of its decks. So it rotates about that point or reflects in a vertical plane
+//! through it. Load is checked under gravity tilted towards azimuths 0°, 45°, …: only rotations by multiples of 45° and planes at multiples of 22.5°
+//! preserve these. No rule of the model distinguishes left from right: the moves of a reflected image have the opposite yaw and curvature.
 
 use crate::math::{DVec2, DVec3, tolerance};
 use crate::model::{Body, Configuration, DeckId, Problem, Slot, SlotId, SlotPlace};
 use std::f64::consts::FRAC_PI_4;
 
-/// Corners, places and directions agree within this.
+/// Tolerance for corners, places and directions to be equal.
 const SAME: f64 = 1e-9;
 
-/// One map of the scene onto itself.
+/// One symmetry of the scene.
 #[derive(Clone, Debug)]
 struct Symmetry {
     centre: DVec2,
@@ -22,7 +22,7 @@ struct Symmetry {
     decks: Vec<DeckId>,
 }
 
-/// All maps of a site and a goal onto themselves but the one that changes nothing. The start counts for nothing.
+/// All symmetries of a site and a goal, without the identity. They need not preserve the start.
 #[derive(Clone, Debug, Default)]
 pub struct Symmetries {
     maps: Vec<Symmetry>,
@@ -46,13 +46,13 @@ impl Symmetries {
         Self { maps: maps.collect() }
     }
 
-    /// How many there are.
+    /// Number of symmetries.
     #[must_use]
     pub fn len(&self) -> usize {
         self.maps.len()
     }
 
-    /// Whether there is none.
+    /// Whether there are none.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.maps.is_empty()
@@ -78,7 +78,7 @@ impl Symmetry {
         self.centre + self.direction(p - self.centre)
     }
 
-    /// The same shape elsewhere. Orientations stay as they are: nothing that a shape is known by depends on them.
+    /// The image of a shape. Orientations stay as they are: the key of a shape does not depend on them.
     fn image(&self, configuration: &Configuration) -> Configuration {
         let mut image = configuration.clone();
         for index in 0..configuration.len() {
@@ -91,7 +91,7 @@ impl Symmetry {
         image
     }
 
-    /// The deck that looks in every respect like the image of another.
+    /// The deck that is in every respect the image of another.
     fn image_of_deck(&self, problem: &Problem, deck: DeckId) -> Option<DeckId> {
         let from = &problem.decks[deck.index()];
         let mut corners: Vec<DVec2> = from.solid.outline.iter().map(|&corner| self.point(corner)).collect();
@@ -117,7 +117,7 @@ impl Symmetry {
         let keeps_deck = goal.gather.is_none_or(|g| self.decks[g.deck.index()] == g.deck);
         let mut images: Vec<SlotId> = Vec::with_capacity(goal.slots.len());
         for slot in &goal.slots {
-            // Slots on the same host at the same place would overlap, so there is one image at most.
+            // Slots on the same host at the same place would overlap, so there is at most one image.
             let found = goal.slots.iter().position(|other| self.is_image(slot, other, &images));
             let Some(found) = found else { return false };
             images.push(SlotId::at(found));
@@ -125,7 +125,7 @@ impl Symmetry {
         keeps_deck
     }
 
-    /// Whether one slot asks at its image for what another asks for; hosts come before those that stand on them.
+    /// Whether one slot asks at its image for what another asks for; hosts come before the slots that stand on them.
     fn is_image(&self, slot: &Slot, other: &Slot, images: &[SlotId]) -> bool {
         let asks = |s: &Slot| (s.kind, s.module, s.hold, s.payload_kg);
         let there = match (slot.place, other.place) {

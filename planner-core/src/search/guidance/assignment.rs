@@ -1,4 +1,4 @@
-//! Estimated time to go: the cheapest assignment of modules to places.
+//! Estimated time to go: the cheapest assignment of modules to slots.
 
 use super::goal::payload_shortfall;
 use crate::math::{DVec3, tolerance};
@@ -7,19 +7,19 @@ use crate::search::bounds::own_speed;
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 
-/// Nominal places of the goal's slots, fixed for a problem when all modules that may fill a slot's host have one size.
+/// Nominal places of the goal's slots. They are fixed where all modules that may fill a slot's host have one size.
 #[derive(Clone, Debug)]
 pub(crate) struct Targets {
     /// Nominal centre of every slot for every module: `places[slot][module]`.
     places: Vec<Vec<Option<DVec3>>>,
-    /// Largest speed of a module's centre while it drives itself.
+    /// Greatest speed of each module's centre while it drives itself, in metres per second.
     speed_mps: Vec<f64>,
 }
 
-/// How many hops a whole weight of missing hold counts as.
+/// Penalty for a unit of [`payload_shortfall`], in hops.
 const SHORTFALL_HOPS: f64 = 4.0;
 
-/// Time that stands for "this module cannot fill this slot".
+/// Time that stands for "this module cannot fill this slot", in seconds.
 const NEVER_S: f64 = 1e6;
 
 impl Targets {
@@ -43,7 +43,7 @@ impl Targets {
         Self { places, speed_mps: problem.module_ids().map(|m| own_speed(problem, m)).collect() }
     }
 
-    /// Nominal places of slots that a module may fill.
+    /// Nominal places of the slots that a module may fill.
     pub(crate) fn places_for(&self, module: ModuleId) -> impl Iterator<Item = DVec3> + '_ {
         self.places.iter().filter_map(move |row| row[module.index()])
     }
@@ -53,7 +53,7 @@ impl Targets {
         self.places.iter().filter_map(|row| row.iter().flatten().next().copied())
     }
 
-    /// The estimate that suits a search: the lower bound where the answer must be the shortest (`weight` 1), else the guess.
+    /// The estimate that suits a search: the lower bound where the answer must be the shortest (`weight` 1), otherwise the inadmissible estimate.
     pub(crate) fn estimate_s(&self, problem: &Problem, configuration: &Configuration, weight: f64) -> f64 {
         if weight > 1.0 {
             let hop_s = problem.kinds.iter().map(|k| k.hop_time_s).fold(0.0, f64::max);
@@ -64,8 +64,7 @@ impl Targets {
         }
     }
 
-    /// A lower bound on the time that trips one after the other still need, in seconds; infinite when the slots cannot all
-    /// be filled.
+    /// A lower bound on the time that trips one after the other still need, in seconds; infinite when the slots cannot all be filled.
     ///
     /// Complexity: cubic in the modules (Kuhn–Munkres).
     pub(crate) fn time_to_go_s(&self, problem: &Problem, configuration: &Configuration) -> f64 {
@@ -74,16 +73,16 @@ impl Targets {
         slots.max(gather_time_s(problem, configuration))
     }
 
-    /// A guess at the same that builds from the ground up and takes apart from the ends: coming nearer to a slot is worth nothing before the
-    /// slot's host is filled, because whoever waits there stands in the way; and of those to go to a deck the last of a chain come first,
-    /// because the others bear them. May exceed what is needed.
+    /// An inadmissible estimate of the same that builds from the ground up and takes structures apart from their ends. Coming nearer to a slot is
+    /// worth nothing before the slot's host is filled, because a module that waits there is in the way. Of the modules that have to go to a deck, the
+    /// ends of chains come first, because the others carry them. May exceed the true time.
     pub(crate) fn time_to_go_in_order_s(&self, problem: &Problem, configuration: &Configuration) -> f64 {
         let slots =
             self.cheapest_in_order(problem, configuration).map_or(f64::INFINITY, |(time_s, _)| time_s);
         slots.max(gather_time_s(problem, configuration))
     }
 
-    /// The modules that the same guess would move next, the nearest to their slots first, at most two.
+    /// The modules that this estimate would move next, the nearest to their slots first, at most two.
     pub(crate) fn wanted_next(&self, problem: &Problem, configuration: &Configuration) -> Vec<ModuleId> {
         let Some((_, modules)) = self.cheapest_in_order(problem, configuration) else { return Vec::new() };
         let filled = self.filled(problem, configuration);
@@ -127,7 +126,7 @@ impl Targets {
             }
             SlotPlace::OnSlot(..) => self.trip_time_s(problem, configuration, slot, module),
             SlotPlace::OnDeck(deck, _) => {
-                // Whoever comes down from a structure on the same deck; from another deck a structure may be the way.
+                // Modules that come down from a structure on the same deck; from another deck a structure may be the way.
                 let on_it = configuration.hosts_below(module).last() == Some(Body::Deck(deck));
                 let below =
                     configuration.hosts_below(module).filter(|b| on_it && b.module().is_some()).count();
@@ -144,7 +143,7 @@ impl Targets {
         self.cheapest(configuration, cost).map(|(_, modules)| modules)
     }
 
-    /// The same with every time raised to a power, so that long ones count for more; of times relative to the longest.
+    /// The same with every time, relative to the longest, raised to a power, so that long times have more weight.
     pub(crate) fn assign_by_power(
         &self,
         problem: &Problem,
@@ -161,7 +160,7 @@ impl Targets {
         self.cheapest(configuration, cost).map(|(_, modules)| modules)
     }
 
-    /// The cheapest assignment and its cost in seconds; `None` if some slot gets nobody.
+    /// The cheapest assignment and its cost in seconds; `None` if some slot cannot be assigned.
     fn cheapest(
         &self,
         configuration: &Configuration,
@@ -194,7 +193,7 @@ impl Targets {
         let hop = match (problem.goal.slots[slot].place, place.host) {
             (SlotPlace::OnDeck(deck, _), host) => host != Body::Deck(deck),
             (SlotPlace::OnSlot(..), Body::Deck(_)) => true,
-            // What is stood on makes no trips: a host that is not in its slot's place has to be left.
+            // A host makes no trips: a host that is not in its slot's place has to be left.
             (SlotPlace::OnSlot(below, _), Body::Module(host)) => self.places[below.index()][host.index()]
                 .is_none_or(|p| p.distance(configuration.get(host).position) > tolerance::LENGTH_M),
         };
@@ -203,7 +202,7 @@ impl Targets {
     }
 }
 
-/// Time for enough modules to come onto the deck to gather on.
+/// Time for enough modules to reach the deck to gather on, in seconds.
 fn gather_time_s(problem: &Problem, configuration: &Configuration) -> f64 {
     let Some(gather) = problem.goal.gather else { return 0.0 };
     let solid = &problem.decks[gather.deck.index()].solid;

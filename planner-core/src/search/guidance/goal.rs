@@ -1,19 +1,19 @@
-//! Whether a configuration of the search will do: the goal, with holds that can still be chosen.
+//! Whether a configuration of the search meets the goal, where holds can still be chosen.
 
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::load_with_payloads;
 use crate::statics::LoadCase;
 
-/// Whether places, hosts and counts are right, and the shape carries its own weight and the payloads with the holds asked for; where none
-/// is asked for, with the hold it has.
+/// Whether places, hosts and counts are right, and the shape carries its own weight and the payloads with the holds asked for; where none is asked
+/// for, with the hold that each module has.
 pub(crate) fn is_met_apart_from_holds(problem: &Problem, configuration: &Configuration) -> bool {
     let gathered = problem.goal.gather.is_none_or(|g| problem.gathered(configuration) >= Some(g.count));
     gathered
         && final_load(problem, configuration).is_some_and(|case| case.carries(problem.limits.utilisation()))
 }
 
-/// How far the slots are from carrying their payloads: 0 when they carry them, 4 when they are not all filled, else 1 and by how much the worst
-/// bond is over its limit, at most 4.
+/// How far the slots are from carrying their payloads: 0 when they carry them; 4 when they are not all filled; otherwise 1 plus the excess of the
+/// worst bond over its limit, at most 4.
 pub(crate) fn payload_shortfall(problem: &Problem, configuration: &Configuration) -> f64 {
     if problem.goal.slots.iter().all(|slot| slot.payload_kg == 0.0) {
         return 0.0;
@@ -29,7 +29,7 @@ pub(crate) fn payload_shortfall(problem: &Problem, configuration: &Configuration
     1.0 + (utilisation.value / limit - 1.0).max(utilisation.excess_n / weight_n).clamp(0.0, 3.0)
 }
 
-/// The load on the final shape with its payloads and the holds asked for; `None` while slots are empty.
+/// The load case of the final shape with its payloads and the holds asked for; `None` while slots are empty.
 fn final_load(problem: &Problem, configuration: &Configuration) -> Option<LoadCase> {
     let filling = problem.fillers(configuration).into_iter().collect::<Option<Vec<ModuleId>>>()?;
     let mut last = configuration.clone();
@@ -41,7 +41,7 @@ fn final_load(problem: &Problem, configuration: &Configuration) -> Option<LoadCa
     Some(load_with_payloads(problem, &last, &filling))
 }
 
-/// How much of the goal is missing: slots not filled, and modules still to gather.
+/// How much of the goal is missing: the number of empty slots and of modules still to gather.
 pub(crate) fn missing(problem: &Problem, configuration: &Configuration) -> usize {
     let empty = problem.fillers(configuration).iter().filter(|filler| filler.is_none()).count();
     let away = match (problem.goal.gather, problem.gathered(configuration)) {

@@ -1,4 +1,4 @@
-//! Whether a module's accessible surface leads to a deck.
+//! Whether a module's accessible surface reaches a deck.
 
 use crate::math::cos;
 use crate::math::tolerance;
@@ -6,9 +6,9 @@ use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::travel::Surface;
 use petgraph::algo::has_path_connecting;
 
-/// Whether geometry lets a module from where it stands onto a deck while the others stand.
+/// Whether geometry alone lets a module drive from where it stands to a deck while the others stand.
 ///
-/// Complexity: that of the module's [`Surface`]; where distances and pivots rule it out, quadratic in the modules.
+/// Complexity: that of the module's [`Surface`]; where distances and pivots already rule it out, quadratic in the modules.
 pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: DeckId) -> bool {
     if !might_lead_over(problem, crew, mover, Body::Deck(target)) {
         return false;
@@ -26,7 +26,7 @@ pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleI
     })
 }
 
-/// Whether hops lead there by distances and pivots only: necessary, not enough.
+/// Whether hops lead there by distances and pivots only: a necessary condition, not a sufficient one.
 fn might_lead_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: Body) -> bool {
     let decks = problem.deck_ids().map(Body::Deck);
     let bodies: Vec<Body> =
@@ -47,7 +47,7 @@ fn might_lead_over(problem: &Problem, crew: &Configuration, mover: ModuleId, tar
     false
 }
 
-/// Whether the mover could stand somewhere on either of two bodies within its hop limit, all others aside.
+/// Whether the mover could hop between two bodies, by their distance and its hop limit, other modules ignored.
 fn might_hop(problem: &Problem, crew: &Configuration, mover: ModuleId, a: Body, b: Body) -> bool {
     let kind = problem.kind(mover);
     let least_cos = cos(kind.hop_limit_rad + tolerance::ANGLE_RAD);

@@ -1,4 +1,4 @@
-//! What tells a search where to look: estimates, novelty, what is missing of the goal, and what stopped it.
+//! Guidance of a search: estimates, novelty, what is missing of the goal, and why moves were refused.
 
 pub(crate) mod assignment;
 pub(crate) mod goal;

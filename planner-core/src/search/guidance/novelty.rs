@@ -1,4 +1,4 @@
-//! How new a configuration is (width-based search: Lipovetzky & Geffner, ECAI 2012; best-first: AAAI 2017).
+//! Novelty of a configuration (width-based search: Lipovetzky & Geffner, ECAI 2012; best-first: AAAI 2017).
 
 use super::goal::missing;
 use super::leads_over::leads_over;
@@ -6,22 +6,22 @@ use crate::control::memory;
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem, Touch, touches};
 use indexmap::IndexSet;
 
-/// What was seen so far.
+/// The facts and pairs of facts seen so far.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Novelty {
     single: IndexSet<(Lack, Fact)>,
     pairs: IndexSet<(Lack, Fact, Fact)>,
 }
 
-/// What a configuration lacks of the goal: how much of it is missing; how many modules stand on the deck to gather on in the end, whoever is
-/// between; how many are kept out.
+/// How far a configuration is from the goal: how much of it is missing; how many modules have chains of hosts that end on the deck to gather on; how
+/// many modules cannot reach it.
 type Lack = [usize; 3];
 
 /// Class of a module, what it stands on, the cell its centre is in, and how many bodies it touches.
 type Fact = (u16, i32, [i16; 3], usize);
 
 impl Novelty {
-    /// 1 when a fact is new, 2 when only a pair of facts is, 3 when nothing is. Notes all of them.
+    /// Novelty measure: 1 when a fact is new, 2 when only a pair of facts is, 3 when nothing is. Records all facts and pairs.
     ///
     /// Complexity: quadratic in the modules.
     pub(crate) fn width_of(&mut self, problem: &Problem, configuration: &Configuration) -> u8 {
@@ -46,7 +46,7 @@ impl Novelty {
         width
     }
 
-    /// What is kept, in bytes.
+    /// Memory in use, in bytes.
     pub(crate) fn bytes(&self) -> u64 {
         let single = self.single.len() * memory::entry::<(Lack, Fact)>();
         let pairs = self.pairs.len() * memory::entry::<(Lack, Fact, Fact)>();
@@ -59,13 +59,13 @@ fn lack(problem: &Problem, configuration: &Configuration) -> Lack {
     [missing(problem, configuration), problem.modules.len() - rooted, kept_out(problem, configuration)]
 }
 
-/// How many modules' chains of hosts end on a deck.
+/// Number of modules whose chains of hosts end on a deck.
 fn rooted_on(configuration: &Configuration, deck: DeckId) -> usize {
     let ends_there = |m: ModuleId| configuration.hosts_below(m).find_map(Body::deck) == Some(deck);
     configuration.iter().filter(|(m, _)| ends_there(*m)).count()
 }
 
-/// How many modules that are free to go cannot get to the deck to gather on while the others stand, by geometry alone.
+/// Number of bare modules that cannot reach the deck to gather on while the others stand, by geometry alone.
 fn kept_out(problem: &Problem, configuration: &Configuration) -> usize {
     let Some(gather) = problem.goal.gather else { return 0 };
     let there = Body::Deck(gather.deck);
@@ -90,7 +90,7 @@ fn fact(
     let p = place.position;
     let host = match place.host {
         Body::Deck(deck) => -1 - i32::from(deck.0),
-        // How high a chain of modules it stands on.
+        // Number of modules in the chain of hosts below it.
         Body::Module(_) => configuration.hosts_below(id).filter(|b| b.module().is_some()).count() as i32,
     };
     let class = problem.modules[id.index()].class;
@@ -103,10 +103,10 @@ fn fact(
     (class, host, cell, touching)
 }
 
-/// The cell of those for whom it does not matter where they are.
+/// The cell of modules whose place does not matter.
 const NOWHERE: [i16; 3] = [i16::MAX; 3];
 
-/// Whether a module stands on a deck with nobody and no other deck near enough to touch one that stands on it.
+/// Whether a module stands on a deck with no module on it, and no other deck is near enough to touch one that stands on it.
 fn is_alone(problem: &Problem, configuration: &Configuration, id: ModuleId, place: &Placement) -> bool {
     let Body::Deck(deck) = place.host else { return false };
     let kind = problem.kind(id);

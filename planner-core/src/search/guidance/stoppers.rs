@@ -1,4 +1,4 @@
-//! What stopped a search most often, as an engineer would say it.
+//! The most frequent causes of refused moves, in an engineer's words.
 
 use crate::control::Budget;
 use crate::math::log10;
@@ -10,21 +10,21 @@ use indexmap::IndexMap;
 
 /// Counts refused moves by cause.
 ///
-/// Causes and modules are kept in the order in which they first came; ties go to the first, so equal searches give equal sentences.
+/// Causes and modules are kept in the order of their first occurrence. Ties go to the first, so equal searches give equal sentences.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Stoppers {
     causes: IndexMap<Cause, Tally>,
-    /// Searches for trips that were refused something.
+    /// Number of searches for trips that had refusals.
     searches: u64,
-    /// Refusals that go by the next reason that is worked out.
+    /// Refusals that will be counted under the next reason that is computed.
     waiting: u64,
 }
 
-/// After so many searches for trips, the reason is worked out only for one in [`SELDOM`]: that takes longer than the search itself.
+/// After this many searches for trips, the reason is computed only for one in [`SELDOM`], because it takes longer than the search itself.
 const ALL_UP_TO: u64 = 4;
 const SELDOM: u64 = 64;
 
-/// A cause, without who and how much.
+/// A cause, without the module and the amount.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Cause {
     /// A bond with adhesion is over its limit; on a deck or on shells.
@@ -34,9 +34,9 @@ enum Cause {
     Overlap,
     Reach,
     Outline,
-    /// A load without a reason: it fails only between the instants that were looked at.
+    /// A load without a reason: it fails only between the instants that were sampled.
     Between,
-    /// Bonds out of place, bodies adrift, moves that cannot be begun.
+    /// Bonds out of place, bodies without support, moves that cannot begin.
     Other,
 }
 
@@ -49,13 +49,13 @@ enum Limit {
     Turn,
 }
 
-/// How often a cause came up.
+/// Count of one cause.
 #[derive(Clone, Debug, Default, PartialEq)]
 struct Tally {
     times: u64,
-    /// By the module that failed.
+    /// Counts by the module that failed.
     modules: IndexMap<ModuleId, u64>,
-    /// Least by which the limit was missed, in the unit of the limit; that is how near it came.
+    /// Least amount by which the limit was missed, in the unit of the limit.
     least_missed: Option<f64>,
 }
 
@@ -65,8 +65,8 @@ impl Stoppers {
         self.add_many(1, Some(reason));
     }
 
-    /// Counts loads that were not carried, all by the reason of one of them that was chosen by lot; without a reason the load failed only
-    /// between the instants that were looked at.
+    /// Counts loads that were not carried, all under the reason of one of them chosen at random. Without a reason the load failed only between the
+    /// instants that were sampled.
     pub fn add_many(&mut self, times: u64, reason: Option<&Reason>) {
         match reason {
             _ if times == 0 => {}
@@ -75,7 +75,7 @@ impl Stoppers {
         }
     }
 
-    /// Counts what searches for trips were refused. Once the budget says stop, no reason is worked out any more.
+    /// Counts what searches for trips were refused. Once the budget is spent, no further reason is computed.
     pub(crate) fn sample(&mut self, problem: &Problem, refused: &[Refused], budget: &Budget<'_>) {
         for refused in refused.iter().filter(|refused| refused.count() > 0) {
             self.searches += 1;
@@ -118,7 +118,7 @@ impl Stoppers {
         tally.least_missed = least(tally.least_missed, missed);
     }
 
-    /// Adds the counts of another part of the search.
+    /// Adds the counts of another search.
     pub fn merge(&mut self, other: &Self) {
         self.searches += other.searches;
         self.waiting += other.waiting;
@@ -132,18 +132,18 @@ impl Stoppers {
         }
     }
 
-    /// Refusals counted, all told.
+    /// Total number of refusals counted.
     #[must_use]
     pub fn total(&self) -> u64 {
         self.causes.values().map(|tally| tally.times).sum::<u64>() + self.waiting
     }
 
-    /// The causes that came up most, the most frequent first, each as a clause: how often, who fails how and where, how near it came, and what
-    /// would help. At most two, a second only if it is not rare. Empty if nothing was counted.
+    /// The most frequent causes, the most frequent first, each as a clause: how often, which module fails how and where, by how much, and what would
+    /// help. At most two, a second only if it is not rare. Empty if nothing was counted.
     #[must_use]
     pub fn clauses(&self, problem: &Problem) -> Vec<String> {
         let mut causes: Vec<(&Cause, &Tally)> = self.causes.iter().collect();
-        // Stable: ties keep the order in which they came.
+        // Stable: ties keep the order of their first occurrence.
         causes.sort_by_key(|(_, tally)| std::cmp::Reverse(tally.times));
         let total = self.total() - self.waiting;
         let is_rare = |tally: &Tally| tally.times as f64 * RARE < total as f64;
@@ -163,7 +163,7 @@ impl Stoppers {
     }
 }
 
-/// One in so many is rare.
+/// A cause is rare if all refusals together are more than this many times as frequent.
 const RARE: f64 = 5.0;
 
 /// The clause, and what would help.
@@ -181,7 +181,7 @@ fn clause(problem: &Problem, cause: Cause, tally: &Tally, total: u64) -> (String
     (text, help)
 }
 
-/// Two significant figures.
+/// A number with two significant figures.
 fn short(value: f64) -> String {
     let decimals = (1.0 - log10(value.max(1e-3)).floor()).clamp(0.0, 4.0) as usize;
     format!("{value:.decimals$}")

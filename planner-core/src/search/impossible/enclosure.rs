@@ -1,17 +1,17 @@
-//! A set of cells with blocked cells all round: what is inside cannot get out, and nothing gets in.
+//! A set of cells enclosed by blocked cells: no module gets out or in.
 
 use crate::math::DVec3;
 
-/// Cubes of one size that together hold every place to which a module's centre could come from inside.
+/// Cubes of one size that together contain every place that a module's centre can reach from inside.
 ///
-/// Cell `[i, j, k]` is the closed cube of side `cell_m` about `origin + cell_m·(i, j, k)`. Every cell that shares a face with one of them is
-/// another of them, or lies wholly within a shell's radius of one solid, or above what the crew can climb. A path that left the cells
-/// would have a last point on them, and that point lies in such a cell.
+/// Cell `[i, j, k]` is the closed cube of side `cell_m` about `origin + cell_m·(i, j, k)`. Every cell that shares a face with one of them is another
+/// of them, or lies wholly within a shell's radius of one solid, or above what the crew can climb. A path that left the cells would have a last point
+/// on them, and that point would lie in such a cell.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Enclosure {
-    /// Centre of cell `[0, 0, 0]`.
+    /// Centre of cell `[0, 0, 0]` in the world frame, in metres.
     pub origin: DVec3,
-    /// Side of a cell in metres.
+    /// Side of a cell, in metres.
     pub cell_m: f64,
     /// The cells, in ascending order.
     pub cells: Vec<[i32; 3]>,
@@ -23,14 +23,14 @@ impl Enclosure {
     pub fn holds(&self, place: DVec3) -> bool {
         const ROUNDING: f64 = 1e-3;
         let at = ((place - self.origin) / self.cell_m).to_array();
-        // The cells whose middles are at most half a cell from the place, and a little more.
+        // The cells whose centres are at most half a cell from the place, and a margin for rounding.
         let near = at.map(|v| (v - 0.5 - ROUNDING).ceil() as i32..=(v + 0.5 + ROUNDING).floor() as i32);
         let [x, y, z] = near;
         x.into_iter()
             .any(|i| y.clone().any(|j| z.clone().any(|k| self.cells.binary_search(&[i, j, k]).is_ok())))
     }
 
-    /// Centre of a cell.
+    /// Centre of a cell in the world frame, in metres.
     #[must_use]
     pub fn centre(&self, cell: [i32; 3]) -> DVec3 {
         self.origin + DVec3::from(cell.map(f64::from)) * self.cell_m

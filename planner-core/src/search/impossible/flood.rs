@@ -1,7 +1,7 @@
-//! Looks for an enclosure: floods space from the place to get to, with ever smaller cells.
+//! Looks for an enclosure: floods space from the target place, with ever smaller cells.
 //!
-//! Cells are passed unless they lie wholly within a shell's radius of a solid, so the flood goes at least wherever a module could. It ends
-//! as soon as it comes to a module by cells that are free in their middle: then there is likely a way.
+//! The flood passes every cell that does not lie wholly within a shell's radius of a solid, so it covers every place that a module could reach. It
+//! ends as soon as it meets a module along cells that are free at their centres: a way then probably exists.
 
 use super::enclosure::neighbours;
 use super::{CutOffPlace, Enclosure, Impossible, goal_shape, too_few};
@@ -10,16 +10,16 @@ use crate::model::{Body, DeckId, ModuleId, Problem, SlotId};
 use crate::search::bounds::stances::Sizes;
 use indexmap::IndexSet;
 
-/// Cells as parts of a shell's radius, tried one after the other.
+/// Ratios of the shell radius to the side of a cell, tried one after the other.
 const PARTS: [f64; 4] = [2.0, 4.0, 8.0, 16.0];
-/// Cells looked at before a flood is given up.
+/// Most cells visited before a flood is given up.
 const MOST_CELLS: usize = 400_000;
-/// By so much blocked cells are deeper than a radius: more than all tolerances of places.
+/// Margin by which blocked cells are deeper than a shell radius, in metres: more than all tolerances of places.
 const DEPTH_M: f64 = 1e-5;
-/// A slot's filler may be this far from its place along each axis.
+/// Greatest deviation of a slot's filler from its place along each axis, in metres.
 const SLOT_PLAY_M: f64 = 1.01 * crate::math::tolerance::SLOT_M;
 
-/// A place of the goal that is walled in; only looked for where all modules are of one size.
+/// A place of the goal that is enclosed; only looked for where all modules are of one size.
 pub(super) fn cut_off(problem: &Problem) -> Option<Impossible> {
     if !problem.is_one_size() {
         return None;
@@ -72,7 +72,7 @@ fn deck_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPla
     (inside < gather.count).then_some((CutOffPlace::Deck(gather.deck), enclosure))
 }
 
-/// What a module's centre can pass, and where those are that might come.
+/// The space that a module's centre can pass, and the places of the modules that might come.
 struct FloodedSpace<'a> {
     problem: &'a Problem,
     radius_m: f64,
@@ -80,13 +80,13 @@ struct FloodedSpace<'a> {
     comers: Vec<DVec3>,
 }
 
-/// How a flood ended.
+/// Result of a flood.
 enum Flood {
-    /// Nobody gets in or out.
+    /// No module gets in or out: the cells.
     Closed(Vec<[i32; 3]>),
-    /// There is likely a way.
+    /// A way probably exists.
     Open,
-    /// Smaller cells may tell.
+    /// Undecided: smaller cells may decide.
     Doubtful,
 }
 
@@ -98,7 +98,7 @@ impl<'a> FloodedSpace<'a> {
         Self { problem, radius_m: sizes.radius_m, ceiling_m, comers }
     }
 
-    /// The enclosure about the seeds, if there is one; `origin` is the centre of cell `[0, 0, 0]`.
+    /// The enclosure around the seeds, if there is one; `origin` is the centre of cell `[0, 0, 0]`.
     fn enclosure(&self, origin: DVec3, seeds: impl Fn(f64) -> Vec<[i32; 3]>) -> Option<Enclosure> {
         if self.comers.is_empty() {
             return None;
@@ -156,7 +156,7 @@ impl<'a> FloodedSpace<'a> {
         if seen.is_empty() { Flood::Doubtful } else { Flood::Closed(seen.into_iter().collect()) }
     }
 
-    /// Whether no module's centre can be anywhere in a cell, because one point of a solid is too near all of it.
+    /// Whether no module's centre can be anywhere in a cell, because one point of a solid is too near to all of it.
     fn is_blocked(&self, grid: &Enclosure, cell: [i32; 3]) -> bool {
         let (centre, half) = (grid.centre(cell), 0.5 * grid.cell_m);
         centre.z - half > self.ceiling_m
@@ -178,7 +178,7 @@ fn pop(open: &mut LeastFirst<[i32; 3]>) -> Option<(f64, [i32; 3])> {
     open.pop().map(|cell| (doubts, cell))
 }
 
-/// No module's centre is ever higher: the whole crew stacked on the highest deck within reach.
+/// An upper bound on the height of a module's centre, in metres: the whole crew stacked on the highest deck within reach.
 pub(super) fn ceiling_m(problem: &Problem, sizes: &Sizes, within_reach: &[DeckId]) -> f64 {
     let tops = within_reach.iter().map(|deck| problem.decks[deck.index()].solid.top);
     let top = tops.fold(f64::NEG_INFINITY, f64::max);

@@ -1,14 +1,14 @@
-//! Goals that make no sense by themselves: too many slots, slots in walls, in one another or out of reach.
+//! Goals that are inconsistent by themselves: too many slots, slots in walls, overlapping slots, slots out of reach.
 
 use super::Impossible;
 use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Problem, SlotId, SlotPlace};
 use crate::search::guidance::assignment::Targets;
 
-/// Twice the slot tolerance: by so much two modules in their slots may be nearer than their slots.
+/// Twice the slot tolerance, in metres: two modules in their slots may be nearer than their slots by this much.
 const PLAY_M: f64 = 2.0 * tolerance::SLOT_M;
 
-/// More modules or slots than there are.
+/// More modules or slots asked for than there are modules.
 pub(super) fn counts(problem: &Problem) -> Option<Impossible> {
     if let Some(gather) = problem.goal.gather
         && gather.count > problem.modules.len()
@@ -20,7 +20,7 @@ pub(super) fn counts(problem: &Problem) -> Option<Impossible> {
     none.then_some(Impossible::NoAssignment)
 }
 
-/// Nominal places of all slots; they depend on nobody if all modules are of one size.
+/// Nominal places of all slots; they do not depend on the assignment if all modules are of one size.
 pub(super) fn places(problem: &Problem) -> Vec<DVec3> {
     Targets::new(problem).all_places().collect()
 }
@@ -61,8 +61,8 @@ pub(super) fn geometry(problem: &Problem) -> Option<Impossible> {
     None
 }
 
-/// Both the host's axis and the way to the guest tilt by at most twice the slot tolerance over a bond, which is two radii long or more: by
-/// more than this, in radii, the two together cannot.
+/// Upper bound on the change of an angle to a slot's axis, in shell radii of displacement. The host's axis and the direction to the guest each tilt
+/// by at most twice the slot tolerance over a bond, which is two radii long or more.
 const TILT_RADII: f64 = 1.1;
 
 /// Body z of a slot's filler in its nominal place.

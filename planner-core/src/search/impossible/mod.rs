@@ -1,6 +1,6 @@
-//! Goals that no crew of this scene can reach, whatever it does.
+//! Proofs that no plan of this scene reaches the goal.
 //!
-//! Each proof carries the data that [`Impossible::verify`] needs to check it by another way than it was found.
+//! Each proof carries the data that [`Impossible::verify`] needs to check it by a method independent of the one that found it.
 
 mod describe;
 mod enclosure;
@@ -15,14 +15,14 @@ pub use enclosure::Enclosure;
 use crate::model::{DeckId, ModuleId, Problem, SlotId};
 use crate::statics::FailureMode;
 
-/// Why a goal is impossible.
+/// Why a goal is impossible: a certificate, with the data needed to verify it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Impossible {
-    /// There are fewer modules than are to gather.
+    /// The crew has fewer modules than are to gather.
     TooFewToGather {
-        /// Modules in the crew.
+        /// Number of modules in the crew.
         crew: usize,
-        /// Modules asked for.
+        /// Number of modules asked for.
         asked: usize,
     },
     /// No assignment of modules to slots respects kinds and names.
@@ -33,9 +33,9 @@ pub enum Impossible {
         a: SlotId,
         /// The other.
         b: SlotId,
-        /// Distance of their centres in metres.
+        /// Distance of their centres, in metres.
         apart_m: f64,
-        /// Least distance that they need.
+        /// Least distance that any two modules need, in metres.
         needed_m: f64,
     },
     /// A slot's place is inside a deck.
@@ -50,13 +50,13 @@ pub enum Impossible {
         /// The slot.
         slot: SlotId,
     },
-    /// A slot is farther round its host's shell than feet may stand.
+    /// A slot is farther from its host's axis than a foot may stand.
     SlotBeyondReach {
         /// The slot.
         slot: SlotId,
         /// Angle from the host's body +z, in radians.
         angle_rad: f64,
-        /// The largest that any kind allows.
+        /// The largest angle that any kind allows, in radians.
         limit_rad: f64,
     },
     /// A module that the goal names elsewhere is stuck on a deck.
@@ -66,51 +66,51 @@ pub enum Impossible {
         /// The module.
         module: ModuleId,
     },
-    /// No chain of modules is long enough to bring one onto a deck.
+    /// No chain of modules is long enough to bring a module onto a deck.
     TooFewToReach {
-        /// The deck that somebody has to stand on.
+        /// The deck that a module has to stand on.
         deck: DeckId,
         /// All decks that chains of the whole crew might reach, one after the other.
         within_reach: Vec<DeckId>,
-        /// The one of them from which it takes the fewest modules.
+        /// The deck of these from which the fewest modules are needed.
         nearest: DeckId,
-        /// Modules that it takes from there, at least.
+        /// Least number of modules needed from there.
         needed: usize,
     },
     /// All are to gather, and the last module on another deck cannot hop onto any chain that the others can hang down to it.
     TooFewForLast {
         /// The deck to gather on.
         deck: DeckId,
-        /// The other deck from which it is easiest.
+        /// The other deck, from which it is easiest.
         from: DeckId,
         /// Greatest height above that deck of a shell's centre onto which a module standing there can hop, in metres.
         highest_m: f64,
-        /// Least height of one that the others can hang there.
+        /// Least height of such a centre that the others can hang there, in metres.
         lowest_m: f64,
     },
-    /// Nothing of the size of a module fits through to a place that somebody has to get to.
+    /// No gap is wide enough for a module to reach a place of the goal.
     CutOff {
         /// The place.
         target: CutOffPlace,
-        /// All places that a module's centre could come to from there.
+        /// All places that a module's centre can reach from there.
         enclosure: Enclosure,
         /// All decks that chains of the whole crew might reach: they limit how high a module can be.
         within_reach: Vec<DeckId>,
     },
-    /// The bond of a slot fails in the final shape whoever fills it, and there is nobody left to help.
+    /// The bond of a slot fails in the final shape whichever module fills it, and no module is left to help.
     Overloaded {
         /// The slot.
         slot: SlotId,
-        /// How it fails.
+        /// Its failure mode.
         governs: FailureMode,
-        /// Adhesion in newtons that the bond needs at least.
+        /// Least adhesion that the bond needs, in newtons.
         needs_n: f64,
-        /// Adhesion in newtons that it may use, braced.
+        /// Adhesion that it may use when braced, in newtons.
         holds_n: f64,
     },
 }
 
-/// A place that somebody has to get to.
+/// A place of the goal that a module has to reach.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum CutOffPlace {
     /// A slot.
@@ -121,7 +121,7 @@ pub enum CutOffPlace {
 
 /// A proof that the goal cannot be reached, if one of the known ones applies.
 ///
-/// Complexity: linear in the cells looked at for an enclosure, which end as soon as a way out is likely; otherwise quadratic in slots and
+/// Complexity: linear in the cells visited for an enclosure, where the flood ends as soon as a way out is likely; otherwise quadratic in slots and
 /// decks.
 #[must_use]
 pub fn impossible_goal(problem: &Problem) -> Option<Impossible> {
@@ -135,7 +135,7 @@ pub fn impossible_goal(problem: &Problem) -> Option<Impossible> {
 }
 
 impl Impossible {
-    /// Whether the proof holds, looked at again by another way than it was found.
+    /// Whether the proof holds, checked by a method independent of the one that found it.
     #[must_use]
     pub fn verify(&self, problem: &Problem) -> bool {
         verify::holds(self, problem)

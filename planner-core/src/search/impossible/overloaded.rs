@@ -1,7 +1,7 @@
-//! Final shapes that fail whoever fills them: the whole crew is in slots, nothing touches, and some bond is over its capacity.
+//! Final shapes that fail under every assignment: the whole crew is in slots, nothing touches, and some bond is over its capacity.
 //!
-//! A slot says what it stands on, so the order of bonds is the goal's; without touches their loads follow from weight alone. Modules may be
-//! off their places by the slot tolerance: what that can take off a bond's need is allowed for.
+//! A slot states its host, so the goal fixes the bond forest. Without touches the loads of its bonds follow from weight alone. Modules may deviate
+//! from their places by the slot tolerance; the reduction of load that this allows is subtracted.
 
 use super::Impossible;
 use super::goal_shape::{places, up_of};
@@ -26,7 +26,7 @@ pub(super) fn overloaded(problem: &Problem) -> Option<Impossible> {
         case = case.with_payload(&shape, module, slot.payload_kg);
     }
     let directions = gravity_directions(problem.limits.sway_rad).map(|d| d * problem.site.gravity_mps2);
-    // Bonds come hosts first; the one that is missed by most is named.
+    // Bonds come hosts first; the bond with the largest excess is reported.
     let mut worst: Option<(f64, Impossible)> = None;
     for bond in &case.bonds {
         let give_n = give_n(problem, bond.mass_kg, bond.moment_kgm.length());
@@ -45,7 +45,7 @@ pub(super) fn overloaded(problem: &Problem) -> Option<Impossible> {
     worst.map(|(_, proof)| proof)
 }
 
-/// Whether every module has to fill a slot, and all are alike but for what they carry.
+/// Whether every module has to fill a slot, and all are alike but for their payloads.
 pub(super) fn is_whole_crew_of_one_kind(problem: &Problem) -> bool {
     let slots = problem.goal.slots.len();
     let kind = problem.modules.first().map(|m| m.kind);
@@ -72,7 +72,7 @@ fn may_touch(problem: &Problem, places: &[DVec3]) -> bool {
     })
 }
 
-/// Every module in the slot of its number, braced.
+/// The shape with every module in the slot of the same index, braced.
 fn shape(problem: &Problem, places: &[DVec3]) -> Configuration {
     let placed = places.iter().enumerate().map(|(index, &position)| {
         let up = up_of(problem, SlotId::at(index));
@@ -97,10 +97,10 @@ fn lightest(problem: &Problem) -> Problem {
     lightest
 }
 
-/// What places within the slot tolerance can take off the adhesion that a bond needs, in newtons.
+/// Greatest reduction, in newtons, of the adhesion that a bond needs when places vary within the slot tolerance.
 ///
-/// Centres are off by at most ε, so normals by at most δ = 2ε/D, soles by ε + hδ and centres of mass by ε + cδ. Levers change by the sum of
-/// the last two; the moment in the foot's plane besides by as much of the moment as the normal turns, and so does the normal force.
+/// Centres are off by at most ε, so normals by at most δ = 2ε/D, soles by ε + hδ and centres of mass by ε + cδ. Levers change by the sum of the last
+/// two. The moment in the foot's plane also changes by the moment times the normal's rotation, and so does the normal force.
 fn give_n(problem: &Problem, mass_kg: f64, moment_kgm: f64) -> f64 {
     let kind = problem.kind(ModuleId(0));
     let gravity = problem.site.gravity_mps2;

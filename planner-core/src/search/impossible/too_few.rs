@@ -1,4 +1,4 @@
-//! Crews that are too small to bridge or climb what lies between two decks.
+//! Crews that are too small to bridge or climb the gap between two decks.
 
 use super::Impossible;
 use crate::math::cos;
@@ -6,13 +6,13 @@ use crate::model::{Body, DeckId, Problem, SlotPlace};
 use crate::search::bounds::first_arrivals;
 use crate::search::bounds::stances::{Sizes, bonds_between};
 
-/// Decks that chains of the whole crew might reach, one after the other: far more than those that it can.
+/// Decks that chains of the whole crew might reach, one after the other: an over-estimate of what the crew can reach.
 pub(super) fn within_reach(problem: &Problem) -> Vec<DeckId> {
     let arrivals = first_arrivals(problem, &Sizes::new(problem));
     problem.deck_ids().filter(|deck| arrivals[deck.index()].is_finite()).collect()
 }
 
-/// Decks that somebody has to stand on in the end, in the order of the goal.
+/// Decks that a module has to stand on at the end, in the order of the goal.
 fn asked(problem: &Problem) -> impl Iterator<Item = DeckId> + '_ {
     let gather = problem.goal.gather.filter(|g| g.count > 0).map(|g| g.deck);
     let slots = problem.goal.slots.iter().filter_map(|slot| match slot.place {
@@ -34,8 +34,8 @@ pub(super) fn to_reach(problem: &Problem) -> Option<Impossible> {
 
 /// The last module on another deck, if all are to gather.
 ///
-/// When it leaves, all others are on chains that end on the deck to gather on; its hop leads onto one of them, and the pivot limits how
-/// high that shell is.
+/// When it leaves, all others are on chains that end on the deck to gather on. Its hop leads onto one of them, and the pivot limits how high that
+/// shell is.
 pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
     let gather = problem.goal.gather.filter(|g| g.count == problem.modules.len())?;
     let starts = |m| problem.start.hosts_below(m).find_map(Body::deck);
@@ -56,7 +56,7 @@ pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
     })
 }
 
-/// Greatest height of a shell's centre onto which a module standing on a deck can hop.
+/// Greatest height of a shell's centre onto which a module standing on a deck can hop, in metres.
 fn highest_hop_m(problem: &Problem, from: DeckId) -> f64 {
     let sizes = Sizes::new(problem);
     let centre = problem.decks[from.index()].solid.top + sizes.ride_m[1];
@@ -64,10 +64,10 @@ fn highest_hop_m(problem: &Problem, from: DeckId) -> f64 {
     centre + if rise > 0.0 { rise * sizes.bond_m[1] } else { rise * sizes.bond_m[0] }
 }
 
-/// Least height of the centre of a module on a chain from a deck, if all but one of the crew are on it.
+/// Least height of the centre of a module on a chain from a deck, in metres, if all but one of the crew are on it.
 ///
-/// The first bond down cannot be steep: a centre below the deck's top keeps a radius off the deck's side, and the foot above stands
-/// inside its edge.
+/// The first bond down cannot be steep: a centre below the deck's top keeps a shell radius from the deck's side, and the foot above stands inside its
+/// edge.
 fn lowest_hung_m(problem: &Problem, deck: DeckId) -> f64 {
     let sizes = Sizes::new(problem);
     let solid = &problem.decks[deck.index()].solid;

@@ -1,14 +1,13 @@
-//! Best-first A* over trips (Hart, Nilsson & Raphael 1968; weighted as in Pohl 1970).
+//! Best-first search over trips (A*: Hart, Nilsson & Raphael 1968; weighted A*: Pohl 1970).
 //!
-//! The cost is the time of all trips one after the other. The estimate is the cheapest assignment of modules to slots by straight line
-//! and necessary hops, which never exceeds what trips one after the other still need; with weight 1 the sequence of trips is the
-//! shortest over the spots that are tried.
+//! The cost is the total time of the trip sequence. The estimate is the cheapest assignment of modules to slots by straight lines and necessary hops,
+//! which never exceeds the time that a trip sequence still needs. With weight 1 the trip sequence is the shortest over the spots that are tried.
 
 use crate::search::frontier::best_first::{Order, search_from_start};
 use crate::search::planner::Task;
 use crate::search::{Outcome, Planner};
 
-/// The weight where none is given: answers nearly as soon as with more, and often shorter.
+/// The default weight: answers nearly as soon as with a larger one, and often shorter.
 const WEIGHT: f64 = 3.0;
 
 /// Best-first A* over trips.

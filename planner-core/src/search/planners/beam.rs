@@ -1,5 +1,5 @@
-//! Beam search over trips (Lowerre 1976, as in Zhang 1998): of all configurations that are one trip further, the best few are kept; when
-//! none is left, again with twice as many.
+//! Beam search over trips (Lowerre 1976, with restarts as in Zhang 1998): of all configurations that are one trip further, only the best are kept.
+//! When none is left, the search restarts with a beam twice as wide.
 
 use crate::control::memory::Waiting;
 use crate::control::{Budget, Stopped};
@@ -14,11 +14,11 @@ use crate::search::{Observer, Outcome, Planner, SearchProgress, Statistics, Stop
 use crate::travel::Trip;
 use rayon::prelude::*;
 
-/// Configurations kept of every number of trips, at first.
+/// Initial width of the beam: configurations kept for each number of trips.
 const NARROWEST: usize = 8;
-/// Configurations expanded side by side, while there is memory: what is found waits there until all are done.
+/// Configurations expanded in parallel, while memory allows: their successors are held until all are done.
 const SIDE_BY_SIDE: usize = 8;
-/// Trips after which a beam is given up, for each module.
+/// Depth limit of a beam, in trips per module.
 const LONGEST: usize = 8;
 
 /// Beam search.
@@ -65,24 +65,24 @@ struct BeamSearch<'a> {
     targets: &'a Targets,
     weight: f64,
     worth_s: f64,
-    /// Each configuration is noted with its rank.
+    /// The closed list; each configuration is stored with its rank.
     closed: ClosedList<f64>,
     statistics: Statistics,
     stoppers: Stoppers,
-    /// Configurations expanded side by side.
+    /// Configurations expanded in parallel.
     side_by_side: usize,
-    /// Configurations left out because the beam was full.
+    /// Number of configurations dropped because the beam was full.
     dropped: usize,
 }
 
 impl BeamSearch<'_> {
-    /// Forgets all configurations.
+    /// Removes all configurations.
     fn forget(&mut self, budget: &Budget<'_>) {
         self.closed.forget(budget);
         self.dropped = 0;
     }
 
-    /// One beam of a given width from the start; the goal's node if it gets there.
+    /// One beam of a given width from the start; returns the goal's node if it is reached.
     fn sweep(
         &mut self,
         width: usize,
@@ -108,7 +108,7 @@ impl BeamSearch<'_> {
             while !left.is_empty() {
                 let (part, rest) = left.split_at(self.side_by_side.min(left.len()));
                 match self.expand_all(part, &all, budget) {
-                    // One after the other needs less memory, and finds the same.
+                    // Sequential expansion needs less memory and finds the same.
                     Err(Stopped::Full) if part.len() > 1 => self.side_by_side = 1,
                     expansions => {
                         for (&parent, expansion) in part.iter().zip(expansions?) {
@@ -149,7 +149,7 @@ impl BeamSearch<'_> {
         part.par_iter().map(expand_one).collect()
     }
 
-    /// Takes in what an expansion found.
+    /// Adds the successors of one expansion.
     fn take(
         &mut self,
         next: &mut Vec<usize>,

@@ -1,8 +1,8 @@
 //! Novelty-guided best-first search (width-based search: Lipovetzky & Geffner, ECAI 2012; best-first: AAAI 2017).
 //!
-//! A configuration is described by facts: who stands on what, where, at which height. It is the more novel the fewer facts together were
-//! never seen before, among configurations that lack equally much of the goal. What is new is looked at first, whatever the estimate says: so
-//! helper structures are tried that lead away from the goal at first.
+//! A configuration is described by facts: which module stands on what, in which cell, at which height. Its novelty is high if few facts together were
+//! never seen before, among configurations that lack equally much of the goal. The most novel configurations are expanded first, whatever the
+//! estimate says, so helper structures that lead away from the goal at first are tried.
 
 use crate::search::frontier::best_first::{Order, search_from_start};
 use crate::search::planner::{FAST_WEIGHT, Task};

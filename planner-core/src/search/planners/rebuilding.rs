@@ -1,4 +1,4 @@
-//! Takes the start down to the ground and raises the target from there, both module by module.
+//! Takes the start down to the ground and builds the target from there, both module by module.
 
 use super::bridging::{CrossingSite, Home, parking, raised, take_down};
 use crate::control::{Budget, Stopped};
@@ -7,10 +7,10 @@ use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::search::trips::trip_sequence::{TripFinder, TripSequence};
 use crate::travel::Trip;
 
-/// Trips from the problem's start to `target`, a sound shape of the whole crew; `None` if there is none of this simple kind: every module goes
-/// down at most once and up at most once, by a sound trip while the others stand. Who stands in the right place already stays.
+/// Trips from the problem's start to `target`, a sound shape of the whole crew; `None` if there are none of this simple form: every module goes down
+/// at most once and up at most once, by a sound trip while the others stand. A module that is in the right place already stays.
 ///
-/// Complexity: without dead ends, one search for trips for each module and way; see [`take_down`].
+/// Complexity: without dead ends, one search for trips for each module and direction; see [`take_down`].
 pub(crate) fn rebuild(
     problem: &Problem,
     target: &Configuration,
@@ -46,7 +46,7 @@ pub(crate) fn rebuild(
     Ok(done.then_some(sequence.trips))
 }
 
-/// Who stands at the same place on the same host before and after, down to the ground.
+/// For each module, whether it stands at the same place on the same host before and after, and so do all hosts below it.
 fn staying(problem: &Problem, start: &Configuration, target: &Configuration) -> Vec<bool> {
     let same = |m: ModuleId| {
         let (a, b) = (start.get(m), target.get(m));
@@ -55,7 +55,7 @@ fn staying(problem: &Problem, start: &Configuration, target: &Configuration) -> 
     problem.module_ids().map(|m| same(m) && start.hosts_below(m).filter_map(Body::module).all(same)).collect()
 }
 
-/// Places on the decks below, away from where the target will stand.
+/// Free places on the decks below, away from where the target will stand.
 fn free_places(problem: &Problem, now: &Configuration, target: &Configuration, up: &[ModuleId]) -> Vec<Home> {
     let sum: DVec2 = target.iter().map(|(_, p)| p.position.truncate()).sum();
     let site = CrossingSite::about(sum / target.len().max(1) as f64);

@@ -1,8 +1,8 @@
-//! Plans how the target comes apart into the start, and runs that backwards.
+//! Plans how the target shape is taken apart into the start, and reverses the plan.
 //!
-//! Undoing a sequence of sound moves is sound: every configuration, gap and load is the same. A finished shape has few free modules and so
-//! few first moves, where the scattered start has many. First depth-first with backtracking, every module once (`rebuilding.rs`); where that is
-//! not enough, because one has to lend its weight on the way, best-first.
+//! The reverse of a sequence of sound moves is sound: every configuration, gap and load is the same. A finished shape has few bare modules and so few
+//! first moves, where the scattered start has many. First a depth-first search with backtracking moves every module once (`rebuilding.rs`). Where
+//! that fails, because a module has to serve as a counterweight on the way, a best-first search follows.
 
 use super::AStar;
 use super::rebuilding::rebuild;
@@ -22,7 +22,7 @@ use crate::search::trips::trip_sequence::{TripFinder, TripSequence, turned_round
 use crate::search::{Outcome, Planner};
 use crate::travel::Trip;
 
-/// Reverse taking-apart.
+/// The backward planner.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct TakingApart;
 
@@ -63,7 +63,7 @@ impl Planner for TakingApart {
     }
 }
 
-/// The same trips, or others to the same ends, sound with the headings that modules really have; `None` if there are none.
+/// The same trips, or others to the same ends, that are sound with the true headings of the modules; `None` if there are none.
 fn sound_from_the_start(problem: &Problem, trips: Vec<Trip>, budget: &Budget<'_>) -> Option<Vec<Trip>> {
     let finder = TripFinder { problem, budget };
     let mut sequence = TripSequence::new(problem, &problem.start);
@@ -89,7 +89,7 @@ fn backwards(problem: &Problem) -> Option<Problem> {
     is_sound_at_rest(&reversed, &reversed.start).then_some(reversed)
 }
 
-/// The crew in its slots; whoever has none stays where it is.
+/// The crew in its slots; modules without a slot stay where they are.
 fn target_shape(problem: &Problem) -> Option<Configuration> {
     let targets = Targets::new(problem);
     let filling = targets.assign(problem, &problem.start)?;
@@ -114,7 +114,7 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
         centres.push((module, place.position));
         *shape.get_mut(module) = Placement { hold, ..place };
     }
-    // Whoever stays must not have lost its host.
+    // A module that stays must still have its host.
     let stays = problem.module_ids().filter(|m| !filling.contains(m));
     for module in stays {
         if shape.get(module).host.module().is_some_and(|h| filling.contains(&h)) {
@@ -124,9 +124,9 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
     Some(shape)
 }
 
-/// Turns the trips of the reversed problem round, and gives every module the name of the one at whose start it ended.
+/// Reverses the trips of the reversed problem, and renames each module to the one at whose start it ended.
 fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option<Vec<Trip>> {
-    // Slots are in the order of the forest of the start; their names are the modules'.
+    // Slots are in the order of the bond forest of the start; their names are those of the modules.
     let filling = backwards.filling(last)?;
     let mut renamed = vec![ModuleId(0); filling.len()];
     for (slot, &module) in backwards.goal.slots.iter().zip(&filling) {

@@ -1,4 +1,4 @@
-//! Yaws of a module with others on it: an arm that swings.
+//! Yaws of a module that carries others: it swings them like an arm.
 
 use super::successor::Successor;
 use crate::control::{Budget, Stopped};
@@ -13,13 +13,13 @@ use crate::statics::WarmStart;
 use crate::travel::Trip;
 use std::f64::consts::{PI, TAU};
 
-/// A stretch of a circle that lacks less than this is the whole circle.
+/// An arc whose gap is smaller than this is the whole circle.
 const NO_GAP_RAD: f64 = 1e-9;
-/// Smaller turns are none.
+/// Smaller angles are no turn.
 const NO_TURN_RAD: f64 = 1e-6;
 
-/// The sound yaws, and how many the load refuses, of a module with all that stands on it that lead somewhere: one of those carried then faces a place of the goal, turns
-/// away from it, comes over a deck it could hop to, or touches a module that keeps its place.
+/// The sound yaws of a module with all that stands on it, and the number that the load refuses. Only useful yaws count: one of the carried modules
+/// then faces a place of the goal, turns away from it, comes over a deck that it could hop to, or touches a module that keeps its place.
 ///
 /// Complexity: carried modules times places and other modules, each with the certificate of one move.
 pub(crate) fn carried_yaws(
@@ -35,7 +35,7 @@ pub(crate) fn carried_yaws(
     let mut refused = Refused::default();
     for angle in angles(problem, targets, configuration, mover) {
         budget.go_on()?;
-        // The short way round, or else the long one.
+        // The shorter direction, or otherwise the longer one.
         let ways = [angle, angle - TAU.copysign(angle)];
         for angle_rad in ways {
             let action = Move::Yaw { angle_rad };
@@ -56,7 +56,7 @@ pub(crate) fn carried_yaws(
     Ok((found, refused))
 }
 
-/// Angles worth turning by, in `(-π, π]`, each once.
+/// Candidate yaw angles, in `(-π, π]`, without duplicates.
 fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, mover: ModuleId) -> Vec<f64> {
     let group = configuration.carried_with(mover);
     let whole = Move::Yaw { angle_rad: TAU };
@@ -99,7 +99,7 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
     angles
 }
 
-/// On a level circle at standing height of some deck: ends and middles of the arcs on which the foot is inside the outline.
+/// On a horizontal circle at standing height of some deck: ends and middles of the arcs on which the foot is inside the outline.
 fn over_decks(problem: &Problem, carried: ModuleId, centre: DVec3, radius: f64) -> Vec<DVec3> {
     let kind = problem.kind(carried);
     let mut places = Vec::new();

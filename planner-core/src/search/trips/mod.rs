@@ -1,4 +1,4 @@
-//! Trips: one module's whole way while the others stand, one after the other, turned round, or made anew to the same end.
+//! Trips: one module's whole way while the others stand. Trip sequences, their reversal, and trips replanned to the same goal.
 
 pub(crate) mod carried_yaws;
 pub(crate) mod sizes;

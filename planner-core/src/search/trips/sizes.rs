@@ -1,15 +1,15 @@
-//! What configurations and trips own, in bytes; see [`memory`].
+//! Heap memory owned by configurations and trips, in bytes; see [`memory`](crate::control::memory).
 
 use crate::control::memory::list;
 use crate::model::Placement;
 use crate::travel::{Trip, Way, Waypoint};
 
-/// What a configuration of so many modules owns.
+/// Heap memory owned by a configuration of so many modules.
 pub(crate) const fn of_configuration(modules: usize) -> usize {
     list::<Placement>(modules)
 }
 
-/// What a trip owns.
+/// Heap memory owned by a trip.
 pub(crate) fn of_trip(trip: &Trip) -> usize {
     match &trip.way {
         Way::Alone(waypoints) => list::<Waypoint>(waypoints.capacity()),

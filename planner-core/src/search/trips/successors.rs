@@ -10,7 +10,7 @@ use crate::search::guidance::assignment::Targets;
 use crate::travel::{Interest, Reuse, Trip, Way, reachable};
 use rayon::prelude::*;
 
-/// What one expansion gave.
+/// The result of one expansion.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Expansion {
     pub(crate) successors: Vec<Successor>,
@@ -20,14 +20,14 @@ pub(crate) struct Expansion {
     pub(crate) refused: Vec<Refused>,
 }
 
-/// The configuration as the search sees it: whoever can brace is braced.
+/// The configuration as the search sees it: every module that can brace is braced.
 pub(crate) fn braced(problem: &Problem, configuration: &Configuration) -> Configuration {
     configuration.with_holds(|id| {
         if problem.modules[id.index()].stuck { configuration.get(id).hold } else { Hold::Braced }
     })
 }
 
-/// How the crew stands after a trip, holds left as they are; `None` when it cannot be made.
+/// The configuration after a trip, holds unchanged; `None` when the trip cannot be made.
 pub(crate) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip) -> Option<Configuration> {
     let mut start = before.clone();
     if matches!(trip.way, Way::Alone(_)) {
@@ -39,9 +39,8 @@ pub(crate) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip)
     Some(after)
 }
 
-/// Trips of some modules: of its own where nothing stands on one, else yaws that carry along what does; none if it is stuck. The modules are
-/// looked at side by side, and the budget is asked before each. [`Stopped::Full`] if what is found is too much beside what is `waiting`
-/// already.
+/// Trips of some modules: its own trips for a bare module; yaws that swing what it carries for others; none for a stuck module. Modules are expanded
+/// in parallel, and the budget is checked before each. [`Stopped::Full`] if the result takes too much memory beside what is `waiting` already.
 pub(crate) fn expand(
     problem: &Problem,
     targets: &Targets,

@@ -1,4 +1,4 @@
-//! What a trip is for: its module has to get to a place. How, is found anew where the others stand elsewhere.
+//! The goal of a trip: its module has to get to a place. The way is planned anew where the others stand elsewhere.
 
 use super::successors::{after_trip, braced};
 use crate::control::{Budget, Stopped};
@@ -8,7 +8,7 @@ use crate::motion::{Move, Stretch, apply, duration_s};
 use crate::statics::WarmStart;
 use crate::travel::{Trip, Way, quickest_to};
 
-/// The purpose of a trip.
+/// The goal of a trip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum TripGoal {
     /// A module goes to a place.
@@ -17,7 +17,7 @@ pub(crate) enum TripGoal {
     Carry { module: ModuleId, action: Move },
 }
 
-/// A goal done.
+/// A trip that reaches its goal.
 #[derive(Clone, Debug)]
 pub(crate) struct Done {
     pub(crate) trip: Trip,
@@ -26,7 +26,7 @@ pub(crate) struct Done {
 }
 
 impl TripGoal {
-    /// The purpose of a trip that leads to `after`.
+    /// The goal of a trip that leads to `after`.
     pub(crate) fn of(trip: &Trip, after: &Configuration) -> Self {
         let module = trip.module;
         match trip.way {
@@ -38,7 +38,7 @@ impl TripGoal {
         }
     }
 
-    /// Does the goal from a configuration by the quickest sound trip; `None` if there is none.
+    /// Reaches the goal from a configuration by the quickest sound trip; `None` if there is none.
     ///
     /// Complexity: one search for trips of one module.
     pub(crate) fn run(
@@ -75,7 +75,7 @@ impl TripGoal {
     }
 }
 
-/// Time of a trip by the model's speeds, in seconds; infinite when it cannot be made.
+/// Time of a trip by the model's rates, in seconds; infinite when it cannot be made.
 pub(crate) fn trip_time_s(problem: &Problem, before: &Configuration, trip: &Trip) -> f64 {
     let hold = match trip.way {
         Way::Alone(_) => Hold::Rolling,
@@ -100,8 +100,8 @@ pub(crate) fn sequence_time_s(problem: &Problem, trips: &[Trip]) -> f64 {
     total
 }
 
-/// A trip that is sound from a configuration, every instant of it: the given one, or else another to the same end; and the configuration it
-/// leads to. A trip that was turned round or made for another heading may have to yaw where the load does not allow it.
+/// A trip that is sound at every instant from a configuration, and the configuration it leads to: the given trip, or otherwise another to the same
+/// end. A reversed trip, or one planned for another heading, may have to yaw where the load does not allow it.
 pub(crate) fn sound_version(
     problem: &Problem,
     before: &Configuration,
@@ -116,7 +116,7 @@ pub(crate) fn sound_version(
     Ok(other.map(|done| (done.trip, done.after)))
 }
 
-/// Whether every instant of a trip is sound, with everybody else as they are.
+/// Whether every instant of a trip is sound while all other modules stand.
 pub(crate) fn is_sound(
     problem: &Problem,
     before: &Configuration,

@@ -1,4 +1,4 @@
-//! Trips one after the other, and how the crew stands between them.
+//! Trip sequences: trips one after the other, and the configurations between them.
 
 use super::successors::{after_trip, braced};
 use super::trip_goal::{TripGoal, is_sound, sound_version, trip_time_s};
@@ -10,20 +10,20 @@ use crate::motion::Move;
 use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};
 use std::f64::consts::PI;
 
-/// A trip ends at a place that was asked for if it ends nearer to it than this, in metres: rests are put at such places exactly, so they differ
-/// by rounding only.
+/// A trip ends at a requested place if its end is nearer to it than this, in metres. Rests are put exactly at such places, so they differ only by
+/// rounding.
 pub(crate) const AT_PLACE_M: f64 = 1e-9;
 
-/// Sound trips one after the other, and how the crew stands between them.
+/// Sound trips one after the other, and the configurations between them.
 #[derive(Clone, Debug)]
 pub(crate) struct TripSequence {
     pub(crate) trips: Vec<Trip>,
-    /// Before each trip, and after the last; everybody braced who can be.
+    /// The configuration before each trip, and after the last; every module that can brace is braced.
     pub(crate) stops: Vec<Configuration>,
 }
 
 impl TripSequence {
-    /// No trips yet.
+    /// The empty sequence.
     pub(crate) fn new(problem: &Problem, start: &Configuration) -> Self {
         Self { trips: Vec::new(), stops: vec![braced(problem, start)] }
     }
@@ -45,7 +45,7 @@ impl TripSequence {
         Ok(Some(sequence))
     }
 
-    /// How the crew stands after all trips.
+    /// The configuration after all trips.
     pub(crate) fn now(&self) -> &Configuration {
         &self.stops[self.stops.len() - 1]
     }
@@ -56,17 +56,17 @@ impl TripSequence {
         self.stops.push(after);
     }
 
-    /// Time of the trips from `from` to before `to`, in seconds.
+    /// Time of the trips from index `from` to before `to`, in seconds.
     pub(crate) fn time_s(&self, problem: &Problem, from: usize, to: usize) -> f64 {
         (from..to).map(|index| trip_time_s(problem, &self.stops[index], &self.trips[index])).sum()
     }
 
-    /// What a trip is for.
+    /// The goal of a trip.
     pub(crate) fn goal(&self, index: usize) -> TripGoal {
         TripGoal::of(&self.trips[index], &self.stops[index + 1])
     }
 
-    /// Makes a trip, or another to the same end where it is not sound. `false`, and nothing done, when there is none.
+    /// Makes a trip, or another to the same end where it is not sound. `false`, with nothing done, when there is none.
     pub(crate) fn go(&mut self, finder: &TripFinder<'_, '_>, trip: Trip) -> Result<bool, Stopped> {
         let Some((trip, after)) = sound_version(finder.problem, self.now(), trip, finder.budget)? else {
             return Ok(false);
@@ -75,7 +75,7 @@ impl TripSequence {
         Ok(true)
     }
 
-    /// Makes several; `false` at the first that cannot be made.
+    /// Makes several trips; `false` at the first that cannot be made.
     pub(crate) fn go_all(
         &mut self,
         finder: &TripFinder<'_, '_>,
@@ -89,8 +89,8 @@ impl TripSequence {
         Ok(true)
     }
 
-    /// Makes trips that were turned round, and after each the yaw, if it is sound, with which it had begun before it was turned: later, when
-    /// the others stand elsewhere, the load may not allow it. `false` at the first trip that cannot be made.
+    /// Makes reversed trips, and after each the yaw, if it is sound, with which it had begun before the reversal: later, when other modules stand
+    /// elsewhere, the load may not allow it. `false` at the first trip that cannot be made.
     pub(crate) fn go_all_turned(
         &mut self,
         finder: &TripFinder<'_, '_>,
@@ -114,8 +114,7 @@ impl TripSequence {
     }
 }
 
-/// Trips from `start` turned round: from where they lead to back to `start`, each with the heading its module had there. `None` when one cannot
-/// be made.
+/// Reverses trips from `start`: from where they lead back to `start`, each with the heading its module had there. `None` when one cannot be made.
 pub(crate) fn turned_round(
     problem: &Problem,
     start: &Configuration,
@@ -132,7 +131,7 @@ pub(crate) fn turned_round(
     Some(turned)
 }
 
-/// What a search by single trips needs at every step.
+/// Finds trips of single modules.
 #[derive(Clone, Copy)]
 pub(crate) struct TripFinder<'a, 'b> {
     pub(crate) problem: &'a Problem,
@@ -163,7 +162,7 @@ impl TripFinder<'_, '_> {
     }
 }
 
-/// The modules that stand on a deck with nothing on them.
+/// The modules that stand on a deck and are bare.
 pub(crate) fn free_on(configuration: &Configuration, deck: DeckId) -> Vec<ModuleId> {
     let mut free: Vec<ModuleId> = configuration.standing_on(Body::Deck(deck)).collect();
     free.retain(|&m| !configuration.is_stood_on(m));

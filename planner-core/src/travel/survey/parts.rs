@@ -1,4 +1,4 @@
-//! The parts of a surface: how large, connected or not, reached or not.
+//! The parts of a surface: their size, whether they are connected, and whether they are reached.
 
 use super::Freedom;
 use super::refusal::{Asked, Unreached};
@@ -8,20 +8,20 @@ use crate::travel::{HopArc, Surface, SurfacePart, Waypoint};
 use petgraph::graph::{NodeIndex, UnGraph};
 use petgraph::visit::{Bfs, EdgeRef};
 
-/// A connected part of the surface, and whether the mover gets there.
+/// A connected part of the surface, and whether the mover reaches it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PartSurvey {
     /// The host.
     pub host: Body,
     /// Index of the part in the host's region.
     pub part: usize,
-    /// Area over which the centre can go, in m².
+    /// Area of the centre's surface, in m².
     pub area_m2: f64,
-    /// Length of its boundary, in m; 0 for a whole sphere.
+    /// Length of its boundary, in metres; 0 for a whole sphere.
     pub boundary_m: f64,
     /// Whether hop arcs lead there from the part on which the mover stands.
     pub connected: bool,
-    /// Why the mover does not get there; `None` if it stands there, passes there or rests there.
+    /// Why the mover does not reach it; `None` if it stands there, passes there or rests there.
     pub unreached: Option<Unreached>,
 }
 

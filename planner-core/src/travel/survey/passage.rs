@@ -12,13 +12,13 @@ pub struct Passage {
     pub gap_m: f64,
     /// The mover, and the body it passes.
     pub between: [Body; 2],
-    /// Where the mover's centre is then.
+    /// The mover's centre there, in the world frame.
     pub position: DVec3,
-    /// Where the trip ends: the host and the mover's centre.
+    /// The end of the trip: the host and the mover's centre.
     pub towards: (Body, DVec3),
 }
 
-/// Looks at trips one after another.
+/// Finds the narrowest passage over several trips.
 pub(super) struct Narrowest<'a> {
     problem: &'a Problem,
     start: &'a Configuration,
@@ -33,7 +33,7 @@ impl<'a> Narrowest<'a> {
         Self { problem, start, mover, seen: indexmap::IndexSet::new(), found: None }
     }
 
-    /// Takes one trip into account. Gaps at its own ends are no passages, nor is what a move leaves, holds or touches at its ends.
+    /// Adds one trip. Gaps at its own ends are no passages, nor are bodies that a move leaves, holds or touches at its ends.
     pub(super) fn look_at(&mut self, moves: &[(Move, Configuration)], reach: &Reach) {
         let (first, last) = (self.start.get(self.mover).position, reach.place.position);
         let mut before = self.start;
@@ -63,7 +63,7 @@ impl<'a> Narrowest<'a> {
     }
 }
 
-/// A move from place to place, bit by bit: slides of other curvature are other ways.
+/// A move from place to place, bit by bit: slides of other curvature are other moves.
 fn key(from: DVec3, to: DVec3, action: &Move) -> [u64; 8] {
     let kind = match *action {
         Move::Yaw { angle_rad } => [1, angle_rad.to_bits()],

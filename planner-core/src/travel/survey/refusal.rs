@@ -7,27 +7,27 @@ use crate::statics::{Reason, assess};
 use crate::travel::drive::{Stance, normal_at, stand_at};
 use crate::travel::{HopArc, Waypoint, compile};
 
-/// Why the mover does not get to a part of its surface.
+/// Why the mover does not reach a part of its surface.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Unreached {
     /// No hop arcs lead there.
     CutOff,
-    /// Hop arcs lead there, but at none of the places tried is the load carried.
+    /// Hop arcs lead there, but the load is not carried at any of the places tried.
     Load(Refusal),
     /// Hops there carry their load, but no drive was found to or from them.
     NoDrive,
-    /// The mover is stuck or stood on.
+    /// The mover is stuck or carries a module.
     NotTried,
 }
 
 /// A hop that the load forbids.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Refusal {
-    /// From this host.
+    /// The old host.
     pub from: Body,
-    /// To this one.
+    /// The new host.
     pub to: Body,
-    /// Where the mover's centre would be.
+    /// The mover's centre, in the world frame.
     pub position: DVec3,
     /// The bond that fails, if one can be named.
     pub reason: Option<Reason>,
@@ -38,7 +38,7 @@ struct NotCarried {
     reason: Option<Reason>,
 }
 
-/// Who asks, and how much is allowed.
+/// The mover, the crew and the limit.
 pub(super) struct Asked<'a> {
     pub(super) problem: &'a Problem,
     pub(super) start: &'a Configuration,
@@ -82,7 +82,7 @@ impl Asked<'_> {
         if came {
             self.move_carries(&there, &Move::DRIVE_ON_THE_SPOT, &there)?;
         }
-        // Headed square to the pivot's axis, as a yaw on the spot would leave it.
+        // The heading is square to the pivot axis, as a yaw on the spot would leave it.
         let at = Waypoint::straight(to, position);
         let normal = normal_at(self.start, &at);
         let (yaw, _) = Stance::of(&place).yaw_before_hop(normal);
@@ -98,7 +98,7 @@ impl Asked<'_> {
         Ok(())
     }
 
-    /// Whether the load is carried where one move begins, and for a hop also where it ends.
+    /// Whether the load is carried at the start of one move, and for a hop also at its end.
     fn move_carries(
         &self,
         before: &Configuration,

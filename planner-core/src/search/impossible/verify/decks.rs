@@ -1,4 +1,4 @@
-//! Decks out of reach, looked at again: distances of outlines by edges, not by corners, and hanging chains by their angle.
+//! Verifies proofs about decks out of reach: distances of outlines by edges instead of corners, and hanging chains by their angle.
 
 use crate::geometry::Prism;
 use crate::math::DVec2;
@@ -6,10 +6,10 @@ use crate::math::{atan2, cos, hypot};
 use crate::model::{Body, DeckId, Problem, SlotPlace};
 use crate::search::bounds::stances::Sizes;
 
-/// Outlines nearer than this touch, in metres; far above rounding, far below anything that is built.
+/// Outlines nearer than this touch, in metres: far above rounding, far below any built dimension.
 const TOUCHING_M: f64 = 1e-9;
 
-/// Whether somebody has to stand on a deck in the end.
+/// Whether a module has to stand on a deck at the end.
 pub(super) fn is_asked(problem: &Problem, deck: DeckId) -> bool {
     problem.goal.gather.is_some_and(|g| g.count > 0 && g.deck == deck)
         || problem.goal.slots.iter().any(|slot| matches!(slot.place, SlotPlace::OnDeck(on, _) if on == deck))
@@ -30,7 +30,7 @@ pub(super) fn are_all_within_reach(problem: &Problem, within: &[DeckId]) -> bool
             .all(|beyond| within.iter().all(|&deck| clear_of(&sizes, solid(deck), solid(beyond)) > chain_m))
 }
 
-/// A distance that centres over one deck keep from those over the other.
+/// A distance that centres over one deck keep from those over the other, in metres.
 fn clear_of(sizes: &Sizes, a: &Prism, b: &Prism) -> f64 {
     let rise = ((a.top - b.top).abs() + sizes.ride_m[0] - sizes.ride_m[1]).max(0.0);
     let walled = |low: &Prism, high: &Prism| {
@@ -58,13 +58,13 @@ fn clear_of(sizes: &Sizes, a: &Prism, b: &Prism) -> f64 {
     hypot(level.max(wall), rise)
 }
 
-/// Whether an outline winds round a point.
+/// Whether an outline winds around a point.
 pub(super) fn winding(solid: &Prism, p: DVec2) -> bool {
     let turn: f64 = solid.edges().map(|(a, b)| atan2((a - p).perp_dot(b - p), (a - p).dot(b - p))).sum();
     turn.abs() > std::f64::consts::PI
 }
 
-/// Distance of two stretches: nothing if they cross, else the least from an end to the other stretch.
+/// Distance of two segments: zero if they cross, otherwise the least from an end to the other segment.
 fn edge_gap((a, b): (DVec2, DVec2), (c, d): (DVec2, DVec2)) -> f64 {
     let (u, v, w) = (b - a, d - c, c - a);
     let denominator = u.perp_dot(v);
@@ -81,10 +81,10 @@ fn edge_gap((a, b): (DVec2, DVec2), (c, d): (DVec2, DVec2)) -> f64 {
     to(a, c, d).min(to(b, c, d)).min(to(c, a, b)).min(to(d, a, b))
 }
 
-/// Whether the last module on any other deck is left there if all are to gather.
+/// Whether the last module on every other deck is left behind if all are to gather.
 ///
-/// Asks, the other way round than the finder: if the last one could hop, how low would a shell have to hang, and would the first bond of its
-/// chain then reach out far enough to clear the deck's side?
+/// The inverse of the finder's question: if the last one could hop, how low would a shell have to hang, and would the first bond of its chain then
+/// reach out far enough to clear the deck's side?
 pub(super) fn last_is_left(problem: &Problem, deck: DeckId) -> bool {
     let sizes = Sizes::new(problem);
     let crew = problem.modules.len();
@@ -95,7 +95,7 @@ pub(super) fn last_is_left(problem: &Problem, deck: DeckId) -> bool {
     let solid = &problem.decks[deck.index()].solid;
     let bond = sizes.bond_m[1];
     let out_of_reach = |from: DeckId| {
-        // Steepest way down from the foot of the last one to the shell it hops onto, by the pivot.
+        // Steepest direction down from the foot of the last one to the shell it hops onto, by the pivot.
         let pivot_rise =
             sizes.bond_m.map(|b| -b * cos(sizes.hop_limit_rad)).into_iter().fold(f64::NEG_INFINITY, f64::max);
         let shell = problem.decks[from.index()].solid.top + sizes.ride_m[1] + pivot_rise;

@@ -1,4 +1,4 @@
-//! Whether nothing gets in or out of an enclosure: every neighbour of its cells is a cell, or near all over to one point of a solid.
+//! Verifies an enclosure: every neighbour of its cells is a cell, or lies wholly near to one point of a solid.
 
 use super::decks::winding;
 use crate::geometry::Prism;
@@ -62,7 +62,7 @@ pub(super) fn is_asked(problem: &Problem, enclosure: &Enclosure, target: CutOffP
                 offs.iter().flat_map(|x| offs.iter().flat_map(move |y| offs.map(|z| DVec3::new(*x, *y, z))));
             let takers =
                 problem.module_ids().filter(|&m| problem.slot_takes(&problem.goal.slots[slot.index()], m));
-            // Cells wider than the play: corners and middles of its cube show all cells it meets.
+            // Cells are wider than the play, so corners and centre of its cube meet every cell that the cube meets.
             enclosure.cell_m > 1.01 * tolerance::SLOT_M
                 && around.into_iter().all(|off| inside(place + off))
                 && takers.into_iter().all(|m| !inside(problem.start.get(m).position))
@@ -75,7 +75,7 @@ pub(super) fn is_asked(problem: &Problem, enclosure: &Enclosure, target: CutOffP
     }
 }
 
-/// Whether every place at which a module can stand on a deck lies in the cells, looked at on a grid finer than the cells.
+/// Whether every place at which a module can stand on a deck lies in the cells, checked on a grid finer than the cells.
 fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: DeckId) -> bool {
     let sizes = Sizes::new(problem);
     let solid = &problem.decks[deck.index()].solid;
@@ -95,7 +95,7 @@ fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: DeckId) -> 
     })
 }
 
-/// A slot's place by adding up its chain of directions.
+/// A slot's nominal place, by adding up the directions of its chain.
 pub(super) fn nominal(problem: &Problem, slot: SlotId) -> DVec3 {
     let kind = problem.kind(crate::model::ModuleId(0));
     let mut above = DVec3::ZERO;

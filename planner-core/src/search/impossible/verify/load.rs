@@ -1,4 +1,4 @@
-//! A bond of the final shape, added up from the weights above it.
+//! Verifies an overloaded bond of the final shape by summing the weights above it.
 
 use super::inside::nominal;
 use crate::math::sin_cos;
@@ -6,10 +6,9 @@ use crate::math::{DVec3, tolerance};
 use crate::model::{Body, Hold, ModuleId, Problem, SlotId, SlotPlace};
 use crate::search::impossible::overloaded::is_whole_crew_of_one_kind;
 
-/// Whether a slot's bond peels wherever within their tolerance the modules are, in some direction of gravity.
+/// Whether a slot's bond peels in some direction of gravity, wherever the modules are within their tolerance.
 ///
-/// Takes moments about the sole for each module above, each shortened by all that its lever may be off, and leaves the normal force what it is
-/// at most.
+/// Takes moments about the sole for each module above, each reduced by the largest error of its lever, with the normal force at its maximum.
 pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
     if !is_whole_crew_of_one_kind(problem) || touching(problem) {
         return false;
@@ -72,7 +71,7 @@ fn stands_on(problem: &Problem, id: SlotId, below: SlotId) -> bool {
     false
 }
 
-/// Whether anything might touch: bodies nearer than the touch tolerance and the play of two slots allow.
+/// Whether any two bodies might touch: bodies nearer than the touch tolerance plus the play of two slots.
 fn touching(problem: &Problem) -> bool {
     let radius = problem.kind(ModuleId(0)).shell_radius_m;
     let room = problem.limits.touch_tol_m + 2.0 * tolerance::SLOT_M;

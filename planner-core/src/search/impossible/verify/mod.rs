@@ -1,4 +1,4 @@
-//! Looks at a proof again, by other ways than it was found: nothing here searches or floods, and no planner's estimate is used.
+//! Verifies proofs by methods independent of those that found them: nothing here searches or floods, and no planner's estimate is used.
 
 mod decks;
 mod inside;

@@ -1,4 +1,4 @@
-//! The simple proofs, looked at again.
+//! Verifies the simple proofs.
 
 use super::inside::nominal;
 use crate::math::acos;

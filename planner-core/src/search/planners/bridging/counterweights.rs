@@ -1,4 +1,4 @@
-//! Counterweights: what else must stand on a structure so that it carries whoever builds it and whoever goes over it.
+//! Counterweights: modules that must stand on a structure so that it carries its builders and the modules that cross it.
 
 use super::site::CrossingSite;
 use super::span::{Footing, OVERLAP_M, Post, Posts, ROUNDING, SAME_POST_M, root_of};
@@ -14,40 +14,40 @@ use crate::statics::WarmStart;
 use crate::travel::{Way, Waypoint};
 use std::f64::consts::FRAC_PI_4;
 
-/// Sets of counterweights followed up at every number of them.
+/// Beam width: sets of counterweights kept for each number of counterweights.
 const BEAM: usize = 10;
 
-/// A structure that was found to do, with the way it goes up.
+/// A structure that carries its load, with the order in which it is built.
 #[derive(Clone, Debug)]
 pub(super) struct Balanced {
-    /// Who is in it.
+    /// The module in each post.
     pub(super) members: Vec<ModuleId>,
-    /// How it comes down.
+    /// The order in which it comes down.
     pub(super) descents: Vec<Descent>,
 }
 
-/// Everything fixed while counterweights are looked for.
+/// What is fixed while counterweights are searched.
 pub(super) struct Counterweights<'a, 'b> {
     pub(super) finder: &'a TripFinder<'a, 'b>,
-    /// The same problem with bonds that nothing breaks: what geometry alone allows.
+    /// The same problem with unlimited bonds: what geometry alone allows.
     pub(super) unbreakable: &'a Problem,
     pub(super) site: CrossingSite,
-    /// All modules on decks, before the structure is built.
+    /// The configuration with all modules on decks, before the structure is built.
     pub(super) rest: &'a Configuration,
-    /// Who may be used, for each deck, nearest to the site first.
+    /// Modules that may be used, for each deck, nearest to the site first.
     pub(super) pools: [(DeckId, Vec<ModuleId>); 2],
-    /// Who goes over first.
+    /// The module that crosses first.
     pub(super) mover: ModuleId,
-    /// Where to.
+    /// The deck that it crosses to.
     pub(super) target: DeckId,
     pub(super) landing: &'a [DVec3],
 }
 
-/// An instant of building or going over: who is where, without counterweights.
+/// An instant of building or crossing: the configuration without counterweights, and the module that moves.
 type Instant = (Configuration, ModuleId);
 
 impl Counterweights<'_, '_> {
-    /// The structure with as few counterweights as were needed, if the crew has enough modules for it.
+    /// The structure with the fewest counterweights found, if the crew has enough modules for it.
     pub(super) fn shore_up(&self, posts: &Posts) -> Result<Option<Balanced>, Stopped> {
         let Some(members) = self.members(posts) else { return Ok(None) };
         let bare = staged(self.rest, posts, &members);
@@ -84,7 +84,7 @@ impl Counterweights<'_, '_> {
         }
     }
 
-    /// Who stands in each post: the nearest of the deck below it; `None` when there are not enough.
+    /// The module for each post: the nearest on the deck below it; `None` when there are too few.
     fn members(&self, posts: &[Post]) -> Option<Vec<ModuleId>> {
         let mut used = [0, 0];
         (0..posts.len())
@@ -96,7 +96,7 @@ impl Counterweights<'_, '_> {
             .collect()
     }
 
-    /// All instants that matter of the ways by which geometry lets the mover over and the builders down; `None` if it lets them not.
+    /// The relevant instants of the ways by which geometry lets the mover cross and the builders come down; `None` if geometry does not allow it.
     fn instants(&self, bare: &Configuration, members: &[ModuleId]) -> Result<Option<Vec<Instant>>, Stopped> {
         let freely = TripFinder { problem: self.unbreakable, ..*self.finder };
         let Some(over) = freely.trip_to_deck(bare, self.mover, self.target, self.landing)? else {
@@ -156,7 +156,7 @@ impl Counterweights<'_, '_> {
         }
     }
 
-    /// In how many instants the load is not carried with the posts from `first` on in place as well.
+    /// The number of instants at which the load is not carried when the posts from `first` on are in place as well.
     fn not_carried(&self, instants: &[Instant], posts: &[Post], first: usize) -> Result<usize, Stopped> {
         let Some(members) = self.members(posts) else { return Ok(usize::MAX) };
         let all = staged(self.rest, posts, &members);
@@ -168,7 +168,7 @@ impl Counterweights<'_, '_> {
             for &weight in &members[first..] {
                 *crew.get_mut(weight) = *all.get(weight);
             }
-            // A counterweight on a post that is down already waits beside it.
+            // A counterweight on a post that has come down already waits beside it.
             for &weight in members[first..].iter() {
                 if let Body::Module(host) = crew.get(weight).host
                     && crew.get(host).position.distance(all.get(host).position) > SAME_POST_M
@@ -183,7 +183,7 @@ impl Counterweights<'_, '_> {
         Ok(failing)
     }
 
-    /// Places for one more counterweight: level with a post, all round it.
+    /// Candidate places for one more counterweight: level with a post, all around it.
     fn weights(&self, posts: &Posts) -> Vec<Post> {
         let kind = self.finder.problem.kind(self.mover);
         let distance = kind.standing_distance(kind);
@@ -204,7 +204,7 @@ impl Counterweights<'_, '_> {
         weights
     }
 
-    /// The structure if the true loads let it be built and gone over.
+    /// The structure, if under the true loads it can be built and crossed.
     fn verified(&self, posts: &Posts) -> Result<Option<Balanced>, Stopped> {
         let Some(members) = self.members(posts) else { return Ok(None) };
         let configuration = staged(self.rest, posts, &members);

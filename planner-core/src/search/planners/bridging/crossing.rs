@@ -1,4 +1,4 @@
-//! Gets a crew over, one structure after the other.
+//! Moves a crew from one deck to another, over one structure after the other.
 
 use super::counterweights::{Balanced, Counterweights};
 use super::parking::{in_the_way, parking};
@@ -17,7 +17,7 @@ use crate::search::trips::trip_sequence::{TripFinder, TripSequence, free_on};
 use crate::search::{NoObserver, Observer, SearchProgress, Statistics, Stoppers};
 use crate::travel::Trip;
 
-/// The crew on its way over.
+/// State of a crew that crosses.
 pub(super) struct Crossing<'a, 'b> {
     pub(super) problem: &'a Problem,
     unbreakable: Problem,
@@ -26,18 +26,18 @@ pub(super) struct Crossing<'a, 'b> {
     pub(super) seed: u64,
     pub(super) statistics: Statistics,
     pub(super) stoppers: Stoppers,
-    /// Whether keystones may be tried.
+    /// Whether transfer structures may be tried.
     pub(super) keystones: bool,
 }
 
-/// Most posts of a structure on one deck, counterweights aside.
+/// Most posts of a structure on one deck, without counterweights.
 pub(super) const LONGEST: usize = 3;
-/// Expansions for a search at first, and how many times more then.
+/// Expansions of the first search, and the factor by which they grow.
 const LITTLE: u64 = 128;
 const MORE: u64 = 4;
-/// How many times less is spent on a search for any way before a keystone is looked for.
+/// A search without a transfer structure gets the expansions divided by this number.
 const HALF: u64 = 2;
-/// Landing places offered to one who goes over.
+/// Number of landing places offered to a module that crosses.
 pub(super) const LANDINGS: usize = 3;
 
 impl<'a, 'b> Crossing<'a, 'b> {
@@ -56,7 +56,7 @@ impl<'a, 'b> Crossing<'a, 'b> {
 }
 
 impl Crossing<'_, '_> {
-    /// Gets as many over as are to gather.
+    /// Moves as many modules over as are to gather.
     pub(super) fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
         let Some(gather) = self.problem.goal.gather else { return Ok(false) };
         loop {
@@ -78,7 +78,7 @@ impl Crossing<'_, '_> {
         }
     }
 
-    /// Where structures lead no further: any way to one more on the deck, or through a keystone, with more and more effort.
+    /// Where structures lead no further: searches for any way to one more module on the deck, or for a transfer structure, with growing effort.
     fn get_unstuck(&mut self, deck: DeckId) -> Result<bool, Stopped> {
         let (most, count) = (self.finder.budget.expansions, self.there(deck) + 1);
         if !self.keystones {
@@ -118,7 +118,7 @@ impl Crossing<'_, '_> {
         }
     }
 
-    /// Modules that stand on a deck by themselves.
+    /// Number of modules whose host is the deck.
     fn there(&self, deck: DeckId) -> usize {
         self.sequence.now().standing_on(Body::Deck(deck)).count()
     }
@@ -127,7 +127,7 @@ impl Crossing<'_, '_> {
         self.sequence.now().hosts_below(module).find_map(Body::deck)
     }
 
-    /// Gets at least one more module over, and takes down what was built; `false` and nothing changed when that is not found.
+    /// Moves at least one more module over, and takes down what was built; `false`, with nothing changed, when that fails.
     fn cross(&mut self, source: DeckId, target: DeckId) -> Result<bool, Stopped> {
         let kind = self.problem.kinds.first();
         let Some(kind) = kind else { return Ok(false) };
@@ -141,7 +141,7 @@ impl Crossing<'_, '_> {
         Ok(false)
     }
 
-    /// Takes down all structures, and parks whoever is in the way of a new one.
+    /// Takes down all structures, and parks the modules that are in the way of a new one.
     fn tidy(&mut self, site: &CrossingSite) -> Result<bool, Stopped> {
         let problem = self.problem;
         let up: Vec<ModuleId> =
@@ -199,9 +199,9 @@ impl Crossing<'_, '_> {
             landing: &landing,
         };
         let mut found: Option<Balanced> = None;
-        // Structures looked at, and those that would lead over.
+        // The number of structures examined, and of those that would lead over.
         let (mut generated, mut expanded) = (0, 0);
-        // Whoever is needed on this side stays behind: as few as possible.
+        // The modules needed on this side stay behind: as few as possible.
         'sizes: for on_source in 0..=most_here {
             for on_target in 0..=most_there {
                 let (on_lower, on_upper) =
@@ -226,7 +226,7 @@ impl Crossing<'_, '_> {
         self.use_structure(&balanced, site, source, target)
     }
 
-    /// Whether the mover's accessible surface leads over, by geometry alone.
+    /// Whether the mover's accessible surface reaches the other deck, by geometry alone.
     fn connects(
         &self,
         counterweights: &Counterweights<'_, '_>,
@@ -250,7 +250,7 @@ impl Crossing<'_, '_> {
         Ok(leads_over(self.problem, &crew, counterweights.mover, target))
     }
 
-    /// Builds the structure and sends over all who can go.
+    /// Builds the structure and sends over all modules that can go.
     fn use_structure(
         &mut self,
         balanced: &Balanced,
@@ -263,7 +263,7 @@ impl Crossing<'_, '_> {
             return Ok(false);
         }
         let mut over = 0;
-        // First those who are no part of the structure, then whoever of it can be spared.
+        // First the modules that are not part of the structure, then those of it that can be spared.
         let mut last_come = false;
         loop {
             let mut movers = free_on(self.sequence.now(), source);
@@ -293,14 +293,14 @@ impl Crossing<'_, '_> {
         }
         let left = self.sequence.now().clone();
         if over > 0 && free_on(&left, source).is_empty() {
-            // Nobody is left to come: what stands on the target comes down.
+            // No module is left to come: what stands on the target comes down.
             return self.tidy(site);
         }
         Ok(over > 0)
     }
 }
 
-/// The same problem with bonds that nothing breaks.
+/// The same problem with unlimited bonds.
 fn unbreakable(problem: &Problem) -> Problem {
     const ENOUGH_N: f64 = 1e9;
     let mut easy = problem.clone();

@@ -1,8 +1,8 @@
-//! Lets a crew over from deck to deck: builds a structure over which some modules go, brings the rest after, and begins again.
+//! Moves a crew from deck to deck: builds a structure over which some modules cross, brings the rest after, and begins again.
 //!
-//! A module is stuck where its accessible surface does not reach the other deck. The search looks first, by geometry alone, for the
-//! smallest structures that would connect the two; then for counterweights so that they carry those who build and those who go over; and only
-//! then for the order in which they are built, backwards from the finished structure.
+//! A module is stuck where its accessible surface does not reach the other deck. By geometry alone, the search first finds the smallest structures
+//! that would connect the two. Then it finds counterweights so that they carry the modules that build and cross. Only then does it find the order in
+//! which they are built, backwards from the finished structure.
 
 mod counterweights;
 mod crossing;
@@ -23,7 +23,7 @@ use crate::search::planner::Task;
 use crate::search::{Outcome, Planner, makespan_lower_bound_s};
 use crossing::Crossing;
 
-/// Builds bridges of modules.
+/// The planner that builds bridges of modules.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Bridging;
 

@@ -4,16 +4,16 @@ use super::site::CrossingSite;
 use crate::math::DVec3;
 use crate::model::{Configuration, DeckId, ModuleId, Problem};
 
-/// Free room kept round a parked module, in shell radii.
+/// Free margin around a parked module, in shell radii.
 const ROOM: f64 = 0.5;
-/// Modules park this far from a site where they can, in shell radii, so that structures there stay clear of them.
+/// Preferred distance of parked modules from a site, in shell radii, so that structures there stay clear of them.
 const AWAY: f64 = 5.0;
 
-/// Up to `count` places on a deck, for a module of the mover's size, clear of all others and of each other, the nearest to the site that are
-/// not in its way first.
+/// Up to `count` places on a deck, in world coordinates, for a module of the mover's size. They are clear of all others and of each other; those that
+/// are not in the way of the site come first, nearest to it.
 ///
-/// Places lie in rows along the edge of the site, with room for a module to pass between any two of them where the deck is large enough.
-/// Complexity: the area of the deck in modules, times the modules.
+/// Places lie in rows along the edge of the site. Where the deck is large enough, there is room for a module to pass between any two of them.
+/// Complexity: the area of the deck in modules, times the number of modules.
 pub(crate) fn parking(
     problem: &Problem,
     configuration: &Configuration,
@@ -33,7 +33,7 @@ pub(crate) fn parking(
     places
 }
 
-/// Free places of a square pattern, in the order of their use.
+/// Free places of a square grid, in the order of their use.
 fn rows(
     problem: &Problem,
     configuration: &Configuration,
@@ -47,7 +47,7 @@ fn rows(
     let z = solid.top + kind.ride_height_m;
     let (out, side) = (site.level_direction(0.0), site.level_direction(std::f64::consts::FRAC_PI_2));
     let origin = site.at(0.0, z);
-    // How many steps there are along an axis from the origin to either end of the outline.
+    // The number of steps along an axis from the origin to either end of the outline.
     let steps = |axis: DVec3| {
         let along = solid.outline.iter().map(|corner| (corner.extend(z) - origin).dot(axis) / pitch);
         let (low, high) = along.fold((0.0_f64, 0.0_f64), |(low, high), v| (low.min(v), high.max(v)));
@@ -74,7 +74,7 @@ fn largest_radius(problem: &Problem) -> f64 {
     problem.kinds.iter().map(|k| k.shell_radius_m).fold(0.0, f64::max)
 }
 
-/// No more rows than this to either side.
+/// Most rows to either side.
 const MOST: f64 = 40.0;
 
 /// Whether a module is in the way of structures at a site.

@@ -1,40 +1,40 @@
-//! Where a crew can get from one deck to another: the edge of the upper deck nearest to the lower.
+//! Sites where a crew can get from one deck to another: edges of the upper deck near the lower one.
 
 use crate::math::sin_cos;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, DeckId, Kind, Problem};
 
-/// Limits on places count as met within this, in metres, and ends of edges within this share: places are put right at them.
+/// Tolerance on limits of places, in metres, and on ends of edges, as a share of their length: places are put exactly at these limits.
 const ROUNDING: f64 = 1e-9;
-/// An edge and a ray whose cross product is below this are parallel.
+/// An edge and a ray are parallel if their cross product is below this.
 const PARALLEL: f64 = 1e-12;
 
-/// A place at the edge of a deck from which one looks straight out at another, not higher deck.
+/// A place at the edge of a deck that faces another deck which is not higher.
 ///
-/// All structures considered here stand in the vertical plane through the brink, square to the edge. Places in it have two coordinates:
-/// `u`, how far out from the edge (negative over the upper deck), and `z`.
+/// All structures considered here stand in the vertical plane through the brink, square to the edge. Places in it have two coordinates, in metres:
+/// `u`, the distance out from the edge (negative over the upper deck), and `z`, the height.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct CrossingSite {
-    /// The deck whose edge it is.
+    /// The deck that the edge belongs to.
     pub(crate) upper: DeckId,
     /// The other deck.
     pub(crate) lower: DeckId,
-    /// Point of the edge.
+    /// The point of the edge, in plan.
     brink: DVec2,
-    /// Unit direction away from the upper deck, square to the edge.
+    /// Unit direction in plan, away from the upper deck, square to the edge.
     out: DVec2,
-    /// Least `u` at which a foot stands on the lower deck and the shell is clear of the upper.
+    /// Least `u` at which a foot stands on the lower deck and the shell is clear of the upper, in metres.
     pub(crate) landing_u: f64,
 }
 
 impl CrossingSite {
-    /// No edge at all, but a place on one deck to keep clear of.
+    /// A site without an edge: a place on one deck to keep clear of.
     pub(crate) fn about(place: DVec2) -> Self {
         let deck = DeckId::at(0);
         Self { upper: deck, lower: deck, brink: place, out: DVec2::X, landing_u: 0.0 }
     }
 
-    /// The sites between two decks for modules of a kind, nearest to the crew first: one for each edge of the upper deck that faces the lower.
+    /// The sites between two decks for modules of one kind, nearest to the crew first: one for each edge of the upper deck that faces the lower.
     pub(crate) fn between(
         problem: &Problem,
         configuration: &Configuration,
@@ -68,7 +68,7 @@ impl CrossingSite {
         sites.into_iter().map(|(_, site)| site).collect()
     }
 
-    /// The point `u` out from the edge at height `z`.
+    /// The point at distance `u` out from the edge and height `z`, in the world frame.
     pub(crate) fn at(&self, u: f64, z: f64) -> DVec3 {
         (self.brink + self.out * u).extend(z)
     }
@@ -79,22 +79,22 @@ impl CrossingSite {
         (self.out * sin).extend(cos)
     }
 
-    /// How far out a place is.
+    /// The coordinate `u` of a place.
     pub(crate) fn u(&self, place: DVec3) -> f64 {
         (place.truncate() - self.brink).dot(self.out)
     }
 
-    /// Level distance of a place from the brink.
+    /// Horizontal distance of a place from the brink, in metres.
     pub(crate) fn distance(&self, place: DVec3) -> f64 {
         place.truncate().distance(self.brink)
     }
 
-    /// A level unit direction, turned from straight out.
+    /// A horizontal unit direction at an angle from straight out.
     pub(crate) fn level_direction(&self, turned_rad: f64) -> DVec3 {
         DVec2::from_angle(turned_rad).rotate(self.out).extend(0.0)
     }
 
-    /// Straight out from the edge, the lower deck begins beyond the last of its edges crossed before standing room.
+    /// Straight out from the edge, the lower deck begins beyond the last of its edges that the ray crosses before there is room to stand.
     fn find_landing(&self, problem: &Problem, kind: &Kind) -> Option<f64> {
         let (lower, upper) =
             (&problem.decks[self.lower.index()].solid, &problem.decks[self.upper.index()].solid);
@@ -112,7 +112,7 @@ impl CrossingSite {
             }
             let t = (a - self.brink).perp_dot(self.out) / across;
             let u = (a - self.brink).perp_dot(along) / across;
-            // Past an edge that the ray meets at a slant the foot needs more than its radius.
+            // Beyond an edge that the ray meets obliquely, the foot needs more than its radius.
             (-ROUNDING..=1.0 + ROUNDING)
                 .contains(&t)
                 .then(|| u + kind.foot_radius_m * along.length() / across.abs())
@@ -124,7 +124,7 @@ impl CrossingSite {
     }
 }
 
-/// The middle of the modules that stand on either deck.
+/// Centroid in plan of the modules that stand on either deck.
 fn centroid(configuration: &Configuration, decks: [DeckId; 2]) -> DVec2 {
     let places: Vec<DVec2> = configuration
         .iter()

@@ -1,4 +1,4 @@
-//! Structures that would let a module over, by geometry alone: a stack on the lower deck, a chain from the brink of the upper, or both.
+//! Structures that would let a module cross, by geometry alone: a stack on the lower deck, a chain from the brink of the upper, or both.
 
 use super::site::CrossingSite;
 use crate::control::{Budget, Stopped};
@@ -7,14 +7,14 @@ use crate::math::{acos, asin, cos};
 use crate::model::{DeckId, Kind, Problem};
 use std::f64::consts::{FRAC_PI_6, PI};
 
-/// Limits on directions, angles in radians and lengths in metres, count as met within this: posts are put right at them.
+/// Tolerance on limits of directions (radians) and lengths (metres): posts are put exactly at these limits.
 pub(super) const ROUNDING: f64 = 1e-9;
-/// Posts whose centres are nearer than this are one, in metres.
+/// Posts whose centres are nearer than this are the same, in metres.
 pub(super) const SAME_POST_M: f64 = 1e-6;
-/// Posts that just touch something may overlap it by this, in metres: less than the model's tolerance, and more than rounding.
+/// Greatest overlap of posts that just touch a body, in metres: less than the model's tolerance, and more than rounding.
 pub(super) const OVERLAP_M: f64 = 1e-7;
 
-/// What a post of a structure stands on.
+/// The host of a post.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Footing {
     /// A deck.
@@ -23,7 +23,7 @@ pub(super) enum Footing {
     Post(usize),
 }
 
-/// One module of a structure, whoever it will be.
+/// One place of a structure, whichever module fills it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Post {
     pub(super) footing: Footing,
@@ -32,10 +32,10 @@ pub(super) struct Post {
     pub(super) up: DVec3,
 }
 
-/// Posts of a structure, hosts before those that stand on them.
+/// Posts of a structure; hosts come before the posts that stand on them.
 pub(super) type Posts = Vec<Post>;
 
-/// The deck on which a post stands in the end.
+/// The deck on which a post's chain of hosts ends.
 pub(super) fn root_of(posts: &[Post], index: usize) -> DeckId {
     let mut at = index;
     loop {
@@ -46,7 +46,7 @@ pub(super) fn root_of(posts: &[Post], index: usize) -> DeckId {
     }
 }
 
-/// Number of posts that stand on a deck in the end.
+/// Number of posts whose chains of hosts end on a deck.
 pub(super) fn count_on(posts: &[Post], deck: DeckId) -> usize {
     (0..posts.len()).filter(|&i| root_of(posts, i) == deck).count()
 }
@@ -59,11 +59,11 @@ pub(super) struct Spans<'a> {
 }
 
 impl Spans<'_> {
-    /// Structures of `on_lower` posts rooted on the lower deck and `on_upper` on the upper along which a module could get from one deck to
-    /// the other, and could not without any one of the posts.
+    /// Structures of `on_lower` posts rooted on the lower deck and `on_upper` on the upper along which a module could get from one deck to the other,
+    /// and could not without any one of the posts.
     ///
-    /// Links between posts go straight up, down, level or at multiples of 30° between, or so that the next post just touches the lower deck
-    /// or the wall, or along the edge: what a person would try. Complexity: about 14 to the power of the number of links.
+    /// Links between posts go up, down, level or at multiples of 30° between; or such that the next post just touches the lower deck or the wall; or
+    /// along the edge. Complexity: about 14 to the power of the number of links.
     pub(super) fn of_size(
         &self,
         on_lower: usize,
@@ -112,7 +112,7 @@ impl Spans<'_> {
         Post { footing: Footing::Deck(deck), centre: self.site.at(u, z), up: DVec3::Z }
     }
 
-    /// All chains of a length from an anchor; one empty chain for length 0.
+    /// All chains of a given length from an anchor; one empty chain for length 0.
     fn chains(&self, length: usize, anchors: Vec<Post>) -> Vec<Posts> {
         if length == 0 {
             return vec![Posts::new()];
@@ -145,8 +145,8 @@ impl Spans<'_> {
         longer
     }
 
-    /// Sideways along the edge and down, or up, to touch the lower deck: next to the wall there is room where in front there is none. One side
-    /// will do, the other is its mirror image.
+    /// Sideways along the edge, and down or up to touch the lower deck: beside the wall there may be room where in front of it there is none. One
+    /// side is enough, because the other is its mirror image.
     fn along_the_edge(&self, from: DVec3) -> Option<DVec3> {
         let distance = self.kind.standing_distance(self.kind);
         let ground = self.problem.decks[self.site.lower.index()].solid.top + self.kind.shell_radius_m;
@@ -155,7 +155,7 @@ impl Spans<'_> {
         (rise.abs() < 1.0).then(|| side * (1.0 - rise * rise).sqrt() + DVec3::Z * rise)
     }
 
-    /// Angles from straight up at which a next post may stand; those that make it touch something come first.
+    /// Angles from straight up at which the next post may stand; those that make it touch a body come first.
     fn link_angles(&self, from: DVec3) -> Vec<f64> {
         let distance = self.kind.standing_distance(self.kind);
         let radius = self.kind.shell_radius_m;
@@ -183,10 +183,10 @@ impl Spans<'_> {
             && self.problem.decks.iter().all(|deck| deck.solid.distance(centre) >= radius)
     }
 
-    /// Whether hops lead from deck to deck, by distances and pivots only: necessary, not enough.
+    /// Whether hops lead from deck to deck, by distances and pivots only: a necessary condition, not a sufficient one.
     fn might_lead_over(&self, posts: &[Post], without: Option<usize>) -> bool {
         let used = |i: usize| Some(i) != without;
-        // What stands on a missing post is missing too.
+        // A post that stands on a missing post is missing too.
         let gone = |i: usize| {
             let mut at = i;
             loop {

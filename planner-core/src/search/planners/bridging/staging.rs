@@ -1,10 +1,10 @@
-//! A structure with real modules in its posts.
+//! A structure with modules assigned to its posts.
 
 use super::span::{Footing, Post};
 use crate::math::{DVec3, heading_frame};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement};
 
-/// The crew with some of its modules in the posts of a structure: `members[i]` is in post `i`, the others stand as in `rest`.
+/// The configuration with some modules in the posts of a structure: `members[i]` is in post `i`, the others stand as in `rest`.
 pub(super) fn staged(rest: &Configuration, posts: &[Post], members: &[ModuleId]) -> Configuration {
     let mut crew = rest.clone();
     for (post, &member) in posts.iter().zip(members) {

@@ -1,4 +1,4 @@
-//! The order in which a structure comes down, module by module; backwards, the order in which it goes up.
+//! The order in which a structure comes down, module by module; reversed, the order in which it is built.
 
 use crate::control::Stopped;
 use crate::math::DVec3;
@@ -12,23 +12,23 @@ use indexmap::IndexSet;
 pub(crate) struct Home {
     pub(crate) deck: DeckId,
     pub(crate) place: DVec3,
-    /// Whose place it was or will be.
+    /// The module that this place belongs to before or after.
     pub(crate) owner: ModuleId,
 }
 
-/// One module's way down.
+/// One module's trip down.
 #[derive(Clone, Debug)]
 pub(crate) struct Descent {
     pub(crate) trip: Trip,
-    /// Where it began.
+    /// The waypoint where it began.
     pub(crate) from: Waypoint,
     pub(crate) home: Home,
 }
 
-/// Depth-first search for an order in which `leaving` go to homes, each by a sound trip while the others stand, outermost first.
+/// Depth-first search for an order in which the modules `leaving` go to homes, each by a sound trip while the others stand, outermost first.
 ///
-/// A set of modules that was found to lead nowhere is not tried again, wherever its members came down. Complexity: at most one search for
-/// trips for each subset and each module free to go; without dead ends, one for each module.
+/// A set of modules that was found to be a dead end is not tried again, whichever homes its members took. Complexity: at most one search for trips
+/// for each subset and each bare module; without dead ends, one for each module.
 pub(crate) fn take_down(
     finder: &TripFinder<'_, '_>,
     standing: &Configuration,
@@ -78,7 +78,7 @@ impl TakeDown<'_, '_, '_> {
         Ok(false)
     }
 
-    /// The quickest way of one module to its own home, or else to another of its class, on the deck below it.
+    /// The quickest trip of one module to its own home, or otherwise to another of its class, on the deck below it.
     fn descent(
         &self,
         now: &Configuration,
@@ -89,7 +89,7 @@ impl TakeDown<'_, '_, '_> {
         let class = |m: ModuleId| problem.modules[m.index()].class;
         let Some(deck) = now.hosts_below(mover).find_map(Body::deck) else { return Ok(None) };
         let suits = |home: &&Home| home.deck == deck && class(home.owner) == class(mover);
-        // Its own place first: who will be who was chosen with care.
+        // Its own place first: the assignment was chosen with care.
         let own: Vec<DVec3> =
             homes.iter().filter(suits).filter(|h| h.owner == mover).map(|h| h.place).collect();
         let any: Vec<DVec3> = homes.iter().filter(suits).map(|home| home.place).collect();
@@ -114,8 +114,8 @@ impl TakeDown<'_, '_, '_> {
     }
 }
 
-/// The trips by which the owners of the homes raise what `descents` takes down: all backwards, every module under the name of the one at
-/// whose home it came down.
+/// The trips by which the owners of the homes build what `descents` takes down: all reversed, each module renamed to the owner of the home at which
+/// it came down.
 pub(crate) fn raised(descents: &[Descent]) -> Vec<Trip> {
     let named =
         |id: ModuleId| descents.iter().find(|d| d.trip.module == id).map_or(id, |descent| descent.home.owner);

@@ -1,8 +1,9 @@
-//! Where crossing one after the other ends in a dead end: a *keystone*, a structure from which the crew can go both ways.
+//! Transfer structures (nicknamed *keystones*): structures from which the crew can go both ways, for crews that reach a dead end when they cross one
+//! by one.
 //!
-//! How many are over is a treacherous guide: who is over is not there to hold the last one's ladder from below. So a structure is chosen that
-//! hangs on the far deck and lets the last one over, whoever is in it, and two searches begin there: all over to the far deck, and all back
-//! to where the crew stands. The way back, turned round, builds the structure.
+//! The number of modules on the far deck is a misleading guide: a module that has crossed is missing where the last one's ladder needs support from
+//! below. So the planner chooses a structure that hangs on the far deck and lets the last module cross, whichever modules are in it. Two searches
+//! begin there: all modules to the far deck, and all back to where the crew stands. The way back, reversed, builds the structure.
 
 use super::crossing::{Crossing, LANDINGS, LONGEST};
 use super::parking::parking;
@@ -21,19 +22,19 @@ use crate::search::{NoObserver, Statistics, Stoppers};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// Keystones followed up.
+/// Most transfer structures tried.
 const TRIED: usize = 4;
-/// Effort put into shortening the way back from a keystone.
+/// Effort for shortening the way back from a transfer structure, in searches for trips.
 const POLISH: u64 = 200;
-/// Most expansions for each search on the way over from a keystone: a good one leads over soon.
+/// Most expansions of a search for the way over from a transfer structure: a good one leads over soon.
 const OVER: u64 = 64;
-/// How much more may be spent on the way back once that is found.
+/// Factor on the expansions of the search for the way back once the way over is found.
 const BACK: u64 = 12;
 
-/// What came of a keystone.
+/// The result for one transfer structure.
 struct Tried {
     way: Result<Option<TripSequence>, Stopped>,
-    /// How often the budget was asked.
+    /// Number of times that its interrupt was polled.
     asks: u64,
     statistics: Statistics,
     stoppers: Stoppers,
@@ -46,7 +47,7 @@ impl Tried {
 }
 
 impl Crossing<'_, '_> {
-    /// Gets everybody over through a keystone, with a number of expansions for each search; `false` and nothing changed when that is not
+    /// Moves all modules over through a transfer structure, with a number of expansions for each search; `false`, with nothing changed, when none is
     /// found.
     pub(super) fn through_a_keystone(&mut self, target: DeckId, expansions: u64) -> Result<bool, Stopped> {
         if !self.keystones {
@@ -58,7 +59,7 @@ impl Crossing<'_, '_> {
         let mut tried = self.side_by_side(&keystones, [source, target], expansions);
         let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
         if let Some(easiest) = easiest {
-            // How far the others came is chance.
+            // How far the other attempts got depends on timing, so their results are dropped.
             tried = vec![tried.swap_remove(easiest)];
         }
         for Tried { way, statistics, stoppers, .. } in tried {
@@ -72,8 +73,8 @@ impl Crossing<'_, '_> {
         Ok(false)
     }
 
-    /// Follows up keystones side by side. The one that takes least effort is what is wanted, so whoever takes more stops. Effort is counted in
-    /// asks whether to go on, which no clock changes.
+    /// Tries transfer structures in parallel. The one that takes the least effort is wanted, so an attempt that exceeds the least effort so far
+    /// stops. Effort is the number of times that the interrupt is polled, which does not depend on the clock.
     fn side_by_side(&self, keystones: &[Configuration], decks: [DeckId; 2], expansions: u64) -> Vec<Tried> {
         let least = AtomicU64::new(u64::MAX);
         let follow_up = |keystone: &Configuration| {
@@ -97,7 +98,7 @@ impl Crossing<'_, '_> {
         keystones.par_iter().map(follow_up).collect()
     }
 
-    /// The first few structures that let somebody over.
+    /// The first few structures that let a module cross.
     fn keystones(&self, kind: &Kind, source: DeckId, target: DeckId) -> Result<Vec<Configuration>, Stopped> {
         let rest = TripSequence::new(self.problem, &self.problem.start).now().clone();
         let mut found = Vec::new();
@@ -130,7 +131,7 @@ impl Crossing<'_, '_> {
         Some((free.pop()?, free))
     }
 
-    /// Whether a configuration is sound and a module gets over.
+    /// Whether a configuration is sound and lets a module cross.
     fn lets_over(
         &self,
         crew: &Configuration,
@@ -143,7 +144,7 @@ impl Crossing<'_, '_> {
         Ok(stands && self.finder.trip_to_deck(crew, mover, target, landing)?.is_some())
     }
 
-    /// From the start through the keystone to the far deck.
+    /// From the start through the transfer structure to the far deck.
     fn both_ways(
         &mut self,
         keystone: &Configuration,
@@ -157,7 +158,7 @@ impl Crossing<'_, '_> {
         let Some(back) = self.all_gather(keystone, source, most.saturating_mul(BACK))? else {
             return Ok(None);
         };
-        // Fewer trips are the sooner turned round.
+        // A shorter sequence is easier to reverse.
         let mut shorter = TripSequence::new(problem, keystone);
         let trips = shorten(&gathered(problem, keystone, source), &back.trips, POLISH, self.finder.budget);
         let back = if shorter.go_all(&self.finder, trips)? { shorter } else { back };
@@ -169,18 +170,18 @@ impl Crossing<'_, '_> {
         if !sequence.go_all(&self.finder, first)? {
             return Ok(None);
         }
-        // Like modules may have changed places on the way to where the building begins.
+        // Like modules may have been interchanged on the way to where the building begins.
         let Some(names) = names_by_place(back.now(), sequence.now()) else { return Ok(None) };
         let built = built.into_iter().map(|(trip, heading)| (trip.renamed(|m| names[m.index()]), heading));
         if !sequence.go_all_turned(&self.finder, built)? {
             return Ok(None);
         }
-        // Those who stand there now have other headings than those who were put there.
+        // The modules that stand there now have other headings than in the transfer structure searched from.
         let Some(over) = self.all_gather(sequence.now(), target, most)? else { return Ok(None) };
         Ok(sequence.go_all(&self.finder, over.trips)?.then_some(sequence))
     }
 
-    /// The way of everybody onto a deck by themselves, with a number of expansions for each search.
+    /// The trip sequence of all modules onto a deck, each with the deck as its host, with a number of expansions for each search.
     fn all_gather(
         &mut self,
         crew: &Configuration,
@@ -201,20 +202,20 @@ impl Crossing<'_, '_> {
     }
 }
 
-/// A problem in which everybody has to get onto a deck by themselves.
+/// A problem in which every module has to stand on a deck itself.
 fn gathered(problem: &Problem, start: &Configuration, deck: DeckId) -> Problem {
     let goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: start.len() }) };
     Problem { start: start.clone(), goal, ..problem.clone() }
 }
 
-/// The deck on which everybody stands with nothing on them.
+/// The deck on which all modules stand, each bare.
 fn all_on_one_deck(crew: &Configuration) -> Option<DeckId> {
     let mut decks = crew.iter().map(|(_, place)| place.host.deck());
     let first = decks.next()??;
     decks.all(|deck| deck == Some(first)).then_some(first)
 }
 
-/// How many posts stand on the near deck in the end, and how many on the far: at least one; as few as possible on the near deck first.
+/// Numbers of posts rooted on the near deck and on the far deck (at least one), fewest on the near deck first.
 fn sizes(crew: usize) -> Vec<(usize, usize)> {
     let most = crew.min(LONGEST);
     let mut sizes: Vec<(usize, usize)> = (0..=most)

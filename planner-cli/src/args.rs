@@ -1,4 +1,4 @@
-//! The command line as it is typed.
+//! The arguments of the command line.
 
 use crate::shard::Shard;
 use crate::{cautions, memory};
@@ -14,40 +14,41 @@ const ABOUT: &str = "Plans how a crew of ball-shaped magnetic robot modules rear
 const LONG_ABOUT: &str = "\
 Plans how a crew of ball-shaped magnetic robot modules rearranges itself, and checks such plans.
 
-A scene (TOML or JSON) says which decks there are, how the modules of the crew stand, and which slots they are to fill or on \
-which deck they are to gather. A plan (JSON) holds the scene and the timed moves. All lengths are in metres, \
+A scene (TOML or JSON) describes the decks, where the modules of the crew stand at the start, and the goal: slots to fill, or a \
+deck to gather on. A plan (JSON) holds the scene and the timed moves. All lengths are in metres, \
 masses in kilograms, forces in newtons, times in seconds.";
 
 const EXAMPLES: &str = "\
 Examples:
-  clamber inspect culvert.toml                does the crew stand, and how near is it to its limits?
+  clamber scene new -o culvert.toml           write a scene to begin with, every field explained
+  clamber inspect culvert.toml                is the start sound, and how near are its limits?
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
-  clamber script plan.json -o scripts         one move list for each module
-  clamber scene new -o culvert.toml           a scene to begin with, every field explained
-  clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to measure planners with
-  clamber show plan.json -o plan.html         watch it in a browser
-  clamber schema scenario > scene-schema.json   what a scene may say
-  clamber bench suite.toml -o results.jsonl   race planners; then `clamber bench report`
+  clamber show plan.json -o plan.html         make a page to watch it in a browser
+  clamber script plan.json -o scripts         write one move list for each module
+  clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
+  clamber bench suite.toml -o results.jsonl   compare planners; then `clamber bench report`
+  clamber schema scenario > scene-schema.json   the fields of a scene, for editors
 
 Files:
-  A file is replaced only by one of its own sort: a plan by a plan, a scene from a seed by a scene
-  from a seed, a picture by a picture, a page by a page, results by results. The ending of a name
-  must fit what is written. Files are replaced in one go: there is always the old or the new one.
+  A file is replaced only by a file of its own type: a plan by a plan, a scene from a seed by a
+  scene from a seed, a picture by a picture, a page by a page. New rows are added to a results
+  file. The extension of the name must fit the type. Files are replaced in one step: a reader sees
+  the old file or the new one, never a part.
 
 Exit codes:
   0    done: solved, sound
   1    the answer is no: not solved, not sound
-  2    a file could not be read or written, or the arguments make no sense
+  2    a file cannot be read or written, or an argument is wrong
   130  interrupted twice";
 
-/// What was typed.
+/// The command line.
 #[derive(Debug, Parser)]
 #[command(name = "clamber", version, about = ABOUT, long_about = LONG_ABOUT, max_term_width = 100)]
 #[command(after_help = EXAMPLES, after_long_help = format!("{EXAMPLES}\n\n{}", cautions::FULL))]
 #[command(disable_help_subcommand = true)]
 pub(crate) struct Cli {
-    /// What to do.
+    /// The command.
     #[command(subcommand)]
     pub(crate) command: Command,
 }
@@ -55,25 +56,25 @@ pub(crate) struct Cli {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Look at scenes: what is in them, whether the start is sound, how much load each bond bears
+    /// Examine scenes: their contents, whether the start is sound, and the load on each bond
     Inspect(InspectArgs),
     /// Search for a plan, check it, print it and write it
     Plan(PlanArgs),
     /// Check a plan against every rule, at every instant
     Check(CheckArgs),
-    /// Make one move list for each module from a plan that is sound
+    /// Make one move list for each module from a sound plan
     Script(ScriptArgs),
-    /// Make a scene: one to begin with, or one from a seed to measure planners with
+    /// Make a scene: a template to begin with, or a scene from a seed to compare planners
     Scene(SceneArgs),
-    /// Make a page on which a plan runs or a scene stands, or a glTF model of it
+    /// Make a page or a glTF model that shows a plan or a scene
     Show(ShowArgs),
-    /// Print the JSON Schema of scenes, plans, suites or results
+    /// Print the JSON Schema of scenes, plans, kinds, suites or results
     Schema(SchemaArgs),
-    /// Race planners over scenes and seeds, and report what can be said of it
+    /// Compare planners over scenes and seeds, and report the differences
     Bench(BenchArgs),
-    /// Print a script by which a shell completes what is typed
+    /// Print a script that lets a shell complete commands and options
     Completions(CompletionsArgs),
-    /// Write manual pages
+    /// Write a manual page for every command
     Manual(ManualArgs),
     /// One run of `bench`, in a process of its own
     #[command(hide = true)]
@@ -81,7 +82,7 @@ pub(crate) enum Command {
 }
 
 impl Command {
-    /// Whether the answer goes to a program.
+    /// Whether the answer is wanted as JSON.
     pub(crate) fn wants_json(&self) -> bool {
         match self {
             Self::Inspect(args) => args.json,
@@ -107,51 +108,51 @@ impl Command {
 #[command(after_help = "\
 Example: clamber plan culvert.toml -o plan.json --time 120
 
-The plan file is replaced in one go, and only by a plan that passes the check. When the time is up, or after Ctrl-C or SIGTERM, the best \
-plan so far is written with its status, but never over a file that is anything but an unsolved plan. A second Ctrl-C ends at \
-once. Where the time does not run out, the same scene, planner, seed and greed give the same plan.")]
+A solved plan is written only if it passes the check, and in one step. When the time is up, or after Ctrl-C or SIGTERM, the \
+best plan so far is written. If that plan does not reach the goal, its status says so, and it replaces only another unsolved plan. A \
+second Ctrl-C ends the program at once. If the time does not run out, the same scene and options give the same plan.")]
 pub(crate) struct PlanArgs {
     /// The scene, TOML or JSON; - for stdin
     pub(crate) scene: PathBuf,
     /// Write the plan to this file
     #[arg(short, long, value_name = "PLAN")]
     pub(crate) output: Option<PathBuf>,
-    /// The planner
+    /// Which planner searches; auto runs all of them and then improves the plan
     #[arg(long, value_name = "NAME", default_value = "auto", value_parser = planner_parser())]
     pub(crate) planner: Strategy,
-    /// Longest time for all of it, in seconds: the search, the timing of the moves and the check
+    /// Time limit in seconds, for everything: the search, the timing of the moves and the check
     #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds, allow_negative_numbers = true)]
     pub(crate) time: f64,
-    /// Breaks ties: another seed may find another plan
+    /// Seed that breaks ties: another seed may find another plan
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
-    /// Weight of the estimated rest of the way (weighted A*), from 1 (shorter plans) upwards (an answer sooner) [default: what suits the planner: 3 for astar, 5
-    /// for others]
+    /// Weight of the estimated time to go in the search (weighted A*): 1 for shorter plans, more for an answer sooner [default: 3 for astar, 5
+    /// for the other planners]
     #[arg(long = "greed", visible_alias = "weight", value_name = "X", value_parser = weight, allow_negative_numbers = true)]
     pub(crate) weight: Option<f64>,
-    /// What the timing is to be best in, with the moves that were found: margin keeps all bonds as little used as possible
+    /// What the timing of the moves optimises; margin keeps the worst utilisation as low as possible
     #[arg(long, value_name = "WHAT", default_value = "time", value_parser = objective_parser())]
     pub(crate) goal_of: Objective,
-    /// Time the moves one after the other
+    /// Make the moves one after the other instead of side by side
     #[arg(long, conflicts_with_all = ["goal_of", "trade_offs"])]
     pub(crate) one_by_one: bool,
-    /// Also print the timings of these moves of which none is better in everything (a Pareto table)
+    /// Also print a Pareto table: timings of the same moves, none of which is better than another in everything
     #[arg(long)]
     pub(crate) trade_offs: bool,
-    /// How much to work on shortening a solution, in searches for trips of one module; only `auto` does
+    /// Effort for shortening the trips of a solution, as a number of searches for trips of one module; used by `auto` only
     #[arg(long, value_name = "N", default_value_t = SolveOptions::default().shortening)]
     pub(crate) polish: u64,
-    /// How long to look for other trips that end sooner side by side: it ends after this many changes in a row without gain, fewer for more
-    /// than ten trips; only `auto` does, for slots and `--goal-of time`
+    /// Effort for finding other trips that end sooner side by side: it stops after this many changes in a row without gain (counted for ten trips;
+    /// fewer changes for more trips); 0 turns it off; used by `auto` only, for goals of slots and `--goal-of time`
     #[arg(long, value_name = "N", default_value_t = SolveOptions::default().patience)]
     pub(crate) rearrange: u64,
-    /// Threads to search with [default: one per processor]; the plan does not depend on it
+    /// Number of threads [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
-    /// Most memory for the whole program, such as 500M or 2G (binary units); the search stops there with the best plan so far
+    /// Memory limit for the whole program, such as 500M or 2G (binary units); the search stops there with the best plan so far
     #[arg(long, value_name = "SIZE", default_value = "2G", value_parser = memory::parse_mib)]
     pub(crate) memory: u64,
-    /// Also print what was known already: mirror images, like modules in each other's place, loads and faces used again
+    /// Also print how much work was saved: mirror images, exchanged modules of one kind, loads and faces used again
     #[arg(short, long)]
     pub(crate) verbose: bool,
     /// Print the plan file to stdout instead of tables
@@ -175,35 +176,35 @@ pub(crate) struct CheckArgs {
 #[command(after_help = "\
 Example: clamber script plan.json -o scripts --format jsonl
 
-Every module gets a list, also one that never moves. `step` and `after` are the numbers of the plan's steps, counted from 0; \
-a step may start when its start time has come and all steps in `after` have ended. `signals` are the steps that wait for its end. \
-Where no common clock is needed, start times may be left aside.
+Every module gets a list, even if it never moves. `step` and `after` are numbers of the plan's steps, counted from 0. \
+A step may start when its start time has come and all steps in `after` have ended. `signals` lists the steps that wait for its end. \
+If the plan needs no common clock, start times can be ignored.
 
-`slack_s` is how much later a step may start without delaying the end of all. `if_stopped` is what there is when it stops half-way and \
-the others go on as far as they do not wait for it: `stands` (sound where it is), `rolling` (sound, in the rolling hold), `between_hosts` (it \
-holds, with a weakened foot: finish the hop) or `not_proven`. A stopped crew goes on from any set of ended steps that holds with each step \
-all those in its `after`; jsonl lists the least such set after each step as `resume`.
+`slack_s` is how much later a step may start without delaying the end of the plan. `if_stopped` tells the state if this step stops half-way \
+while the others go on as far as they do not wait for it: `stands` (sound where it is), `rolling` (sound, in the rolling hold), `between_hosts` (it \
+holds, with a weakened foot: finish the hop) or `not_proven`. A stopped crew can resume from any set of ended steps that contains, with each step, \
+all steps in its `after`. jsonl lists the smallest such set after each step as `resume`.
 
-File names are the modules' names with every character but letters, digits, . _ - written as %XX. CSV cannot tell a \
-spreadsheet that a name is no formula: names that begin with = + - @ are refused there; jsonl takes any name.")]
+File names are the modules' names, with every character except letters, digits, . _ - written as %XX. A spreadsheet would take a name in a \
+CSV file that begins with = + - @ as a formula, so such names are refused there. jsonl takes any name.")]
 pub(crate) struct ScriptArgs {
     /// The plan, JSON; - for stdin
     pub(crate) plan: PathBuf,
     /// Write one file for each module into this folder
     #[arg(short, long, value_name = "DIR")]
     pub(crate) output: Option<PathBuf>,
-    /// Draw who does what when as an SVG picture
+    /// Draw a timeline of all modules as an SVG picture
     #[arg(long, value_name = "FILE.svg")]
     pub(crate) timeline: Option<PathBuf>,
-    /// Notation of the lists
+    /// Format of the lists
     #[arg(long, value_enum, default_value_t = ScriptFormat::Csv)]
     pub(crate) format: ScriptFormat,
-    /// Print one JSON object with all lists, and the names of the files written
+    /// Print one JSON object with all lists and the names of the files written
     #[arg(long)]
     pub(crate) json: bool,
 }
 
-/// Notation of move lists.
+/// Format of move lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(crate) enum ScriptFormat {
     /// A table with a header
@@ -218,19 +219,20 @@ pub(crate) enum ScriptFormat {
 Example: clamber inspect culvert.toml
          clamber inspect culvert.toml --module m3 --map m3.svg
 
-The surface of a module is everywhere its centre can be while it stands on something and the others stay where they are: one \
-face for each shell and deck, joined by the arcs on which it can hop. Not all of it can be driven to: the load may forbid it.")]
+The surface of a module is the set of all places its centre can take while it stands on a host and the other modules stay where they \
+are. It has one face for each shell and deck. Faces are joined by the arcs on which the module can hop. Some parts may be out of reach \
+because the load forbids the drive.")]
 pub(crate) struct InspectArgs {
     /// Scenes, TOML or JSON; - for stdin
     #[arg(required = true)]
     pub(crate) scene: Vec<PathBuf>,
-    /// Look at the surface of this module instead: where it can be, what it gets to, and why not to the rest
+    /// Examine the surface of this module instead: where it can be, which parts it reaches, and why not the others
     #[arg(long, value_name = "NAME")]
     pub(crate) module: Option<String>,
-    /// Draw the surface of the module as an SVG map, one panel for each host
+    /// Draw the surface of the module as an SVG map, with one panel for each host
     #[arg(long, value_name = "FILE.svg", requires = "module")]
     pub(crate) map: Option<PathBuf>,
-    /// List all rests of the module, not only the first 20
+    /// List all resting places of the module, not only the first 20
     #[arg(long, requires = "module")]
     pub(crate) all: bool,
     /// Print one line of JSON for each scene
@@ -253,25 +255,25 @@ pub(crate) enum SceneWord {
 Example: clamber scene new -o culvert.toml
          clamber scene climb --modules 6 --seed 42 -o climb.toml
 
-Every scene is sound at its start. The second line of one from a seed says whether its goal was rehearsed, and so can be reached, or \
-is unknown. The same family, number of modules and seed give the same file.
+Every scene has a sound start. The second line of a scene from a seed says whether its goal is known to be reachable, because the generator \
+rehearsed it, or unknown. The same family, number of modules and seed give the same file.
 
-A scene from a seed replaces only a scene that has the name of one from a seed (family, modules, seed): rename a scene when you \
-change it. `new` replaces nothing that was changed.")]
+A scene from a seed replaces only a scene that has a name of this form: family, modules, seed. So rename a scene when you \
+change it. `new` replaces only its own template, and only if that was not changed.")]
 pub(crate) struct SceneArgs {
-    /// `new` for a scene to begin with, in which every field is explained; or a family of tasks, for a scene from a seed
+    /// `new` for a template in which every field is explained, or a family of tasks for a scene from a seed
     #[arg(value_name = "NEW_OR_FAMILY", value_parser = scene_parser())]
     pub(crate) what: SceneWord,
     /// Number of modules, from 4 to 12 [default: 6]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(MODULES[0] as i64..=MODULES[1] as i64))]
     pub(crate) modules: Option<u16>,
-    /// Another seed, another scene [default: 1]
+    /// Seed: another seed gives another scene [default: 1]
     #[arg(long, value_name = "S")]
     pub(crate) seed: Option<u64>,
     /// Write the scene to this file instead of stdout
     #[arg(short, long, value_name = "SCENE")]
     pub(crate) output: Option<PathBuf>,
-    /// Make JSON instead of TOML; it has no comments
+    /// Write JSON instead of TOML, without comments
     #[arg(long)]
     pub(crate) json: bool,
 }
@@ -283,9 +285,9 @@ Example: clamber show plan.json -o plan.html
          clamber show culvert.toml -o culvert.html
          clamber show plan.json -o plan.glb
 
-The ending of the output's name says what is made: .html is one page that needs no network and no server; .glb and .gltf are \
-glTF 2.0 models with the plan as animation, for other programs. A plan is checked first. One that is not sound is shown with all \
-its findings, and the exit code is 1.")]
+The extension of the output's name decides what is made. .html is one page that needs no network and no server. .glb and .gltf are \
+glTF 2.0 models with the plan as animation, for other programs. A plan is checked first. A plan that is not sound is shown with all \
+findings, and the exit code is 1.")]
 pub(crate) struct ShowArgs {
     /// A plan (JSON) or a scene (TOML or JSON); - for stdin
     pub(crate) file: PathBuf,
@@ -301,9 +303,9 @@ pub(crate) struct ShowArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "Example: clamber schema scenario > scenario-schema.json")]
 pub(crate) struct SchemaArgs {
-    /// Of which file
+    /// Which type of file
     pub(crate) file: SchemaOf,
-    /// A schema is JSON with and without this
+    /// Has no effect: a schema is always JSON
     #[arg(long)]
     pub(crate) json: bool,
 }
@@ -315,7 +317,7 @@ pub(crate) enum SchemaOf {
     Scenario,
     /// A plan
     Plan,
-    /// A file of kinds that scenes may take from
+    /// A file of kinds that scenes can share
     Kinds,
     /// A suite of `bench`
     Suite,
@@ -332,7 +334,7 @@ Example: clamber completions bash > ~/.local/share/bash-completion/completions/c
          clamber completions powershell >> $PROFILE
          clamber completions elvish >> ~/.config/elvish/rc.elv")]
 pub(crate) struct CompletionsArgs {
-    /// For which shell
+    /// Which shell
     pub(crate) shell: clap_complete::Shell,
 }
 
@@ -360,30 +362,31 @@ Example: clamber bench benches/suites/fixtures.toml -o results.jsonl
          clamber bench report results.jsonl -o report
          clamber bench suite.toml -o part3.jsonl --shard 3/8     one part of eight, for a job array
 
-Every run is a process of its own with its limits, and becomes one row, however it ends. Rows are on the disk before the next \
-run counts. Stopped at any moment and started again, it goes on where it stopped. Only plans that pass the check count as solved.
+Every run is a separate process with its own limits. It becomes one row of the results file, however it ends. Each row is on disk \
+before the next one is written. You can stop the command at any time and start it again: it continues where it stopped. Only plans that pass \
+the check count as solved.
 
 Exit codes: 0 all runs have a row; 1 some run crashed, or some plan did not pass the check.")]
 pub(crate) struct BenchArgs {
-    /// The suite: planners, scenes, seeds and limits, TOML
+    /// The suite (TOML): planners, scenes, seeds and limits
     #[arg(required = true)]
     pub(crate) suite: Option<PathBuf>,
-    /// Add rows to this file, JSON lines; runs that have a row there are not made again
+    /// Add rows to this file (JSON lines); runs that already have a row there are skipped
     #[arg(short, long, value_name = "RESULTS", required = true)]
     pub(crate) output: Option<PathBuf>,
     /// Make only part k of n of the runs
     #[arg(long, value_name = "K/N")]
     pub(crate) shard: Option<Shard>,
-    /// Runs at a time; more than one disturb each other's times
+    /// Number of runs at a time; with more than one, they affect each other's times
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) jobs: u16,
     /// Keep the plans in this folder, one file for each solved run
     #[arg(long, value_name = "DIR")]
     pub(crate) plans: Option<PathBuf>,
-    /// Let rows count that another build of clamber made
+    /// Accept rows that another build of clamber made
     #[arg(long)]
     pub(crate) any_build: bool,
-    /// Print the rows to stdout as they come
+    /// Print each row to stdout as it is made
     #[arg(long)]
     pub(crate) json: bool,
     /// What to do with results.
@@ -394,9 +397,9 @@ pub(crate) struct BenchArgs {
 /// What `bench` does with results.
 #[derive(Debug, Subcommand)]
 pub(crate) enum BenchCommand {
-    /// Put several results files together
+    /// Merge several results files
     Merge(MergeArgs),
-    /// Tables, plots, and which differences are noise
+    /// Make tables and plots, and tell which differences are noise
     Report(ReportArgs),
 }
 
@@ -405,8 +408,8 @@ pub(crate) enum BenchCommand {
 #[command(after_help = "\
 Example: clamber bench merge part*.jsonl -o results.jsonl
 
-The rows are put in an order that does not depend on that of the files. A run that is there twice is kept once; both rows must \
-agree but for times and memory.")]
+The order of the rows does not depend on the order of the files. If a run appears twice, one row is kept; both rows must \
+agree in everything but times and memory.")]
 pub(crate) struct MergeArgs {
     /// Results files
     #[arg(required = true)]
@@ -425,7 +428,7 @@ pub(crate) struct MergeArgs {
 Example: clamber bench report results.jsonl -o report
          clamber bench report before.jsonl after.jsonl -o report     two builds of one planner
 
-Writes report.html (one page, with plots, nothing is fetched), report.md, runs.csv, planners.csv and differences.csv. Without -o \
+Writes report.html (one page with plots that needs no network), report.md, runs.csv, planners.csv and differences.csv. Without -o \
 the Markdown is printed. The same rows give the same bytes.")]
 pub(crate) struct ReportArgs {
     /// Results files
@@ -437,7 +440,7 @@ pub(crate) struct ReportArgs {
     /// Seed of the resampling
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
-    /// Resamples of each interval
+    /// Number of resamples for each confidence interval
     #[arg(long, value_name = "N", default_value_t = 9999, value_parser = clap::value_parser!(u32).range(100..=1_000_000))]
     pub(crate) resamples: u32,
     /// Print all figures as one JSON object

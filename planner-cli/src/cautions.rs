@@ -1,6 +1,6 @@
-//! What software cannot know about machines with magnets. Kept in one place so that every command says the same.
+//! Cautions about machines with magnets. They stand in one place, so that every command says the same.
 
-/// One line at the end of what people read.
+/// One line for the end of the output.
 pub(crate) const SHORT: &str =
     "Caution: only software has checked this. Modules fall and pinch, magnets are strong: clamber --help";
 
@@ -11,10 +11,10 @@ Cautions:
   - Shells, feet and tracks pinch. Keep hands away from a crew that is switched on.
   - Strong magnets harm or disturb implants, such as pacemakers, and data carriers, and snap
     together without warning. Keep people with implants away.
-  - A braced hold ends with its vacuum: dirt, damage, altitude or loss of power take it away.
-    No plan may rest on a vacuum that nobody watches.
+  - A braced hold ends with its vacuum. Dirt, damage, altitude or loss of power can end it.
+    Do not rely on a vacuum that is not monitored.
   - The figures are as good as the scene. Rated holds come from pull tests on the real surfaces,
-    not from a model, and a margin in a file is no margin in the field.
+    not from a model. A margin in a file is no margin in the field.
   - A check by software is no risk assessment. Local rules and qualified people decide whether,
     where and how a crew may move.";
 

@@ -1,12 +1,9 @@
 //! Load checks of one configuration, and certificates of one move.
 
 use clamber_benches::{LoadScene, Scene};
-use clamber_core::Interrupt;
 use clamber_core::unstable::motion::{Stretch, load_at_rest};
-use clamber_core::unstable::statics::LoadCase;
-use clamber_core::unstable::statics::WarmStart;
-use clamber_core::{Body, Configuration, ModuleId, Problem, touches};
-use clamber_core::{Move, apply};
+use clamber_core::unstable::statics::{LoadCase, WarmStart};
+use clamber_core::{Body, Configuration, Interrupt, ModuleId, Move, Problem, apply, touches};
 use divan::{Bencher, black_box};
 
 fn main() {

@@ -5,16 +5,12 @@
 //! bound on how late a cancel can be heard, where a sample of random instants may miss the rare long ones. Needs Linux.
 
 use clamber_benches::{heading, solution_within};
-use clamber_core::Interrupt;
-use clamber_core::Objective;
-use clamber_core::Problem;
-use clamber_core::Strategy;
-use clamber_core::read_scenario;
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::schedule::{at_several_limits, moves_of_trips, side_by_side};
 use clamber_core::unstable::search::{NoObserver, Options, shorten};
 use clamber_core::unstable::solve::rearrange;
 use clamber_core::unstable::travel::Trip;
+use clamber_core::{Interrupt, Objective, Problem, Strategy, read_scenario};
 use std::backtrace::Backtrace;
 use std::cell::Cell;
 use std::collections::BTreeMap;

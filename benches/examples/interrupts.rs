@@ -6,16 +6,12 @@
 //! the processor time that all threads together used meanwhile, which other programs on the machine do not disturb.
 
 use clamber_benches::{heading, solution_within};
-use clamber_core::Interrupt;
-use clamber_core::Objective;
-use clamber_core::Problem;
-use clamber_core::Strategy;
-use clamber_core::read_scenario;
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::schedule::{at_several_limits, moves_of_trips, side_by_side};
 use clamber_core::unstable::search::{NoObserver, Options, shorten};
 use clamber_core::unstable::solve::rearrange;
 use clamber_core::unstable::travel::Trip;
+use clamber_core::{Interrupt, Objective, Problem, Strategy, read_scenario};
 use std::time::{Duration, Instant};
 
 /// Longest search for a solution to time, in seconds.

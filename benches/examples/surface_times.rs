@@ -2,9 +2,8 @@
 //! and processor times.
 
 use clamber_benches::cluster_at;
-use clamber_core::DVec3;
-use clamber_core::ModuleId;
 use clamber_core::unstable::travel::Surface;
+use clamber_core::{DVec3, ModuleId};
 use std::io::Read;
 use std::time::Instant;
 

@@ -1,8 +1,5 @@
 //! Scenes for the benchmarks, by name and with fixed seeds.
 
-use clamber_core::InputError;
-use clamber_core::Interrupt;
-use clamber_core::read_scenario;
 use clamber_core::unstable::check::check_and_fill_in;
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::motion::is_sound_at_rest;
@@ -10,9 +7,10 @@ use clamber_core::unstable::schedule::{Heading, moves_of_trips, one_by_one};
 use clamber_core::unstable::search::{NoObserver, Options, Outcome, Planner};
 use clamber_core::unstable::solve::Portfolio;
 use clamber_core::unstable::travel::Trip;
-use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
-use clamber_core::{DQuat, DVec3};
-use clamber_core::{Plan, PlannerNote, Status};
+use clamber_core::{
+    Body, Configuration, DQuat, DVec3, Hold, InputError, Interrupt, ModuleId, Placement, Plan, PlannerNote,
+    Problem, Status, read_scenario, touches,
+};
 use std::time::Instant;
 
 /// The five scenes of the repository.

@@ -2,9 +2,8 @@
 
 use crate::shard::Shard;
 use crate::{cautions, memory};
-use clamber_core::Objective;
 use clamber_core::unstable::generate::{Family, MODULES};
-use clamber_core::{SolveOptions, Strategy};
+use clamber_core::{Objective, SolveOptions, Strategy};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;

@@ -3,11 +3,7 @@
 use crate::failure::Failure;
 use crate::sort::Sort;
 use crate::{diagnostics, files};
-use clamber_core::Problem;
-use clamber_core::Rule;
-use clamber_core::{Finding, check_plan};
-use clamber_core::{Plan, Summary};
-use clamber_core::{PlanFileFacts, read_plan};
+use clamber_core::{Finding, Plan, PlanFileFacts, Problem, Rule, Summary, check_plan, read_plan};
 use std::path::Path;
 
 /// A plan and what the check says about it.

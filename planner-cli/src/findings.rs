@@ -1,11 +1,8 @@
 //! Findings of a check, for people and for programs.
 
 use crate::wording;
-use clamber_core::Finding;
-use clamber_core::Problem;
-use clamber_core::Rule;
 use clamber_core::unstable::scene::SummaryEntry;
-use clamber_core::{Plan, Summary};
+use clamber_core::{Finding, Plan, Problem, Rule, Summary};
 use serde::Serialize;
 use std::fmt::Write;
 

@@ -3,11 +3,10 @@
 use crate::args::InspectArgs;
 use crate::failure::Failure;
 use crate::inspection::{Inspection, inspection};
-use crate::refusal;
 use crate::scene_file::{self, SceneFile};
 use crate::tables::{self, Column};
 use crate::wording::{self, short};
-use crate::{exit_code, output, surface};
+use crate::{exit_code, output, refusal, surface};
 use clamber_core::{Problem, SlotPlace};
 use std::fmt::Write;
 use std::path::Path;

@@ -3,9 +3,7 @@
 use clamber_core::unstable::model::BondGraph;
 use clamber_core::unstable::motion::{Fault, faults_at_rest, load_at_rest};
 use clamber_core::unstable::statics::{assess, describe_direction, tilt_survived_rad};
-use clamber_core::{Body, Problem, touches};
-use clamber_core::{BondReport, FailureMode, LoadReport};
-use clamber_core::{Scenario, scenario_sha256};
+use clamber_core::{Body, BondReport, FailureMode, LoadReport, Problem, Scenario, scenario_sha256, touches};
 use serde::Serialize;
 
 /// The whole answer for one scene.

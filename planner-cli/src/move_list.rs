@@ -3,10 +3,8 @@
 use crate::failure::Failure;
 use crate::number::Number;
 use crate::{csv_table, output};
-use clamber_core::Move;
-use clamber_core::Plan;
-use clamber_core::Problem;
 use clamber_core::unstable::schedule::Network;
+use clamber_core::{Move, Plan, Problem};
 use serde::Serialize;
 
 /// Characters with which a spreadsheet begins a formula, in both widths.

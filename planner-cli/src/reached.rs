@@ -1,9 +1,7 @@
 //! How far an unsolved plan goes.
 
 use crate::wording;
-use clamber_core::Plan;
-use clamber_core::apply;
-use clamber_core::{Configuration, Problem};
+use clamber_core::{Configuration, Plan, Problem, apply};
 
 /// `2 of 3 slots filled, 1 of 4 modules gathered on sill`.
 pub(crate) fn describe(problem: &Problem, plan: &Plan) -> String {

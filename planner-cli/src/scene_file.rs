@@ -3,9 +3,8 @@
 use crate::failure::Failure;
 use crate::sort::Sort;
 use crate::{diagnostics, files};
-use clamber_core::Problem;
-use clamber_core::Scenario;
 use clamber_core::unstable::scene::read_scenario_with;
+use clamber_core::{Problem, Scenario};
 use std::path::Path;
 
 /// A scene that has been read.

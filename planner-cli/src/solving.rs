@@ -1,10 +1,9 @@
 //! Lends the library a clock, a cancel flag and a pool of threads, and has a problem solved.
 
 use crate::args::PlanArgs;
-use crate::exit_code;
 use crate::failure::Failure;
-use crate::memory;
 use crate::progress::ProgressLine;
+use crate::{exit_code, memory};
 use clamber_core::{
     Control, InputError, Phase, Plan, Problem, Signal, Solution, SolveOptions, Status, solve,
 };

@@ -2,15 +2,12 @@
 
 use crate::args::InspectArgs;
 use crate::failure::Failure;
-use crate::refusal;
 use crate::scene_file::{self, SceneFile};
 use crate::sort::Sort;
 use crate::surface_report::report;
-use crate::{exit_code, files, map, output, surface_text};
-use clamber_core::Interrupt;
-use clamber_core::survey;
+use crate::{exit_code, files, map, output, refusal, surface_text};
 use clamber_core::unstable::motion::is_sound_at_rest;
-use clamber_core::{ModuleId, Problem};
+use clamber_core::{Interrupt, ModuleId, Problem, survey};
 use std::path::Path;
 
 pub(crate) fn run(args: &InspectArgs, module: &str) -> Result<u8, Failure> {

@@ -1,8 +1,7 @@
 //! What there is to say about the surface of a module, as it stands in JSON.
 
-use clamber_core::Survey;
 use clamber_core::unstable::travel::{Freedom, PartSurvey, Passage, Unreached};
-use clamber_core::{Body, Problem};
+use clamber_core::{Body, Problem, Survey};
 use serde::Serialize;
 
 /// The whole answer for one scene and module.

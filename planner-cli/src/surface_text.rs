@@ -3,8 +3,7 @@
 use crate::surface_report::{PartEntry, SurfaceReport, fixed_by};
 use crate::tables::{self, Column};
 use crate::wording::{self, fixed};
-use clamber_core::Problem;
-use clamber_core::Survey;
+use clamber_core::{Problem, Survey};
 use std::fmt::Write;
 
 /// Rests listed unless all are asked for.

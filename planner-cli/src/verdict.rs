@@ -2,11 +2,9 @@
 
 use crate::tables::{self, Column};
 use crate::wording;
-use clamber_core::Problem;
-use clamber_core::Report;
 use clamber_core::unstable::schedule::PAUSE_S;
 use clamber_core::unstable::search::uncarried_makespan_lower_bound_s;
-use clamber_core::{Plan, Step, Summary};
+use clamber_core::{Plan, Problem, Report, Step, Summary};
 
 /// `23 moves in 104.2 s, bonds used up to 0.61 of 0.67 allowed, smallest free gap 3.1 mm, 412 J`.
 pub(crate) fn figures(problem: &Problem, summary: &Summary) -> String {

@@ -1,8 +1,7 @@
 //! Moves and figures in words and units for people.
 
 use crate::number::unsigned_zero;
-use clamber_core::Move;
-use clamber_core::Problem;
+use clamber_core::{Move, Problem};
 
 /// Curvatures below this, in 1/m, are called straight: a radius of 200 m.
 const STRAIGHT_PER_M: f64 = 0.005;

@@ -13,8 +13,7 @@ mod projection;
 mod style;
 
 use crate::svg::Svg;
-use clamber_core::Survey;
-use clamber_core::{Body, Problem};
+use clamber_core::{Body, Problem, Survey};
 use panel::Panel;
 
 /// Width of the page in pixels.

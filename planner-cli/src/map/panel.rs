@@ -4,11 +4,9 @@ use super::labels::{self, Labels};
 use super::projection::Projection;
 use super::{MARGIN, curve, fill, marks};
 use crate::svg::{Svg, closed, line};
-use clamber_core::DVec3;
-use clamber_core::Survey;
 use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};
 use clamber_core::unstable::travel::HopArc;
-use clamber_core::{Body, Problem};
+use clamber_core::{Body, DVec3, Problem, Survey};
 
 /// Height of a panel's heading, and of its scale bar.
 const HEADING: f64 = 38.0;

@@ -2,8 +2,7 @@
 
 use clamber_core::unstable::geometry::surface::Carrier;
 use clamber_core::unstable::math::heading_frame;
-use clamber_core::{Body, Problem};
-use clamber_core::{DQuat, DVec2, DVec3};
+use clamber_core::{Body, DQuat, DVec2, DVec3, Problem};
 
 /// Radius in pixels of the disc that holds a whole sphere.
 const DISC: f64 = 104.0;

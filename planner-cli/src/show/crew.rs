@@ -1,10 +1,9 @@
 //! Site and crew, and every way that a module goes.
 
 use super::body_number::number_of;
-use clamber_core::DVec2;
 use clamber_core::unstable::course::{Course, Leg};
 use clamber_core::unstable::geometry::Sweep;
-use clamber_core::{Hold, ModuleId, Placement, Problem};
+use clamber_core::{DVec2, Hold, ModuleId, Placement, Problem};
 use serde::Serialize;
 
 #[derive(Serialize)]

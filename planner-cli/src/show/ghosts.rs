@@ -1,8 +1,7 @@
 //! The slots of the goal as ghosts: where they are if a module of the first kind that fits fills them.
 
-use clamber_core::DVec3;
 use clamber_core::unstable::math::heading_frame;
-use clamber_core::{Hold, ModuleId, Problem, SlotPlace};
+use clamber_core::{DVec3, Hold, ModuleId, Problem, SlotPlace};
 use serde::Serialize;
 
 #[derive(Serialize)]

@@ -11,16 +11,14 @@ mod step_table;
 
 use crate::args::ShowArgs;
 use crate::failure::Failure;
-use crate::findings;
 use crate::scene_file::{self, SceneFile};
 use crate::sort::Sort;
-use crate::{diagnostics, exit_code, files, output, wording};
-use clamber_core::Problem;
+use crate::{diagnostics, exit_code, files, findings, output, wording};
 use clamber_core::unstable::course::Course;
 use clamber_core::unstable::motion::faults_at_rest;
-use clamber_core::{Finding, check_plan};
-use clamber_core::{Plan, PlannerNote, Status, Summary};
-use clamber_core::{read_plan, scenario_sha256};
+use clamber_core::{
+    Finding, Plan, PlannerNote, Problem, Status, Summary, check_plan, read_plan, scenario_sha256,
+};
 use sheet::Sheet;
 use std::path::Path;
 

@@ -4,10 +4,8 @@
 
 use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
-use clamber_core::Problem;
-use clamber_core::Rule;
-use clamber_core::Status;
 use clamber_core::unstable::course::Course;
+use clamber_core::{Problem, Rule, Status};
 use serde::Serialize;
 
 #[derive(Serialize)]

@@ -1,10 +1,9 @@
 //! The figures over time, span by span.
 
 use super::body_number::number_of;
-use clamber_core::Body;
-use clamber_core::FailureMode;
 use clamber_core::unstable::course::{Course, Moment};
 use clamber_core::unstable::statics::DriveReport;
+use clamber_core::{Body, FailureMode};
 use serde::Serialize;
 
 /// One span; lists of figures have one entry for each instant in `at`, and one for each module in these.

@@ -3,10 +3,8 @@
 use super::body_number::number_of;
 use super::spans::SpanEntry;
 use crate::wording;
-use clamber_core::Body;
-use clamber_core::Move;
-use clamber_core::Step;
 use clamber_core::unstable::course::Course;
+use clamber_core::{Body, Move, Step};
 use serde::Serialize;
 
 #[derive(Serialize)]

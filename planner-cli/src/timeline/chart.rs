@@ -3,8 +3,7 @@
 use super::{CHART, PLOT, Scale};
 use crate::svg::{Svg, closed, line};
 use crate::wording;
-use clamber_core::Plan;
-use clamber_core::Problem;
+use clamber_core::{Plan, Problem};
 
 pub(super) fn draw(svg: &mut Svg, problem: &Problem, plan: &Plan, scale: Scale, top: f64) {
     let limit = problem.limits.utilisation();

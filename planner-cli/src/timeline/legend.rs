@@ -3,8 +3,7 @@
 use super::style;
 use crate::cautions;
 use crate::svg::{Svg, closed, line};
-use clamber_core::Move;
-use clamber_core::{Body, DeckId};
+use clamber_core::{Body, DeckId, Move};
 
 pub(super) const HEIGHT: f64 = 74.0;
 

@@ -12,8 +12,7 @@ mod style;
 use crate::map::labels::shortened;
 use crate::svg::Svg;
 use crate::wording;
-use clamber_core::Plan;
-use clamber_core::Problem;
+use clamber_core::{Plan, Problem};
 
 /// Width of the page in pixels.
 const WIDTH: f64 = 1100.0;

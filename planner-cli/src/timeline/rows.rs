@@ -4,9 +4,8 @@ use super::{HEAD, PLOT, ROW, Scale, spans, style};
 use crate::map::labels::{LONGEST, shortened};
 use crate::svg::{Svg, closed, line};
 use crate::wording;
-use clamber_core::Plan;
 use clamber_core::unstable::schedule::Network;
-use clamber_core::{ModuleId, Problem};
+use clamber_core::{ModuleId, Plan, Problem};
 
 /// Height of a bar.
 const BAR: f64 = 18.0;

@@ -1,8 +1,6 @@
 //! When each module is carried by another, and when it is braced.
 
-use clamber_core::Move;
-use clamber_core::Plan;
-use clamber_core::{Body, Hold, ModuleId, Problem};
+use clamber_core::{Body, Hold, ModuleId, Move, Plan, Problem};
 
 /// A module and a span of time in seconds.
 pub(super) type Span = (ModuleId, f64, f64);

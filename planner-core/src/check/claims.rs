@@ -1,12 +1,9 @@
 //! Compares the figures that a plan claims with the recomputed ones.
 
 use super::{CheckReport, Finding, StepFigures};
-use crate::math::atan2;
-use crate::math::{DQuat, tolerance};
-use crate::model::Hold;
-use crate::model::{Body, Placement, Problem};
-use crate::motion::Rule;
-use crate::motion::{duration_s, energy_j};
+use crate::math::{DQuat, atan2, tolerance};
+use crate::model::{Body, Hold, Placement, Problem};
+use crate::motion::{Rule, duration_s, energy_j};
 use crate::plan::{Plan, Status, Step, Summary};
 
 /// The figures of a whole plan, from its steps and their recomputed figures.

@@ -2,8 +2,7 @@
 
 use super::Finding;
 use crate::model::{Body, Configuration, Problem};
-use crate::motion::Rule;
-use crate::motion::load_with_payloads;
+use crate::motion::{Rule, load_with_payloads};
 use crate::statics::{LoadStatus, assess};
 
 /// The unmet parts of the goal: slots, the count to gather, payloads carried at slots.

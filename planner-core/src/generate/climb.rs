@@ -3,8 +3,7 @@
 use super::GenerateError;
 use super::draft::{Draft, concrete};
 use super::rehearsal::Rehearsal;
-use crate::math::DVec3;
-use crate::math::SplitMix64;
+use crate::math::{DVec3, SplitMix64};
 use crate::model::{Body, DeckId, ModuleId};
 
 /// Height that a module can gain over one module at the wall, in metres: `√(120² − 100²)` mm.

@@ -1,9 +1,7 @@
 //! A scene under construction.
 
 use super::{Family, GenerateError, Generated};
-use crate::math::DVec3;
-use crate::math::SplitMix64;
-use crate::math::sin_cos;
+use crate::math::{DVec3, SplitMix64, sin_cos};
 use crate::model::{Body, BondForest as Forest, Configuration, ModuleId, Problem};
 use crate::scene::{
     DeckEntry, FileFormat, GatherEntry, GoalEntry, HoldWord, KindEntry, LimitsEntry, ModuleEntry,

@@ -3,8 +3,7 @@
 use super::GenerateError;
 use super::draft::{Draft, concrete, direction, slot_entry};
 use super::rehearsal::Rehearsal;
-use crate::math::DVec3;
-use crate::math::SplitMix64;
+use crate::math::{DVec3, SplitMix64};
 use crate::model::{Body, Configuration, DeckId, Hold, ModuleId};
 use crate::motion::is_sound_at_rest;
 use crate::scene::{DeckEntry, GoalEntry};

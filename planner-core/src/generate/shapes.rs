@@ -3,8 +3,7 @@
 use super::GenerateError;
 use super::draft::{Draft, concrete, direction};
 use super::rehearsal::Rehearsal;
-use crate::math::DVec3;
-use crate::math::SplitMix64;
+use crate::math::{DVec3, SplitMix64};
 use crate::model::{Body, ModuleId};
 use crate::motion::load_at_rest;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_6, PI};

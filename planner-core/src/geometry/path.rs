@@ -1,7 +1,6 @@
 //! The path of one point: a circular arc in space, or a straight line.
 
-use crate::math::{DVec3, Wave};
-use crate::math::{sin, sin_cos};
+use crate::math::{DVec3, Wave, sin, sin_cos};
 use std::f64::consts::PI;
 
 /// The path of a point over the progress of a motion. The parameter runs from 0 to [`span`](Self::span): an angle on an arc, a fraction of the length

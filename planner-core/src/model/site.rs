@@ -1,7 +1,6 @@
 //! Properties of the whole site, and the limits.
 
-use crate::math::powf;
-use crate::math::tolerance;
+use crate::math::{powf, tolerance};
 
 /// Standard gravity, exact by definition (CGPM 3, 1901; ISO 80000-3).
 pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;

@@ -2,8 +2,7 @@
 
 use super::{Fault, Stretch};
 use crate::geometry::{Path, least_distance_between, least_distance_to_prism, least_inset};
-use crate::math::acos;
-use crate::math::{Wave, tolerance};
+use crate::math::{Wave, acos, tolerance};
 use crate::model::{Body, ModuleId};
 
 /// The least free gap between a moving module and another body over a stretch.

@@ -1,7 +1,6 @@
 //! Violations of a rule at an instant: which rule, which module, the value found and the limit.
 
-use super::MoveError;
-use super::Rule;
+use super::{MoveError, Rule};
 use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Problem};
 use crate::statics::Reason;

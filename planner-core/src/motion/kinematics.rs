@@ -2,8 +2,7 @@
 
 use super::Move;
 use crate::geometry::Sweep;
-use crate::math::asin;
-use crate::math::{DQuat, DVec3, angle_between, tolerance};
+use crate::math::{DQuat, DVec3, angle_between, asin, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 
 /// Why a move cannot begin.

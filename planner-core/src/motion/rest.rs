@@ -1,8 +1,7 @@
 //! Soundness of a configuration at rest: bonds, reach, overlap, load.
 
-use super::Fault;
-use super::MoveError;
 use super::kinematics::normal_on;
+use super::{Fault, MoveError};
 use crate::math::{angle_between, tolerance};
 use crate::model::{Body, BondGraph, Configuration, ModuleId, Problem, touches};
 use crate::statics::{LoadCase, LoadReport, LoadStatus, assess};

@@ -1,6 +1,5 @@
 //! Reads scenario files.
 
-use super::build;
 use super::diagnostic::{Diagnostics, Report};
 use super::kinds::{self, ReadBeside};
 use super::plan_entry::PLAN_FORMAT;
@@ -8,7 +7,7 @@ use super::scenario::{SCENARIO_FORMAT, Scenario};
 use super::schema::resolved_schema;
 use super::text_tree::{is_json, is_other_file, parse};
 use super::tree::TreeNode;
-use super::{sense, shape};
+use super::{build, sense, shape};
 use crate::model::Problem;
 use serde::Deserialize;
 

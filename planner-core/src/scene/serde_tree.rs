@@ -3,8 +3,7 @@
 use super::tree::{TreeNode, Value};
 use serde::de::value::{Error, MapDeserializer, SeqDeserializer, StrDeserializer};
 use serde::de::{Deserializer, IntoDeserializer, Visitor};
-use serde::forward_to_deserialize_any;
-use serde::{Serialize, Serializer};
+use serde::{Serialize, Serializer, forward_to_deserialize_any};
 
 impl<'de> Deserializer<'de> for &TreeNode {
     type Error = Error;

@@ -2,8 +2,7 @@
 
 use super::cone::Part;
 use super::cone_program::{ConeProgram, Solution};
-use crate::math::DVec3;
-use crate::math::sin_cos;
+use crate::math::{DVec3, sin_cos};
 
 /// Unknowns: three forces, and the displacement of the centre of mass along `direction`.
 const UNKNOWNS: usize = 10;

@@ -1,7 +1,6 @@
 //! The nine directions of gravity under which a load must be carried.
 
-use crate::math::DVec3;
-use crate::math::sin_cos;
+use crate::math::{DVec3, sin_cos};
 
 /// Straight down and eight tilted directions.
 pub const DIRECTIONS: usize = 9;

@@ -7,8 +7,7 @@
 use super::LoadCase;
 use super::bond::{BondLoad, LIMIT_SURFACE};
 use super::touching::{TouchProgram, WarmStart};
-use crate::math::DVec3;
-use crate::math::{asin, atan2, cos, hypot};
+use crate::math::{DVec3, asin, atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
 
 /// A load case in which the place of one module, the rider, is variable.

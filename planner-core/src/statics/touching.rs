@@ -5,8 +5,7 @@ use super::bond::{LIMIT_SURFACE, Wrench};
 use super::case::{Driving, HARD_N, LoadCase, Utilisation};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
-use crate::math::DVec3;
-use crate::math::hypot;
+use crate::math::{DVec3, hypot};
 use crate::model::Touch;
 
 /// Relative tolerance of the friction cones for known forces: they lie on the cone, up to rounding.

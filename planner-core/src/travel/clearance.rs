@@ -7,8 +7,7 @@ use super::Waypoint;
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
 use crate::geometry::{Path, Prism, keeps_off_prism, least_inset};
-use crate::math::cos;
-use crate::math::{DVec2, DVec3};
+use crate::math::{DVec2, DVec3, cos};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
 /// Shells may overlap by this, in metres: half the model's tolerance.

@@ -2,8 +2,7 @@
 
 use super::Waypoint;
 use crate::geometry::Sweep;
-use crate::math::atan2;
-use crate::math::{DVec3, are_aligned, heading_frame, perpendicular_part, tolerance, wrap_angle};
+use crate::math::{DVec3, are_aligned, atan2, heading_frame, perpendicular_part, tolerance, wrap_angle};
 use crate::model::{Body, Configuration, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
 

@@ -3,8 +3,7 @@
 use super::carrier::carrier_of;
 use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
-use crate::math::{DVec2, DVec3};
-use crate::math::{cos, sin_cos};
+use crate::math::{DVec2, DVec3, cos, sin_cos};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 
 /// A point above a side by less than this, in metres, lies in it.

@@ -5,8 +5,7 @@ use super::surface::interaction_m;
 use super::touching::touching_places;
 use super::{HopArc, Surface};
 use crate::geometry::surface::Curve;
-use crate::math::{DVec3, turn_of};
-use crate::math::{atan2, cos, hypot};
+use crate::math::{DVec3, atan2, cos, hypot, turn_of};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use std::f64::consts::PI;
 

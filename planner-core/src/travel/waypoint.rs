@@ -1,8 +1,7 @@
 //! A place on a trip, and the path that leads there.
 
 use crate::geometry::Sweep;
-use crate::math::atan2;
-use crate::math::{DVec3, angle_between, turn_of};
+use crate::math::{DVec3, angle_between, atan2, turn_of};
 use crate::model::Body;
 
 /// An angle this close below a whole turn is zero with rounding.

@@ -1,9 +1,8 @@
 //! What a report says, apart from how it is written: headings, sentences, tables, plots.
 
-use super::Figures;
 use super::block::Block;
 use super::race::Race;
-use super::{method, plots, short, tables};
+use super::{Figures, method, plots, short, tables};
 use crate::{cautions, wording};
 
 /// A whole report.

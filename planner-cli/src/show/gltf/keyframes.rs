@@ -1,9 +1,8 @@
 //! The ways of one module as keyframes.
 
-use clamber_core::DQuat;
-use clamber_core::ModuleId;
 use clamber_core::unstable::course::{Course, Leg};
 use clamber_core::unstable::geometry::Sweep;
+use clamber_core::{DQuat, ModuleId};
 
 /// Between keyframes a centre goes along a chord; it is at most this far off its arc, in metres, and rounding to 32 bits comes on top.
 pub(super) const CHORD_M: f64 = 1e-4;

@@ -3,8 +3,7 @@
 use super::curve::{Candidate, Curve, boundary};
 use super::intervals::Forbidden;
 use super::{Carrier, Obstacle, Plane};
-use crate::math::{DVec3, Wave};
-use crate::math::{acos, atan2};
+use crate::math::{DVec3, Wave, acos, atan2};
 
 /// A piece of a circle whose gap is smaller than this fraction of it is the whole circle.
 const NO_GAP: f64 = 1e-12;

@@ -1,8 +1,7 @@
 //! Area of a region from its boundary, in closed form.
 
 use super::{Arc, Carrier, Curve};
-use crate::math::{DVec2, DVec3};
-use crate::math::{atan2, sin};
+use crate::math::{DVec2, DVec3, atan2, sin};
 use std::f64::consts::TAU;
 
 /// An area this close below that of the whole sphere is zero with rounding, in steradians.

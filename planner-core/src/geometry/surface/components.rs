@@ -6,8 +6,7 @@
 //! from the target, and the links of all its other loops lead to that loop.
 
 use super::{Arc, Carrier, Curve};
-use crate::math::DVec3;
-use crate::math::{atan2, hypot};
+use crate::math::{DVec3, atan2, hypot};
 use petgraph::unionfind::UnionFind;
 
 /// Ends of arcs nearer than this are one vertex, in metres.

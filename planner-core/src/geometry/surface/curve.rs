@@ -1,8 +1,7 @@
 //! Boundaries of obstacles on the carrier: circles and straight lines, with the free side on the left.
 
 use super::{Carrier, Obstacle, Plane};
-use crate::math::{DVec2, DVec3, Wave, turn_of};
-use crate::math::{atan2, sin_cos};
+use crate::math::{DVec2, DVec3, Wave, atan2, sin_cos, turn_of};
 use std::f64::consts::TAU;
 
 /// Centres nearer than this are equal, in metres: there is no direction from one to the other.

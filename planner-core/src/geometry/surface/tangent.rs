@@ -1,8 +1,7 @@
 //! Great circles and straight lines that touch circles of the carrier.
 
 use super::{Carrier, Curve};
-use crate::math::DVec3;
-use crate::math::{cos, sin, sin_cos, tan};
+use crate::math::{DVec3, cos, sin, sin_cos, tan};
 
 /// Nearer to a ring than this, as a cosine, the angle itself is compared.
 const NEAR_COS: f64 = 1e-9;

@@ -11,8 +11,7 @@
 
 use super::slots::root_of;
 use super::stances::Sizes;
-use crate::math::asin;
-use crate::math::tolerance;
+use crate::math::{asin, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 
 /// Horizon of the bound, in hop times: longer sequences of hops are not examined.

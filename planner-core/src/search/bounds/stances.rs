@@ -1,8 +1,7 @@
 //! Least distance between places where modules can stand on two decks, and least number of bonds between them.
 
 use crate::geometry::Prism;
-use crate::math::DVec2;
-use crate::math::hypot;
+use crate::math::{DVec2, hypot};
 use crate::model::{DeckId, Problem};
 
 /// Outlines nearer than this are taken as touching, in metres.

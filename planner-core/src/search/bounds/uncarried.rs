@@ -5,8 +5,7 @@
 
 use super::slots::{hop_needed, nominal, root_of};
 use super::stances::Sizes;
-use crate::math::{DVec2, DVec3, angle_between, tolerance};
-use crate::math::{acos, sin};
+use crate::math::{DVec2, DVec3, acos, angle_between, sin, tolerance};
 use crate::model::{Body, Kind, ModuleId, Problem, SlotPlace};
 use std::f64::consts::TAU;
 

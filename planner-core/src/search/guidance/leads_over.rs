@@ -1,7 +1,6 @@
 //! Whether a module's accessible surface reaches a deck.
 
-use crate::math::cos;
-use crate::math::tolerance;
+use crate::math::{cos, tolerance};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::travel::Surface;
 use petgraph::algo::has_path_connecting;

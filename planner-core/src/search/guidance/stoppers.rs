@@ -1,8 +1,7 @@
 //! The most frequent causes of refused moves, in an engineer's words.
 
 use crate::control::Budget;
-use crate::math::log10;
-use crate::math::tolerance;
+use crate::math::{log10, tolerance};
 use crate::model::{Body, DeckId, ModuleId, Problem};
 use crate::motion::{Fault, Refused};
 use crate::statics::{FailureMode, Reason};

@@ -3,8 +3,7 @@
 use super::successors::{after_trip, braced};
 use super::trip_goal::{TripGoal, is_sound, sound_version, trip_time_s};
 use crate::control::{Budget, Stopped};
-use crate::math::atan2;
-use crate::math::{DVec3, tolerance};
+use crate::math::{DVec3, atan2, tolerance};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
 use crate::motion::Move;
 use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};

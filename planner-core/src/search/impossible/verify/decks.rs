@@ -1,8 +1,7 @@
 //! Verifies proofs about decks out of reach: distances of outlines by edges instead of corners, and hanging chains by their angle.
 
 use crate::geometry::Prism;
-use crate::math::DVec2;
-use crate::math::{atan2, cos, hypot};
+use crate::math::{DVec2, atan2, cos, hypot};
 use crate::model::{Body, DeckId, Problem, SlotPlace};
 use crate::search::bounds::stances::Sizes;
 

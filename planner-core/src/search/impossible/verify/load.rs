@@ -1,8 +1,7 @@
 //! Verifies an overloaded bond of the final shape by summing the weights above it.
 
 use super::inside::nominal;
-use crate::math::sin_cos;
-use crate::math::{DVec3, tolerance};
+use crate::math::{DVec3, sin_cos, tolerance};
 use crate::model::{Body, Hold, ModuleId, Problem, SlotId, SlotPlace};
 use crate::search::impossible::overloaded::is_whole_crew_of_one_kind;
 

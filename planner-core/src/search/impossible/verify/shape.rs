@@ -1,8 +1,7 @@
 //! Verifies the simple proofs.
 
 use super::inside::nominal;
-use crate::math::acos;
-use crate::math::tolerance;
+use crate::math::{acos, tolerance};
 use crate::model::{Body, ModuleId, Problem, Slot, SlotPlace};
 use crate::search::impossible::Impossible;
 

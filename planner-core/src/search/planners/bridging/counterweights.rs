@@ -5,8 +5,7 @@ use super::span::{Footing, OVERLAP_M, Post, Posts, ROUNDING, SAME_POST_M, root_o
 use super::staging::staged;
 use super::take_down::{Descent, Home, take_down};
 use crate::control::Stopped;
-use crate::math::cos;
-use crate::math::{DVec3, heading_frame};
+use crate::math::{DVec3, cos, heading_frame};
 use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
 use crate::search::trips::trip_sequence::TripFinder;

@@ -1,7 +1,6 @@
 //! Sites where a crew can get from one deck to another: edges of the upper deck near the lower one.
 
-use crate::math::sin_cos;
-use crate::math::{DVec2, DVec3};
+use crate::math::{DVec2, DVec3, sin_cos};
 use crate::model::{Body, Configuration, DeckId, Kind, Problem};
 
 /// Tolerance on limits of places, in metres, and on ends of edges, as a share of their length: places are put exactly at these limits.

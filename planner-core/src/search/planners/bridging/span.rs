@@ -2,8 +2,7 @@
 
 use super::site::CrossingSite;
 use crate::control::{Budget, Stopped};
-use crate::math::DVec3;
-use crate::math::{acos, asin, cos};
+use crate::math::{DVec3, acos, asin, cos};
 use crate::model::{DeckId, Kind, Problem};
 use std::f64::consts::{FRAC_PI_6, PI};
 

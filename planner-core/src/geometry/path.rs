@@ -91,7 +91,7 @@ impl Path {
 
     /// Curvature bound: the largest second derivative of the point with respect to the progress (0 to 1).
     #[must_use]
-    pub fn bend(&self) -> f64 {
+    pub fn curvature_bound(&self) -> f64 {
         match self {
             Self::Arc { cosine, span, .. } => cosine.length() * span * span,
             Self::Line { .. } => 0.0,

@@ -12,7 +12,7 @@ const ACCURACY: f64 = 1e-10;
 /// bound on an interval. Intervals that might contain a smaller value are halved. Within 1e-10 m of the exact value.
 #[must_use]
 pub fn least_distance_between(a: &Path, b: &Path) -> (f64, f64) {
-    let bend = a.bend() + b.bend();
+    let curvature = a.curvature_bound() + b.curvature_bound();
     let difference = |share: f64| a.at(share * a.span()) - b.at(share * b.span());
     let mut best = (difference(0.0).length(), 0.0);
     let end = difference(1.0).length();
@@ -23,7 +23,7 @@ pub fn least_distance_between(a: &Path, b: &Path) -> (f64, f64) {
     while let Some((from, to)) = open.pop() {
         let chord = chord_distance(difference(from), difference(to));
         let width: f64 = to - from;
-        if chord - bend * width * width / 8.0 >= best.0 - ACCURACY {
+        if chord - curvature * width * width / 8.0 >= best.0 - ACCURACY {
             continue;
         }
         let middle = 0.5 * (from + to);

@@ -37,7 +37,7 @@ impl Stretch<'_> {
         for hops in self.variants() {
             let first = self.load_with_hops(self.start.clone(), hops);
             let curvature_bounds: Vec<_> =
-                self.groups.iter().map(|group| self.bends_by(group, &first)).collect();
+                self.groups.iter().map(|group| self.curvature_bounds_by(group, &first)).collect();
             let whole = vec![(0.0, 1.0); self.groups.len()];
             let boxes = Boxes { stretch: self, limit, hops, curvature_bounds, interrupt };
             if !boxes.carries(&whole, 0, hint)? {
@@ -64,13 +64,13 @@ impl Boxes<'_, '_> {
         if !self.all_carry(&corners, hint)? {
             return Ok(false);
         }
-        let sagittas: Vec<Vec<[f64; 2]>> = self
+        let chord_errors: Vec<Vec<[f64; 2]>> = self
             .curvature_bounds
             .iter()
             .zip(shares)
             .map(|(curvature_bounds, &(from, to))| chord_error(curvature_bounds, to - from))
             .collect();
-        let margin = sum(&sagittas);
+        let margin = sum(&chord_errors);
         corners.iter_mut().for_each(|case| case.set_margin(&margin, 1.0));
         if self.all_carry(&corners, hint)? {
             return Ok(true);
@@ -78,8 +78,9 @@ impl Boxes<'_, '_> {
         if depth >= DEEPEST * shares.len() {
             return Ok(false);
         }
-        let bent = |k: &usize| sagittas[*k].iter().flatten().copied().fold(0.0, f64::max);
-        let Some(widest) = (0..shares.len()).max_by(|a, b| bent(a).total_cmp(&bent(b)).then(b.cmp(a))) else {
+        let error = |k: &usize| chord_errors[*k].iter().flatten().copied().fold(0.0, f64::max);
+        let Some(widest) = (0..shares.len()).max_by(|a, b| error(a).total_cmp(&error(b)).then(b.cmp(a)))
+        else {
             return Ok(false);
         };
         let (from, to) = shares[widest];

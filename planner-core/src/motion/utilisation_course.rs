@@ -174,15 +174,15 @@ impl Stretch<'_> {
     fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
         for group in &self.groups {
-            for (sum, bend) in curvature_bounds.iter_mut().zip(self.bends_by(group, case)) {
-                *sum = [sum[0] + bend[0], sum[1] + bend[1]];
+            for (sum, bound) in curvature_bounds.iter_mut().zip(self.curvature_bounds_by(group, case)) {
+                *sum = [sum[0] + bound[0], sum[1] + bound[1]];
             }
         }
         curvature_bounds
     }
 
     /// The contribution of one group to the curvature bounds.
-    pub(super) fn bends_by(&self, group: &Group, case: &LoadCase) -> Vec<[f64; 2]> {
+    pub(super) fn curvature_bounds_by(&self, group: &Group, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
         let Sweep::Turn { point, axis, angle } = group.sweep else { return curvature_bounds };
         let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
@@ -195,7 +195,7 @@ impl Stretch<'_> {
         let swing_about =
             |arm: DVec3| own.mass_kg * perpendicular_part(arm, axis).length() * gravity * squared;
         let swing = swing_about(own.sole + from_sole - point);
-        for (bond, bend) in case.bonds.iter().zip(&mut curvature_bounds) {
+        for (bond, bound) in case.bonds.iter().zip(&mut curvature_bounds) {
             let about_its_normal = bond.child == group.mover && bond.normal.cross(axis).length() < PARALLEL;
             let (force, moment) = if about_its_normal {
                 // The bond's normal and the forces stay; the centre of mass swings about the sole. Friction is isotropic around a foot, so it does
@@ -209,7 +209,7 @@ impl Stretch<'_> {
             } else {
                 continue;
             };
-            *bend = bond.bend(force, moment);
+            *bound = bond.demand_bound(force, moment);
         }
         curvature_bounds
     }

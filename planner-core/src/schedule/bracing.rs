@@ -82,7 +82,7 @@ pub(super) fn fewest_holds(
 ///
 /// # Errors
 /// See [`fewest_holds`]; a load that no bracing carries is not detected.
-pub(super) fn holds_in_haste(
+pub(super) fn quick_holds(
     course: &DriveSequence<'_>,
     loads: &mut Loads<'_>,
     sequence: &[usize],

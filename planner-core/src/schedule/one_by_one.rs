@@ -1,6 +1,6 @@
 //! Times a sequence of moves, one after the other, with the necessary braces.
 
-use super::bracing::{fewest_holds, holds_in_haste};
+use super::bracing::{fewest_holds, quick_holds};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
@@ -29,7 +29,7 @@ pub fn one_by_one(
     let mut loads = Loads::new(&course, problem.limits.utilisation());
     let sequence: Vec<usize> = (0..course.drives.len()).collect();
     let holds = match fewest_holds(&course, &mut loads, &sequence, solved, interrupt) {
-        Err(ScheduleError::Stopped) => holds_in_haste(&course, &mut loads, &sequence, solved, needed),
+        Err(ScheduleError::Stopped) => quick_holds(&course, &mut loads, &sequence, solved, needed),
         holds => holds,
     }?;
     let crew = Crew::new(&course, &mut loads, &sequence, &holds, needed);

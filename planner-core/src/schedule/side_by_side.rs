@@ -1,6 +1,6 @@
 //! Stage 2: from a sequence of moves to a timed plan in which modules move in parallel.
 
-use super::bracing::{Holds, fewest_holds, holds_in_haste};
+use super::bracing::{Holds, fewest_holds, quick_holds};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
@@ -73,7 +73,7 @@ pub fn quickly_side_by_side(
     let course = DriveSequence::new(problem, moves)?;
     let mut loads = Loads::new(&course, problem.limits.utilisation());
     let given: Vec<usize> = (0..course.drives.len()).collect();
-    let holds = holds_in_haste(&course, &mut loads, &given, heading.status == Status::Solved, needed)?;
+    let holds = quick_holds(&course, &mut loads, &given, heading.status == Status::Solved, needed)?;
     let mut crew = Crew::new(&course, &mut loads, &given, &holds, needed);
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
     let order = arrange_quickly(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;

@@ -95,7 +95,7 @@ impl BondLoad {
     }
 
     /// Upper bounds on the change of the demands against peel and slip when force and moment change by given amounts.
-    pub(crate) fn bend(&self, force: f64, moment: f64) -> [f64; 2] {
+    pub(crate) fn demand_bound(&self, force: f64, moment: f64) -> [f64; 2] {
         let peel = moment / self.foot_m + force;
         let rub = (force * force + (moment / self.spin_m).powi(2)).sqrt();
         let slip = if rub > 0.0 { rub / (LIMIT_SURFACE * self.friction) + force } else { 0.0 };

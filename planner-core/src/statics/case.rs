@@ -167,7 +167,7 @@ impl LoadCase {
         };
         // All directions differ from straight down by the same length: most bonds pass with that added to the demand of one.
         let tilt = self.gravity[0].distance(self.gravity[DIRECTIONS - 1]);
-        let extra = bond.bend(bond.mass_kg * tilt, bond.moment_kgm.length() * tilt);
+        let extra = bond.demand_bound(bond.mass_kg * tilt, bond.moment_kgm.length() * tilt);
         self.utilisation_with(index, under(self.gravity[0]), extra).within(limit)
             || self.gravity.iter().all(|&g| self.utilisation_of_bond(index, under(g)).within(limit))
     }

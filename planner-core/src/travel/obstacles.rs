@@ -74,7 +74,7 @@ pub(super) fn touch_obstacles(
 }
 
 /// What forbids parts of the circle on which the mover could stand on either of two hosts.
-pub(super) fn portal_obstacles(
+pub(super) fn hop_arc_obstacles(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,

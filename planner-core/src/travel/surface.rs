@@ -1,7 +1,7 @@
 //! The accessible surface of one mover: all places of its centre while it stands on a host.
 
 use super::neighbours::Grid;
-use super::obstacles::{face_obstacles, portal_obstacles};
+use super::obstacles::{face_obstacles, hop_arc_obstacles};
 use crate::geometry::surface::{Arc, Curve, Obstacle, Region, free_stretches};
 use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
@@ -212,7 +212,7 @@ impl Surface {
         if pivot_rad > problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD {
             return Vec::new();
         }
-        let obstacles: Vec<Obstacle> = portal_obstacles(problem, configuration, self.mover, pair, near);
+        let obstacles: Vec<Obstacle> = hop_arc_obstacles(problem, configuration, self.mover, pair, near);
         free_stretches(&curve, &obstacles)
             .into_iter()
             .map(|(from, width)| HopArc {

@@ -47,7 +47,7 @@ type Instant = (Configuration, ModuleId);
 
 impl Counterweights<'_, '_> {
     /// The structure with the fewest counterweights found, if the crew has enough modules for it.
-    pub(super) fn shore_up(&self, posts: &Posts) -> Result<Option<Balanced>, Stopped> {
+    pub(super) fn with_counterweights(&self, posts: &Posts) -> Result<Option<Balanced>, Stopped> {
         let Some(members) = self.members(posts) else { return Ok(None) };
         let bare = staged(self.rest, posts, &members);
         let Some(instants) = self.instants(&bare, &members)? else { return Ok(None) };

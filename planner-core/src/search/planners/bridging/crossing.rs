@@ -27,7 +27,7 @@ pub(super) struct Crossing<'a, 'b> {
     pub(super) statistics: Statistics,
     pub(super) stoppers: Stoppers,
     /// Whether transfer structures may be tried.
-    pub(super) keystones: bool,
+    pub(super) may_transfer: bool,
 }
 
 /// Most posts of a structure on one deck, without counterweights.
@@ -50,7 +50,7 @@ impl<'a, 'b> Crossing<'a, 'b> {
             seed,
             statistics: Statistics::default(),
             stoppers: Stoppers::default(),
-            keystones: true,
+            may_transfer: true,
         }
     }
 }
@@ -81,11 +81,13 @@ impl Crossing<'_, '_> {
     /// Where structures lead no further: searches for any way to one more module on the deck, or for a transfer structure, with growing effort.
     fn get_unstuck(&mut self, deck: DeckId) -> Result<bool, Stopped> {
         let (most, count) = (self.finder.budget.expansions, self.there(deck) + 1);
-        if !self.keystones {
+        if !self.may_transfer {
             return self.feel_for_more(deck, count, most);
         }
         let mut effort = LITTLE.min(most);
-        while !self.feel_for_more(deck, count, effort / HALF)? && !self.through_a_keystone(deck, effort)? {
+        while !self.feel_for_more(deck, count, effort / HALF)?
+            && !self.through_a_transfer_structure(deck, effort)?
+        {
             if effort >= most {
                 return Ok(false);
             }
@@ -212,7 +214,7 @@ impl Crossing<'_, '_> {
                         continue;
                     }
                     expanded += 1;
-                    let tried = counterweights.shore_up(&posts)?;
+                    let tried = counterweights.with_counterweights(&posts)?;
                     if let Some(balanced) = tried {
                         found = Some(balanced);
                         break 'sizes;

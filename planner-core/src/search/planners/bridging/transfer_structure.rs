@@ -49,14 +49,18 @@ impl Tried {
 impl Crossing<'_, '_> {
     /// Moves all modules over through a transfer structure, with a number of expansions for each search; `false`, with nothing changed, when none is
     /// found.
-    pub(super) fn through_a_keystone(&mut self, target: DeckId, expansions: u64) -> Result<bool, Stopped> {
-        if !self.keystones {
+    pub(super) fn through_a_transfer_structure(
+        &mut self,
+        target: DeckId,
+        expansions: u64,
+    ) -> Result<bool, Stopped> {
+        if !self.may_transfer {
             return Ok(false);
         }
         let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
         let Some(kind) = self.problem.kinds.first() else { return Ok(false) };
-        let keystones = self.keystones(kind, source, target)?;
-        let mut tried = self.side_by_side(&keystones, [source, target], expansions);
+        let structures = self.transfer_structures(kind, source, target)?;
+        let mut tried = self.side_by_side(&structures, [source, target], expansions);
         let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
         if let Some(easiest) = easiest {
             // How far the other attempts got depends on timing, so their results are dropped.
@@ -75,9 +79,9 @@ impl Crossing<'_, '_> {
 
     /// Tries transfer structures in parallel. The one that takes the least effort is wanted, so an attempt that exceeds the least effort so far
     /// stops. Effort is the number of times that the interrupt is polled, which does not depend on the clock.
-    fn side_by_side(&self, keystones: &[Configuration], decks: [DeckId; 2], expansions: u64) -> Vec<Tried> {
+    fn side_by_side(&self, structures: &[Configuration], decks: [DeckId; 2], expansions: u64) -> Vec<Tried> {
         let least = AtomicU64::new(u64::MAX);
-        let follow_up = |keystone: &Configuration| {
+        let follow_up = |structure: &Configuration| {
             let asks = AtomicU64::new(0);
             let interrupt = || {
                 let beaten = asks.fetch_add(1, Ordering::Relaxed) >= least.load(Ordering::Relaxed);
@@ -86,7 +90,7 @@ impl Crossing<'_, '_> {
             let bytes = self.finder.budget.bytes / TRIED as u64;
             let budget = Budget { bytes, interrupt: Interrupt::new(&interrupt), ..*self.finder.budget };
             let mut crossing = Crossing::new(self.problem, self.seed, &budget);
-            let way = crossing.both_ways(keystone, decks, expansions);
+            let way = crossing.both_ways(structure, decks, expansions);
             let asks = asks.load(Ordering::Relaxed);
             let (statistics, stoppers) = (crossing.statistics, std::mem::take(&mut crossing.stoppers));
             let tried = Tried { way, asks, statistics, stoppers };
@@ -95,11 +99,16 @@ impl Crossing<'_, '_> {
             }
             tried
         };
-        keystones.par_iter().map(follow_up).collect()
+        structures.par_iter().map(follow_up).collect()
     }
 
     /// The first few structures that let a module cross.
-    fn keystones(&self, kind: &Kind, source: DeckId, target: DeckId) -> Result<Vec<Configuration>, Stopped> {
+    fn transfer_structures(
+        &self,
+        kind: &Kind,
+        source: DeckId,
+        target: DeckId,
+    ) -> Result<Vec<Configuration>, Stopped> {
         let rest = TripSequence::new(self.problem, &self.problem.start).now().clone();
         let mut found = Vec::new();
         for site in CrossingSite::between(self.problem, &rest, kind, [source, target]) {
@@ -109,9 +118,9 @@ impl Crossing<'_, '_> {
             for (near, far) in sizes(crew.len()) {
                 let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
                 for posts in spans.of_size(on_lower, on_upper, self.finder.budget)? {
-                    let keystone = staged(&rest, &posts, &crew);
-                    if self.lets_over(&keystone, mover, target, &landing)? {
-                        found.push(keystone);
+                    let structure = staged(&rest, &posts, &crew);
+                    if self.lets_over(&structure, mover, target, &landing)? {
+                        found.push(structure);
                     }
                     if found.len() >= TRIED {
                         return Ok(found);
@@ -147,22 +156,22 @@ impl Crossing<'_, '_> {
     /// From the start through the transfer structure to the far deck.
     fn both_ways(
         &mut self,
-        keystone: &Configuration,
+        structure: &Configuration,
         [source, target]: [DeckId; 2],
         most: u64,
     ) -> Result<Option<TripSequence>, Stopped> {
         let problem = self.problem;
-        if self.all_gather(keystone, target, most.min(OVER))?.is_none() {
+        if self.all_gather(structure, target, most.min(OVER))?.is_none() {
             return Ok(None);
         }
-        let Some(back) = self.all_gather(keystone, source, most.saturating_mul(BACK))? else {
+        let Some(back) = self.all_gather(structure, source, most.saturating_mul(BACK))? else {
             return Ok(None);
         };
         // A shorter sequence is easier to reverse.
-        let mut shorter = TripSequence::new(problem, keystone);
-        let trips = shorten(&gathered(problem, keystone, source), &back.trips, POLISH, self.finder.budget);
+        let mut shorter = TripSequence::new(problem, structure);
+        let trips = shorten(&gathered(problem, structure, source), &back.trips, POLISH, self.finder.budget);
         let back = if shorter.go_all(&self.finder, trips)? { shorter } else { back };
-        let built = turned_round(problem, keystone, &back.trips);
+        let built = turned_round(problem, structure, &back.trips);
         let (Some(built), Some(first)) = (built, rebuild(problem, back.now(), self.finder.budget)?) else {
             return Ok(None);
         };
@@ -191,7 +200,7 @@ impl Crossing<'_, '_> {
         let part = gathered(self.problem, crew, deck);
         let budget = Budget { expansions, ..*self.finder.budget };
         let mut crossing = Crossing::new(&part, self.seed, &budget);
-        crossing.keystones = false;
+        crossing.may_transfer = false;
         let done = crossing.gather(&NoObserver);
         self.statistics = self.statistics.plus(crossing.statistics);
         self.stoppers.merge(&crossing.stoppers);

@@ -34,11 +34,11 @@ pub fn reachable(
     Ok(roadmap.into_reachable())
 }
 
-/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable`] with this interest returns for it, but faster, because
+/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable()`] with this interest returns for it, but faster, because
 /// the search ends there.
 ///
 /// # Errors
-/// When interrupted, see [`reachable`].
+/// When interrupted, see [`reachable()`].
 pub fn quickest_to(
     problem: &Problem,
     configuration: &Configuration,

@@ -87,10 +87,10 @@ impl Survey {
 /// in SI units and the world frame.
 ///
 /// The surface is an exact arrangement with the module as probe (Lee & Richards 1971). Places of the goal count as rests. A mover that is stuck or
-/// carries a module has a surface but no trips. Complexity: that of [`reachable`], and for each rest one compilation of its trip.
+/// carries a module has a surface but no trips. Complexity: that of [`reachable()`], and for each rest one compilation of its trip.
 ///
 /// # Errors
-/// When interrupted; the interrupt is polled as in [`reachable`] and before each rest.
+/// When interrupted; the interrupt is polled as in [`reachable()`] and before each rest.
 pub fn survey(
     problem: &Problem,
     configuration: &Configuration,

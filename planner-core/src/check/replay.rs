@@ -15,6 +15,7 @@ use rayon::prelude::*;
 
 /// Recomputed figures of one step.
 #[derive(Clone, Debug, Default, PartialEq)]
+#[non_exhaustive]
 pub struct StepFigures {
     /// Duration by the kind's rates, in seconds.
     pub duration_s: f64,
@@ -28,6 +29,7 @@ pub struct StepFigures {
 
 /// The result of a check.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct CheckReport {
     /// Violated rules, in the order of time where they have one. If empty, the plan is sound.
     pub findings: Vec<Finding>,

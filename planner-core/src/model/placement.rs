@@ -38,6 +38,7 @@ pub struct Placement {
 
 /// Why a placement cannot be constructed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
 pub enum PlacementError {
     /// `facing` is normal to the surface.
     #[error("facing points straight out of the surface, so its projection is nothing")]

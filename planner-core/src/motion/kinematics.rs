@@ -7,6 +7,7 @@ use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 
 /// Why a move cannot begin.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum MoveError {
     /// Stuck modules make no moves.
     #[error("it is stuck and cannot move by itself")]

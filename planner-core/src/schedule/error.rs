@@ -5,6 +5,7 @@ use crate::motion::MoveError;
 
 /// Why a sequence cannot be timed.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
 pub enum ScheduleError {
     /// A move cannot begin.
     #[error("{module} cannot make move {index} of the sequence: {error}")]

@@ -4,6 +4,7 @@ use crate::plan::Summary;
 
 /// The objective of a timed plan; the other figures break ties.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Objective {
     /// Least makespan.
     #[default]

@@ -9,6 +9,7 @@ use crate::travel::{Reuse, Trip};
 
 /// Counters of a search.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Statistics {
     /// Number of configurations expanded: those whose trips were computed.
     pub expanded: u64,

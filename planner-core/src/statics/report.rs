@@ -31,6 +31,7 @@ impl LoadStatus {
 
 /// The load on one bond, worst over the directions.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct BondReport {
     /// The module whose bond it is.
     pub child: ModuleId,
@@ -65,6 +66,7 @@ pub struct DriveReport {
 
 /// The report on one load case.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct LoadReport {
     /// Whether the load is carried.
     pub status: LoadStatus,

@@ -17,6 +17,7 @@ use crate::statics::FailureMode;
 
 /// Why a goal is impossible: a certificate, with the data needed to verify it.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Impossible {
     /// The crew has fewer modules than are to gather.
     TooFewToGather {

@@ -21,6 +21,6 @@ pub use frontier::symmetry::Symmetries;
 pub use guidance::stoppers::Stoppers;
 pub use impossible::{CutOffPlace, Enclosure, Impossible, impossible_goal};
 pub use outcome::{Outcome, Statistics};
-pub use planner::{InputError, NoObserver, Observer, Options, Planner, SearchProgress};
+pub use planner::{InputError, NoObserver, Observer, Options, Planner, SearchProgress, Task};
 pub use planners::{AStar, Beam, Bridging, NoveltyFirst, TakingApart};
 pub use shortening::{shorten, shorten_all};

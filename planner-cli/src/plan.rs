@@ -37,8 +37,8 @@ pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
         output::print(&plan_text)?;
     } else {
         let head = format!("{file}: {}\n", problem.name);
-        let steps = if plan.steps.is_empty() { String::new() } else { verdict::steps(&problem, plan) };
-        output::print(&format!("{head}\n{steps}\n{told}{}\n", cautions::SHORT))?;
+        let steps = if plan.steps.is_empty() { String::new() } else { verdict::steps(&problem, plan) + "\n" };
+        output::print(&format!("{head}\n{steps}{told}{}\n", cautions::SHORT))?;
     }
     Ok(if plan.status == Status::Solved { exit_code::DONE } else { exit_code::NOT_SOUND })
 }

@@ -1,8 +1,6 @@
 //! How a plan runs: places against the plan's own ends and a closed form, figures against the checker and against direct evaluation.
 
-use crate::support::{
-    add, bare_ground, cobble, empty, on_deck, on_shell, planned, slot, soon_planned, steel,
-};
+use crate::support::{add, bare_ground, cobble, empty, on_deck, on_shell, planned, soon_planned, steel};
 use clamber_core::check_plan;
 use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
 use clamber_core::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};

@@ -1,11 +1,11 @@
 //! The same bytes on any number of threads.
 
 use crate::support::{fixture, heading, timed_one_by_one};
+use clamber_core::Plan;
 use clamber_core::Problem;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::search::{NoObserver, Options, Outcome, Planner};
 use clamber_core::write_plan;
-use clamber_core::{Plan, Status};
 use clamber_core::{PlannerName, Strategy};
 use rayon::ThreadPoolBuilder;
 

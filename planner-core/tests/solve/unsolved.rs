@@ -2,10 +2,10 @@
 //!
 //! [`Unsolved::FailedCheck`] is a fault of the library and cannot be made; [`Unsolved::NotCheckedInTime`] is made in `anytime.rs`.
 
-use crate::support::{IMPOSSIBLE, bare_ground, block, cobble, empty, fixture, on_deck};
+use crate::support::{IMPOSSIBLE, bare_ground, cobble, empty, fixture, on_deck, slot};
 use clamber_core::{
-    Control, DeckId, Gather, Goal, Impossible, PlannerName, Problem, Signal, Solution, SolveOptions, Status,
-    Strategy, Unsolved, solve,
+    Control, DVec2, DVec3, DeckId, Goal, Impossible, PlannerName, Problem, Signal, SlotId, SlotPlace,
+    Solution, SolveOptions, Status, Strategy, Unsolved, solve,
 };
 
 fn answer(problem: &Problem, options: &SolveOptions, signal: Signal) -> Solution {
@@ -41,21 +41,23 @@ fn out_of_memory() {
     }
 }
 
-/// Two modules before a gap that takes three and more: no structure is left to try.
+/// On ground that holds nothing, whoever would climb onto the stuck one tips it; when it has stood everywhere beside it, nothing is left.
 #[test]
 fn nothing_left_to_try() {
-    let near = block("near", [-2.0, -1.0], [0.0, 1.0], f64::NEG_INFINITY, 0.0, 0.7);
-    let far = block("far", [0.159, -1.0], [2.0, 1.0], f64::NEG_INFINITY, 0.0, 0.7);
-    let mut problem = empty(vec![cobble()], vec![near, far]);
-    for index in 0..3 {
-        on_deck(&mut problem, [-0.2 - 0.3 * f64::from(index), 0.0]);
-    }
-    problem.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck: DeckId(1), count: 1 }) };
-    let strategy = Strategy::Single(PlannerName::Bridging);
-    let found = answer(&problem, &SolveOptions { strategy, ..SolveOptions::default() }, Signal::GoOn);
-    assert_eq!(found.status, Status::BudgetSpent);
+    let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
+    on_deck(&mut problem, [0.0, 0.0]);
+    on_deck(&mut problem, [0.4, 0.0]);
+    problem.modules[0].stuck = true;
+    let base = slot("base", SlotPlace::OnDeck(DeckId(0), DVec2::ZERO));
+    let top = slot("top", SlotPlace::OnSlot(SlotId(0), DVec3::Z));
+    problem.goal = Goal { slots: vec![base, top], gather: None };
+    problem.assign_classes();
+    let strategy = Strategy::Single(PlannerName::AStar);
+    let options = SolveOptions { strategy, ..SolveOptions::default() };
+    let found = solve(&problem, &options, &Control::unlimited()).expect("it makes sense");
+    assert_eq!((found.status, found.proof), (Status::BudgetSpent, None));
     let Some(Unsolved::Exhausted(note)) = &found.report.unsolved else { panic!("{:?}", found.report) };
-    assert!(note.contains("no structure"), "{note}");
+    assert!(note.contains("proves nothing about other places"), "{note}");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! A corpus of broken files, each with the messages it must give, word for word.
 
-use super::support::{compare, here};
+use crate::support::{compare, here};
 use clamber_core::{Diagnostics, read_plan, read_scenario};
 use std::path::PathBuf;
 

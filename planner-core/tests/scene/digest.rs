@@ -1,6 +1,6 @@
 //! The digest: the canonical JSON of RFC 8785, and its SHA-256.
 
-use super::support::example;
+use crate::support::example;
 use clamber_core::{read_scenario, scenario_sha256};
 
 /// RFC 8785, appendix B: bits of a double and its text.

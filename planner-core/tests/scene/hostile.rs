@@ -1,6 +1,6 @@
 //! Whatever the text, an answer: no panic, and problems have a place.
 
-use super::support::example;
+use crate::support::{example, fixed};
 use clamber_core::{FileFormat, read_plan, read_scenario, write_scenario};
 use proptest::prelude::*;
 
@@ -92,7 +92,7 @@ fn example_json() -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(fixed(256))]
 
     #[test]
     fn any_text(text in ".{0,200}") {

@@ -1,6 +1,6 @@
 //! Kinds that a scene takes from files beside it.
 
-use super::support::example;
+use crate::support::example;
 use clamber_core::unstable::scene::read_scenario_with;
 use clamber_core::{Diagnostics, Scenario, read_scenario, scenario_sha256};
 use std::cell::RefCell;

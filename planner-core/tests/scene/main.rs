@@ -1,13 +1,16 @@
-//! The file layer from outside: what it reads, what it refuses and in which words, what it writes.
+//! The layers `scene` and `generate`: what is read, what is refused and in which words, what is written; scenes from seeds.
 
 #![allow(clippy::disallowed_methods, reason = "tests open files")]
 
 mod broken;
 mod digest;
+mod fixtures;
+mod generate;
 mod hostile;
 mod kinds;
 mod model_page;
 mod plan;
 mod round_trip;
 mod schema;
+#[path = "../support/mod.rs"]
 mod support;

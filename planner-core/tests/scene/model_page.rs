@@ -1,6 +1,6 @@
 //! The example of the model page, and what the page says of its parts.
 
-use super::support::example;
+use crate::support::example;
 use clamber_core::unstable::scene::HoldWord;
 use clamber_core::{Body, DeckId, Hold, ModuleId, SlotId, SlotPlace};
 use clamber_core::{Diagnostics, Scenario, read_scenario};

@@ -1,6 +1,6 @@
 //! Plans in and out.
 
-use super::support::example;
+use crate::support::example;
 use clamber_core::Move;
 use clamber_core::{Body, DeckId, Hold, ModuleId, Placement};
 use clamber_core::{DQuat, DVec3};

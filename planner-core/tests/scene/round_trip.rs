@@ -1,6 +1,6 @@
 //! What is written is read back as it was.
 
-use super::support::example;
+use crate::support::{example, fixed};
 use clamber_core::{FileFormat, Scenario, read_scenario, scenario_sha256, write_scenario};
 use proptest::prelude::*;
 
@@ -41,7 +41,7 @@ fn what_is_not_finite_is_not_written() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(fixed(256))]
 
     /// Numbers come back bit for bit, names character for character, kinds in their order.
     #[test]

@@ -1,6 +1,6 @@
 //! The committed schemas are those of the types.
 
-use super::support::{compare, here};
+use crate::support::{compare, here};
 use clamber_core::unstable::scene::kinds_schema;
 use clamber_core::{plan_schema, scenario_schema};
 

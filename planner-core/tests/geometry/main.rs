@@ -1,0 +1,9 @@
+//! The layers `geometry` and `model`: published numbers, closed forms, fine scans.
+
+mod brute_force;
+mod model;
+mod published;
+mod published_surfaces;
+mod spreading;
+#[path = "../support/mod.rs"]
+mod support;

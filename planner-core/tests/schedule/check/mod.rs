@@ -1,0 +1,4 @@
+//! The layer `check`.
+
+mod interrupts;
+mod plan_mutations;

@@ -1,0 +1,230 @@
+//! How a plan runs: places against the plan's own ends and a closed form, figures against the checker and against direct evaluation.
+
+use crate::support::{add, bare_ground, cobble, empty, on_deck, on_shell, planned, soon_planned, steel};
+use clamber_core::check_plan;
+use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
+use clamber_core::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
+use clamber_core::{DQuat, DVec3};
+use clamber_core::{Move, MoveError, duration_s};
+use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
+
+/// A step that claims nothing.
+fn step(problem: &Problem, module: ModuleId, action: Move, start_s: f64, hold: Hold) -> Step {
+    Step {
+        module,
+        action,
+        start_s,
+        duration_s: duration_s(problem, module, hold, &action),
+        after: Vec::new(),
+        end: *problem.start.get(module),
+        utilisation: 0.0,
+        gap_m: None,
+    }
+}
+
+fn plan_of(steps: Vec<Step>) -> Plan {
+    let planner = PlannerNote::new("by hand", 0);
+    Plan { planner, status: Status::Solved, steps, summary: Summary::default() }
+}
+
+#[test]
+fn every_step_ends_where_the_plan_says() {
+    for name in soon_planned() {
+        let (problem, plan) = planned(name);
+        let course = Course::new(problem, plan).expect("times make sense");
+        assert!(course.left_out.is_empty(), "{name}");
+        for (index, step) in plan.steps.iter().enumerate() {
+            let (position, orientation) = course.pose(step.module, step.end_s());
+            assert!(position.distance(step.end.position) < 1e-9, "{name}, step {index}");
+            assert!((orientation * DVec3::Z).distance(step.end.up()) < 1e-9, "{name}, step {index}");
+            assert!((orientation * DVec3::X).distance(step.end.heading()) < 1e-9, "{name}, step {index}");
+        }
+    }
+}
+
+#[test]
+fn spans_leave_no_hole_and_the_worst_of_their_figures_are_the_checkers() {
+    for name in soon_planned() {
+        let (problem, plan) = planned(name);
+        let course = Course::new(problem, plan).expect("times make sense");
+        assert!(course.spans.windows(2).all(|pair| pair[0].to_s == pair[1].from_s), "{name}");
+        let report = check_plan(problem, plan);
+        for (index, figures) in report.steps.iter().enumerate() {
+            let mine = || course.spans.iter().filter(|span| span.steps.contains(&index));
+            let moments = mine().flat_map(|span| course.moments(span));
+            let used = moments.filter_map(|moment| moment.utilisation).fold(0.0, f64::max);
+            assert!((used - figures.utilisation).abs() < 1e-6, "{name}, step {index}: {used}");
+            let gaps = mine().filter_map(|span| span.smallest_gap(problem, plan, index));
+            let gap_m = gaps.map(|gap| gap.gap_m).reduce(f64::min);
+            assert_eq!(gap_m, figures.gap_m, "{name}, step {index}");
+        }
+    }
+}
+
+#[test]
+fn straight_lines_between_moments_keep_to_the_figures() {
+    let (problem, plan) = planned("row");
+    let course = Course::new(problem, plan).expect("times make sense");
+    let mut compared = 0;
+    for span in &course.spans {
+        let moments = course.moments(span);
+        for pair in moments.windows(2) {
+            // Not the middle, which the sampling itself looks at.
+            let part = 0.3;
+            let at_s = pair[0].at_s + part * (pair[1].at_s - pair[0].at_s);
+            let direct = course.moment(span, span.share(at_s));
+            for ((a, b), bond) in pair[0].bonds.iter().zip(&pair[1].bonds).zip(&direct.bonds) {
+                let (Some(a), Some(b), Some(used)) = (a.utilisation, b.utilisation, bond.utilisation) else {
+                    continue;
+                };
+                let drawn = a + part * (b - a);
+                assert!((drawn - used).abs() < 2.0 * UTILISATION_DRIFT, "at {at_s}: {drawn} for {used}");
+                compared += 1;
+            }
+            let gaps = (pair[0].gap, pair[1].gap, direct.gap);
+            if let (Some(a), Some(b), Some(gap)) = gaps
+                && gap.gap_m < 0.04
+            {
+                let drawn = a.gap_m + part * (b.gap_m - a.gap_m);
+                assert!(
+                    (drawn - gap.gap_m).abs() < 2.0 * GAP_DRIFT_M,
+                    "at {at_s}: {drawn} for {}",
+                    gap.gap_m
+                );
+            }
+        }
+    }
+    assert!(compared > 50, "{compared}");
+}
+
+/// A yaw of a quarter turn that carries a guest, while another module hops: half-way everything is half-way.
+#[test]
+fn moves_side_by_side_and_what_is_carried_half_way() {
+    let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
+    let below = on_deck(&mut problem, [0.0, 0.0]);
+    let above = on_shell(&mut problem, below, DVec3::new(1.0, 0.0, 1.0));
+    let hopper = on_deck(&mut problem, [1.0, 0.0]);
+    let host = on_deck(&mut problem, [1.12, 0.0]);
+    let quarter = std::f64::consts::FRAC_PI_2;
+    let yaw = step(&problem, below, Move::Yaw { angle_rad: quarter }, 0.0, Hold::Rolling);
+    let hop = step(&problem, hopper, Move::Hop { to: Body::Module(host) }, 1.0, Hold::Rolling);
+    let (half_yaw_s, half_hop_s) = (0.5 * yaw.duration_s, 1.0 + 0.5 * hop.duration_s);
+    let plan = plan_of(vec![yaw, hop]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+
+    let (position, orientation) = course.pose(above, half_yaw_s);
+    let reach = 0.12 * std::f64::consts::FRAC_1_SQRT_2;
+    let diagonal = reach * std::f64::consts::FRAC_1_SQRT_2;
+    assert!(position.distance(DVec3::new(diagonal, diagonal, 0.06 + reach)) < 1e-12);
+    let turned = DQuat::from_rotation_z(0.5 * quarter) * problem.start.get(above).orientation;
+    assert!(orientation.angle_between(turned) < 1e-6);
+
+    // From straight up to straight away from the host, which is towards -x: in the middle the foot points between.
+    let (position, orientation) = course.pose(hopper, half_hop_s);
+    assert_eq!(position, problem.start.get(hopper).position);
+    let between = DVec3::new(-1.0, 0.0, 1.0).normalize();
+    assert!((orientation * DVec3::Z).distance(between) < 1e-9);
+    let last = course.spans.last().expect("a rest");
+    assert_eq!(last.begin.get(hopper).host, Body::Module(host));
+}
+
+#[test]
+fn clusters_are_what_bonds_and_touches_join() {
+    let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
+    let a = on_deck(&mut problem, [0.0, 0.0]);
+    let b = on_shell(&mut problem, a, DVec3::Z);
+    let c = on_deck(&mut problem, [0.12, 0.0]);
+    let d = on_deck(&mut problem, [0.5, 0.0]);
+    let slide = Move::Slide { travel_m: -0.1, curvature_per_m: 0.0 };
+    let plan = plan_of(vec![step(&problem, d, slide, 0.0, Hold::Rolling)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    let clusters = |index: usize| course.spans[index].clusters(&problem, &plan);
+    assert_eq!(clusters(0), [vec![a, b, c], vec![d]]);
+
+    // A touch with a mover does not count.
+    let slide = Move::Slide { travel_m: 0.1, curvature_per_m: 0.0 };
+    let plan = plan_of(vec![step(&problem, c, slide, 0.0, Hold::Rolling)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    assert_eq!(course.spans[0].clusters(&problem, &plan), [vec![a, b], vec![c], vec![d]]);
+}
+
+/// On a slope of 60° with gravity tilted by the sway down that slope, tracks push against `m g sin(60° + sway)`, times the motion factor.
+#[test]
+fn tracks_push_against_the_slope() {
+    let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
+    let below = on_deck(&mut problem, [0.0, 0.0]);
+    let slope = 60_f64.to_radians();
+    let above = on_shell(&mut problem, below, DVec3::new(slope.sin(), 0.0, slope.cos()));
+    let slide = Move::Slide { travel_m: -0.02, curvature_per_m: 0.0 };
+    let plan = plan_of(vec![step(&problem, above, slide, 0.0, Hold::Rolling)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    let moment = course.moment(&course.spans[0], 0.0);
+    let [drive] = moment.drives[..] else { panic!("{:?}", moment.drives) };
+    let weight_n = problem.mass_kg(above) * problem.site.gravity_mps2 * problem.limits.motion_factor;
+    assert_eq!((drive.child, drive.limit), (above, problem.kinds[0].drive_force_n));
+    assert!(
+        (drive.needs - weight_n * (slope + problem.limits.sway_rad).sin()).abs() < 1e-9,
+        "{}",
+        drive.needs
+    );
+    assert!(course.moment(&course.spans[1], 0.0).drives.is_empty(), "nobody drives at rest");
+}
+
+/// A foot that weight alone holds tips when the moment of the tilted weight about its rim outweighs it (section 5): the payload of the slot
+/// it fills counts when the plan has ended, and not before.
+#[test]
+fn payloads_are_on_at_the_end() {
+    let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
+    let m1 = on_deck(&mut problem, [0.0, 0.0]);
+    let payload_kg = 3.0;
+    problem.goal.slots.push(Slot {
+        name: "base".into(),
+        place: SlotPlace::OnDeck(DeckId(0), [0.0, 0.0].into()),
+        kind: None,
+        module: None,
+        hold: None,
+        payload_kg,
+    });
+    let yaw = Move::Yaw { angle_rad: 1.0 };
+    let plan = plan_of(vec![step(&problem, m1, yaw, 1.0, Hold::Rolling)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    let kind = &problem.kinds[0];
+    let needs = |payload_kg: f64| {
+        let (sin, cos) = problem.limits.sway_rad.sin_cos();
+        let mass_kg = kind.mass_kg + payload_kg;
+        let lever = kind.ride_height_m * mass_kg + kind.com_height_m * kind.mass_kg;
+        let tips = lever * sin / kind.foot_radius_m;
+        let slips = mass_kg * sin / (0.93 * 0.7);
+        let tilted = (tips.max(slips) - mass_kg * cos) * problem.site.gravity_mps2;
+        tilted.max(-mass_kg * problem.site.gravity_mps2)
+    };
+    let [before, .., after] = &course.spans[..] else { panic!("a rest before and one after") };
+    for (span, payload_kg) in [(before, 0.0), (after, payload_kg)] {
+        let moment = course.moment(span, 0.0);
+        assert!((moment.bonds[0].needs_n - needs(payload_kg)).abs() < 1e-9, "{:?}", moment.bonds);
+    }
+}
+
+#[test]
+fn what_cannot_be_begun_is_left_out_and_times_that_make_no_sense_are_refused() {
+    let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
+    let m1 = on_deck(&mut problem, [0.0, 0.0]);
+    let far = Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[0], [1.0, 0.0].into(), None);
+    let m2 = add(&mut problem, KindId(0), far.expect("decks take any heading along x"));
+    let hop = Move::Hop { to: Body::Module(m2) };
+    let plan = plan_of(vec![
+        step(&problem, m1, hop, 0.0, Hold::Rolling),
+        step(&problem, m1, Move::Brace, 5.0, Hold::Rolling),
+    ]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    assert!(matches!(course.left_out[..], [(0, MoveError::WrongDistance { .. })]));
+    assert_eq!(course.spans.last().map(|span| span.begin.get(m1).hold), Some(Hold::Braced));
+
+    for (start_s, duration_s) in [(-1.0, 1.0), (f64::NAN, 1.0), (0.0, f64::INFINITY), (0.0, -2.0)] {
+        let mut broken = plan.clone();
+        (broken.steps[1].start_s, broken.steps[1].duration_s) = (start_s, duration_s);
+        let error = Course::new(&problem, &broken).expect_err("no such time");
+        let CourseError::NoTime { step, .. } = error;
+        assert_eq!(step, 1);
+    }
+}

@@ -1,0 +1,10 @@
+//! The layer `solve`: from a problem to the best plan there is time for.
+
+mod anytime;
+mod determinism;
+mod digests;
+mod portfolio;
+mod rearranging;
+#[path = "../support/mod.rs"]
+mod support;
+mod unsolved;

@@ -1,0 +1,9 @@
+//! The layer `travel`: where one module can go, and sequences by hand made of nothing but such trips.
+
+mod by_hand;
+mod rests;
+mod routes;
+#[path = "../support/mod.rs"]
+mod support;
+mod survey;
+mod trips;

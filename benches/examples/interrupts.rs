@@ -7,6 +7,7 @@
 
 use clamber_benches::{heading, solution_within};
 use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::math::SplitMix64;
 use clamber_core::unstable::schedule::{at_several_limits, moves_of_trips, side_by_side};
 use clamber_core::unstable::search::{NoObserver, Options, shorten};
 use clamber_core::unstable::solve::rearrange;
@@ -75,15 +76,13 @@ fn measure(
     job: &(dyn Fn(&Problem, &[Trip], &Budget<'_>) + Sync),
 ) -> Vec<Latency> {
     let mut found: Vec<Latency> = Vec::new();
-    // A fixed linear congruential generator (Knuth, MMIX).
-    let mut state = 12_345_u64;
+    let mut random = SplitMix64::new(12_345);
     for (file, problem, trips) in scenes {
         let whole = Instant::now();
         run(problem, trips, latest_s, job);
         let whole_s = whole.elapsed().as_secs_f64().min(latest_s);
         for _ in 0..trials {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            let instant_s = (state >> 11) as f64 / (1_u64 << 53) as f64 * whole_s;
+            let instant_s = random.between(0.0, whole_s);
             if let Some(late_s) = run(problem, trips, instant_s, job) {
                 found.push((late_s, file.clone()));
             }

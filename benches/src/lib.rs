@@ -2,6 +2,7 @@
 
 use clamber_core::unstable::check::check_and_fill_in;
 use clamber_core::unstable::control::{Budget, Stopped};
+use clamber_core::unstable::math::SplitMix64;
 use clamber_core::unstable::motion::is_sound_at_rest;
 use clamber_core::unstable::schedule::{Heading, moves_of_trips, one_by_one};
 use clamber_core::unstable::search::{NoObserver, Options, Outcome, Planner};
@@ -13,7 +14,7 @@ use clamber_core::{
 };
 use std::time::Instant;
 
-/// The five scenes of the repository.
+/// Five of the scenes of the repository.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fixture {
     /// Two on top of each other.
@@ -166,12 +167,8 @@ pub struct Cluster {
 #[must_use]
 pub fn cluster(others: usize, room: f64) -> Cluster {
     let diameter = 2.0 * Fixture::Pair.problem().kinds[0].shell_radius_m;
-    // A fixed linear congruential generator (Knuth, MMIX): the same cluster on every machine.
-    let mut state = 12_345_u64;
-    let mut random = || {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (state >> 11) as f64 / (1_u64 << 53) as f64
-    };
+    let mut random = SplitMix64::new(12_345);
+    let mut random = || random.between(0.0, 1.0);
     let side = 1.25 * room * diameter * (others as f64).cbrt();
     let mut centres: Vec<DVec3> = Vec::new();
     for _ in 0..3_000 * others {

@@ -1,5 +1,7 @@
 //! Load checks of one configuration, and certificates of one move.
 
+mod clarabel_reference;
+
 use clamber_benches::{LoadScene, Scene};
 use clamber_core::unstable::motion::{Stretch, load_at_rest};
 use clamber_core::unstable::statics::{LoadCase, WarmStart};
@@ -51,6 +53,22 @@ fn six_touches_carries(bencher: Bencher<'_, '_>) {
 fn six_touches_worst(bencher: Bencher<'_, '_>) {
     let (_, case) = six_touches();
     bencher.bench_local(|| black_box(&case).worst());
+}
+
+/// The same nine programmes by Clarabel, put together and solved: what a general solver would cost. The library has a cone programme of its own
+/// because each is tiny and there are millions of them.
+#[divan::bench]
+fn six_touches_worst_by_clarabel(bencher: Bencher<'_, '_>) {
+    let (problem, case) = six_touches();
+    for (direction, gravity) in case.gravity.into_iter().enumerate() {
+        let (own, found) =
+            (case.utilisation(direction).value, clarabel_reference::utilisation(&problem, &case, gravity));
+        assert!((own - found).abs() < 1e-6, "direction {direction}: {own} here, {found} by Clarabel");
+    }
+    bencher.bench_local(|| {
+        let each = |&gravity| clarabel_reference::utilisation(&problem, black_box(&case), gravity);
+        case.gravity.iter().map(each).fold(0.0, f64::max)
+    });
 }
 
 fn six_touches() -> (Problem, LoadCase) {

@@ -15,6 +15,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "outside"))
 import numpy as np  # noqa: E402
 
 from reference import sound, timeline  # noqa: E402
+from reference.edition import OF_FORMAT  # noqa: E402
 from reference.pose import Crew, rotation  # noqa: E402
 from reference.scene import Scene  # noqa: E402
 
@@ -38,14 +39,15 @@ def centre(crew):
 
 def main(path, count):
     plan = json.loads(pathlib.Path(path).read_text(encoding="utf-8"))
-    crew = Crew(Scene(plan["scenario"]))
+    crew = Crew(Scene(plan["scenario"], OF_FORMAT[plan["format"]]))
     quiet = lambda *_: None  # noqa: E731
     dice = random.Random(pathlib.Path(path).name)
     end = max((step["start_s"] + step["duration_s"] for step in plan["steps"]), default=0.0)
     instants = sorted(dice.uniform(0.0, end) for _ in range(count))
     out = {"instants": instants, "poses": [], "centres": [], "used": []}
-    # A phase is good until the next one is asked for. Random instants meet no end of one.
-    for phase in timeline.run(crew, plan["steps"], quiet, quiet):
+    phases, _ = timeline.run(crew, plan["steps"], quiet)
+    # Random instants meet no end of a phase.
+    for phase in phases:
         for t in (t for t in instants if phase.start <= t < phase.end):
             there = at(phase, t)
             out["poses"].append([[*p, *r.flatten()] for p, r in zip(there.p.tolist(), there.rot)])

@@ -55,8 +55,8 @@ fn six_touches_worst(bencher: Bencher<'_, '_>) {
     bencher.bench_local(|| black_box(&case).worst());
 }
 
-/// The same nine programmes by Clarabel, put together and solved: what a general solver would cost. The library has a cone programme of its own
-/// because each is tiny and there are millions of them.
+/// The same nine programmes by Clarabel, put together and solved: what a general solver would cost. Programmes are tiny and there are millions of
+/// them, and nearly all ask for a yes or no (`six_touches_carries`), where the library's own solver stops as soon as that is known.
 #[divan::bench]
 fn six_touches_worst_by_clarabel(bencher: Bencher<'_, '_>) {
     let (problem, case) = six_touches();

@@ -34,7 +34,9 @@
 //! | read and write scenes and plans | [`read_scenario`], [`write_scenario`], [`read_plan`], [`write_plan`] (feature `files`) |
 //! | hold a problem in memory | [`Problem`], with its [`Site`], [`Deck`]s, [`Kind`]s, [`Module`]s, [`Configuration`] and [`Goal`] |
 //! | solve it | [`solve`](solve()) with [`SolveOptions`] and a [`Control`]; the answer is a [`Solution`] |
-//! | look at a plan | [`Plan`], [`Step`], [`Move`], [`Summary`] |
+//! | know why there is no solution | [`Solution::report`], its field `unsolved` ([`Unsolved`]), and [`Solution::proof`] |
+//! | look at a plan | [`Plan`], [`Step`], [`Move`]; its figures are in `plan.summary` ([`Summary`]: `makespan_s`, `utilisation`, `gap_m`, …) |
+//! | read a plan back | [`read_plan`] gives its scenario, problem, plan and what the file says of itself |
 //! | check a plan against every rule | [`check_plan`], a [`CheckReport`] with [`Finding`]s |
 //! | see what the start carries | [`assess_start`], a [`LoadReport`] |
 //! | see where one module can go | [`survey`](survey()), a [`Survey`] |

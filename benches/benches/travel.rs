@@ -76,7 +76,7 @@ fn places(problem: &Problem) -> Vec<DVec3> {
     for slot in &problem.goal.slots {
         let module = ModuleId(0);
         let host = match slot.place {
-            SlotPlace::OnDeck(..) => None,
+            SlotPlace::OnGround(..) => None,
             SlotPlace::OnSlot(below, _) => Some((module, places[below.index()])),
         };
         places.push(problem.slot_place(slot, module, host).expect("hosts come first"));

@@ -80,15 +80,15 @@ fn decks(problem: &Problem) -> String {
         Column::Words("sealable"),
     ];
     let rows = problem.decks.iter().map(|deck| {
-        let bottom = deck.solid.bottom;
+        let (bottom, surfacing) = (deck.solid.bottom, problem.ground(deck.ground).surfacing);
         vec![
             deck.name.clone(),
             deck.solid.outline.len().to_string(),
             short(deck.solid.top),
             if bottom.is_finite() { short(bottom) } else { "-".into() },
-            short(deck.friction),
-            yes(deck.ferrous),
-            yes(deck.sealable),
+            short(surfacing.friction),
+            yes(surfacing.ferrous),
+            yes(surfacing.sealable),
         ]
     });
     tables::draw(&columns, rows)
@@ -152,7 +152,8 @@ fn goal(problem: &Problem) -> String {
         ];
         let rows = problem.goal.slots.iter().map(|slot| {
             let (on, place) = match slot.place {
-                SlotPlace::OnDeck(deck, at) => {
+                SlotPlace::OnGround(ground, at) => {
+                    let deck = problem.deck_at(ground, at);
                     (problem.decks[deck.index()].name.clone(), format!("at {} {}", short(at.x), short(at.y)))
                 }
                 SlotPlace::OnSlot(below, toward) => {
@@ -174,7 +175,7 @@ fn goal(problem: &Problem) -> String {
         text += &tables::draw(&columns, rows);
     }
     if let Some(gather) = problem.goal.gather {
-        let deck = &problem.decks[gather.deck.index()].name;
+        let deck = &problem.deck_to_gather_on(gather).name;
         let _ = writeln!(text, "gather: at least {} on {deck}", wording::count(gather.count, "module"));
     }
     if text.is_empty() { "no goal\n".into() } else { text }

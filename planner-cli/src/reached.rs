@@ -13,7 +13,7 @@ pub(crate) fn describe(problem: &Problem, plan: &Plan) -> String {
         parts.push(format!("{} of {} filled", filled, wording::count(slots, "slot")));
     }
     if let (Some(gather), Some(count)) = (problem.goal.gather, problem.gathered(&last)) {
-        let deck = &problem.decks[gather.deck.index()].name;
+        let deck = &problem.deck_to_gather_on(gather).name;
         parts.push(format!("{count} of {} gathered on {deck}", wording::count(gather.count, "module")));
     }
     parts.join(", ")

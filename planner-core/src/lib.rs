@@ -81,8 +81,8 @@ pub use check::{CheckReport, Finding, StepFigures, check_plan};
 pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{
-    Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
-    PlacementError, Problem, Site, Slot, SlotId, SlotPlace, Touch, touches,
+    Body, Configuration, Deck, DeckId, Gather, Goal, Ground, GroundId, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
+    PlacementError, Problem, Site, Slot, SlotId, SlotPlace, Surfacing, Touch, touches,
 };
 pub use motion::{Move, MoveError, Rule, apply, duration_s, energy_j};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary};

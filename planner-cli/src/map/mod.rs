@@ -59,7 +59,7 @@ fn arranged<'a>(problem: &Problem, survey: &'a Survey) -> (Vec<Panel<'a>>, f64) 
     for (host, region) in survey.surface.regions().filter(|(_, region)| region.parts > 0) {
         let mut panel = Panel::new(problem, host, region);
         let (width, height) = panel.size();
-        let is_deck = matches!(host, Body::Deck(_));
+        let is_deck = matches!(host, Body::Ground(_));
         if x > MARGIN && (x + width > WIDTH - MARGIN || is_deck != was_deck) {
             (x, y, row) = (MARGIN, y + row, 0.0);
         }

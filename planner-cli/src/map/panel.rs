@@ -6,7 +6,7 @@ use super::{MARGIN, curve, fill, marks};
 use crate::svg::{Svg, closed, line};
 use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};
 use clamber_core::unstable::travel::HopArc;
-use clamber_core::{Body, DVec3, Problem, Survey};
+use clamber_core::{Body, DVec2, DVec3, GroundId, Problem, Survey};
 
 /// Height of a panel's heading, and of its scale bar.
 const HEADING: f64 = 38.0;
@@ -95,17 +95,17 @@ impl<'a> Panel<'a> {
     fn ground(&self, svg: &mut Svg, problem: &Problem) {
         match (self.host, self.projection.half()) {
             (Body::Module(_), (half, _)) => svg.circle((0.0, 0.0), half, "hatch"),
-            (Body::Deck(deck), _) => {
-                let outline = self.outline(problem, deck.index());
-                svg.path(&closed(&outline), "hatch");
-                svg.path(&closed(&outline), "outline");
+            (Body::Ground(deck), _) => {
+                let outline: String = self.rings(problem, deck).iter().map(|ring| closed(ring)).collect();
+                svg.path(&outline, "hatch");
+                svg.path(&outline, "outline");
             }
         }
     }
 
-    fn outline(&self, problem: &Problem, deck: usize) -> Vec<(f64, f64)> {
-        let corners = problem.decks[deck].solid.outline.iter();
-        corners.map(|corner| self.projection.to_page(corner.extend(0.0))).collect()
+    fn rings(&self, problem: &Problem, ground: GroundId) -> Vec<Vec<(f64, f64)>> {
+        let to_page = |corner: &DVec2| self.projection.to_page(corner.extend(0.0));
+        problem.ground(ground).outline.rings.iter().map(|ring| ring.iter().map(to_page).collect()).collect()
     }
 
     /// Boundaries, but for the reach limit, which is dashed.
@@ -210,7 +210,7 @@ impl<'a> Panel<'a> {
     fn away(&self, problem: &Problem, other: Body, p: DVec3) -> (f64, f64) {
         let towards = match other {
             Body::Module(id) => problem.start.get(id).position - p,
-            Body::Deck(_) => DVec3::NEG_Z,
+            Body::Ground(_) => DVec3::NEG_Z,
         };
         let step = self.region.carrier.project(p + towards.normalize_or_zero() * 1e-4);
         let (a, b) = (self.projection.to_page(p), self.projection.to_page(step));

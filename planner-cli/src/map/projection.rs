@@ -43,10 +43,10 @@ impl Projection {
                 let frame = heading_frame(up, right.0).unwrap_or(DQuat::IDENTITY);
                 Self::Lambert { centre: *centre, radius: *radius, frame, right: right.1 }
             }
-            (Body::Deck(deck), Carrier::Level { height }) => {
-                let outline = &problem.decks[deck.index()].solid.outline;
-                let low = outline.iter().copied().fold(DVec2::INFINITY, DVec2::min);
-                let high = outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
+            (Body::Ground(deck), Carrier::Level { height }) => {
+                let outline = &problem.ground(deck).outline;
+                let low = outline.corners().fold(DVec2::INFINITY, DVec2::min);
+                let high = outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
                 let size = high - low;
                 let scale = DECK / size.max_element();
                 let half = (0.5 * size.x * scale, 0.5 * size.y * scale);

@@ -2,10 +2,10 @@
 
 use clamber_core::{Body, Problem};
 
-/// Number of a body: decks first, then modules.
+/// Number of a body: decks first, then modules. A ground has the number of its first deck.
 pub(super) fn number_of(problem: &Problem, body: Body) -> usize {
     match body {
-        Body::Deck(id) => id.index(),
+        Body::Ground(id) => problem.ground(id).decks[0].index(),
         Body::Module(id) => problem.decks.len() + id.index(),
     }
 }

@@ -72,14 +72,17 @@ pub(super) struct StandEntry {
 }
 
 pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
-    let entry = |deck: &clamber_core::Deck| DeckEntry {
-        name: deck.name.clone(),
-        outline: deck.solid.outline.iter().map(DVec2::to_array).collect(),
-        top: deck.solid.top,
-        bottom: Some(deck.solid.bottom).filter(|bottom| bottom.is_finite()),
-        ferrous: deck.ferrous,
-        sealable: deck.sealable,
-        friction: deck.friction,
+    let entry = |deck: &clamber_core::Deck| {
+        let surfacing = problem.ground(deck.ground).surfacing;
+        DeckEntry {
+            name: deck.name.clone(),
+            outline: deck.solid.outline.iter().map(DVec2::to_array).collect(),
+            top: deck.solid.top,
+            bottom: Some(deck.solid.bottom).filter(|bottom| bottom.is_finite()),
+            ferrous: surfacing.ferrous,
+            sealable: surfacing.sealable,
+            friction: surfacing.friction,
+        }
     };
     problem.decks.iter().map(entry).collect()
 }

@@ -21,7 +21,7 @@ pub(super) fn slots(problem: &Problem) -> Vec<SlotEntry> {
     let mut entries = Vec::new();
     for slot in &problem.goal.slots {
         let host = match slot.place {
-            SlotPlace::OnDeck(..) => None,
+            SlotPlace::OnGround(..) => None,
             SlotPlace::OnSlot(below, _) => placed.get(below.index()).copied().flatten(),
         };
         let module = problem.module_ids().find(|&module| problem.slot_takes(slot, module));
@@ -29,7 +29,7 @@ pub(super) fn slots(problem: &Problem) -> Vec<SlotEntry> {
         placed.push(place);
         let Some((module, position)) = place else { continue };
         let up = match slot.place {
-            SlotPlace::OnDeck(..) => DVec3::Z,
+            SlotPlace::OnGround(..) => DVec3::Z,
             SlotPlace::OnSlot(_, toward) => toward,
         };
         let orientation = heading_frame(up, DVec3::X).or_else(|| heading_frame(up, DVec3::Y));

@@ -85,7 +85,7 @@ impl Sheet {
             gather: problem
                 .goal
                 .gather
-                .map(|gather| GatherEntry { deck: gather.deck.index(), count: gather.count }),
+                .map(|gather| GatherEntry { deck: gather.within.unwrap_or(problem.ground(gather.ground).decks[0]).index(), count: gather.count }),
             cautions: cautions::items(),
         }
     }

@@ -3,7 +3,7 @@
 use super::style;
 use crate::cautions;
 use crate::svg::{Svg, closed, line};
-use clamber_core::{Body, DeckId, Move};
+use clamber_core::{Body, GroundId, Move};
 
 pub(super) const HEIGHT: f64 = 74.0;
 
@@ -11,7 +11,7 @@ pub(super) fn draw(svg: &mut Svg, top: f64) {
     let moves = [
         (Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 }, "slide"),
         (Move::Yaw { angle_rad: 0.0 }, "yaw"),
-        (Move::Hop { to: Body::Deck(DeckId(0)) }, "hop"),
+        (Move::Hop { to: Body::Ground(GroundId(0)) }, "hop"),
         (Move::Brace, "brace"),
         (Move::Release, "release"),
     ];

@@ -12,12 +12,9 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
     if let (Some(gather), Some(count)) = (problem.goal.gather, problem.gathered(last))
         && count < gather.count
     {
-        let deck = Body::Deck(gather.deck);
-        let message = format!(
-            "{count} modules stand on {}; {} were to gather there",
-            problem.name_of(deck),
-            gather.count
-        );
+        let deck = Body::Ground(gather.ground);
+        let name = &problem.deck_to_gather_on(gather).name;
+        let message = format!("{count} modules stand on {name}; {} were to gather there", gather.count);
         findings.push(
             Finding::new(Rule::Goal, None, message)
                 .about(problem, &[deck])

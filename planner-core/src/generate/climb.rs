@@ -4,7 +4,7 @@ use super::GenerateError;
 use super::draft::{Draft, concrete};
 use super::rehearsal::Rehearsal;
 use crate::math::{DVec3, SplitMix64};
-use crate::model::{Body, DeckId, ModuleId};
+use crate::model::{Body, GroundId, ModuleId};
 
 /// Height that a module can gain over one module at the wall, in metres: `√(120² − 100²)` mm.
 const ONE_STEP_M: f64 = 0.066;
@@ -34,7 +34,7 @@ pub(super) fn climb(title: String, modules: usize, random: &mut SplitMix64) -> R
 /// A step at the wall, with a module beside it as a counterweight; the others climb over it one after the other.
 fn rehearse(crew: &mut Rehearsal, top: f64, across: f64, stay: usize) -> bool {
     let bond = crew.bond_m();
-    let (apron, sill) = (Body::Deck(DeckId(0)), Body::Deck(DeckId(1)));
+    let (apron, sill) = (Body::Ground(GroundId(0)), Body::Ground(GroundId(1)));
     let half = 0.5 * bond;
     // It touches the wall, or the wall's edge where that is lower than its centre: it cannot tip towards the wall.
     let off = (half * half - (half - top).max(0.0).powi(2)).sqrt();

@@ -4,7 +4,7 @@ use super::GenerateError;
 use super::draft::{Draft, concrete};
 use super::rehearsal::Rehearsal;
 use crate::math::{DVec3, SplitMix64};
-use crate::model::{Body, DeckId, ModuleId};
+use crate::model::{Body, GroundId, ModuleId};
 
 /// All modules cross. In a crew of four or five, three stay: the bridge and its counterweights.
 pub(super) fn cross(title: String, modules: usize, random: &mut SplitMix64) -> Result<Draft, GenerateError> {
@@ -32,7 +32,7 @@ const HELPERS: usize = 3;
 /// One module at the edge with a counterweight on either side; the others cross it from behind. Then three of them form the same bridge on the far
 /// side for those that are left.
 fn rehearse(crew: &mut Rehearsal, gap: f64, across: f64) -> bool {
-    let (near, far) = (Body::Deck(DeckId(0)), Body::Deck(DeckId(1)));
+    let (near, far) = (Body::Ground(GroundId(0)), Body::Ground(GroundId(1)));
     let bond = crew.bond_m();
     let (level, foot) = (0.5 * bond, crew.problem.kinds[0].foot_radius_m);
     let at = |x: f64, y: f64| DVec3::new(x, across + y, level);

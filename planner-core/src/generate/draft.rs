@@ -71,7 +71,7 @@ impl Draft {
             entry.on = problem.name_of(place.host).to_owned();
             entry.facing = Some(heading);
             (entry.at_m, entry.toward, entry.hold) = match place.host {
-                Body::Deck(_) => (Some(place.position.truncate().to_array()), None, HoldWord::Rolling),
+                Body::Ground(_) => (Some(place.position.truncate().to_array()), None, HoldWord::Rolling),
                 Body::Module(_) => (None, Some(place.up().to_array()), HoldWord::Braced),
             };
         }
@@ -84,7 +84,7 @@ impl Draft {
             let place = now.get(id);
             let (on, at_m, toward) = match place.host {
                 Body::Module(host) => (name(host), None, Some(place.up().to_array())),
-                deck @ Body::Deck(_) => {
+                deck @ Body::Ground(_) => {
                     (problem.name_of(deck).to_owned(), Some(place.position.truncate().to_array()), None)
                 }
             };

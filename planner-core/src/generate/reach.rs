@@ -4,7 +4,7 @@ use super::GenerateError;
 use super::draft::{Draft, concrete, direction, slot_entry};
 use super::rehearsal::Rehearsal;
 use crate::math::{DVec3, SplitMix64};
-use crate::model::{Body, Configuration, DeckId, Hold, ModuleId};
+use crate::model::{Body, Configuration, GroundId, Hold, ModuleId};
 use crate::motion::is_sound_at_rest;
 use crate::scene::{DeckEntry, GoalEntry};
 
@@ -59,7 +59,7 @@ fn stands(crew: &Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
     let mut shape: Configuration = crew.now.clone();
     let mut place = DVec3::new(root_at[0], root_at[1], 0.5 * crew.bond_m());
     let arm: Vec<ModuleId> = crew.problem.module_ids().take(ways.len() + 1).collect();
-    let mut host = Body::Deck(DeckId(0));
+    let mut host = Body::Ground(GroundId(0));
     for (index, &id) in arm.iter().enumerate() {
         let up = if index == 0 { DVec3::Z } else { ways[index - 1] };
         if index > 0 {
@@ -80,7 +80,7 @@ fn rehearse(crew: &mut Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
     let mut place = DVec3::new(root_at[0], root_at[1], 0.5 * crew.bond_m());
     let mut order: Vec<ModuleId> = crew.problem.module_ids().collect();
     order.sort_by(|&a, &b| crew.at(a).distance(place).total_cmp(&crew.at(b).distance(place)));
-    let mut host = Body::Deck(DeckId(0));
+    let mut host = Body::Ground(GroundId(0));
     let bond = crew.bond_m();
     order.into_iter().zip(0..=ways.len()).all(|(mover, index)| {
         if index > 0 {

@@ -79,7 +79,7 @@ fn grow(crew: &mut Rehearsal, random: &mut SplitMix64) -> (ModuleId, Vec<ModuleI
     let mut best = (ModuleId(0), Vec::new());
     for _ in 0..TRIES {
         let free: Vec<ModuleId> =
-            crew.problem.module_ids().filter(|m| crew.now.get(*m).host.deck().is_some()).collect();
+            crew.problem.module_ids().filter(|m| crew.now.get(*m).host.ground().is_some()).collect();
         let hub = free[random.below(free.len())];
         let mut others: Vec<ModuleId> = crew.problem.module_ids().filter(|m| *m != hub).collect();
         random.shuffle(&mut others);

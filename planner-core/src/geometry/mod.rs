@@ -1,5 +1,6 @@
 //! Points, paths and vertical prisms, and the distances between them. Independent of modules.
 
+mod outline;
 mod path;
 mod path_path;
 mod path_prism;
@@ -7,6 +8,7 @@ mod prism;
 pub mod surface;
 mod sweep;
 
+pub use outline::{JOINED_M, Outline};
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
 pub use path_prism::{keeps_off_prism, least_distance_to_prism, least_inset};

@@ -5,7 +5,7 @@
 //! of them, or where one is zero: so it is enough to evaluate it there.
 
 use super::prism::distance_to_segment;
-use super::{Path, Prism};
+use super::{Outline, Path, Prism};
 use crate::math::{DVec2, DVec3, SecondWave};
 
 /// The least distance from the path to the solid in metres and the parameter where it is reached, or `None` when it is certainly at least `below`.
@@ -93,16 +93,16 @@ fn seen_to_keep_off(
 /// Exact but for rounding while the point stays inside. Where it leaves the outline the value is negative and reached on the path, but other points
 /// of the path may be farther outside.
 #[must_use]
-pub fn least_inset(path: &Path, prism: &Prism, below: f64) -> Option<(f64, f64)> {
-    if prism.inset(path.at(0.5 * path.span()).truncate()) - path.reach_from_middle() >= below {
+pub fn least_inset(path: &Path, outline: &Outline, below: f64) -> Option<(f64, f64)> {
+    if outline.inset(path.at(0.5 * path.span()).truncate()) - path.reach_from_middle() >= below {
         return None;
     }
     let mut candidates = vec![0.0, path.span()];
     let (here, far) = (path.at(0.5 * path.span()), path.reach_from_middle() + below.max(0.0));
-    for (a, b) in prism.edges().filter(|&(a, b)| distance_to_segment(here.truncate(), a, b) < far) {
+    for (a, b) in outline.edges().filter(|&(a, b)| distance_to_segment(here.truncate(), a, b) < far) {
         push_outline_edge(path, a, b, &mut candidates);
     }
-    Some(least(candidates, |t| prism.inset(path.at(t).truncate())))
+    Some(least(candidates, |t| outline.inset(path.at(t).truncate())))
 }
 
 /// Stationary points and zeros of the horizontal distances to one edge of the outline: its line and its first corner.

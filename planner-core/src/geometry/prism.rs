@@ -17,21 +17,13 @@ pub struct Prism {
 impl Prism {
     /// The edges of the outline as pairs of corners.
     pub fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
-        edges(&self.outline)
-    }
-
-    /// Whether the outline is convex.
-    #[must_use]
-    pub fn is_convex(&self) -> bool {
-        let count = self.outline.len();
-        let corner = |i: usize| self.outline[i % count];
-        (0..count).all(|i| (corner(i + 1) - corner(i)).perp_dot(corner(i + 2) - corner(i + 1)) >= 0.0)
+        edges_of(&self.outline)
     }
 
     /// Whether a point lies inside the outline (even-odd rule; on the boundary either answer is possible).
     #[must_use]
     pub fn contains_xy(&self, p: DVec2) -> bool {
-        contains(&self.outline, p)
+        contains_in(self.edges(), p)
     }
 
     /// Signed distance in the plane from a point to the outline's boundary, in metres, positive inside.
@@ -42,11 +34,20 @@ impl Prism {
         inset(&self.outline, p)
     }
 
+    /// Whether the outlines overlap or come within [`JOINED_M`](super::JOINED_M) of each other.
+    #[must_use]
+    pub fn meets_from_above(&self, other: &Self) -> bool {
+        let near = |a: &Self, b: &Self| a.outline.iter().any(|&corner| b.inset(corner) >= -super::JOINED_M);
+        near(self, other)
+            || near(other, self)
+            || self.edges().any(|ab| other.edges().any(|cd| segments_cross(ab, cd)))
+    }
+
     /// The point of the solid nearest to `p`; `p` itself when it lies inside.
     #[must_use]
     pub fn nearest_point(&self, p: DVec3) -> DVec3 {
         let xy = p.truncate();
-        let nearest = if self.contains_xy(xy) { xy } else { nearest_on_boundary(&self.outline, xy) };
+        let nearest = if self.contains_xy(xy) { xy } else { nearest_on(self.edges(), xy) };
         nearest.extend(p.z.clamp(self.bottom, self.top))
     }
 
@@ -57,13 +58,15 @@ impl Prism {
     }
 }
 
-fn edges(outline: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+/// The edges of a closed polygon as pairs of corners.
+pub(super) fn edges_of(outline: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + Clone + '_ {
     outline.last().copied().into_iter().chain(outline.iter().copied()).zip(outline.iter().copied())
 }
 
-fn contains(outline: &[DVec2], p: DVec2) -> bool {
+/// Whether a point lies inside closed rings of edges (even-odd rule).
+pub(super) fn contains_in(edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2) -> bool {
     let mut inside = false;
-    for (a, b) in edges(outline) {
+    for (a, b) in edges {
         if (a.y > p.y) != (b.y > p.y) {
             let x = a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
             inside ^= p.x < x;
@@ -74,13 +77,14 @@ fn contains(outline: &[DVec2], p: DVec2) -> bool {
 
 /// Signed distance from a point to a polygon's boundary, positive inside.
 pub(super) fn inset(outline: &[DVec2], p: DVec2) -> f64 {
-    let distance = (nearest_on_boundary(outline, p) - p).length();
-    if contains(outline, p) { distance } else { -distance }
+    let distance = (nearest_on(edges_of(outline), p) - p).length();
+    if contains_in(edges_of(outline), p) { distance } else { -distance }
 }
 
-fn nearest_on_boundary(outline: &[DVec2], p: DVec2) -> DVec2 {
+/// The nearest point of some edges; `p` itself where there are none.
+pub(super) fn nearest_on(edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2) -> DVec2 {
     let mut best = (f64::INFINITY, p);
-    for (a, b) in edges(outline) {
+    for (a, b) in edges {
         let q = nearest_on_segment(p, a, b);
         let squared = (q - p).length_squared();
         if squared < best.0 {
@@ -99,4 +103,10 @@ fn nearest_on_segment(p: DVec2, a: DVec2, b: DVec2) -> DVec2 {
     let along = b - a;
     let share = (p - a).dot(along) / along.length_squared();
     a + along * share.clamp(0.0, 1.0)
+}
+
+/// Whether two segments cross, each in its interior.
+fn segments_cross((a, b): (DVec2, DVec2), (c, d): (DVec2, DVec2)) -> bool {
+    let side = |p: DVec2, q: DVec2, r: DVec2| (q - p).perp_dot(r - p);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }

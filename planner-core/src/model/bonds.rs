@@ -6,7 +6,7 @@ use petgraph::algo::tarjan_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::visit::{Bfs, Reversed};
 
-/// Bonds as a graph: nodes are decks and modules, edges go from host to child and carry the hold.
+/// Bonds as a graph: nodes are grounds and modules, edges go from host to child and carry the hold.
 #[derive(Clone, Debug)]
 pub struct BondGraph {
     graph: DiGraph<Body, Hold>,
@@ -14,16 +14,16 @@ pub struct BondGraph {
 }
 
 impl BondGraph {
-    /// The graph of given bonds `(child, host, hold)` over a given number of decks. The bonds may contain cycles, which this type detects.
+    /// The graph of given bonds `(child, host, hold)` over a given number of grounds. The bonds may contain cycles, which this type detects.
     #[must_use]
     pub fn from_bonds(
-        decks: usize,
+        grounds: usize,
         modules: usize,
         bonds: impl IntoIterator<Item = (ModuleId, Body, Hold)>,
     ) -> Self {
-        let mut graph = DiGraph::with_capacity(decks + modules, modules);
-        let bodies = (0..decks)
-            .map(|d| Body::Deck(super::DeckId::at(d)))
+        let mut graph = DiGraph::with_capacity(grounds + modules, modules);
+        let bodies = (0..grounds)
+            .map(|d| Body::Ground(super::GroundId::at(d)))
             .chain((0..modules).map(|m| Body::Module(ModuleId::at(m))));
         let nodes: IndexMap<Body, NodeIndex> = bodies.map(|body| (body, graph.add_node(body))).collect();
         for (child, host, hold) in bonds {
@@ -36,7 +36,7 @@ impl BondGraph {
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration) -> Self {
         let bonds = configuration.iter().map(|(id, place)| (id, place.host, place.hold));
-        Self::from_bonds(problem.decks.len(), configuration.len(), bonds)
+        Self::from_bonds(problem.grounds.len(), configuration.len(), bonds)
     }
 
     /// The underlying petgraph graph.
@@ -79,7 +79,7 @@ impl BondGraph {
                 let mut chain = Bfs::new(reversed, node);
                 let mut grounded = false;
                 while let Some(next) = chain.next(reversed) {
-                    grounded |= self.graph[next].deck().is_some();
+                    grounded |= self.graph[next].ground().is_some();
                 }
                 (!grounded).then_some(module)
             })

@@ -114,7 +114,7 @@ impl Configuration {
         self.iter().all(|(id, place)| {
             let Some(twin) = matching[id.index()] else { return false };
             match (place.host, other.get(twin).host) {
-                (Body::Deck(a), Body::Deck(b)) => a == b,
+                (Body::Ground(a), Body::Ground(b)) => a == b,
                 (Body::Module(a), Body::Module(b)) => matching[a.index()] == Some(b),
                 _ => false,
             }
@@ -131,7 +131,7 @@ impl Configuration {
             .map(|(id, place)| {
                 let p = place.position;
                 let (deck, host) = match place.host {
-                    Body::Deck(deck) => (i32::from(deck.0), 0),
+                    Body::Ground(deck) => (i32::from(deck.0), 0),
                     Body::Module(host) => {
                         // The place of the host identifies it, up to its name.
                         let q = self.get(host).position - p;

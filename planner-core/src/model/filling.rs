@@ -15,8 +15,8 @@ impl Problem {
     ) -> Option<DVec3> {
         let kind = self.kind(module);
         match slot.place {
-            SlotPlace::OnDeck(deck, at) => {
-                Some(at.extend(self.decks[deck.index()].solid.top + kind.ride_height_m))
+            SlotPlace::OnGround(ground, at) => {
+                Some(at.extend(self.ground(ground).top + kind.ride_height_m))
             }
             SlotPlace::OnSlot(_, toward) => {
                 let (host, centre) = host?;
@@ -54,7 +54,7 @@ impl Problem {
                     return None;
                 }
                 let (asked_host, host) = match slot.place {
-                    SlotPlace::OnDeck(deck, _) => (Body::Deck(deck), None),
+                    SlotPlace::OnGround(ground, _) => (Body::Ground(ground), None),
                     SlotPlace::OnSlot(SlotId(below), _) => {
                         let below = (*found.get(usize::from(below))?)?;
                         (Body::Module(below.0), Some(below))
@@ -83,7 +83,24 @@ impl Problem {
     #[must_use]
     pub fn gathered(&self, configuration: &Configuration) -> Option<usize> {
         let gather = self.goal.gather?;
-        Some(configuration.standing_on(Body::Deck(gather.deck)).count())
+        Some(self.module_ids().filter(|m| self.has_gathered(gather, configuration.get(*m))).count())
+    }
+
+    /// The deck to gather on, or the first deck of its ground.
+    #[must_use]
+    pub fn deck_to_gather_on(&self, gather: super::Gather) -> &super::Deck {
+        let deck = gather.within.unwrap_or(self.ground(gather.ground).decks[0]);
+        &self.decks[deck.index()]
+    }
+
+    /// Whether a module stands where it is to gather: on the deck's ground, and within the deck's outline.
+    #[must_use]
+    pub fn has_gathered(&self, gather: super::Gather, place: &super::Placement) -> bool {
+        let is_within = |deck: super::DeckId| {
+            let inset_m = self.decks[deck.index()].solid.inset(place.position.truncate());
+            inset_m >= -crate::geometry::JOINED_M
+        };
+        place.host == Body::Ground(gather.ground) && gather.within.is_none_or(is_within)
     }
 
     /// Whether places, hosts, holds and counts of the goal are met. Whether the shape carries its payloads is checked elsewhere.

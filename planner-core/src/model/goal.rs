@@ -1,6 +1,6 @@
 //! Goals: what must hold at the end of a plan.
 
-use super::{DeckId, Hold, KindId, ModuleId, SlotId};
+use super::{DeckId, GroundId, Hold, KindId, ModuleId, SlotId};
 use crate::math::{DVec2, DVec3};
 
 /// Slots to fill and modules to gather; both must be met.
@@ -40,17 +40,19 @@ pub struct Slot {
 /// The place of a slot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SlotPlace {
-    /// On a deck, with its centre above this point (`x`, `y` in metres, world frame).
-    OnDeck(DeckId, DVec2),
+    /// On a ground, with its centre above this point (`x`, `y` in metres, world frame).
+    OnGround(GroundId, DVec2),
     /// On the module that fills another slot, in this direction (unit, world frame).
     OnSlot(SlotId, DVec3),
 }
 
-/// At least `count` modules whose bond is on `deck`.
+/// At least `count` modules that stand on a ground, or on one deck of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Gather {
-    /// The deck.
-    pub deck: DeckId,
+    /// The ground.
+    pub ground: GroundId,
+    /// The deck of this ground within whose outline they stand; `None` where any place of the ground will do.
+    pub within: Option<DeckId>,
     /// The least number of modules.
     pub count: usize,
 }

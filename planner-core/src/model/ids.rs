@@ -31,6 +31,10 @@ index!(
     DeckId
 );
 index!(
+    /// A ground: one deck, or several that meet.
+    GroundId
+);
+index!(
     /// A module of the crew.
     ModuleId
 );
@@ -39,11 +43,11 @@ index!(
     SlotId
 );
 
-/// A body: a deck or a module, on which a foot can stand and which a shell can touch.
+/// A body: a ground or a module, on which a foot can stand and which a shell can touch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Body {
-    /// A deck of the site.
-    Deck(DeckId),
+    /// A ground.
+    Ground(GroundId),
     /// A module of the crew.
     Module(ModuleId),
 }
@@ -54,15 +58,15 @@ impl Body {
     pub const fn module(self) -> Option<ModuleId> {
         match self {
             Self::Module(id) => Some(id),
-            Self::Deck(_) => None,
+            Self::Ground(_) => None,
         }
     }
 
-    /// The deck, if it is one.
+    /// The ground, if it is one.
     #[must_use]
-    pub const fn deck(self) -> Option<DeckId> {
+    pub const fn ground(self) -> Option<GroundId> {
         match self {
-            Self::Deck(id) => Some(id),
+            Self::Ground(id) => Some(id),
             Self::Module(_) => None,
         }
     }

@@ -1,10 +1,10 @@
-//! The model: kinds, decks, modules, configurations, bonds and touches.
+//! The model: kinds, decks and grounds, modules, configurations, bonds and touches.
 
 mod bonds;
 mod configuration;
-mod deck;
 mod filling;
 mod goal;
+mod ground;
 mod ids;
 mod kind;
 mod placement;
@@ -14,9 +14,9 @@ mod touch;
 
 pub use bonds::{BondForest, BondGraph};
 pub use configuration::Configuration;
-pub use deck::Deck;
 pub use goal::{Gather, Goal, Slot, SlotPlace};
-pub use ids::{Body, DeckId, KindId, ModuleId, SlotId};
+pub use ground::{Deck, Ground, Surfacing, grounds};
+pub use ids::{Body, DeckId, GroundId, KindId, ModuleId, SlotId};
 pub use kind::Kind;
 pub use placement::{Hold, Placement, PlacementError};
 pub use problem::{Module, Problem};

@@ -1,6 +1,6 @@
 //! Placements: the pose of one module, its host and its hold.
 
-use super::{Body, Deck, DeckId, Kind, ModuleId};
+use super::{Body, Ground, GroundId, Kind, ModuleId};
 use crate::math::{DQuat, DVec2, DVec3, heading_frame};
 
 /// The hold of a bond.
@@ -67,22 +67,22 @@ impl Placement {
         self.position - self.up() * kind.ride_height_m
     }
 
-    /// A module standing on a deck with its centre above `at` (`x`, `y` in metres, world frame).
+    /// A module standing on a ground with its centre above `at` (`x`, `y` in metres, world frame).
     ///
     /// `facing` is a world direction of any length; `None` faces along +x.
     ///
     /// # Errors
-    /// [`PlacementError`] when `facing` projects to nothing on the deck.
-    pub fn on_deck(
-        id: DeckId,
-        deck: &Deck,
+    /// [`PlacementError`] when `facing` projects to nothing on it.
+    pub fn on_ground(
+        id: GroundId,
+        ground: &Ground,
         kind: &Kind,
         at: DVec2,
         facing: Option<DVec3>,
     ) -> Result<Self, PlacementError> {
-        let position = at.extend(deck.solid.top + kind.ride_height_m);
+        let position = at.extend(ground.top + kind.ride_height_m);
         let orientation = face(DVec3::Z, facing)?;
-        Ok(Self { position, orientation, host: Body::Deck(id), hold: Hold::Rolling })
+        Ok(Self { position, orientation, host: Body::Ground(id), hold: Hold::Rolling })
     }
 
     /// A module standing on a shell, its centre in direction `toward` (world frame, any length) from the host's.

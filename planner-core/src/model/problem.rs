@@ -1,6 +1,6 @@
 //! A problem: a scene with names resolved to indices and every default filled in.
 
-use super::{Configuration, Deck, Goal, Kind, KindId, Limits, ModuleId, Site};
+use super::{Configuration, Deck, Goal, Ground, Kind, KindId, Limits, ModuleId, Site};
 
 /// The fixed properties of one module of the crew.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,6 +28,8 @@ pub struct Problem {
     pub limits: Limits,
     /// The decks; [`DeckId`](super::DeckId) indexes them.
     pub decks: Vec<Deck>,
+    /// The grounds that the decks form; [`GroundId`](super::GroundId) indexes them.
+    pub grounds: Vec<Ground>,
     /// The kinds; [`KindId`] indexes them.
     pub kinds: Vec<Kind>,
     /// The crew; [`ModuleId`] indexes it.
@@ -50,16 +52,22 @@ impl Problem {
         (0..self.modules.len() as u16).map(ModuleId)
     }
 
-    /// All decks, in the order of the scene.
-    pub fn deck_ids(&self) -> impl ExactSizeIterator<Item = super::DeckId> + Clone + use<> {
-        (0..self.decks.len() as u16).map(super::DeckId)
+    /// All grounds, in the order of their first decks.
+    pub fn ground_ids(&self) -> impl ExactSizeIterator<Item = super::GroundId> + Clone + use<> {
+        (0..self.grounds.len() as u16).map(super::GroundId)
     }
 
-    /// Name of a body, for messages and files.
+    /// A ground.
+    #[must_use]
+    pub fn ground(&self, id: super::GroundId) -> &Ground {
+        &self.grounds[id.index()]
+    }
+
+    /// Name of a body, for messages: that of a module, or of the first deck of a ground.
     #[must_use]
     pub fn name_of(&self, body: super::Body) -> &str {
         match body {
-            super::Body::Deck(id) => &self.decks[id.index()].name,
+            super::Body::Ground(id) => &self.decks[self.ground(id).decks[0].index()].name,
             super::Body::Module(id) => &self.modules[id.index()].name,
         }
     }
@@ -82,9 +90,9 @@ impl Problem {
         let kind = self.kind(id);
         let (ferrous, sealable) = match host {
             super::Body::Module(_) => (true, true),
-            super::Body::Deck(deck) => {
-                let deck = &self.decks[deck.index()];
-                (deck.ferrous, deck.sealable)
+            super::Body::Ground(ground) => {
+                let surfacing = self.ground(ground).surfacing;
+                (surfacing.ferrous, surfacing.sealable)
             }
         };
         let magnet = if ferrous { kind.magnet_force_n } else { 0.0 };

@@ -8,7 +8,7 @@ use crate::math::DVec3;
 pub struct Touch {
     /// The module that the shell belongs to.
     pub module: ModuleId,
-    /// The body that it touches: a deck, or a module with a higher id.
+    /// The body that it touches: a ground, or a module with a higher id.
     pub other: Body,
     /// The contact point in the world frame, in metres.
     pub point: DVec3,
@@ -22,7 +22,7 @@ pub struct Touch {
 
 /// All touches of a configuration, in a fixed order (section 2 of the model).
 ///
-/// Two bodies touch if their gap is at most the touch tolerance in magnitude. Bonded pairs, and a module and the deck it stands on, have no touch.
+/// Two bodies touch if their gap is at most the touch tolerance in magnitude. Bonded pairs, and a module and the ground it stands on, have no touch.
 /// Complexity: quadratic in the modules.
 #[must_use]
 pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
@@ -51,25 +51,25 @@ pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
                 gap_m: distance - radii,
             });
         }
-        for deck_id in problem.deck_ids() {
-            if place.host == Body::Deck(deck_id) {
+        for id_of_ground in problem.ground_ids() {
+            if place.host == Body::Ground(id_of_ground) {
                 continue;
             }
-            let deck = &problem.decks[deck_id.index()];
-            if (place.position.z - deck.solid.top) > kind.shell_radius_m + tolerance {
+            let ground = problem.ground(id_of_ground);
+            if (place.position.z - ground.top) > kind.shell_radius_m + tolerance {
                 continue;
             }
-            let nearest = deck.solid.nearest_point(place.position);
+            let nearest = problem.nearest_on_ground(id_of_ground, place.position);
             let distance = (place.position - nearest).length();
             if (distance - kind.shell_radius_m).abs() > tolerance {
                 continue;
             }
             found.push(Touch {
                 module: id,
-                other: Body::Deck(deck_id),
+                other: Body::Ground(id_of_ground),
                 point: nearest,
                 normal: (place.position - nearest) / distance,
-                friction: deck.friction,
+                friction: ground.surfacing.friction,
                 gap_m: distance - kind.shell_radius_m,
             });
         }

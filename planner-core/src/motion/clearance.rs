@@ -27,17 +27,17 @@ impl Stretch<'_> {
                 let path = group.sweep.path_of(self.start.get(module).position);
                 let radius = self.problem.kind(module).shell_radius_m;
                 let host = (module == group.mover).then(|| self.start.get(module).host);
-                for deck in self.problem.deck_ids() {
-                    if host == Some(Body::Deck(deck)) {
+                for ground in self.problem.ground_ids() {
+                    if host == Some(Body::Ground(ground)) {
                         continue;
                     }
-                    let solid = &self.problem.decks[deck.index()].solid;
-                    let Some((distance, t)) = least_distance_to_prism(&path, solid, below + radius) else {
-                        continue;
-                    };
+                    let near = self.problem.decks_of(ground).filter_map(|deck| {
+                        least_distance_to_prism(&path, &deck.solid, below + radius)
+                    });
+                    let Some((distance, t)) = near.min_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
                     let gap = Gap {
                         module,
-                        other: Body::Deck(deck),
+                        other: Body::Ground(ground),
                         gap_m: distance - radius,
                         share: t / path.span(),
                     };
@@ -116,10 +116,10 @@ impl Stretch<'_> {
         let place = self.start.get(mover);
         let path = group.sweep.path_of(place.position);
         match place.host {
-            Body::Deck(deck) => {
+            Body::Ground(ground) => {
                 let foot_m = self.problem.kind(mover).foot_radius_m;
-                let solid = &self.problem.decks[deck.index()].solid;
-                let (inset_m, t) = least_inset(&path, solid, foot_m - tolerance::LENGTH_M)?;
+                let outline = &self.problem.ground(ground).outline;
+                let (inset_m, t) = least_inset(&path, outline, foot_m - tolerance::LENGTH_M)?;
                 let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
                 (inset_m < foot_m - tolerance::LENGTH_M)
                     .then_some((Fault::Outline { module: mover, deck: place.host, inset_m, foot_m }, share))

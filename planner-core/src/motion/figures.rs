@@ -34,9 +34,9 @@ impl Attached {
                         pairs.push((member, Body::Module(other)));
                     }
                 }
-                for deck in problem.deck_ids() {
-                    if gap_between(problem, there, member, Body::Deck(deck)) <= problem.limits.touch_tol_m {
-                        pairs.push((member, Body::Deck(deck)));
+                for deck in problem.ground_ids() {
+                    if gap_between(problem, there, member, Body::Ground(deck)) <= problem.limits.touch_tol_m {
+                        pairs.push((member, Body::Ground(deck)));
                     }
                 }
             }
@@ -47,7 +47,7 @@ impl Attached {
     /// The smallest free gap at one instant; its `share` is 0.
     #[must_use]
     pub fn gap_at(&self, problem: &Problem, there: &Configuration) -> Option<Gap> {
-        let others = || problem.deck_ids().map(Body::Deck).chain(problem.module_ids().map(Body::Module));
+        let others = || problem.ground_ids().map(Body::Ground).chain(problem.module_ids().map(Body::Module));
         let pairs = self.members.iter().flat_map(|&module| others().map(move |other| (module, other)));
         pairs
             .filter(|&(module, other)| self.counts(module, other))
@@ -71,7 +71,7 @@ pub fn gap_between(problem: &Problem, configuration: &Configuration, module: Mod
     let centre = configuration.get(module).position;
     let radius = problem.kind(module).shell_radius_m;
     match other {
-        Body::Deck(deck) => problem.decks[deck.index()].solid.distance(centre) - radius,
+        Body::Ground(deck) => problem.distance_to_ground(deck, centre) - radius,
         Body::Module(id) => {
             centre.distance(configuration.get(id).position) - radius - problem.kind(id).shell_radius_m
         }
@@ -103,7 +103,7 @@ impl Stretch<'_> {
         for hop in &self.hops {
             let mover = hop.mover;
             let others =
-                self.problem.deck_ids().map(Body::Deck).chain(self.problem.module_ids().map(Body::Module));
+                self.problem.ground_ids().map(Body::Ground).chain(self.problem.module_ids().map(Body::Module));
             for other in others.filter(|&o| o != Body::Module(mover) && attached.counts(mover, o)) {
                 let gap_m = gap_between(self.problem, &self.start, mover, other);
                 offer(Gap { module: mover, other, gap_m, share: 0.0 });

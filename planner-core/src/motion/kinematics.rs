@@ -79,10 +79,10 @@ pub fn sweep_of(
                         angle: travel_m * rate / radius,
                     })
                 }
-                Body::Deck(_) if curvature_per_m.abs() < STRAIGHT_PER_M => {
+                Body::Ground(_) if curvature_per_m.abs() < STRAIGHT_PER_M => {
                     Some(Sweep::Shift { step: forward * travel_m })
                 }
-                Body::Deck(_) => Some(Sweep::Turn {
+                Body::Ground(_) => Some(Sweep::Turn {
                     point: place.position + left / curvature_per_m,
                     axis: up,
                     angle: travel_m * curvature_per_m,
@@ -189,8 +189,8 @@ pub(crate) fn normal_on(
 ) -> Result<DVec3, MoveError> {
     let kind = problem.kind(mover);
     let (normal, found_m, asked_m) = match host {
-        Body::Deck(deck) => {
-            (DVec3::Z, position.z - problem.decks[deck.index()].solid.top, kind.ride_height_m)
+        Body::Ground(deck) => {
+            (DVec3::Z, position.z - problem.ground(deck).top, kind.ride_height_m)
         }
         Body::Module(other) => {
             let apart = position - configuration.get(other).position;
@@ -213,7 +213,7 @@ fn pivoted(
     to: Body,
 ) -> Result<DQuat, MoveError> {
     let place = configuration.get(mover);
-    let deck_to_deck = place.host.deck().is_some() && to.deck().is_some();
+    let deck_to_deck = place.host.ground().is_some() && to.ground().is_some();
     if to == place.host || to == Body::Module(mover) || deck_to_deck {
         return Err(MoveError::NoOtherHost);
     }

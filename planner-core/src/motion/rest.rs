@@ -95,8 +95,8 @@ pub(super) fn stance_fault(
 ) -> Option<Fault> {
     let place = configuration.get(module);
     match place.host {
-        Body::Deck(deck) => {
-            let inset_m = problem.decks[deck.index()].solid.inset(place.position.truncate());
+        Body::Ground(deck) => {
+            let inset_m = problem.ground(deck).inset(place.position.truncate());
             let foot_m = problem.kind(module).foot_radius_m;
             (inset_m < foot_m - tolerance::LENGTH_M).then_some(Fault::Outline {
                 module,
@@ -126,8 +126,8 @@ fn push_overlaps(problem: &Problem, configuration: &Configuration, id: ModuleId,
             faults.push(Fault::Overlap { module: id, other, gap_m });
         }
     };
-    for deck in problem.deck_ids() {
-        consider(Body::Deck(deck), problem.decks[deck.index()].solid.distance(place.position) - radius);
+    for deck in problem.ground_ids() {
+        consider(Body::Ground(deck), problem.distance_to_ground(deck, place.position) - radius);
     }
     for (other, beside) in configuration.iter().skip(id.index() + 1) {
         let radii = radius + problem.kind(other).shell_radius_m;

@@ -125,7 +125,7 @@ impl<'a> Stretch<'a> {
         if !self.groups.is_empty() {
             found.retain(|touch| {
                 let other = match touch.other {
-                    Body::Deck(_) => 0,
+                    Body::Ground(_) => 0,
                     Body::Module(other) => self.group_of(other),
                 };
                 self.group_of(touch.module) == other

@@ -58,6 +58,7 @@ pub(crate) fn part_of(
         site: problem.site,
         limits: problem.limits,
         decks: problem.decks.clone(),
+        grounds: problem.grounds.clone(),
         kinds: problem.kinds.clone(),
         modules,
         start: Configuration::default(),
@@ -72,7 +73,7 @@ pub(crate) fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
 
 pub(crate) fn renamed_body(part: &[ModuleId], body: Body) -> Body {
     match body {
-        Body::Deck(_) => body,
+        Body::Ground(_) => body,
         Body::Module(module) => Body::Module(renamed(part, module)),
     }
 }

@@ -177,7 +177,7 @@ fn key(
     let mut key = vec![question as u64, moving.len() as u64];
     let mut note = |place: &Placement| {
         key.push(match place.host {
-            Body::Deck(deck) => deck.index() as u64,
+            Body::Ground(deck) => deck.index() as u64,
             Body::Module(host) => 1 << 32 | host.index() as u64,
         });
         key.push(u64::from(place.hold == Hold::Braced));

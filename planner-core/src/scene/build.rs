@@ -7,8 +7,8 @@ use super::standing::direction;
 use crate::geometry::Prism;
 use crate::math::{DVec2, DVec3, heading_frame};
 use crate::model::{
-    Body, Configuration, Deck, DeckId, Gather, Goal, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
-    Problem, Site, Slot, SlotId, SlotPlace,
+    Body, Configuration, Deck, DeckId, Gather, Goal, Ground, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
+    Problem, Site, Slot, SlotId, SlotPlace, Surfacing, grounds,
 };
 
 impl From<HoldWord> for Hold {
@@ -47,7 +47,7 @@ pub(super) fn write_out_defaults(scene: &mut Scenario) {
 
 /// The problem of a scenario; `None` if the scenario is inconsistent.
 pub(super) fn problem(scene: &Scenario) -> Option<Problem> {
-    let decks: Vec<Deck> = scene.deck.iter().map(deck).collect();
+    let (decks, grounds) = grounds(scene.deck.iter().map(deck).collect(), true);
     let kinds: Vec<Kind> = scene.kind.iter().map(|(name, entry)| kind(name, entry)).collect();
     let modules: Option<Vec<Module>> = scene.module.iter().map(|entry| module(entry, scene)).collect();
     let mut problem = Problem {
@@ -59,11 +59,12 @@ pub(super) fn problem(scene: &Scenario) -> Option<Problem> {
             motion_factor: scene.limits.motion_factor,
             touch_tol_m: scene.limits.touch_tol_m,
         },
-        start: start(scene, &decks, &kinds)?,
+        start: start(scene, &decks, &grounds, &kinds)?,
+        goal: scene.goal.as_ref().map_or_else(|| Some(Goal::default()), |entry| goal(entry, scene, &decks))?,
         decks,
+        grounds,
         kinds,
         modules: modules?,
-        goal: scene.goal.as_ref().map_or_else(|| Some(Goal::default()), |entry| goal(entry, scene))?,
     };
     problem.assign_classes();
     Some(problem)
@@ -81,23 +82,20 @@ fn kind_id(scene: &Scenario, name: &str) -> Option<KindId> {
     scene.kind.get_index_of(name).map(KindId::at)
 }
 
-/// The deck or module with a name.
-pub(super) fn body(scene: &Scenario, name: &str) -> Option<Body> {
-    deck_id(scene, name).map(Body::Deck).or_else(|| module_id(scene, name).map(Body::Module))
+/// The ground of the deck with a name, or the module with it.
+pub(super) fn body(scene: &Scenario, decks: &[Deck], name: &str) -> Option<Body> {
+    let ground = deck_id(scene, name).and_then(|deck| decks.get(deck.index())).map(|deck| Body::Ground(deck.ground));
+    ground.or_else(|| module_id(scene, name).map(Body::Module))
 }
 
-fn deck(entry: &DeckEntry) -> Deck {
-    Deck {
-        name: entry.name.clone(),
-        solid: Prism {
-            outline: entry.outline_m.iter().copied().map(DVec2::from_array).collect(),
-            bottom: entry.bottom_m.unwrap_or(f64::NEG_INFINITY),
-            top: entry.top_m,
-        },
-        friction: entry.friction,
-        ferrous: entry.ferrous,
-        sealable: entry.sealable,
-    }
+fn deck(entry: &DeckEntry) -> (String, Prism, Surfacing) {
+    let solid = Prism {
+        outline: entry.outline_m.iter().copied().map(DVec2::from_array).collect(),
+        bottom: entry.bottom_m.unwrap_or(f64::NEG_INFINITY),
+        top: entry.top_m,
+    };
+    let DeckEntry { friction, ferrous, sealable, .. } = *entry;
+    (entry.name.clone(), solid, Surfacing { friction, ferrous, sealable })
 }
 
 fn kind(name: &str, entry: &KindEntry) -> Kind {
@@ -143,8 +141,8 @@ fn module(entry: &ModuleEntry, scene: &Scenario) -> Option<Module> {
     })
 }
 
-fn start(scene: &Scenario, decks: &[Deck], kinds: &[Kind]) -> Option<Configuration> {
-    let hosts: Option<Vec<Body>> = scene.module.iter().map(|entry| body(scene, &entry.on)).collect();
+fn start(scene: &Scenario, decks: &[Deck], grounds: &[Ground], kinds: &[Kind]) -> Option<Configuration> {
+    let hosts: Option<Vec<Body>> = scene.module.iter().map(|entry| body(scene, decks, &entry.on)).collect();
     let hosts = hosts?;
     let chains: Vec<Option<usize>> = hosts.iter().map(|host| host.module().map(ModuleId::index)).collect();
     let mut places: Vec<Option<Placement>> = vec![None; hosts.len()];
@@ -153,8 +151,8 @@ fn start(scene: &Scenario, decks: &[Deck], kinds: &[Kind]) -> Option<Configurati
         let own = kinds.get(kind_id(scene, &entry.kind)?.index())?;
         let facing = entry.facing.and_then(direction);
         let place = match *hosts.get(at)? {
-            Body::Deck(id) => {
-                Placement::on_deck(id, decks.get(id.index())?, own, DVec2::from_array(entry.at_m?), facing)
+            Body::Ground(id) => {
+                Placement::on_ground(id, grounds.get(id.index())?, own, DVec2::from_array(entry.at_m?), facing)
             }
             Body::Module(id) => {
                 let below = places.get(id.index())?.as_ref()?;
@@ -167,7 +165,7 @@ fn start(scene: &Scenario, decks: &[Deck], kinds: &[Kind]) -> Option<Configurati
     places.into_iter().collect::<Option<Vec<Placement>>>().map(Configuration::new)
 }
 
-fn goal(entry: &GoalEntry, scene: &Scenario) -> Option<Goal> {
+fn goal(entry: &GoalEntry, scene: &Scenario, decks: &[Deck]) -> Option<Goal> {
     let listed = |name: &str| entry.slot.iter().position(|slot| slot.name == name);
     let hosts: Vec<Option<usize>> = entry
         .slot
@@ -178,21 +176,24 @@ fn goal(entry: &GoalEntry, scene: &Scenario) -> Option<Goal> {
     let rank =
         |name: &str| listed(name).and_then(|own| order.iter().position(|&at| at == own)).map(SlotId::at);
     let slots: Option<Vec<Slot>> =
-        order.iter().map(|&at| entry.slot.get(at).and_then(|slot| self::slot(slot, scene, &rank))).collect();
+        order.iter().map(|&at| entry.slot.get(at).and_then(|slot| self::slot(slot, scene, decks, &rank))).collect();
     let gather = match &entry.gather {
         None => None,
-        Some(gather) => Some(Gather {
-            deck: deck_id(scene, &gather.deck)?,
-            count: gather.count.unwrap_or(scene.module.len()),
-        }),
+        Some(gather) => {
+            let deck = deck_id(scene, &gather.deck)?;
+            let ground = decks.get(deck.index())?.ground;
+            let alone = decks.iter().filter(|other| other.ground == ground).count() == 1;
+            let count = gather.count.unwrap_or(scene.module.len());
+            Some(Gather { ground, within: (!alone).then_some(deck), count })
+        }
     };
     let slots = slots?;
     (slots.len() == entry.slot.len()).then_some(Goal { slots, gather })
 }
 
-fn slot(entry: &SlotEntry, scene: &Scenario, rank: &dyn Fn(&str) -> Option<SlotId>) -> Option<Slot> {
+fn slot(entry: &SlotEntry, scene: &Scenario, decks: &[Deck], rank: &dyn Fn(&str) -> Option<SlotId>) -> Option<Slot> {
     let place = match deck_id(scene, &entry.on) {
-        Some(deck) => SlotPlace::OnDeck(deck, DVec2::from_array(entry.at_m?)),
+        Some(deck) => SlotPlace::OnGround(decks.get(deck.index())?.ground, DVec2::from_array(entry.at_m?)),
         None => SlotPlace::OnSlot(rank(&entry.on)?, direction(entry.toward?)?),
     };
     // An inner None is a name that does not exist; an outer one means that no name was given.

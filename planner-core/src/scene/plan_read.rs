@@ -50,7 +50,7 @@ pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, Pla
     }
     let resolved = scene.and_then(|scene| resolve(scene, "scenario", &mut report));
     if let (Some((scenario, problem)), true, Some(scene)) = (resolved, report.is_clean(), scene) {
-        match PlanFile::deserialize(&tree).map(|file| (file.scenario_sha256.clone(), plan(file, &scenario))) {
+        match PlanFile::deserialize(&tree).map(|file| (file.scenario_sha256.clone(), plan(file, &scenario, &problem))) {
             Ok((recorded_sha256, Some(plan))) => {
                 let actual_sha256 = sha256(scene).unwrap_or_default();
                 let scenario_is_resolved = scenario_sha256(&scenario) == actual_sha256;
@@ -126,8 +126,8 @@ fn check_move(step: &TreeNode, field: &dyn Fn(&str) -> String, report: &mut Repo
     }
 }
 
-fn plan(file: PlanFile, scenario: &Scenario) -> Option<Plan> {
-    let steps: Option<Vec<Step>> = file.steps.into_iter().map(|entry| step(entry, scenario)).collect();
+fn plan(file: PlanFile, scenario: &Scenario, problem: &Problem) -> Option<Plan> {
+    let steps: Option<Vec<Step>> = file.steps.into_iter().map(|entry| step(entry, scenario, problem)).collect();
     let (status, _) = Status::WORDS.into_iter().find(|(_, word)| *word == file.status)?;
     Some(Plan {
         planner: PlannerNote {
@@ -149,12 +149,12 @@ fn plan(file: PlanFile, scenario: &Scenario) -> Option<Plan> {
     })
 }
 
-fn step(entry: StepEntry, scenario: &Scenario) -> Option<Step> {
-    let Body::Module(module) = body(scenario, &entry.module)? else { return None };
+fn step(entry: StepEntry, scenario: &Scenario, problem: &Problem) -> Option<Step> {
+    let Body::Module(module) = body(scenario, &problem.decks, &entry.module)? else { return None };
     let action = match entry.r#move.as_str() {
         "yaw" => Move::Yaw { angle_rad: entry.angle_rad? },
         "slide" => Move::Slide { travel_m: entry.travel_m?, curvature_per_m: entry.curvature_per_m? },
-        "hop" => Move::Hop { to: body(scenario, entry.to.as_deref()?)? },
+        "hop" => Move::Hop { to: body(scenario, &problem.decks, entry.to.as_deref()?)? },
         "brace" => Move::Brace,
         "release" => Move::Release,
         _ => return None,
@@ -168,7 +168,7 @@ fn step(entry: StepEntry, scenario: &Scenario) -> Option<Step> {
         end: Placement {
             position: DVec3::from_array(entry.end.position_m),
             orientation: DQuat::from_array(entry.end.orientation_xyzw),
-            host: body(scenario, &entry.end.on)?,
+            host: body(scenario, &problem.decks, &entry.end.on)?,
             hold: entry.end.hold.into(),
         },
         utilisation: entry.utilisation,

@@ -43,9 +43,13 @@ pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result
 }
 
 fn entry(index: usize, step: &Step, problem: &Problem) -> Result<StepEntry, WriteError> {
+    let at = step.end.position.truncate();
     let name = |body: Body, key: &str| {
         let name = match body {
-            Body::Deck(id) => problem.decks.get(id.index()).map(|deck| deck.name.clone()),
+            Body::Ground(id) if id.index() < problem.grounds.len() => {
+                Some(problem.decks[problem.deck_at(id, at).index()].name.clone())
+            }
+            Body::Ground(_) => None,
             Body::Module(id) => problem.modules.get(id.index()).map(|module| module.name.clone()),
         };
         name.ok_or_else(|| WriteError::NotOfThisScenario { field: format!("steps[{index}].{key}") })

@@ -197,7 +197,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         let at = before.map_or(0, |drive| self.course.done_after(drive, module));
         match places[at].host {
             Body::Module(_) => true,
-            Body::Deck(deck) => self.course.problem.decks[deck.index()].sealable || last > first,
+            Body::Ground(deck) => self.course.problem.ground(deck).surfacing.sealable || last > first,
         }
     }
 

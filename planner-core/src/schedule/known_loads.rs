@@ -56,7 +56,7 @@ pub(crate) fn fingerprint(
     let mut order: Vec<usize> = (0..there.len()).collect();
     order.sort_by_key(|&index| centre(index));
     let rank = |body: Body| match body {
-        Body::Deck(deck) => (0, deck.index()),
+        Body::Ground(deck) => (0, deck.index()),
         Body::Module(host) => (1, order.iter().position(|&i| i == host.index()).unwrap_or(usize::MAX)),
     };
     std::array::from_fn(|salt| {

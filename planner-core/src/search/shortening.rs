@@ -234,7 +234,7 @@ pub(crate) fn names_by_place(shape: &Configuration, other: &Configuration) -> Op
                 p.position.distance(place.position) <= tolerance::SAME_PLACE_M
                     && matches!(
                         (p.host, place.host),
-                        (Body::Deck(_), Body::Deck(_)) | (Body::Module(_), Body::Module(_))
+                        (Body::Ground(_), Body::Ground(_)) | (Body::Module(_), Body::Module(_))
                     )
             };
             other.iter().find(near).map(|(id, _)| id)

@@ -105,7 +105,7 @@ fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
 /// How many of them continue after one before them has solved. Where a shape is taken apart first, another planner may find a shorter way; from the
 /// ground every module goes directly to its place. Few modules to gather are another case, for which `bridging` does too much.
 fn awaited(problem: &Problem) -> usize {
-    let is_on_the_ground = problem.start.iter().all(|(_, place)| place.host.deck().is_some());
+    let is_on_the_ground = problem.start.iter().all(|(_, place)| place.host.ground().is_some());
     match problem.goal.gather {
         Some(_) if problem.modules.len() <= FEW => 3,
         Some(_) => 1,

@@ -330,7 +330,7 @@ impl Rearranging<'_> {
         let on_decks: Vec<ModuleId> = self
             .problem
             .module_ids()
-            .filter(|&m| stop.get(m).host.deck().is_some() && !stop.is_stood_on(m))
+            .filter(|&m| stop.get(m).host.ground().is_some() && !stop.is_stood_on(m))
             .collect();
         if on_decks.is_empty() {
             return changed;

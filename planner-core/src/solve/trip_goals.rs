@@ -50,11 +50,11 @@ impl TripGoals {
         let mut goals: Vec<(f64, TripGoal)> = Vec::new();
         for (slot, &module) in problem.goal.slots.iter().zip(&filling) {
             let below = match slot.place {
-                SlotPlace::OnDeck(..) => None,
+                SlotPlace::OnGround(..) => None,
                 SlotPlace::OnSlot(below, _) => Some(*places.get(below.index())?),
             };
             let host = match slot.place {
-                SlotPlace::OnDeck(deck, _) => Body::Deck(deck),
+                SlotPlace::OnGround(deck, _) => Body::Ground(deck),
                 SlotPlace::OnSlot(..) => Body::Module(below?.0),
             };
             let nominal = problem.slot_place(slot, module, below)?;
@@ -246,7 +246,7 @@ fn key(now: &Configuration, module: ModuleId, host: Body, position: DVec3) -> Ve
     let mut key = Vec::with_capacity(4 * now.len() + 9);
     let mut note = |host: Body, position: DVec3| {
         key.push(match host {
-            Body::Deck(deck) => deck.index() as u64,
+            Body::Ground(deck) => deck.index() as u64,
             Body::Module(module) => 1 << 32 | module.index() as u64,
         });
         key.extend(position.to_array().map(f64::to_bits));

@@ -246,7 +246,7 @@ fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> 
     let payload = problem.modules[id.index()].payload_kg;
     let friction = match place.host {
         crate::model::Body::Module(_) => kind.bond_friction,
-        crate::model::Body::Deck(deck) => problem.decks[deck.index()].friction,
+        crate::model::Body::Ground(deck) => problem.ground(deck).surfacing.friction,
     };
     // Above the sole, the payload is at the ride height, and the bare module's centre of mass at that plus its own height.
     let lever = kind.ride_height_m * (kind.mass_kg + payload) + kind.com_height_m * kind.mass_kg;

@@ -52,7 +52,7 @@ impl Rider {
         let mass_kg = bond.map_or(0.0, |bond| bond.mass_kg);
         let lever = bond.map_or(0.0, |bond| bond.moment_kgm.dot(bond.normal) / mass_kg);
         let (pivot, stretch) = match host {
-            Body::Deck(_) => (DVec3::ZERO, 1.0),
+            Body::Ground(_) => (DVec3::ZERO, 1.0),
             Body::Module(host) => {
                 let host_m = problem.kind(host).shell_radius_m;
                 (others.get(host).position, (host_m + lever) / kind.standing_distance(problem.kind(host)))
@@ -138,14 +138,14 @@ fn steepest(bond: &BondLoad, limit: f64, gravity: f64, drive_n: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::DeckId;
+    use crate::model::GroundId;
 
     /// Inclined at exactly the angle, bonds with and without adhesion are at their limit.
     #[test]
     fn the_steepest_angle_is_the_limit() {
         let bond = BondLoad {
             child: ModuleId(0),
-            host: Body::Deck(DeckId(0)),
+            host: Body::Ground(GroundId(0)),
             normal: DVec3::Z,
             sole: DVec3::ZERO,
             adhesion_n: 0.0,

@@ -72,7 +72,7 @@ pub(super) struct TouchProgram {
 
 impl TouchProgram {
     pub(super) fn new(case: &LoadCase) -> Self {
-        let total: f64 = case.bonds.iter().filter(|b| b.host.deck().is_some()).map(|b| b.mass_kg).sum();
+        let total: f64 = case.bonds.iter().filter(|b| b.host.ground().is_some()).map(|b| b.mass_kg).sum();
         let unit = (total * case.gravity[0].length() / case.bonds.len().max(1) as f64).max(f64::MIN_POSITIVE);
         let mut unknowns = Vec::new();
         for (index, touch) in case.touches.iter().enumerate() {

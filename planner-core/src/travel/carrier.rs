@@ -12,8 +12,8 @@ pub(super) fn carrier_of(
 ) -> Carrier {
     let kind = problem.kind(mover);
     match host {
-        Body::Deck(deck) => {
-            Carrier::Level { height: problem.decks[deck.index()].solid.top + kind.ride_height_m }
+        Body::Ground(deck) => {
+            Carrier::Level { height: problem.ground(deck).top + kind.ride_height_m }
         }
         Body::Module(id) => Carrier::Sphere {
             centre: configuration.get(id).position,

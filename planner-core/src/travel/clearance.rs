@@ -6,7 +6,7 @@
 use super::Waypoint;
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
-use crate::geometry::{Path, Prism, keeps_off_prism, least_inset};
+use crate::geometry::{Outline, Path, Prism, keeps_off_prism, least_inset};
 use crate::math::{DVec2, DVec3, cos};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 
@@ -53,9 +53,9 @@ pub(super) struct Clearance<'a> {
     /// Solids that are no caps, and the distance to keep from them, in metres.
     solids: Vec<&'a Prism>,
     keep: f64,
-    /// For a deck its own solid, and the inset to keep.
-    outline: Option<(&'a Prism, f64)>,
-    /// For a convex deck the half-planes within which a straight path may begin and end.
+    /// For a ground its outline, and the inset to keep.
+    outline: Option<(&'a Outline, f64)>,
+    /// For a convex ground the half-planes within which a straight path may begin and end.
     sides: Vec<(DVec2, f64)>,
 }
 
@@ -74,20 +74,20 @@ impl<'a> Clearance<'a> {
         for (id, other) in others.iter().filter(|(id, _)| *id != mover && Body::Module(*id) != host) {
             found.add_ball(other.position, kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M);
         }
-        for deck in problem.deck_ids().filter(|deck| Body::Deck(*deck) != host) {
-            found.add_solid(&problem.decks[deck.index()].solid);
+        for deck in problem.decks_off(host.ground()) {
+            found.add_solid(&deck.solid);
         }
         match (host, carrier) {
             (Body::Module(host), Carrier::Sphere { radius, .. }) => {
                 let limit = problem.kind(host).shell_reach_rad;
                 found.caps.push(Cap { pole: -others.get(host).up(), cos: AT_REACH_M / radius - cos(limit) });
             }
-            (Body::Deck(deck), _) => {
-                let solid = &problem.decks[deck.index()].solid;
+            (Body::Ground(ground), _) => {
+                let outline = &*problem.ground(ground).outline;
                 let inset = kind.foot_radius_m - CLEAR_M;
-                found.outline = Some((solid, inset));
-                if solid.is_convex() {
-                    found.sides.extend(solid.edges().map(|(a, b)| {
+                found.outline = Some((outline, inset));
+                if outline.is_convex() {
+                    found.sides.extend(outline.edges().map(|(a, b)| {
                         let inwards = (b - a).perp().normalize();
                         (inwards, inwards.dot(a) + inset)
                     }));
@@ -184,12 +184,12 @@ impl<'a> Clearance<'a> {
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
         self.solids.iter().all(|solid| keeps_off_prism(path, solid, self.keep))
-            && self.outline.is_none_or(|(solid, foot)| match path {
+            && self.outline.is_none_or(|(outline, foot)| match path {
                 Path::Line { from, step } if !self.sides.is_empty() => {
                     let ends = [*from, *from + *step].map(DVec3::truncate);
                     self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
                 }
-                _ => least_inset(path, solid, foot).is_none_or(|(inset, _)| inset >= foot),
+                _ => least_inset(path, outline, foot).is_none_or(|(inset, _)| inset >= foot),
             })
     }
 

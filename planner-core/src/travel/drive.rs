@@ -87,7 +87,7 @@ fn drive_through(
 /// The foot's normal at a waypoint.
 pub(super) fn normal_at(configuration: &Configuration, waypoint: &Waypoint) -> DVec3 {
     match waypoint.host {
-        Body::Deck(_) => DVec3::Z,
+        Body::Ground(_) => DVec3::Z,
         Body::Module(host) => (waypoint.position - configuration.get(host).position).normalize(),
     }
 }

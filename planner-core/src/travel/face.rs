@@ -197,8 +197,7 @@ impl<'a> Face<'a> {
                 rings.extend(self.ring_of_ball(other.position, radius));
             }
         }
-        for deck in problem.deck_ids().filter(|&d| Body::Deck(d) != self.host) {
-            let solid = &problem.decks[deck.index()].solid;
+        for solid in problem.decks_off(self.host.ground()).map(|deck| &deck.solid) {
             for corner in &solid.outline {
                 let z = self.height_beside(solid.bottom, solid.top);
                 rings.extend(self.ring_of_ball(corner.extend(z), kind.shell_radius_m));
@@ -220,18 +219,19 @@ impl<'a> Face<'a> {
                     rings.push(Ring { pole: -self.others.get(host).up(), radius: beyond });
                 }
             }
-            (Body::Deck(deck), Carrier::Level { height }) => {
-                // Reflex corners of the deck's own outline.
-                let outline = &problem.decks[deck.index()].solid.outline;
-                let count = outline.len();
-                for i in 0..count {
-                    let (a, b, c) = (outline[i], outline[(i + 1) % count], outline[(i + 2) % count]);
-                    if (b - a).perp_dot(c - b) < 0.0 {
-                        rings.push(Ring { pole: b.extend(height), radius: kind.foot_radius_m });
+            (Body::Ground(ground), Carrier::Level { height }) => {
+                // Reflex corners of the ground's own outline.
+                for outline in &problem.ground(ground).outline.rings {
+                    let count = outline.len();
+                    for i in 0..count {
+                        let (a, b, c) = (outline[i], outline[(i + 1) % count], outline[(i + 2) % count]);
+                        if (b - a).perp_dot(c - b) < 0.0 {
+                            rings.push(Ring { pole: b.extend(height), radius: kind.foot_radius_m });
+                        }
                     }
                 }
             }
-            (Body::Deck(_), Carrier::Sphere { .. }) => {}
+            (Body::Ground(_), Carrier::Sphere { .. }) => {}
         }
         rings
     }

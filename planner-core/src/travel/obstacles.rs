@@ -4,7 +4,7 @@ use super::carrier::carrier_of;
 use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3, cos, sin_cos};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 
 /// A point above a side by less than this, in metres, lies in it.
 const ON_SIDE_M: f64 = 1e-9;
@@ -32,8 +32,8 @@ pub(super) fn face_obstacles(
                 }
             }
         }
-        (Body::Deck(deck), Carrier::Level { height }) => {
-            obstacles.extend(brinks(problem, mover, deck, height));
+        (Body::Ground(ground), Carrier::Level { height }) => {
+            obstacles.extend(brinks(problem, mover, ground, height));
         }
         _ => {}
     }
@@ -41,12 +41,11 @@ pub(super) fn face_obstacles(
 }
 
 /// The outline that the foot keeps inside, and the walls that the shell keeps away from.
-fn brinks(problem: &Problem, mover: ModuleId, deck: DeckId, height: f64) -> Vec<Obstacle> {
+fn brinks(problem: &Problem, mover: ModuleId, ground: GroundId, height: f64) -> Vec<Obstacle> {
     let kind = problem.kind(mover);
-    let outline = problem.decks[deck.index()].solid.outline.clone();
-    let mut found = vec![Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m }];
-    for other in problem.deck_ids().filter(|d| *d != deck) {
-        let solid = &problem.decks[other.index()].solid;
+    let outline = problem.ground(ground).outline.clone();
+    let mut found = vec![Obstacle::OutsideArea { outline, radius: kind.foot_radius_m }];
+    for solid in problem.decks_off(Some(ground)).map(|deck| &deck.solid) {
         let off = (height - solid.top).max(solid.bottom - height).max(0.0);
         let squared = kind.shell_radius_m.powi(2) - off * off;
         if squared > 0.0 {
@@ -69,7 +68,7 @@ pub(super) fn touch_obstacles(
         let radius = problem.kind(mover).standing_distance(problem.kind(host));
         obstacles.extend(reach(problem, configuration, host, radius));
     }
-    obstacles.extend(solids(problem, mover, |deck| met.contains(&Body::Deck(deck))));
+    obstacles.extend(solids(problem, mover, |ground| met.contains(&Body::Ground(ground))));
     obstacles
 }
 
@@ -88,22 +87,22 @@ pub(super) fn hop_arc_obstacles(
                 let radius = problem.kind(mover).standing_distance(problem.kind(id));
                 obstacles.extend(reach(problem, configuration, id, radius));
             }
-            Body::Deck(deck) => {
-                let outline = problem.decks[deck.index()].solid.outline.clone();
+            Body::Ground(ground) => {
+                let outline = problem.ground(ground).outline.clone();
                 let radius = problem.kind(mover).foot_radius_m;
-                obstacles.push(Obstacle::OutsidePolygon { outline, radius });
+                obstacles.push(Obstacle::OutsideArea { outline, radius });
             }
         }
     }
-    obstacles.extend(solids(problem, mover, |deck| hosts.contains(&Body::Deck(deck))));
+    obstacles.extend(solids(problem, mover, |ground| hosts.contains(&Body::Ground(ground))));
     obstacles
 }
 
-/// Solids of the decks for which `except` is false.
-fn solids(problem: &Problem, mover: ModuleId, except: impl Fn(DeckId) -> bool) -> Vec<Obstacle> {
+/// Solids of the decks for whose ground `except` is false.
+fn solids(problem: &Problem, mover: ModuleId, except: impl Fn(GroundId) -> bool) -> Vec<Obstacle> {
     let keep = problem.kind(mover).shell_radius_m;
-    let decks = problem.deck_ids().filter(|deck| !except(*deck));
-    decks.flat_map(|deck| grown(&problem.decks[deck.index()].solid, keep)).map(Obstacle::Inside).collect()
+    let decks = problem.decks.iter().filter(|deck| !except(deck.ground));
+    decks.flat_map(|deck| grown(&deck.solid, keep)).map(Obstacle::Inside).collect()
 }
 
 fn shells(

@@ -320,7 +320,7 @@ impl<'a> Roadmap<'a> {
         let Some((mut stance, begun_s)) = self.stance(from) else { return };
         let kind = self.problem.kind(self.mover);
         let (here, there) = (&self.nodes[from], &self.nodes[to]);
-        let both_decks = here.at.host.deck().is_some() && there.at.host.deck().is_some();
+        let both_decks = here.at.host.ground().is_some() && there.at.host.ground().is_some();
         if both_decks
             || here.host == there.host
             || there.carried_hopping == Some(false)
@@ -389,7 +389,7 @@ impl<'a> Roadmap<'a> {
                 && (stance.may_hop_as_it_heads(up) || self.may_drive_at(from)?));
         }
         match self.hosts[host].body {
-            Body::Deck(_) => Ok(true),
+            Body::Ground(_) => Ok(true),
             Body::Module(host) => {
                 let at = [self.nodes[to].at];
                 self.bearing.carries_drives(&stance, host, legs.unwrap_or(&at))
@@ -401,7 +401,7 @@ impl<'a> Roadmap<'a> {
     fn may_drive_at(&mut self, node: usize) -> Result<bool, Stopped> {
         let RoadmapNode { at, host, .. } = self.nodes[node];
         let known = match at.host {
-            Body::Deck(_) => &mut self.hosts[host].deck_carries,
+            Body::Ground(_) => &mut self.hosts[host].deck_carries,
             Body::Module(_) => &mut self.nodes[node].carried_moving,
         };
         if let Some(known) = *known {

@@ -82,7 +82,7 @@ impl Scan<'_> {
         let mut facing: Vec<(f64, bool)> = Vec::new();
         let towards = |point: DVec3| angle_towards(&arc.curve, point);
         let ground = match hop_arc.hosts {
-            [Body::Deck(_), Body::Module(shell)] => Some(shell),
+            [Body::Ground(_), Body::Module(shell)] => Some(shell),
             _ => None,
         };
         for &beacon in &interest.beacons {
@@ -93,8 +93,8 @@ impl Scan<'_> {
         if let Some(shell) = ground {
             let here = self.bare.get(shell).position;
             let compass_m = interaction_m(self.problem, self.mover);
-            for deck in self.problem.deck_ids().filter(|deck| hop_arc.hosts[0] != Body::Deck(*deck)) {
-                let wall = self.problem.decks[deck.index()].solid.nearest_point(here.with_z(arc.at(0.0).z));
+            for deck in self.problem.decks_off(hop_arc.hosts[0].ground()) {
+                let wall = deck.solid.nearest_point(here.with_z(arc.at(0.0).z));
                 if wall.distance(here) <= compass_m {
                     facing.extend(towards(wall).into_iter().flat_map(|a| [a, a + PI]).map(|a| (a, true)));
                 }
@@ -129,12 +129,12 @@ impl Scan<'_> {
     fn hosts_at(&self, position: DVec3) -> Vec<Body> {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let mut hosts = Vec::new();
-        for id in problem.deck_ids() {
-            let solid = &problem.decks[id.index()].solid;
-            if (position.z - solid.top - kind.ride_height_m).abs() <= ON_HOST_M
-                && solid.inset(position.truncate()) >= kind.foot_radius_m - CLEAR_M
+        for id in problem.ground_ids() {
+            let ground = problem.ground(id);
+            if (position.z - ground.top - kind.ride_height_m).abs() <= ON_HOST_M
+                && ground.inset(position.truncate()) >= kind.foot_radius_m - CLEAR_M
             {
-                hosts.push(Body::Deck(id));
+                hosts.push(Body::Ground(id));
             }
         }
         for (id, place) in self.bare.iter().filter(|(id, _)| *id != self.mover) {

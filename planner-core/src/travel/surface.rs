@@ -76,7 +76,7 @@ impl Surface {
         moved: ModuleId,
     ) -> usize {
         let (old, new) = (self.places[moved.index()], configuration.get(moved).position);
-        let mut hosts: Vec<Body> = problem.deck_ids().map(Body::Deck).collect();
+        let mut hosts: Vec<Body> = problem.ground_ids().map(Body::Ground).collect();
         hosts.push(Body::Module(moved));
         for place in [old, new] {
             for index in self.grid.near(place) {
@@ -111,7 +111,7 @@ impl Surface {
 
     fn hosts(&self, problem: &Problem) -> Vec<Body> {
         let modules = problem.module_ids().filter(|m| *m != self.mover).map(Body::Module);
-        problem.deck_ids().map(Body::Deck).chain(modules).collect()
+        problem.ground_ids().map(Body::Ground).chain(modules).collect()
     }
 
     fn rebuild(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
@@ -169,7 +169,7 @@ impl Surface {
                 }
                 // What can meet the circle is near its shell; all modules are near a deck.
                 let beside = match host {
-                    Body::Deck(_) => self.near(problem, other),
+                    Body::Ground(_) => self.near(problem, other),
                     Body::Module(_) => near.clone(),
                 };
                 let hop_arcs = self.hop_arcs_between(problem, configuration, pair, &beside);
@@ -181,7 +181,7 @@ impl Surface {
     /// Modules that a host's face can meet: near ones for a shell, all for a deck.
     fn near(&self, problem: &Problem, host: Body) -> Vec<ModuleId> {
         match host {
-            Body::Deck(_) => problem.module_ids().filter(|m| *m != self.mover).collect(),
+            Body::Ground(_) => problem.module_ids().filter(|m| *m != self.mover).collect(),
             Body::Module(id) => {
                 let (kind, here) = (problem.kind(self.mover), self.places[id.index()]);
                 let distance = kind.standing_distance(problem.kind(id));
@@ -225,7 +225,7 @@ impl Surface {
 
     fn normal(&self, configuration: &Configuration, host: Body, position: DVec3) -> DVec3 {
         match host {
-            Body::Deck(_) => DVec3::Z,
+            Body::Ground(_) => DVec3::Z,
             Body::Module(id) => position - configuration.get(id).position,
         }
     }
@@ -301,8 +301,8 @@ impl Surface {
         let meets = |distance: f64, wanted: [f64; 2]| {
             wanted.iter().any(|w| (distance - w).abs() < tolerance::LENGTH_M)
         };
-        let decks = problem.deck_ids().filter(|d| {
-            let distance = problem.decks[d.index()].solid.distance(position);
+        let decks = problem.ground_ids().filter(|d| {
+            let distance = problem.distance_to_ground(*d, position);
             meets(distance, [kind.shell_radius_m, kind.ride_height_m])
         });
         let modules = self.grid.near(position).map(ModuleId::at).filter(|m| *m != self.mover).filter(|m| {
@@ -310,7 +310,7 @@ impl Surface {
             let distance = configuration.get(*m).position.distance(position);
             meets(distance, [other.shell_radius_m + kind.shell_radius_m, kind.standing_distance(other)])
         });
-        decks.map(Body::Deck).chain(modules.map(Body::Module)).collect()
+        decks.map(Body::Ground).chain(modules.map(Body::Module)).collect()
     }
 }
 
@@ -337,9 +337,9 @@ fn standing_circle(
     let kind = problem.kind(mover);
     let sphere = |id: ModuleId| (configuration.get(id).position, kind.standing_distance(problem.kind(id)));
     match pair {
-        [Body::Deck(deck), Body::Module(id)] => {
+        [Body::Ground(deck), Body::Module(id)] => {
             let (centre, distance) = sphere(id);
-            let height = problem.decks[deck.index()].solid.top + kind.ride_height_m;
+            let height = problem.ground(deck).top + kind.ride_height_m;
             let squared = distance * distance - (height - centre.z).powi(2);
             (squared > 0.0).then(|| Curve::level_circle(centre.with_z(height), squared.sqrt()))
         }

@@ -144,7 +144,7 @@ fn goal_interest(problem: &Problem, mover: ModuleId) -> Interest {
 
 fn nominal(problem: &Problem, slot: &Slot, mover: ModuleId) -> Option<DVec3> {
     let host = match slot.place {
-        SlotPlace::OnDeck(..) => None,
+        SlotPlace::OnGround(..) => None,
         SlotPlace::OnSlot(below, _) => {
             Some((mover, nominal(problem, &problem.goal.slots[below.index()], mover)?))
         }

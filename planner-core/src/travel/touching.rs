@@ -3,10 +3,10 @@
 use super::Interest;
 use super::obstacles::{face_obstacles, touch_obstacles};
 use super::surface::interaction_m;
-use crate::geometry::Prism;
+use crate::geometry::{Outline, Prism};
 use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, free_stretches};
 use crate::math::{DVec2, DVec3, tolerance};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 
 /// Calls `offer` with the places. On shells: the ends and middles of the arcs along which a wall or a shell is touched, and the places straight
 /// across an edge. On decks: the ends and middles of walls and brinks, and the points nearest to the mover, to beacons and to modules that stand
@@ -26,7 +26,7 @@ pub(super) fn touching_places(
     for &host in &all {
         touching.on_shell(host, &mut offer);
     }
-    for deck in problem.deck_ids() {
+    for deck in problem.ground_ids() {
         touching.on_deck(deck, interest, &mut offer);
     }
 }
@@ -46,8 +46,8 @@ impl Touching<'_> {
         let centre = self.bare.get(host).position;
         let distance = kind.standing_distance(self.problem.kind(host));
         let keep = kind.shell_radius_m;
-        for deck in self.problem.deck_ids() {
-            let solid = &self.problem.decks[deck.index()].solid;
+        for deck in &self.problem.decks {
+            let (solid, ground) = (&deck.solid, deck.ground);
             if solid.distance(centre) >= distance + keep {
                 continue;
             }
@@ -55,15 +55,16 @@ impl Touching<'_> {
                 let side = Side::new(solid, a, b);
                 let wall = Plane { normal: side.out, offset: side.out.dot(a.extend(0.0)) + keep };
                 if let Some(curve) = Curve::in_plane(centre, distance, &wall) {
-                    self.along(&curve, [Body::Module(host), Body::Deck(deck)], side.beyond(), offer);
+                    self.along(&curve, [Body::Module(host), Body::Ground(ground)], side.beyond(), offer);
                 }
                 side.straight_across(centre, distance, keep).for_each(&mut *offer);
             }
             if kind.ride_height_m > keep + tolerance::LENGTH_M {
                 let top = Plane { normal: DVec3::Z, offset: solid.top + keep };
                 if let Some(curve) = Curve::in_plane(centre, distance, &top) {
-                    let outline = Obstacle::OutsidePolygon { outline: solid.outline.clone(), radius: 0.0 };
-                    self.along(&curve, [Body::Module(host), Body::Deck(deck)], vec![outline], offer);
+                    let outline = std::sync::Arc::new(Outline::of_all(&[&solid.outline]));
+                    let outside = Obstacle::OutsideArea { outline, radius: 0.0 };
+                    self.along(&curve, [Body::Module(host), Body::Ground(ground)], vec![outside], offer);
                 }
             }
         }
@@ -91,8 +92,8 @@ impl Touching<'_> {
         }
     }
 
-    fn on_deck(&self, deck: DeckId, interest: &Interest, offer: &mut impl FnMut(DVec3)) {
-        let host = Body::Deck(deck);
+    fn on_deck(&self, deck: GroundId, interest: &Interest, offer: &mut impl FnMut(DVec3)) {
+        let host = Body::Ground(deck);
         let (carrier, obstacles) = face_obstacles(self.problem, self.bare, self.mover, host, self.others);
         let Carrier::Level { height } = carrier else { return };
         let arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
@@ -100,9 +101,9 @@ impl Touching<'_> {
         let near = |p: DVec3, q: DVec3| p.distance_squared(q) <= self.compass_m * self.compass_m;
         let is_beside = |p: DVec3| {
             modules.clone().any(|q| near(p, q))
-                || self.problem.deck_ids().filter(|d| *d != deck).any(|d| {
+                || self.problem.ground_ids().filter(|d| *d != deck).any(|d| {
                     // Even where a deck extends far down: a structure over its edge may be several modules tall.
-                    self.problem.decks[d.index()].solid.inset(p.truncate()) >= -self.compass_m
+                    self.problem.ground(d).outline.inset(p.truncate()) >= -self.compass_m
                 })
         };
         for arc in &arcs {

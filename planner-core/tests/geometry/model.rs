@@ -4,7 +4,7 @@ use crate::support::{Dice, cobble, crew, empty, fixed, on_deck, on_shell, steel}
 use clamber_core::DVec3;
 use clamber_core::unstable::math::tolerance;
 use clamber_core::unstable::model::{BondForest, BondGraph};
-use clamber_core::{Body, Configuration, DeckId, Hold, ModuleId, Placement, Problem, Slot, SlotPlace};
+use clamber_core::{Body, Configuration, GroundId, Hold, ModuleId, Placement, Problem, Slot, SlotPlace};
 use proptest::prelude::*;
 
 const GRID_M: f64 = tolerance::SAME_PLACE_M;
@@ -15,7 +15,7 @@ fn renamed(problem: &Problem, names: &[usize]) -> Configuration {
     for (id, place) in problem.start.iter() {
         let host = match place.host {
             Body::Module(host) => Body::Module(ModuleId::at(names[host.index()])),
-            deck @ Body::Deck(_) => deck,
+            deck @ Body::Ground(_) => deck,
         };
         places[names[id.index()]] = Placement { host, ..*place };
     }
@@ -82,7 +82,7 @@ proptest! {
         let start = &problem.start;
         let graph = BondGraph::new(&problem, start);
         prop_assert!(graph.rings().is_empty() && graph.adrift().is_empty());
-        for body in problem.module_ids().map(Body::Module).chain(problem.deck_ids().map(Body::Deck)) {
+        for body in problem.module_ids().map(Body::Module).chain(problem.deck_ids().map(Body::Ground)) {
             let walked: Vec<ModuleId> =
                 problem.module_ids().filter(|&m| start.hosts_below(m).any(|b| b == body)).collect();
             prop_assert_eq!(graph.carried_by(body), walked.clone());
@@ -120,7 +120,7 @@ fn classes_count() {
         |p: &mut Problem| p.modules[0].payload_kg = 0.1,
         |p: &mut Problem| p.modules[0].stuck = true,
         |p: &mut Problem| {
-            let place = SlotPlace::OnDeck(DeckId(0), clamber_core::DVec2::ZERO);
+            let place = SlotPlace::OnGround(GroundId(0), clamber_core::DVec2::ZERO);
             let module = Some(ModuleId(0));
             p.goal.slots.push(Slot {
                 name: "s".into(),
@@ -180,12 +180,12 @@ fn ids(indices: &[usize]) -> Vec<ModuleId> {
 /// Hosts by hand: 0 on the deck, 1 on 0; 2 and 3 on each other with 4 on 3; 5 on itself; 6 on 1.
 #[test]
 fn rings_and_what_they_carry() {
-    let hosts = [Body::Deck(DeckId(0)), module(0), module(3), module(2), module(3), module(5), module(1)];
+    let hosts = [Body::Ground(GroundId(0)), module(0), module(3), module(2), module(3), module(5), module(1)];
     let bonds = hosts.iter().enumerate().map(|(child, &host)| (ModuleId::at(child), host, ROLLING));
     let graph = BondGraph::from_bonds(1, 7, bonds);
     assert_eq!(graph.rings(), [ids(&[2, 3]), ids(&[5])]);
     assert_eq!(graph.adrift(), ids(&[2, 3, 4, 5]));
-    assert_eq!(graph.carried_by(Body::Deck(DeckId(0))), ids(&[0, 1, 6]));
+    assert_eq!(graph.carried_by(Body::Ground(GroundId(0))), ids(&[0, 1, 6]));
     assert_eq!(graph.carried_by(module(0)), ids(&[1, 6]));
     assert_eq!(graph.carried_by(module(3)), ids(&[2, 4]));
     assert_eq!(graph.carried_by(module(6)), []);

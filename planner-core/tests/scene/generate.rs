@@ -92,7 +92,7 @@ fn assert_target_stands(problem: &Problem, name: &str) {
     let mut places: Vec<Placement> = Vec::new();
     for slot in slots {
         let place = match slot.place {
-            SlotPlace::OnDeck(deck, at) => {
+            SlotPlace::OnGround(deck, at) => {
                 Placement::on_deck(deck, &problem.decks[deck.index()], kind, at, None)
             }
             SlotPlace::OnSlot(below, toward) => {

@@ -2,7 +2,7 @@
 
 use crate::support::example;
 use clamber_core::unstable::scene::HoldWord;
-use clamber_core::{Body, DeckId, Hold, ModuleId, SlotId, SlotPlace};
+use clamber_core::{Body, GroundId, Hold, ModuleId, SlotId, SlotPlace};
 use clamber_core::{Diagnostics, Scenario, read_scenario};
 
 fn read(text: &str) -> (Scenario, clamber_core::Problem) {
@@ -16,7 +16,7 @@ fn the_example_is_read() {
     assert_eq!(problem.modules.len(), 2);
     let first = problem.start.get(ModuleId(0));
     let second = problem.start.get(ModuleId(1));
-    assert_eq!((first.host, second.host), (Body::Deck(DeckId(0)), Body::Module(ModuleId(0))));
+    assert_eq!((first.host, second.host), (Body::Ground(GroundId(0)), Body::Module(ModuleId(0))));
     // Section 2: p.z = top + h on a deck, |p − p_host| = R_host + h on a shell.
     assert!((first.position.z - 0.060).abs() < 1e-12);
     assert!((second.position.distance(first.position) - 0.120).abs() < 1e-12);

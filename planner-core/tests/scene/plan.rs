@@ -2,7 +2,7 @@
 
 use crate::support::example;
 use clamber_core::Move;
-use clamber_core::{Body, DeckId, Hold, ModuleId, Placement};
+use clamber_core::{Body, GroundId, Hold, ModuleId, Placement};
 use clamber_core::{DQuat, DVec3};
 use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
 use clamber_core::{read_plan, read_scenario, scenario_sha256, write_plan};
@@ -17,7 +17,7 @@ fn step(module: u16, action: Move, gap_m: Option<f64>) -> Step {
         end: Placement {
             position: DVec3::new(0.1, -1e-17, 0.06),
             orientation: DQuat::from_xyzw(0.0, 0.0, 0.6, 0.8),
-            host: Body::Deck(DeckId(1)),
+            host: Body::Ground(GroundId(1)),
             hold: Hold::Braced,
         },
         utilisation: 0.41,
@@ -33,7 +33,7 @@ fn every_move() -> Plan {
             step(0, Move::Yaw { angle_rad: -1.5 }, Some(0.003)),
             step(1, Move::Slide { travel_m: 0.12, curvature_per_m: 0.0 }, None),
             step(1, Move::Hop { to: Body::Module(ModuleId(0)) }, None),
-            step(0, Move::Hop { to: Body::Deck(DeckId(1)) }, None),
+            step(0, Move::Hop { to: Body::Ground(GroundId(1)) }, None),
             step(0, Move::Brace, None),
             step(0, Move::Release, None),
         ],

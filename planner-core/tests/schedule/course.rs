@@ -3,7 +3,7 @@
 use crate::support::{add, bare_ground, cobble, empty, on_deck, on_shell, planned, soon_planned, steel};
 use clamber_core::check_plan;
 use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
-use clamber_core::{Body, DeckId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
+use clamber_core::{Body, GroundId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
 use clamber_core::{DQuat, DVec3};
 use clamber_core::{Move, MoveError, duration_s};
 use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
@@ -179,7 +179,7 @@ fn payloads_are_on_at_the_end() {
     let payload_kg = 3.0;
     problem.goal.slots.push(Slot {
         name: "base".into(),
-        place: SlotPlace::OnDeck(DeckId(0), [0.0, 0.0].into()),
+        place: SlotPlace::OnGround(GroundId(0), [0.0, 0.0].into()),
         kind: None,
         module: None,
         hold: None,
@@ -209,7 +209,7 @@ fn payloads_are_on_at_the_end() {
 fn what_cannot_be_begun_is_left_out_and_times_that_make_no_sense_are_refused() {
     let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
     let m1 = on_deck(&mut problem, [0.0, 0.0]);
-    let far = Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[0], [1.0, 0.0].into(), None);
+    let far = Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[0], [1.0, 0.0].into(), None);
     let m2 = add(&mut problem, KindId(0), far.expect("decks take any heading along x"));
     let hop = Move::Hop { to: Body::Module(m2) };
     let plan = plan_of(vec![

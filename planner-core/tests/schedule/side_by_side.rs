@@ -14,7 +14,7 @@ use clamber_core::unstable::schedule::{
 use clamber_core::unstable::search::{Outcome, Stoppers, makespan_lower_bound_s};
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::travel::{Trip, Waypoint};
-use clamber_core::{Body, DeckId, Goal, Hold, ModuleId, Problem, SlotId, SlotPlace};
+use clamber_core::{Body, GroundId, Goal, Hold, ModuleId, Problem, SlotId, SlotPlace};
 use clamber_core::{Control, SolveOptions, solve};
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{Finding, check_plan};
@@ -47,10 +47,10 @@ fn stacks() -> (Problem, Outcome) {
     let bases: Vec<ModuleId> = below.into_iter().map(|at| on_deck(&mut problem, at)).collect();
     let tops: Vec<ModuleId> = above.into_iter().map(|at| on_deck(&mut problem, at)).collect();
     let (mut slots, mut trips) = (Vec::new(), Vec::new());
-    let deck = Body::Deck(DeckId(0));
+    let deck = Body::Ground(GroundId(0));
     for (k, (&base, &top)) in bases.iter().zip(&tops).enumerate() {
         let at = DVec2::new(-0.5 + 0.25 * k as f64, 0.0);
-        let place = SlotPlace::OnDeck(DeckId(0), at);
+        let place = SlotPlace::OnGround(GroundId(0), at);
         slots.push(slot(&format!("base{k}"), place));
         slots.push(slot(&format!("top{k}"), SlotPlace::OnSlot(SlotId(2 * k as u16), DVec3::Z)));
         let foot = at.extend(0.06);

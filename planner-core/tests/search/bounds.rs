@@ -10,7 +10,7 @@ use clamber_core::unstable::search::{
 };
 use clamber_core::unstable::travel::{Trip, Waypoint};
 use clamber_core::{
-    Body, Configuration, DeckId, Gather, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
+    Body, Configuration, GroundId, Gather, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
 };
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{Move, apply, duration_s};
@@ -31,7 +31,7 @@ fn landings(gap_m: f64, rise_m: f64, crew: usize) -> Problem {
     for index in 0..crew {
         on_deck(&mut problem, [-0.2 - 0.3 * index as f64, 0.0]);
     }
-    problem.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck: DeckId(1), count: crew }) };
+    problem.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck: GroundId(1), count: crew }) };
     problem
 }
 
@@ -51,15 +51,15 @@ fn gathering_counts_hops() {
         assert_near(makespan_lower_bound_s(&problem), (3.0 * bonds + 1.0) * HOP_S, 1e-9);
         // One move at a time, everybody hops onto somebody and off.
         assert_near(total_move_time_lower_bound_s(&problem), 12.0 * HOP_S, 1e-9);
-        problem.goal.gather = Some(Gather { deck: DeckId(1), count: 5 });
+        problem.goal.gather = Some(Gather { deck: GroundId(1), count: 5 });
         assert_near(makespan_lower_bound_s(&problem), (bonds + 1.0) * HOP_S, 1e-9);
-        problem.goal.gather = Some(Gather { deck: DeckId(0), count: 5 });
+        problem.goal.gather = Some(Gather { deck: GroundId(0), count: 5 });
         assert_near(makespan_lower_bound_s(&problem), 0.0, 0.0);
     }
     // Whoever stands on another already has made that hop.
     let mut problem = landings(0.07, 0.0, 3);
     on_shell(&mut problem, ModuleId(0), DVec3::X);
-    problem.goal.gather = Some(Gather { deck: DeckId(1), count: 1 });
+    problem.goal.gather = Some(Gather { deck: GroundId(1), count: 1 });
     assert_near(makespan_lower_bound_s(&problem), 2.0 * HOP_S, 1e-9);
     assert_near(total_move_time_lower_bound_s(&problem), HOP_S, 1e-9);
 }
@@ -79,7 +79,7 @@ fn a_chain_waits_for_its_root() {
     // m1 drives 99 mm to the root's slot and waits for two hops: 9.98 s. m2 comes to the middle within 16 s: in 12 s it can hop onto a chain of two
     // that swings it 48 cm, and hop off it, and once more somebody hops after it. m3 comes to the end within 14.78 s: three hops with a swing of 72 cm
     // and one of 24 cm, and 13.9 cm by the sole of some root.
-    problem.goal = shapes(slot(SlotPlace::OnDeck(DeckId(0), DVec2::new(-0.1, 0.0))));
+    problem.goal = shapes(slot(SlotPlace::OnGround(GroundId(0), DVec2::new(-0.1, 0.0))));
     assert_near(makespan_lower_bound_s(&problem), 16.0, 1e-9);
     // With m2 as the root its own drive of 599 mm and two hops are the most.
     problem.goal = shapes(Slot { module: Some(ModuleId(1)), ..problem.goal.slots[0].clone() });
@@ -93,7 +93,7 @@ fn beside_a_hub(apart: DVec2, toward: DVec3) -> Problem {
     let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
     on_deck(&mut problem, [0.0, 0.0]);
     on_deck(&mut problem, apart.to_array());
-    let hub = Slot { module: Some(ModuleId(0)), ..slot(SlotPlace::OnDeck(DeckId(0), DVec2::ZERO)) };
+    let hub = Slot { module: Some(ModuleId(0)), ..slot(SlotPlace::OnGround(GroundId(0), DVec2::ZERO)) };
     let goal = vec![hub, slot(SlotPlace::OnSlot(SlotId(0), toward))];
     problem.goal = Goal { slots: goal, gather: None };
     problem
@@ -134,7 +134,7 @@ fn a_ride_is_as_long_as_the_drive_of_the_carrier() {
     let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
     on_deck(&mut problem, [0.0, 0.0]);
     on_deck(&mut problem, [0.12, 0.0]);
-    let hub = Slot { module: Some(ModuleId(0)), ..slot(SlotPlace::OnDeck(DeckId(0), DVec2::new(1.0, 0.0))) };
+    let hub = Slot { module: Some(ModuleId(0)), ..slot(SlotPlace::OnGround(GroundId(0), DVec2::new(1.0, 0.0))) };
     let goal = vec![hub, slot(SlotPlace::OnSlot(SlotId(0), DVec3::X))];
     problem.goal = Goal { slots: goal, gather: None };
     let ride_s = HOP_S + 1.0 / 0.05;
@@ -149,7 +149,7 @@ fn as_slots(shape: &Configuration) -> Vec<Slot> {
     let order = BondForest::new(shape).order;
     let number = |m: ModuleId| order.iter().position(|&o| o == m).expect("everybody has a place");
     let place = |m: &ModuleId| match shape.get(*m).host {
-        Body::Deck(deck) => SlotPlace::OnDeck(deck, shape.get(*m).position.truncate()),
+        Body::Ground(deck) => SlotPlace::OnGround(deck, shape.get(*m).position.truncate()),
         Body::Module(host) => SlotPlace::OnSlot(SlotId(number(host) as u16), shape.get(*m).up()),
     };
     order.iter().map(|m| Slot { module: Some(*m), ..slot(place(m)) }).collect()

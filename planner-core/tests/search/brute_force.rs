@@ -22,7 +22,7 @@ fn nominal(problem: &Problem) -> Vec<DVec3> {
     let mut places: Vec<DVec3> = Vec::new();
     for slot in &problem.goal.slots {
         let host = match slot.place {
-            SlotPlace::OnDeck(..) => None,
+            SlotPlace::OnGround(..) => None,
             SlotPlace::OnSlot(below, _) => Some((ModuleId(0), places[below.index()])),
         };
         places.push(problem.slot_place(slot, ModuleId(0), host).expect("the host is there"));
@@ -94,7 +94,7 @@ impl<'a> AllTrips<'a> {
         let configuration = &self.seen.borrow().configurations[index];
         let gathered =
             self.problem.goal.gather.is_none_or(|gather| {
-                configuration.standing_on(Body::Deck(gather.deck)).count() >= gather.count
+                configuration.standing_on(Body::Ground(gather.deck)).count() >= gather.count
             });
         gathered && self.problem.fillers(configuration).iter().all(Option::is_some)
     }

@@ -14,13 +14,13 @@ use clamber_core::unstable::search::{
 use clamber_core::unstable::travel::Trip;
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{
-    DeckId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, SlotId, SlotPlace,
+    GroundId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, SlotId, SlotPlace,
 };
 use clamber_core::{Impossible, InputError};
 use clamber_core::{Move, duration_s};
 
 pub(crate) fn on_floor(x: f64, y: f64) -> SlotPlace {
-    SlotPlace::OnDeck(DeckId(0), DVec2::new(x, y))
+    SlotPlace::OnGround(GroundId(0), DVec2::new(x, y))
 }
 
 /// Modules of the demo kind on a steel floor, and slots to fill.
@@ -174,9 +174,9 @@ fn proof(problem: &Problem) -> Option<Impossible> {
 #[test]
 fn too_few_to_gather() {
     let mut problem = scene(&[[0.0, 0.0], [0.4, 0.1]], &[]);
-    problem.goal.gather = Some(Gather { deck: DeckId(0), count: 3 });
+    problem.goal.gather = Some(Gather { deck: GroundId(0), count: 3 });
     assert_eq!(proof(&problem), Some(Impossible::TooFewToGather { crew: 2, asked: 3 }));
-    problem.goal.gather = Some(Gather { deck: DeckId(0), count: 2 });
+    problem.goal.gather = Some(Gather { deck: GroundId(0), count: 2 });
     assert_eq!(proof(&problem), None);
 }
 
@@ -196,7 +196,7 @@ fn no_assignment() {
     problem.kinds.push(Kind { mass_kg: 0.4, ..cobble() });
     let at = DVec2::new(0.2, 0.0);
     let place =
-        Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[1], at, None).expect("on deck");
+        Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[1], at, None).expect("on deck");
     add(&mut problem, KindId(1), place);
     problem.goal.slots[0].kind = Some(KindId(1));
     assert_eq!(proof(&problem), None);
@@ -226,7 +226,7 @@ fn a_slot_in_a_wall() {
         problem
     };
     // The shell's centre is 60 mm from the wall at x = 0.44.
-    assert_eq!(proof(&with_wall(0.45)), Some(Impossible::SlotInSolid { slot: SlotId(0), deck: DeckId(1) }));
+    assert_eq!(proof(&with_wall(0.45)), Some(Impossible::SlotInSolid { slot: SlotId(0), deck: GroundId(1) }));
     assert_eq!(impossible_goal(&with_wall(0.44)), None);
 }
 

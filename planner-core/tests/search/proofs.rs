@@ -9,7 +9,7 @@ use clamber_core::read_scenario;
 use clamber_core::unstable::geometry::Prism;
 use clamber_core::unstable::search::{CutOffPlace, impossible_goal};
 use clamber_core::{DVec2, DVec3};
-use clamber_core::{Deck, DeckId, Gather, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{Deck, GroundId, Gather, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
 
 fn scene(name: &str, change: impl Fn(String) -> String) -> Problem {
     read_scenario(name, &change(text(name))).expect("it is a good scene").1
@@ -88,7 +88,7 @@ fn a_deck_in_a_pit() {
         let solid = Prism { outline, bottom: f64::NEG_INFINITY, top: wall_m };
         problem.decks.push(Deck { name: "wall".into(), solid, ..bare_ground(0.7) });
         problem.decks.push(block("stage", [0.5, -0.2], [0.9, 0.2], 0.0, 0.05, 0.7));
-        problem.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck: DeckId(2), count: 1 }) };
+        problem.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck: GroundId(2), count: 1 }) };
         problem
     };
     // Three reach a top 240 mm up, and the outermost would stand on it; with 1 m they stay outside.
@@ -96,8 +96,8 @@ fn a_deck_in_a_pit() {
     let Some(Impossible::CutOff { target, within_reach, .. }) = verified(&problem) else {
         panic!("nobody gets over the wall")
     };
-    assert_eq!(target, CutOffPlace::Deck(DeckId(2)));
-    assert!(!within_reach.contains(&DeckId(1)), "nobody gets onto the wall");
+    assert_eq!(target, CutOffPlace::Deck(GroundId(2)));
+    assert!(!within_reach.contains(&GroundId(1)), "nobody gets onto the wall");
     assert_eq!(verified(&pit(0.2, 3)), None, "they may climb over 200 mm");
 }
 
@@ -164,7 +164,7 @@ fn too_few_to_bridge() {
         for index in 0..crew {
             on_deck(&mut problem, [-0.2 - 0.3 * index as f64, 0.0]);
         }
-        problem.goal.slots = vec![slot(SlotPlace::OnDeck(DeckId(1), DVec2::new(1.0, 0.0)))];
+        problem.goal.slots = vec![slot(SlotPlace::OnGround(GroundId(1), DVec2::new(1.0, 0.0)))];
         problem
     };
     // Three modules: two bonds, 240 mm, of which 80 mm are for the feet.
@@ -173,7 +173,7 @@ fn too_few_to_bridge() {
     let Some(Impossible::TooFewToReach { deck, nearest, needed, .. }) = verified(&problem) else {
         panic!("240 mm do not reach")
     };
-    assert_eq!((deck, nearest, needed), (DeckId(1), DeckId(0), 4));
+    assert_eq!((deck, nearest, needed), (GroundId(1), GroundId(0), 4));
     assert_eq!(verified(&gap(0.161, 4)), None);
 }
 
@@ -186,7 +186,7 @@ fn a_slot_beyond_reach() {
         on_shell(&mut problem, hub, DVec3::Z);
         let (sin, cos) = angle_deg.to_radians().sin_cos();
         problem.goal.slots = vec![
-            slot(SlotPlace::OnDeck(DeckId(0), DVec2::ZERO)),
+            slot(SlotPlace::OnGround(GroundId(0), DVec2::ZERO)),
             slot(SlotPlace::OnSlot(SlotId(0), DVec3::Z)),
             slot(SlotPlace::OnSlot(SlotId(1), DVec3::new(sin, 0.0, cos))),
         ];
@@ -213,7 +213,7 @@ fn simple_proofs_are_verified() {
         on_deck(&mut problem, [0.2, 0.3]);
         problem
     };
-    let ground = |x: f64| slot(SlotPlace::OnDeck(DeckId(0), DVec2::new(x, 0.0)));
+    let ground = |x: f64| slot(SlotPlace::OnGround(GroundId(0), DVec2::new(x, 0.0)));
     let asked = |slots: Vec<Slot>, gather: Option<Gather>| {
         let mut problem = base();
         problem.goal = Goal { slots, gather };
@@ -224,14 +224,14 @@ fn simple_proofs_are_verified() {
     let mut stuck = asked(vec![named(0.3)], None);
     stuck.modules[0].stuck = true;
     let scenes = [
-        asked(Vec::new(), Some(Gather { deck: DeckId(0), count: 3 })),
+        asked(Vec::new(), Some(Gather { deck: GroundId(0), count: 3 })),
         asked(vec![named(0.0), named(0.3)], None),
         asked(vec![ground(0.0), ground(0.1)], None),
         asked(vec![ground(0.45)], None),
         asked(vec![ground(1.99)], None),
         stuck,
     ];
-    let fine = asked(vec![ground(0.0), ground(0.3)], Some(Gather { deck: DeckId(0), count: 1 }));
+    let fine = asked(vec![ground(0.0), ground(0.3)], Some(Gather { deck: GroundId(0), count: 1 }));
     assert_eq!(verified(&fine), None);
     for problem in &scenes {
         let proof = verified(problem).expect("it is impossible");

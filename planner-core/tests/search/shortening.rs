@@ -30,12 +30,12 @@ fn detours_are_left_out() {
         .expect("fixtures make sense");
     let first = &found.trips[0];
     let place = *problem.start.get(first.module);
-    let Body::Deck(deck) = place.host else { panic!("the pair starts on the ground") };
+    let Body::Ground(deck) = place.host else { panic!("the pair starts on the ground") };
     // Straight away from all others, so that nothing is in the way.
     let others: DVec3 = problem.start.iter().map(|(_, p)| p.position).sum();
     let from_others = (place.position - others / problem.modules.len() as f64).with_z(0.0);
     let away = place.position + from_others.normalize() * 0.2;
-    let go = |position| Waypoint::straight(Body::Deck(deck), position);
+    let go = |position| Waypoint::straight(Body::Ground(deck), position);
     let mut longer =
         vec![Trip::alone(first.module, vec![go(away)]), Trip::alone(first.module, vec![go(place.position)])];
     longer.extend(found.trips.iter().cloned());

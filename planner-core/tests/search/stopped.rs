@@ -6,7 +6,7 @@ use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::motion::{Fault, faults_at_rest};
 use clamber_core::unstable::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, Stoppers};
 use clamber_core::unstable::solve::Portfolio;
-use clamber_core::{Body, DeckId, Goal, ModuleId, Problem, SlotId, SlotPlace};
+use clamber_core::{Body, GroundId, Goal, ModuleId, Problem, SlotId, SlotPlace};
 use clamber_core::{DVec2, DVec3};
 
 /// A module at the side of another on bare ground, lifted so that it leans on nothing: the lower one tips.
@@ -22,7 +22,7 @@ fn the_most_frequent_cause_is_named() {
     let problem = tipping();
     let faults = faults_at_rest(&problem, &problem.start);
     let [fault @ Fault::Load { reason: Some(reason), .. }] = faults.as_slice() else { panic!("{faults:?}") };
-    let overlap = Fault::Overlap { module: ModuleId(1), other: Body::Deck(DeckId(0)), gap_m: -0.002 };
+    let overlap = Fault::Overlap { module: ModuleId(1), other: Body::Ground(GroundId(0)), gap_m: -0.002 };
     let mut counted = Stoppers::default();
     assert!(counted.clauses(&problem).is_empty());
     counted.add_fault(&overlap);
@@ -49,7 +49,7 @@ fn a_search_without_a_way_says_what_stopped_it() {
     let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
     on_deck(&mut problem, [0.0, 0.0]);
     on_deck(&mut problem, [0.4, 0.0]);
-    let base = slot("base", SlotPlace::OnDeck(DeckId(0), DVec2::ZERO));
+    let base = slot("base", SlotPlace::OnGround(GroundId(0), DVec2::ZERO));
     let top = slot("top", SlotPlace::OnSlot(SlotId(0), DVec3::Z));
     problem.goal = Goal { slots: vec![base, top], gather: None };
     problem.assign_classes();
@@ -66,7 +66,7 @@ fn a_search_without_a_way_says_what_stopped_it() {
 
 #[test]
 fn parts_add_up_in_any_grouping() {
-    let overlap = |gap_m: f64| Fault::Overlap { module: ModuleId(1), other: Body::Deck(DeckId(0)), gap_m };
+    let overlap = |gap_m: f64| Fault::Overlap { module: ModuleId(1), other: Body::Ground(GroundId(0)), gap_m };
     let reach =
         Fault::Reach { module: ModuleId(0), host: Body::Module(ModuleId(1)), angle_rad: 2.4, limit_rad: 2.3 };
     let faults = [overlap(-0.004), reach, overlap(-0.001), overlap(-0.002), reach];

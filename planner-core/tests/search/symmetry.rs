@@ -7,7 +7,7 @@ use clamber_core::Status;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::search::{AStar, NoObserver, NoveltyFirst, Options, Planner, Symmetries};
 use clamber_core::{DVec2, DVec3};
-use clamber_core::{DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
 
 /// The floor is square and the slots are in its middle, one above the other: what can be done on one side can be done on all eight.
 #[test]
@@ -85,7 +85,7 @@ fn whatever_is_lopsided_takes_symmetries_away() {
     let friction = std::mem::replace(&mut other_deck.decks[2].friction, 0.4);
     assert_eq!(count(&other_deck), 1);
     other_deck.decks[2].friction = friction;
-    other_deck.goal.gather = Some(clamber_core::Gather { deck: DeckId(1), count: 1 });
+    other_deck.goal.gather = Some(clamber_core::Gather { deck: GroundId(1), count: 1 });
     assert_eq!(count(&other_deck), 1, "only one of the steps is the goal");
 }
 

@@ -4,7 +4,7 @@
 
 use crate::support::{IMPOSSIBLE, bare_ground, cobble, empty, fixture, on_deck, slot};
 use clamber_core::{
-    Control, DVec2, DVec3, DeckId, Goal, Impossible, PlannerName, Problem, Signal, SlotId, SlotPlace,
+    Control, DVec2, DVec3, GroundId, Goal, Impossible, PlannerName, Problem, Signal, SlotId, SlotPlace,
     Solution, SolveOptions, Status, Strategy, Unsolved, solve,
 };
 
@@ -48,7 +48,7 @@ fn nothing_left_to_try() {
     on_deck(&mut problem, [0.0, 0.0]);
     on_deck(&mut problem, [0.4, 0.0]);
     problem.modules[0].stuck = true;
-    let base = slot("base", SlotPlace::OnDeck(DeckId(0), DVec2::ZERO));
+    let base = slot("base", SlotPlace::OnGround(GroundId(0), DVec2::ZERO));
     let top = slot("top", SlotPlace::OnSlot(SlotId(0), DVec3::Z));
     problem.goal = Goal { slots: vec![base, top], gather: None };
     problem.assign_classes();

@@ -121,7 +121,7 @@ impl Programme<'_> {
         let (first, second) = (place.orientation * DVec3::X, place.orientation * DVec3::Y);
         let adhesion = self.problem.adhesion_n(id, place.host, place.hold) / self.unit_n;
         let friction = match place.host {
-            Body::Deck(deck) => self.problem.decks[deck.index()].friction,
+            Body::Ground(deck) => self.problem.decks[deck.index()].friction,
             Body::Module(_) => kind.bond_friction,
         };
         let f = self.bond_force(id);

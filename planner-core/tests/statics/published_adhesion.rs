@@ -2,7 +2,7 @@
 
 use crate::support::{assert_near, cobble, empty, on_deck, steel};
 use clamber_core::unstable::model::{STANDARD_GRAVITY_MPS2, ambient_pressure_pa};
-use clamber_core::{Body, DeckId, Hold, Kind, Problem};
+use clamber_core::{Body, GroundId, Hold, Kind, Problem};
 use std::f64::consts::PI;
 
 /// A cup of a diameter in millimetres at a vacuum in kilopascals.
@@ -16,7 +16,7 @@ fn cup_force_n(kind: Kind, altitude_m: f64) -> f64 {
     let mut problem = empty(vec![Kind { magnet_force_n: 0.0, ..kind }], vec![steel(0.5)]);
     problem.site.altitude_m = altitude_m;
     let module = on_deck(&mut problem, [0.0, 0.0]);
-    problem.adhesion_n(module, Body::Deck(DeckId(0)), Hold::Braced)
+    problem.adhesion_n(module, Body::Ground(GroundId(0)), Hold::Braced)
 }
 
 /// Makers of vacuum cups state F = Δp·A at 60 % vacuum.
@@ -101,7 +101,7 @@ fn what_holds_where() {
         problem.decks[0].ferrous = ferrous;
         problem.decks[0].sealable = sealable;
         let module = on_deck(&mut problem, [0.0, 0.0]);
-        let ground = problem.adhesion_n(module, Body::Deck(DeckId(0)), hold);
+        let ground = problem.adhesion_n(module, Body::Ground(GroundId(0)), hold);
         let shell = problem.adhesion_n(module, Body::Module(module), hold);
         assert_near(shell, if hold == Hold::Braced { magnet + cup } else { magnet }, 1e-12);
         ground

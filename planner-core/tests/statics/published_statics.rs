@@ -8,7 +8,7 @@ use crate::support::{add, assert_near, bare_ground, brace_all, cobble, empty, on
 use clamber_core::FailureMode;
 use clamber_core::unstable::motion::load_at_rest;
 use clamber_core::unstable::statics::{LoadCase, assess, tilt_survived_rad};
-use clamber_core::{Body, DeckId, Kind, KindId, ModuleId, Placement, Problem, touches};
+use clamber_core::{Body, GroundId, Kind, KindId, ModuleId, Placement, Problem, touches};
 use clamber_core::{DVec2, DVec3};
 use std::f64::consts::PI;
 
@@ -207,7 +207,7 @@ fn stand(n: usize, ratio: f64) -> (Problem, f64, f64) {
     };
     let hub = Kind { mass_kg: 1.0, foot_radius_m: 1e-6, ride_height_m: 0.06, ..arm.clone() };
     let mut problem = plain(empty(vec![arm, hub], vec![bare_ground(50.0)]));
-    let at = Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[1], DVec2::ZERO, None)
+    let at = Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[1], DVec2::ZERO, None)
         .expect("on deck");
     let hub = add(&mut problem, KindId(1), at);
     for k in 0..n {
@@ -227,7 +227,7 @@ fn tip_angles_of_stands() {
     for (n, expected_deg) in [(3, 26.565_051), (4, 35.264_390), (6, 40.893_395)] {
         let (problem, radius, height) = stand(n, 1.0);
         assert_eq!(
-            touches(&problem, &problem.start).iter().filter(|t| t.other == Body::Deck(DeckId(0))).count(),
+            touches(&problem, &problem.start).iter().filter(|t| t.other == Body::Ground(GroundId(0))).count(),
             n
         );
         let closed = (radius * (PI / n as f64).cos() / height).atan().to_degrees();

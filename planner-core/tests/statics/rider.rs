@@ -2,7 +2,7 @@
 
 use crate::support::{Dice, fixture};
 use clamber_core::unstable::statics::{Driving, LoadCase, Rider, WarmStart};
-use clamber_core::{Body, DeckId, Hold, ModuleId, Placement, touches};
+use clamber_core::{Body, GroundId, Hold, ModuleId, Placement, touches};
 use clamber_core::{DQuat, DVec3};
 
 /// Stacks on the deck beside others that touch them or do not; the rider at random places on top.
@@ -25,7 +25,7 @@ fn a_rider_is_carried_where_a_case_built_anew_is() {
             let orientation = DQuat::from_rotation_arc(DVec3::Z, up);
             Placement { position, orientation, host, hold }
         };
-        let (ground, deck) = (DVec3::Z * (0.5 * diameter), Body::Deck(DeckId(0)));
+        let (ground, deck) = (DVec3::Z * (0.5 * diameter), Body::Ground(GroundId(0)));
         *there.get_mut(ModuleId(0)) = stand(ground, DVec3::Z, deck, hold);
         *there.get_mut(ModuleId(1)) = stand(ground + DVec3::X * apart, DVec3::Z, deck, hold);
         let host = ModuleId(2);

@@ -3,7 +3,7 @@
 use super::fixture;
 use clamber_core::unstable::geometry::Prism;
 use clamber_core::{
-    Configuration, Deck, DeckId, Goal, Hold, Kind, KindId, Module, ModuleId, Placement, Problem, Slot,
+    Configuration, Deck, GroundId, Goal, Hold, Kind, KindId, Module, ModuleId, Placement, Problem, Slot,
     SlotPlace,
 };
 use clamber_core::{DVec2, DVec3};
@@ -50,7 +50,7 @@ pub(crate) fn add(problem: &mut Problem, kind: KindId, place: Placement) -> Modu
 
 /// Adds a module of the first kind on the first deck.
 pub(crate) fn on_deck(problem: &mut Problem, at: [f64; 2]) -> ModuleId {
-    let deck = DeckId(0);
+    let deck = GroundId(0);
     let place = Placement::on_deck(deck, &problem.decks[0], &problem.kinds[0], DVec2::from(at), None);
     add(problem, KindId(0), place.expect("decks take any heading along x"))
 }

@@ -6,7 +6,7 @@ use clamber_core::DVec2;
 use clamber_core::unstable::geometry::Sweep;
 use clamber_core::unstable::motion::geometry_faults;
 use clamber_core::unstable::travel::{Interest, spots};
-use clamber_core::{Body, DeckId, Hold, Kind, KindId, ModuleId, Placement, Problem};
+use clamber_core::{Body, GroundId, Hold, Kind, KindId, ModuleId, Placement, Problem};
 
 /// A crew of `size` on a steel floor beside a wall. `touching` is the share of modules put where they rest against a second body.
 ///
@@ -54,7 +54,7 @@ fn any_place(dice: &mut Dice, problem: &Problem, kind: KindId) -> Option<Placeme
     if problem.modules.is_empty() || dice.chance(0.35) {
         let x = if dice.chance(0.25) { 0.4 - like.shell_radius_m } else { dice.between(-0.1, 0.34) };
         let at = DVec2::new(x, dice.between(-0.2, 0.2));
-        return Placement::on_deck(DeckId(0), &problem.decks[0], like, at, None).ok();
+        return Placement::on_deck(GroundId(0), &problem.decks[0], like, at, None).ok();
     }
     let host = ModuleId::at(dice.below(problem.modules.len()));
     let centre = problem.start.get(host).position;
@@ -65,7 +65,7 @@ fn any_place(dice: &mut Dice, problem: &Problem, kind: KindId) -> Option<Placeme
 fn resting_spot(dice: &mut Dice, problem: &mut Problem, kind: KindId) -> Option<Placement> {
     let far = DVec2::new(-1.5, -1.5);
     let place =
-        Placement::on_deck(DeckId(0), &problem.decks[0], &problem.kinds[kind.index()], far, None).ok()?;
+        Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[kind.index()], far, None).ok()?;
     let id = add(problem, kind, place);
     let mut found = spots(problem, &problem.start, id, &Interest::default());
     problem.modules.pop();
@@ -80,7 +80,7 @@ fn resting_spot(dice: &mut Dice, problem: &mut Problem, kind: KindId) -> Option<
     let host = spot.hosts[dice.below(spot.hosts.len())];
     let like = &problem.kinds[kind.index()];
     match host {
-        Body::Deck(deck) => {
+        Body::Ground(deck) => {
             Placement::on_deck(deck, &problem.decks[deck.index()], like, spot.position.truncate(), None).ok()
         }
         Body::Module(on) => {

@@ -4,7 +4,7 @@ use crate::support;
 use clamber_core::Interrupt;
 use clamber_core::read_scenario;
 use clamber_core::unstable::travel::{Interest, Spot, Surface, reachable, spots};
-use clamber_core::{Body, DeckId, ModuleId, Problem};
+use clamber_core::{Body, GroundId, ModuleId, Problem};
 use clamber_core::{DVec2, DVec3};
 
 /// An apron up to x = 0 and a kerb of this height beyond, both of steel; modules of 6 cm as in the fixtures.
@@ -33,8 +33,8 @@ fn beside_kerb(kerb_m: f64, modules: &[(&str, &str)]) -> Problem {
 
 const SHELL_M: f64 = 0.06;
 const FOOT_M: f64 = 0.04;
-const KERB: Body = Body::Deck(DeckId(1));
-const APRON: Body = Body::Deck(DeckId(0));
+const KERB: Body = Body::Ground(GroundId(1));
+const APRON: Body = Body::Ground(GroundId(0));
 
 fn rest_spots(problem: &Problem, mover: ModuleId) -> Vec<Spot> {
     let mut found = spots(problem, &problem.start, mover, &Interest::default());

@@ -4,7 +4,7 @@ use clamber_core::DVec3;
 use clamber_core::read_scenario;
 use clamber_core::unstable::math::angle_between;
 use clamber_core::unstable::travel::{Face, Waypoint, compile};
-use clamber_core::{Body, DeckId, ModuleId, Problem};
+use clamber_core::{Body, GroundId, ModuleId, Problem};
 use std::f64::consts::PI;
 
 /// Room that drives keep from what they pass, in metres, as documented.
@@ -101,7 +101,7 @@ fn past_one_disc_on_a_deck() {
         let mover = ModuleId(2);
         let height = problem.kind(mover).ride_height_m;
         let at = |xy: [f64; 2]| DVec3::new(xy[0], xy[1], height);
-        let face = Face::new(&problem, &problem.start, mover, Body::Deck(DeckId(0)));
+        let face = Face::new(&problem, &problem.start, mover, Body::Ground(GroundId(0)));
         let way = face.routes(at(p), &[at(q)]).remove(0).expect("there is a way");
         let found = length(None, at(p), &way);
         assert!(found >= expected - 5e-4, "shorter than possible: {found} < {expected}");

@@ -92,7 +92,7 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
                 }
             }
         }
-        if let Obstacle::NearPolygon { .. } | Obstacle::OutsidePolygon { .. } = &obstacles[*own] {
+        if let Obstacle::NearPolygon { .. } | Obstacle::OutsideArea { .. } = &obstacles[*own] {
             // Other edges of the same polygon may be nearer.
             let rims = &candidates[first[*own]..first[*own + 1]];
             by_midpoints(&candidate.curve, &obstacles[*own], rims, &mut forbidden);
@@ -159,7 +159,7 @@ pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> 
                 cuts.extend([0.0, curve.span()]);
                 forbid_pieces(curve, obstacle, cuts, &mut forbidden);
             }
-            Obstacle::OutsidePolygon { .. } | Obstacle::NearPolygon { .. } => {
+            Obstacle::OutsideArea { .. } | Obstacle::NearPolygon { .. } => {
                 let level = super::Carrier::Level { height: curve.at(0.0).z };
                 let rims = boundary(&level, obstacle).unwrap_or_default();
                 let mut cuts: Vec<f64> = rims.iter().flat_map(|rim| meetings(curve, &rim.curve)).collect();

@@ -187,11 +187,12 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
         (Carrier::Level { height }, Obstacle::NearPolygon { outline, radius }) => {
             Some(offset_outline(outline, *radius, *height, 1.0))
         }
-        (Carrier::Level { height }, Obstacle::OutsidePolygon { outline, radius }) => {
-            Some(offset_outline(outline, *radius, *height, -1.0))
+        (Carrier::Level { height }, Obstacle::OutsideArea { outline, radius }) => {
+            let rings = outline.rings.iter();
+            Some(rings.flat_map(|ring| offset_outline(ring, *radius, *height, -1.0)).collect())
         }
         (Carrier::Level { .. }, Obstacle::Inside(_))
-        | (Carrier::Sphere { .. }, Obstacle::NearPolygon { .. } | Obstacle::OutsidePolygon { .. }) => {
+        | (Carrier::Sphere { .. }, Obstacle::NearPolygon { .. } | Obstacle::OutsideArea { .. }) => {
             Some(Vec::new())
         }
     }

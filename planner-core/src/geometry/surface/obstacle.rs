@@ -1,6 +1,8 @@
 //! Obstacles: sets that forbid a part of the carrier.
 
+use crate::geometry::Outline;
 use crate::math::{DVec2, DVec3};
+use std::sync::Arc;
 
 /// A half-space: the points with `normal · p < offset`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,10 +40,10 @@ pub enum Obstacle {
         /// Distance to keep, in metres; may be 0.
         radius: f64,
     },
-    /// On a horizontal plane: the points outside a counter-clockwise polygon, or nearer than `radius` to its boundary.
-    OutsidePolygon {
-        /// Corners, counter-clockwise.
-        outline: Vec<DVec2>,
+    /// On a horizontal plane: the points outside an area, or nearer than `radius` to its boundary.
+    OutsideArea {
+        /// The boundary of the area.
+        outline: Arc<Outline>,
         /// Distance to keep from the boundary, in metres.
         radius: f64,
     },
@@ -57,7 +59,7 @@ impl Obstacle {
                 planes.iter().map(|plane| plane.height(p)).fold(f64::NEG_INFINITY, f64::max)
             }
             Self::NearPolygon { outline, radius } => -inset(outline, p) - radius,
-            Self::OutsidePolygon { outline, radius } => inset(outline, p) - radius,
+            Self::OutsideArea { outline, radius } => outline.inset(p.truncate()) - radius,
         }
     }
 }

@@ -6,7 +6,7 @@
 //! / bond length` bonds, so the first arrival takes that many hops and one more.
 
 use super::stances::{Sizes, bonds_between};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Problem, SlotPlace};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Problem, SlotPlace};
 
 /// The arrival bound in seconds; 0 if it does not apply.
 pub(super) fn arrival_bound_s(problem: &Problem) -> f64 {
@@ -14,15 +14,15 @@ pub(super) fn arrival_bound_s(problem: &Problem) -> f64 {
     let hops = first_arrivals(problem, &sizes);
     let gather = gather_hops(problem, &sizes, &hops);
     let slots = problem.goal.slots.iter().filter_map(|slot| match slot.place {
-        SlotPlace::OnDeck(deck, _) => Some(hops[deck.index()]),
+        SlotPlace::OnGround(deck, _) => Some(hops[deck.index()]),
         SlotPlace::OnSlot(..) => None,
     });
     slots.fold(gather, f64::max) * sizes.hop_s
 }
 
 /// The deck that a module's chain of hosts ends on.
-fn ground(start: &Configuration, module: ModuleId) -> Option<DeckId> {
-    start.hosts_below(module).find_map(Body::deck)
+fn ground(start: &Configuration, module: ModuleId) -> Option<GroundId> {
+    start.hosts_below(module).find_map(Body::ground)
 }
 
 /// Number of hops before any module can stand on each deck; infinite for a deck that no module can reach.
@@ -41,8 +41,8 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
         deepest.iter().map(|depth| if depth.is_some() { 0.0 } else { f64::INFINITY }).collect();
     // Each round settles at least one deck, because times only grow along the way.
     for _ in 0..hops.len() {
-        for to in problem.deck_ids() {
-            for from in problem.deck_ids().filter(|from| *from != to) {
+        for to in problem.ground_ids() {
+            for from in problem.ground_ids().filter(|from| *from != to) {
                 let bonds = bonds_between(problem, sizes, from, to);
                 if bonds >= problem.modules.len() {
                     continue;
@@ -64,16 +64,16 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
 fn gather_hops(problem: &Problem, sizes: &Sizes, arrivals: &[f64]) -> f64 {
     let Some(gather) = problem.goal.gather else { return 0.0 };
     let start = &problem.start;
-    if start.standing_on(Body::Deck(gather.deck)).count() >= gather.count {
+    if start.standing_on(Body::Ground(gather.ground)).count() >= gather.count {
         return 0.0;
     }
-    let first = arrivals[gather.deck.index()];
+    let first = arrivals[gather.ground.index()];
     let all_come = gather.count == problem.modules.len()
-        && problem.module_ids().all(|m| ground(start, m).is_some_and(|deck| deck != gather.deck));
+        && problem.module_ids().all(|m| ground(start, m).is_some_and(|deck| deck != gather.ground));
     if !all_come {
         return first.max(1.0);
     }
-    let others = problem.deck_ids().filter(|deck| *deck != gather.deck);
-    let bonds = others.map(|deck| bonds_between(problem, sizes, deck, gather.deck)).min().unwrap_or(0);
+    let others = problem.ground_ids().filter(|deck| *deck != gather.ground);
+    let bonds = others.map(|deck| bonds_between(problem, sizes, deck, gather.ground)).min().unwrap_or(0);
     first + 2.0 * bonds as f64
 }

@@ -54,7 +54,7 @@ impl<'a> Carried<'a> {
         let depth_here = depth(start, module);
         let bodies = std::iter::once(module).chain(start.hosts_below(module).filter_map(Body::module));
         let Some(root) = bodies.last() else { return 0.0 };
-        let on_same_deck = start.get(root).host == Body::Deck(deck);
+        let on_same_deck = start.get(root).host == Body::Ground(deck);
         let apart_m = (start.get(root).position.truncate().distance(at) - tolerance::SLOT_M).max(0.0);
         let mut least_s = f64::INFINITY;
         // Without a hop of its own it stays on its chain, and the chain's root stays on its deck.
@@ -97,7 +97,7 @@ impl<'a> Carried<'a> {
     fn last_drive_s(&self, slot: usize, module: ModuleId) -> f64 {
         let (problem, start) = (self.problem, self.problem.start.get(module));
         let SlotPlace::OnSlot(below, toward) = problem.goal.slots[slot].place else { return 0.0 };
-        let (SlotPlace::OnDeck(deck, _), Body::Deck(from)) =
+        let (SlotPlace::OnGround(deck, _), Body::Ground(from)) =
             (problem.goal.slots[below.index()].place, start.host)
         else {
             return 0.0;
@@ -106,7 +106,7 @@ impl<'a> Carried<'a> {
             return 0.0;
         }
         let kind = problem.kind(module);
-        let rise_m = problem.decks[from.index()].solid.top - problem.decks[deck.index()].solid.top;
+        let rise_m = problem.ground(from).top - problem.ground(deck).top;
         if rise_m.abs() > self.bond_m + tolerance::LENGTH_M {
             return f64::INFINITY;
         }

@@ -17,9 +17,9 @@ pub(super) fn own_time_s(problem: &Problem, slot: usize, module: ModuleId) -> f6
     if place.host.module().is_some() {
         return hop_s; // it may be carried from the first instant
     }
-    let off_s = if matches!(slot.place, SlotPlace::OnDeck(..)) { kind.hop_time_s } else { 0.0 };
+    let off_s = if matches!(slot.place, SlotPlace::OnGround(..)) { kind.hop_time_s } else { 0.0 };
     let carried_s = kind.hop_time_s + off_s;
-    if let (SlotPlace::OnDeck(deck, _), Body::Deck(from)) = (slot.place, place.host)
+    if let (SlotPlace::OnGround(deck, _), Body::Ground(from)) = (slot.place, place.host)
         && deck != from
     {
         return carried_s; // there are no hops from deck to deck

@@ -1,7 +1,7 @@
 //! Slots to fill: which modules may be assigned to a slot, and which slots stand above it.
 
 use crate::math::{DVec2, DVec3};
-use crate::model::{Body, DeckId, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use crate::model::{Body, GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 
@@ -52,11 +52,11 @@ pub(super) fn hops_above_s(problem: &Problem) -> Vec<f64> {
 }
 
 /// The deck that a slot's chain ends on, the place of its root there, and the bonds between.
-pub(super) fn root_of(problem: &Problem, slot: usize) -> (DeckId, DVec2, usize) {
+pub(super) fn root_of(problem: &Problem, slot: usize) -> (GroundId, DVec2, usize) {
     let (mut slot, mut depth) = (&problem.goal.slots[slot], 0);
     loop {
         match slot.place {
-            SlotPlace::OnDeck(deck, at) => return (deck, at, depth),
+            SlotPlace::OnGround(deck, at) => return (deck, at, depth),
             SlotPlace::OnSlot(below, _) => slot = &problem.goal.slots[below.index()],
         }
         depth += 1;
@@ -66,15 +66,15 @@ pub(super) fn root_of(problem: &Problem, slot: usize) -> (DeckId, DVec2, usize) 
 /// Whether the foot has to change its host at least once: bonds to decks change only by hops.
 pub(super) fn hop_needed(slot: &SlotPlace, host: Body) -> bool {
     match (slot, host) {
-        (SlotPlace::OnDeck(deck, _), host) => host != Body::Deck(*deck),
-        (SlotPlace::OnSlot(..), host) => host.deck().is_some(),
+        (SlotPlace::OnGround(deck, _), host) => host != Body::Ground(*deck),
+        (SlotPlace::OnSlot(..), host) => host.ground().is_some(),
     }
 }
 
 /// A slot's nominal place if it does not depend on which modules fill the slots below: all kinds must have one size.
 pub(super) fn nominal(problem: &Problem, slot: &Slot, module: ModuleId) -> Option<DVec3> {
     match slot.place {
-        SlotPlace::OnDeck(..) => problem.slot_place(slot, module, None),
+        SlotPlace::OnGround(..) => problem.slot_place(slot, module, None),
         SlotPlace::OnSlot(SlotId(below), _) if problem.is_one_size() => {
             let host = nominal(problem, &problem.goal.slots[usize::from(below)], module)?;
             problem.slot_place(slot, module, Some((module, host)))

@@ -2,7 +2,7 @@
 
 use crate::geometry::Prism;
 use crate::math::{DVec2, hypot};
-use crate::model::{DeckId, Problem};
+use crate::model::{GroundId, Problem};
 
 /// Outlines nearer than this are taken as touching, in metres.
 const TOUCHING_M: f64 = 1e-9;
@@ -52,19 +52,23 @@ impl Sizes {
 ///
 /// Feet stay inside the outlines. Outlines that touch count as side by side only if a straight line separates them. Where centres on one deck are at
 /// the height of the other's solid, they also keep a shell radius from its walls.
-pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: DeckId, to: DeckId) -> f64 {
-    let [a, b] = [from, to].map(|id| &problem.decks[id.index()].solid);
-    let feet = outline_gap_m(a, b).map_or(0.0, |gap| gap + 2.0 * sizes.foot_m);
-    let beside = [(a, b), (b, a)].iter().any(|(lower, wall)| {
+pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: GroundId, to: GroundId) -> f64 {
+    let pairs = || problem.decks_of(from).flat_map(|a| problem.decks_of(to).map(move |b| (&a.solid, &b.solid)));
+    // Between two places a straight way leaves one outline before it enters the other, unless they overlap.
+    let gap = pairs().map(|(a, b)| outline_gap_m(a, b)).try_fold(f64::INFINITY, |least, gap| Some(least.min(gap?)));
+    let feet = gap.map_or(0.0, |gap| gap + 2.0 * sizes.foot_m);
+    let is_beside = |lower: &Prism, wall: &Prism| {
         lower.top + sizes.ride_m[1] <= wall.top && lower.top + sizes.ride_m[0] >= wall.bottom
-    });
+    };
+    let beside = pairs().all(|(a, b)| is_beside(a, b)) || pairs().all(|(a, b)| is_beside(b, a));
     let level = if beside { feet.max(sizes.radius_m + sizes.foot_m) } else { feet };
-    let rise = ((a.top - b.top).abs() - (sizes.ride_m[1] - sizes.ride_m[0])).max(0.0);
+    let [a, b] = [from, to].map(|id| problem.ground(id).top);
+    let rise = ((a - b).abs() - (sizes.ride_m[1] - sizes.ride_m[0])).max(0.0);
     hypot(level, rise)
 }
 
 /// The least number of bonds in a chain between a module on one deck and a module whose centre could stand on the other.
-pub(crate) fn bonds_between(problem: &Problem, sizes: &Sizes, from: DeckId, to: DeckId) -> usize {
+pub(crate) fn bonds_between(problem: &Problem, sizes: &Sizes, from: GroundId, to: GroundId) -> usize {
     let bonds = (least_apart_m(problem, sizes, from, to) - PLAY_M) / sizes.bond_m[1];
     (bonds.ceil() as usize).max(1)
 }

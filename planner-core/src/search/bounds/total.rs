@@ -39,8 +39,8 @@ fn gather_s(problem: &Problem) -> f64 {
     let mut times: Vec<f64> = problem
         .module_ids()
         .map(|m| match problem.start.get(m).host {
-            Body::Deck(deck) if deck == gather.deck => 0.0,
-            Body::Deck(_) => 2.0 * problem.kind(m).hop_time_s,
+            Body::Ground(deck) if deck == gather.ground => 0.0,
+            Body::Ground(_) => 2.0 * problem.kind(m).hop_time_s,
             Body::Module(_) => problem.kind(m).hop_time_s,
         })
         .collect();

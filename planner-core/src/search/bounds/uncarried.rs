@@ -20,7 +20,7 @@ pub(super) fn times_s(problem: &Problem) -> Vec<Vec<f64>> {
     for (slot, wanted) in problem.goal.slots.iter().enumerate() {
         // Hosts come before the modules that stand on them, and the last hop comes when the host is in place.
         let host_s = match wanted.place {
-            SlotPlace::OnDeck(..) => 0.0,
+            SlotPlace::OnGround(..) => 0.0,
             SlotPlace::OnSlot(below, _) => filled_s[below.index()],
         };
         let with_host = |m: ModuleId| {
@@ -51,7 +51,7 @@ fn time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let is_on = |host: Body| host.module().is_some();
     let (from_shell, to_shell) = (is_on(start.host), matches!(wanted.place, SlotPlace::OnSlot(..)));
     let straight_s = match (from_shell, to_shell) {
-        (false, false) if start.host == Body::Deck(root_of(problem, slot).0) => over(0.0),
+        (false, false) if start.host == Body::Ground(root_of(problem, slot).0) => over(0.0),
         (false, false) => f64::INFINITY,
         (false, true) => kind.hop_time_s + from_deck_s(problem, slot, module).max(over(1.0)),
         // It may stand on the slot's host already, or hop off at once.

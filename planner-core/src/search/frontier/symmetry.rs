@@ -6,7 +6,7 @@
 //! preserve these. No rule of the model distinguishes left from right: the moves of a reflected image have the opposite yaw and curvature.
 
 use crate::math::{DVec2, DVec3, tolerance};
-use crate::model::{Body, Configuration, DeckId, Problem, Slot, SlotId, SlotPlace};
+use crate::model::{Body, Configuration, Deck, DeckId, GroundId, Problem, Slot, SlotId, SlotPlace};
 use std::f64::consts::FRAC_PI_4;
 
 /// Tolerance for corners, places and directions to be equal.
@@ -20,6 +20,8 @@ struct Symmetry {
     axes: [DVec2; 2],
     /// Image of every deck.
     decks: Vec<DeckId>,
+    /// Image of every ground.
+    grounds: Vec<GroundId>,
 }
 
 /// All symmetries of a site and a goal, without the identity. They need not preserve the start.
@@ -38,9 +40,10 @@ impl Symmetries {
             let (turn, mirrored) = (k % 8, k >= 8);
             let x = DVec2::from_angle(f64::from(turn) * FRAC_PI_4);
             let y = if mirrored { -x.perp() } else { x.perp() };
-            let mut map = Symmetry { centre, axes: [x, y], decks: Vec::new() };
-            map.decks =
-                problem.deck_ids().map(|deck| map.image_of_deck(problem, deck)).collect::<Option<_>>()?;
+            let mut map = Symmetry { centre, axes: [x, y], decks: Vec::new(), grounds: Vec::new() };
+            map.decks = problem.decks.iter().map(|deck| map.image_of_deck(problem, deck)).collect::<Option<_>>()?;
+            map.grounds =
+                problem.ground_ids().map(|ground| map.image_of_ground(problem, ground)).collect::<Option<_>>()?;
             map.keeps_goal(problem).then_some(map)
         });
         Self { maps: maps.collect() }
@@ -84,37 +87,48 @@ impl Symmetry {
         for index in 0..configuration.len() {
             let place = image.get_mut(crate::model::ModuleId::at(index));
             place.position = self.point(place.position.truncate()).extend(place.position.z);
-            if let Body::Deck(deck) = place.host {
-                place.host = Body::Deck(self.decks[deck.index()]);
+            if let Body::Ground(ground) = place.host {
+                place.host = Body::Ground(self.grounds[ground.index()]);
             }
         }
         image
     }
 
     /// The deck that is in every respect the image of another.
-    fn image_of_deck(&self, problem: &Problem, deck: DeckId) -> Option<DeckId> {
-        let from = &problem.decks[deck.index()];
-        let mut corners: Vec<DVec2> = from.solid.outline.iter().map(|&corner| self.point(corner)).collect();
+    fn image_of_deck(&self, problem: &Problem, deck: &Deck) -> Option<DeckId> {
+        let mut corners: Vec<DVec2> = deck.solid.outline.iter().map(|&corner| self.point(corner)).collect();
         if self.axes[0].perp_dot(self.axes[1]) < 0.0 {
             corners.reverse();
         }
-        problem.deck_ids().find(|id| {
-            let to = &problem.decks[id.index()];
+        let surfacing = |deck: &Deck| problem.ground(deck.ground).surfacing;
+        let is_image = |to: &Deck| {
             let outline = &to.solid.outline;
             let starts_at = |first: usize| {
                 (0..corners.len()).all(|k| corners[k].distance(outline[(first + k) % outline.len()]) < SAME)
             };
-            to.solid.top == from.solid.top
-                && to.solid.bottom == from.solid.bottom
-                && (to.friction, to.ferrous, to.sealable) == (from.friction, from.ferrous, from.sealable)
+            to.solid.top == deck.solid.top
+                && to.solid.bottom == deck.solid.bottom
+                && surfacing(to) == surfacing(deck)
                 && outline.len() == corners.len()
                 && (0..outline.len()).any(starts_at)
-        })
+        };
+        problem.decks.iter().position(is_image).map(DeckId::at)
+    }
+
+    /// The ground whose decks are the images of those of another.
+    fn image_of_ground(&self, problem: &Problem, ground: GroundId) -> Option<GroundId> {
+        let mut images = problem.ground(ground).decks.iter().map(|deck| {
+            let image = self.decks[deck.index()];
+            problem.decks[image.index()].ground
+        });
+        let first = images.next()?;
+        images.all(|image| image == first).then_some(first)
     }
 
     fn keeps_goal(&self, problem: &Problem) -> bool {
         let goal = &problem.goal;
-        let keeps_deck = goal.gather.is_none_or(|g| self.decks[g.deck.index()] == g.deck);
+        let keeps_deck = goal.gather.is_none_or(|g| self.grounds[g.ground.index()] == g.ground
+                && g.within.is_none_or(|deck| self.decks[deck.index()] == deck));
         let mut images: Vec<SlotId> = Vec::with_capacity(goal.slots.len());
         for slot in &goal.slots {
             // Slots on the same host at the same place would overlap, so there is at most one image.
@@ -129,8 +143,8 @@ impl Symmetry {
     fn is_image(&self, slot: &Slot, other: &Slot, images: &[SlotId]) -> bool {
         let asks = |s: &Slot| (s.kind, s.module, s.hold, s.payload_kg);
         let there = match (slot.place, other.place) {
-            (SlotPlace::OnDeck(a, p), SlotPlace::OnDeck(b, q)) => {
-                self.decks[a.index()] == b && self.point(p).distance(q) < SAME
+            (SlotPlace::OnGround(a, p), SlotPlace::OnGround(b, q)) => {
+                self.grounds[a.index()] == b && self.point(p).distance(q) < SAME
             }
             (SlotPlace::OnSlot(a, up), SlotPlace::OnSlot(b, other_up)) => {
                 let up: DVec3 = self.direction(up.truncate()).extend(up.z);

@@ -27,7 +27,7 @@ impl Targets {
         let mut places: Vec<Vec<Option<DVec3>>> = Vec::new();
         for slot in &problem.goal.slots {
             let host = match slot.place {
-                SlotPlace::OnDeck(..) => None,
+                SlotPlace::OnGround(..) => None,
                 SlotPlace::OnSlot(below, _) => {
                     places.get(below.index()).and_then(|row: &Vec<Option<DVec3>>| {
                         row.iter().enumerate().find_map(|(m, p)| p.map(|p| (ModuleId::at(m), p)))
@@ -92,7 +92,7 @@ impl Targets {
             .filter(|&(slot, module)| {
                 let host_is_there = match problem.goal.slots[slot].place {
                     SlotPlace::OnSlot(below, _) => filled[below.index()],
-                    SlotPlace::OnDeck(..) => true,
+                    SlotPlace::OnGround(..) => true,
                 };
                 !filled[slot] && host_is_there && !configuration.is_stood_on(module)
             })
@@ -125,9 +125,9 @@ impl Targets {
                 }
             }
             SlotPlace::OnSlot(..) => self.trip_time_s(problem, configuration, slot, module),
-            SlotPlace::OnDeck(deck, _) => {
+            SlotPlace::OnGround(deck, _) => {
                 // Modules that come down from a structure on the same deck; from another deck a structure may be the way.
-                let on_it = configuration.hosts_below(module).last() == Some(Body::Deck(deck));
+                let on_it = configuration.hosts_below(module).last() == Some(Body::Ground(deck));
                 let below =
                     configuration.hosts_below(module).filter(|b| on_it && b.module().is_some()).count();
                 self.trip_time_s(problem, configuration, slot, module)
@@ -191,8 +191,8 @@ impl Targets {
         let place = configuration.get(module);
         let distance = place.position.distance(target);
         let hop = match (problem.goal.slots[slot].place, place.host) {
-            (SlotPlace::OnDeck(deck, _), host) => host != Body::Deck(deck),
-            (SlotPlace::OnSlot(..), Body::Deck(_)) => true,
+            (SlotPlace::OnGround(deck, _), host) => host != Body::Ground(deck),
+            (SlotPlace::OnSlot(..), Body::Ground(_)) => true,
             // A host makes no trips: a host that is not in its slot's place has to be left.
             (SlotPlace::OnSlot(below, _), Body::Module(host)) => self.places[below.index()][host.index()]
                 .is_none_or(|p| p.distance(configuration.get(host).position) > tolerance::LENGTH_M),
@@ -205,11 +205,11 @@ impl Targets {
 /// Time for enough modules to reach the deck to gather on, in seconds.
 fn gather_time_s(problem: &Problem, configuration: &Configuration) -> f64 {
     let Some(gather) = problem.goal.gather else { return 0.0 };
-    let solid = &problem.decks[gather.deck.index()].solid;
+    let solid = problem.ground(gather.ground);
     let mut times: Vec<f64> = configuration
         .iter()
         .map(|(id, place)| {
-            if place.host == Body::Deck(gather.deck) {
+            if place.host == Body::Ground(gather.ground) {
                 return 0.0;
             }
             let kind = problem.kind(id);

@@ -1,15 +1,15 @@
 //! Whether a module's accessible surface reaches a deck.
 
 use crate::math::{cos, tolerance};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 use crate::travel::Surface;
 use petgraph::algo::has_path_connecting;
 
 /// Whether geometry alone lets a module drive from where it stands to a deck while the others stand.
 ///
 /// Complexity: that of the module's [`Surface`]; where distances and pivots already rule it out, quadratic in the modules.
-pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: DeckId) -> bool {
-    if !might_lead_over(problem, crew, mover, Body::Deck(target)) {
+pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: GroundId) -> bool {
+    if !might_lead_over(problem, crew, mover, Body::Ground(target)) {
         return false;
     }
     let surface = Surface::new(problem, crew, mover);
@@ -20,14 +20,14 @@ pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleI
     from.is_some_and(|from| {
         graph
             .node_indices()
-            .filter(|&n| graph[n].host == Body::Deck(target))
+            .filter(|&n| graph[n].host == Body::Ground(target))
             .any(|to| has_path_connecting(&graph, from, to, None))
     })
 }
 
 /// Whether hops lead there by distances and pivots only: a necessary condition, not a sufficient one.
 fn might_lead_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: Body) -> bool {
-    let decks = problem.deck_ids().map(Body::Deck);
+    let decks = problem.ground_ids().map(Body::Ground);
     let bodies: Vec<Body> =
         decks.chain(problem.module_ids().filter(|m| *m != mover).map(Body::Module)).collect();
     let mut reached = vec![crew.get(mover).host];
@@ -51,7 +51,7 @@ fn might_hop(problem: &Problem, crew: &Configuration, mover: ModuleId, a: Body, 
     let kind = problem.kind(mover);
     let least_cos = cos(kind.hop_limit_rad + tolerance::ANGLE_RAD);
     match (a, b) {
-        (Body::Deck(_), Body::Deck(_)) => false,
+        (Body::Ground(_), Body::Ground(_)) => false,
         (Body::Module(a), Body::Module(b)) => {
             let [r, s] = [a, b].map(|m| kind.standing_distance(problem.kind(m)));
             let apart = crew.get(a).position.distance(crew.get(b).position);
@@ -59,8 +59,8 @@ fn might_hop(problem: &Problem, crew: &Configuration, mover: ModuleId, a: Body, 
             let cos = (r * r + s * s - apart * apart) / (2.0 * r * s);
             (-1.0..=1.0).contains(&cos) && cos >= least_cos
         }
-        (Body::Deck(deck), Body::Module(m)) | (Body::Module(m), Body::Deck(deck)) => {
-            let (solid, centre) = (&problem.decks[deck.index()].solid, crew.get(m).position);
+        (Body::Ground(deck), Body::Module(m)) | (Body::Module(m), Body::Ground(deck)) => {
+            let (solid, centre) = (problem.ground(deck), crew.get(m).position);
             let distance = kind.standing_distance(problem.kind(m));
             let rise = solid.top + kind.ride_height_m - centre.z;
             let aside = (distance * distance - rise * rise).max(0.0).sqrt();

@@ -3,7 +3,7 @@
 use super::goal::missing;
 use super::leads_over::leads_over;
 use crate::control::memory;
-use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem, Touch, touches};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Placement, Problem, Touch, touches};
 use indexmap::IndexSet;
 
 /// The facts and pairs of facts seen so far.
@@ -55,26 +55,26 @@ impl Novelty {
 }
 
 fn lack(problem: &Problem, configuration: &Configuration) -> Lack {
-    let rooted = problem.goal.gather.map_or(0, |gather| rooted_on(configuration, gather.deck));
+    let rooted = problem.goal.gather.map_or(0, |gather| rooted_on(configuration, gather.ground));
     [missing(problem, configuration), problem.modules.len() - rooted, kept_out(problem, configuration)]
 }
 
 /// Number of modules whose chains of hosts end on a deck.
-fn rooted_on(configuration: &Configuration, deck: DeckId) -> usize {
-    let ends_there = |m: ModuleId| configuration.hosts_below(m).find_map(Body::deck) == Some(deck);
+fn rooted_on(configuration: &Configuration, deck: GroundId) -> usize {
+    let ends_there = |m: ModuleId| configuration.hosts_below(m).find_map(Body::ground) == Some(deck);
     configuration.iter().filter(|(m, _)| ends_there(*m)).count()
 }
 
 /// Number of bare modules that cannot reach the deck to gather on while the others stand, by geometry alone.
 fn kept_out(problem: &Problem, configuration: &Configuration) -> usize {
     let Some(gather) = problem.goal.gather else { return 0 };
-    let there = Body::Deck(gather.deck);
+    let there = Body::Ground(gather.ground);
     configuration
         .iter()
         .filter(|&(id, place)| {
             place.host != there
                 && !configuration.is_stood_on(id)
-                && !leads_over(problem, configuration, id, gather.deck)
+                && !leads_over(problem, configuration, id, gather.ground)
         })
         .count()
 }
@@ -89,7 +89,7 @@ fn fact(
     let cell_m = problem.kind(id).shell_radius_m;
     let p = place.position;
     let host = match place.host {
-        Body::Deck(deck) => -1 - i32::from(deck.0),
+        Body::Ground(deck) => -1 - i32::from(deck.0),
         // Number of modules in the chain of hosts below it.
         Body::Module(_) => configuration.hosts_below(id).filter(|b| b.module().is_some()).count() as i32,
     };
@@ -108,13 +108,13 @@ const NOWHERE: [i16; 3] = [i16::MAX; 3];
 
 /// Whether a module stands on a deck with no module on it, and no other deck is near enough to touch one that stands on it.
 fn is_alone(problem: &Problem, configuration: &Configuration, id: ModuleId, place: &Placement) -> bool {
-    let Body::Deck(deck) = place.host else { return false };
+    let Body::Ground(deck) = place.host else { return false };
     let kind = problem.kind(id);
     let far_m = 2.0 * (kind.shell_radius_m + kind.ride_height_m);
     let others = configuration.iter().filter(|(other, _)| *other != id);
-    let decks = problem.deck_ids().filter(|other| *other != deck);
+    let decks = problem.ground_ids().filter(|other| *other != deck);
     others.map(|(_, p)| p.position.distance(place.position)).all(|apart_m| apart_m > far_m)
         && decks
-            .map(|d| problem.decks[d.index()].solid.distance(place.position))
+            .map(|d| problem.distance_to_ground(d, place.position))
             .all(|gap_m| gap_m > 0.5 * far_m)
 }

@@ -15,7 +15,7 @@ pub(crate) fn shape_as_slots(problem: &Problem, shape: &Configuration) -> Vec<Sl
         slots.push(Slot {
             name: module.name.clone(),
             place: match place.host {
-                Body::Deck(deck) => SlotPlace::OnDeck(deck, place.position.truncate()),
+                Body::Ground(deck) => SlotPlace::OnGround(deck, place.position.truncate()),
                 Body::Module(host) => SlotPlace::OnSlot(slot_of[host.index()], place.up()),
             },
             kind: Some(module.kind),

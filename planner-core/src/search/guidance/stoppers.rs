@@ -2,7 +2,7 @@
 
 use crate::control::Budget;
 use crate::math::{log10, tolerance};
-use crate::model::{Body, DeckId, ModuleId, Problem};
+use crate::model::{Body, GroundId, ModuleId, Problem};
 use crate::motion::{Fault, Refused};
 use crate::statics::{FailureMode, Reason};
 use indexmap::IndexMap;
@@ -27,9 +27,9 @@ const SELDOM: u64 = 64;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Cause {
     /// A bond with adhesion is over its limit; on a deck or on shells.
-    Bond(Limit, Option<DeckId>),
+    Bond(Limit, Option<GroundId>),
     /// A bond that only weight holds gives way, on this deck.
-    Weight(Limit, Option<DeckId>),
+    Weight(Limit, Option<GroundId>),
     Overlap,
     Reach,
     Outline,
@@ -193,7 +193,7 @@ fn cause_of(reason: &Reason) -> Cause {
         FailureMode::Drive => Limit::Drive,
         FailureMode::Turn => Limit::Turn,
     };
-    let deck = reason.host.deck();
+    let deck = reason.host.ground();
     let held = reason.adhesion_n > 0.0 || matches!(limit, Limit::Drive | Limit::Turn);
     if held { Cause::Bond(limit, deck) } else { Cause::Weight(limit, deck) }
 }
@@ -207,8 +207,8 @@ fn least(a: Option<f64>, b: Option<f64>) -> Option<f64> {
 
 /// What happens, the unit of the miss with its factor, and what would help.
 fn words(problem: &Problem, cause: Cause) -> (String, Option<(&'static str, f64)>, &'static str) {
-    let place = |deck: Option<DeckId>| match deck {
-        Some(deck) => problem.name_of(Body::Deck(deck)).to_owned(),
+    let place = |deck: Option<GroundId>| match deck {
+        Some(deck) => problem.name_of(Body::Ground(deck)).to_owned(),
         None => "other modules".into(),
     };
     let newton = Some(("N", 1.0));

@@ -1,13 +1,13 @@
 //! Proofs in words.
 
 use super::{CutOffPlace, Impossible};
-use crate::model::{Body, DeckId, Problem, SlotId};
+use crate::model::{Body, GroundId, Problem, SlotId};
 use crate::statics::FailureMode;
 
 /// The proof as a sentence without a full stop.
 pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
     let slot = |id: SlotId| &problem.goal.slots[id.index()].name;
-    let deck = |id: DeckId| problem.name_of(Body::Deck(id));
+    let deck = |id: GroundId| problem.name_of(Body::Ground(id));
     match *proof {
         Impossible::TooFewToGather { crew, asked } => {
             format!("the crew has {crew} modules and {asked} are to gather")

@@ -6,7 +6,7 @@
 use super::enclosure::neighbours;
 use super::{CutOffPlace, Enclosure, Impossible, goal_shape, too_few};
 use crate::math::{DVec2, DVec3, LeastFirst};
-use crate::model::{Body, DeckId, ModuleId, Problem, SlotId};
+use crate::model::{Body, GroundId, ModuleId, Problem, SlotId};
 use crate::search::bounds::stances::Sizes;
 use indexmap::IndexSet;
 
@@ -29,7 +29,7 @@ pub(super) fn cut_off(problem: &Problem) -> Option<Impossible> {
     target.map(|(target, enclosure)| Impossible::CutOff { target, enclosure, within_reach })
 }
 
-fn slots_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPlace, Enclosure)> {
+fn slots_cut_off(problem: &Problem, within_reach: &[GroundId]) -> Option<(CutOffPlace, Enclosure)> {
     let places = goal_shape::places(problem);
     let mut slots = places.into_iter().zip(&problem.goal.slots).enumerate();
     slots.find_map(|(index, (place, slot))| {
@@ -45,18 +45,18 @@ fn slots_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPl
     })
 }
 
-fn deck_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPlace, Enclosure)> {
+fn deck_cut_off(problem: &Problem, within_reach: &[GroundId]) -> Option<(CutOffPlace, Enclosure)> {
     let gather = problem.goal.gather.filter(|g| problem.gathered(&problem.start) < Some(g.count))?;
-    let ground = |m: ModuleId| problem.start.hosts_below(m).find_map(Body::deck);
-    let solid = &problem.decks[gather.deck.index()].solid;
+    let ground = |m: ModuleId| problem.start.hosts_below(m).find_map(Body::ground);
+    let solid = problem.ground(gather.ground);
     let (foot_m, ride_m) = (Sizes::new(problem).foot_m, Sizes::new(problem).ride_m[0]);
-    let low = solid.outline.iter().copied().fold(DVec2::INFINITY, DVec2::min);
-    let high = solid.outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
+    let low = solid.outline.corners().fold(DVec2::INFINITY, DVec2::min);
+    let high = solid.outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
     let origin = low.extend(solid.top + ride_m);
     let site = FloodedSpace::new(
         problem,
         within_reach,
-        problem.module_ids().filter(|&m| ground(m) != Some(gather.deck)),
+        problem.module_ids().filter(|&m| ground(m) != Some(gather.ground)),
     );
     let seeds = |cell_m: f64| {
         let [columns, rows] = ((high - low) / cell_m).to_array().map(|n| n.ceil().min(2e4) as i32);
@@ -69,7 +69,7 @@ fn deck_cut_off(problem: &Problem, within_reach: &[DeckId]) -> Option<(CutOffPla
     };
     let enclosure = site.enclosure(origin, seeds)?;
     let inside = problem.start.iter().filter(|(_, p)| enclosure.holds(p.position)).count();
-    (inside < gather.count).then_some((CutOffPlace::Deck(gather.deck), enclosure))
+    (inside < gather.count).then_some((CutOffPlace::Deck(gather.ground), enclosure))
 }
 
 /// The space that a module's centre can pass, and the places of the modules that might come.
@@ -91,7 +91,7 @@ enum Flood {
 }
 
 impl<'a> FloodedSpace<'a> {
-    fn new(problem: &'a Problem, within_reach: &[DeckId], comers: impl Iterator<Item = ModuleId>) -> Self {
+    fn new(problem: &'a Problem, within_reach: &[GroundId], comers: impl Iterator<Item = ModuleId>) -> Self {
         let sizes = Sizes::new(problem);
         let comers = comers.map(|m| problem.start.get(m).position).collect();
         let ceiling_m = ceiling_m(problem, &sizes, within_reach);
@@ -179,8 +179,8 @@ fn pop(open: &mut LeastFirst<[i32; 3]>) -> Option<(f64, [i32; 3])> {
 }
 
 /// An upper bound on the height of a module's centre, in metres: the whole crew stacked on the highest deck within reach.
-pub(super) fn ceiling_m(problem: &Problem, sizes: &Sizes, within_reach: &[DeckId]) -> f64 {
-    let tops = within_reach.iter().map(|deck| problem.decks[deck.index()].solid.top);
+pub(super) fn ceiling_m(problem: &Problem, sizes: &Sizes, within_reach: &[GroundId]) -> f64 {
+    let tops = within_reach.iter().map(|deck| problem.ground(*deck).top);
     let top = tops.fold(f64::NEG_INFINITY, f64::max);
     top + sizes.ride_m[1] + (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1] + DEPTH_M
 }

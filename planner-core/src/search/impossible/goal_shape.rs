@@ -32,16 +32,16 @@ pub(super) fn geometry(problem: &Problem) -> Option<Impossible> {
     let places = places(problem);
     for (index, place) in places.iter().enumerate() {
         let slot = SlotId::at(index);
-        for deck in problem.deck_ids() {
-            if problem.decks[deck.index()].solid.distance(*place) < radius - PLAY_M {
+        for deck in problem.ground_ids() {
+            if problem.distance_to_ground(deck, *place) < radius - PLAY_M {
                 return Some(Impossible::SlotInSolid { slot, deck });
             }
         }
         match problem.goal.slots[index].place {
-            SlotPlace::OnDeck(deck, at) if problem.decks[deck.index()].solid.inset(at) < foot - PLAY_M => {
+            SlotPlace::OnGround(deck, at) if problem.ground(deck).inset(at) < foot - PLAY_M => {
                 return Some(Impossible::SlotOverEdge { slot });
             }
-            SlotPlace::OnDeck(..) => {}
+            SlotPlace::OnGround(..) => {}
             SlotPlace::OnSlot(below, toward) => {
                 let up = up_of(problem, below);
                 let limit_rad = problem.kinds.iter().map(|k| k.shell_reach_rad).fold(0.0, f64::max);
@@ -68,7 +68,7 @@ const TILT_RADII: f64 = 1.1;
 /// Body z of a slot's filler in its nominal place.
 pub(super) fn up_of(problem: &Problem, slot: SlotId) -> DVec3 {
     match problem.goal.slots[slot.index()].place {
-        SlotPlace::OnDeck(..) => DVec3::Z,
+        SlotPlace::OnGround(..) => DVec3::Z,
         SlotPlace::OnSlot(_, toward) => toward,
     }
 }
@@ -78,10 +78,10 @@ pub(super) fn stuck_elsewhere(problem: &Problem) -> Option<Impossible> {
     problem.goal.slots.iter().enumerate().find_map(|(index, slot)| {
         let module = slot.module.filter(|m| problem.modules[m.index()].stuck)?;
         let place = problem.start.get(module);
-        place.host.deck()?;
+        place.host.ground()?;
         let there = match slot.place {
-            SlotPlace::OnDeck(deck, at) => {
-                place.host == Body::Deck(deck) && place.position.truncate().distance(at) <= tolerance::SLOT_M
+            SlotPlace::OnGround(deck, at) => {
+                place.host == Body::Ground(deck) && place.position.truncate().distance(at) <= tolerance::SLOT_M
             }
             SlotPlace::OnSlot(..) => false,
         };

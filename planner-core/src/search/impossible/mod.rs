@@ -12,7 +12,7 @@ mod verify;
 
 pub use enclosure::Enclosure;
 
-use crate::model::{DeckId, ModuleId, Problem, SlotId};
+use crate::model::{GroundId, ModuleId, Problem, SlotId};
 use crate::statics::FailureMode;
 
 /// Why a goal is impossible: a certificate, with the data needed to verify it.
@@ -44,7 +44,7 @@ pub enum Impossible {
         /// The slot.
         slot: SlotId,
         /// The deck.
-        deck: DeckId,
+        deck: GroundId,
     },
     /// A foot in a slot would stand over the deck's edge.
     SlotOverEdge {
@@ -70,20 +70,20 @@ pub enum Impossible {
     /// No chain of modules is long enough to bring a module onto a deck.
     TooFewToReach {
         /// The deck that a module has to stand on.
-        deck: DeckId,
+        deck: GroundId,
         /// All decks that chains of the whole crew might reach, one after the other.
-        within_reach: Vec<DeckId>,
+        within_reach: Vec<GroundId>,
         /// The deck of these from which the fewest modules are needed.
-        nearest: DeckId,
+        nearest: GroundId,
         /// Least number of modules needed from there.
         needed: usize,
     },
     /// All are to gather, and the last module on another deck cannot hop onto any chain that the others can hang down to it.
     TooFewForLast {
         /// The deck to gather on.
-        deck: DeckId,
+        deck: GroundId,
         /// The other deck, from which it is easiest.
-        from: DeckId,
+        from: GroundId,
         /// Greatest height above that deck of a shell's centre onto which a module standing there can hop, in metres.
         highest_m: f64,
         /// Least height of such a centre that the others can hang there, in metres.
@@ -96,7 +96,7 @@ pub enum Impossible {
         /// All places that a module's centre can reach from there.
         enclosure: Enclosure,
         /// All decks that chains of the whole crew might reach: they limit how high a module can be.
-        within_reach: Vec<DeckId>,
+        within_reach: Vec<GroundId>,
     },
     /// The bond of a slot fails in the final shape whichever module fills it, and no module is left to help.
     Overloaded {
@@ -117,7 +117,7 @@ pub enum CutOffPlace {
     /// A slot.
     Slot(SlotId),
     /// The deck to gather on.
-    Deck(DeckId),
+    Deck(GroundId),
 }
 
 /// A proof that the goal cannot be reached, if one of the known ones applies.

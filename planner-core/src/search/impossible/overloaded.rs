@@ -58,9 +58,9 @@ fn may_touch(problem: &Problem, places: &[DVec3]) -> bool {
     let near = radius + problem.limits.touch_tol_m + 2.0 * tolerance::SLOT_M;
     places.iter().enumerate().any(|(index, place)| {
         let host = problem.goal.slots[index].place;
-        let decks = problem.deck_ids().any(|deck| {
-            !matches!(host, SlotPlace::OnDeck(on, _) if on == deck)
-                && problem.decks[deck.index()].solid.distance(*place) < near
+        let decks = problem.ground_ids().any(|deck| {
+            !matches!(host, SlotPlace::OnGround(on, _) if on == deck)
+                && problem.distance_to_ground(deck, *place) < near
         });
         decks
             || (0..index).any(|other| {
@@ -79,7 +79,7 @@ fn shape(problem: &Problem, places: &[DVec3]) -> Configuration {
         let orientation =
             heading_frame(up, DVec3::X).or_else(|| heading_frame(up, DVec3::Y)).unwrap_or(DQuat::IDENTITY);
         let host = match problem.goal.slots[index].place {
-            SlotPlace::OnDeck(deck, _) => Body::Deck(deck),
+            SlotPlace::OnGround(deck, _) => Body::Ground(deck),
             SlotPlace::OnSlot(below, _) => Body::Module(ModuleId(below.0)),
         };
         Placement { position, orientation, host, hold: Hold::Braced }

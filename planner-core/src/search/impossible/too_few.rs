@@ -2,21 +2,21 @@
 
 use super::Impossible;
 use crate::math::cos;
-use crate::model::{Body, DeckId, Problem, SlotPlace};
+use crate::model::{Body, GroundId, Problem, SlotPlace};
 use crate::search::bounds::first_arrivals;
 use crate::search::bounds::stances::{Sizes, bonds_between};
 
 /// Decks that chains of the whole crew might reach, one after the other: an over-estimate of what the crew can reach.
-pub(super) fn within_reach(problem: &Problem) -> Vec<DeckId> {
+pub(super) fn within_reach(problem: &Problem) -> Vec<GroundId> {
     let arrivals = first_arrivals(problem, &Sizes::new(problem));
-    problem.deck_ids().filter(|deck| arrivals[deck.index()].is_finite()).collect()
+    problem.ground_ids().filter(|deck| arrivals[deck.index()].is_finite()).collect()
 }
 
 /// Decks that a module has to stand on at the end, in the order of the goal.
-fn asked(problem: &Problem) -> impl Iterator<Item = DeckId> + '_ {
-    let gather = problem.goal.gather.filter(|g| g.count > 0).map(|g| g.deck);
+fn asked(problem: &Problem) -> impl Iterator<Item = GroundId> + '_ {
+    let gather = problem.goal.gather.filter(|g| g.count > 0).map(|g| g.ground);
     let slots = problem.goal.slots.iter().filter_map(|slot| match slot.place {
-        SlotPlace::OnDeck(deck, _) => Some(deck),
+        SlotPlace::OnGround(deck, _) => Some(deck),
         SlotPlace::OnSlot(..) => None,
     });
     slots.chain(gather)
@@ -27,7 +27,7 @@ pub(super) fn to_reach(problem: &Problem) -> Option<Impossible> {
     let within_reach = within_reach(problem);
     let deck = asked(problem).find(|deck| !within_reach.contains(deck))?;
     let sizes = Sizes::new(problem);
-    let modules = |from: DeckId| bonds_between(problem, &sizes, from, deck) + 1;
+    let modules = |from: GroundId| bonds_between(problem, &sizes, from, deck) + 1;
     let nearest = within_reach.iter().copied().min_by_key(|&from| modules(from))?;
     Some(Impossible::TooFewToReach { deck, nearest, needed: modules(nearest), within_reach })
 }
@@ -38,18 +38,18 @@ pub(super) fn to_reach(problem: &Problem) -> Option<Impossible> {
 /// shell is.
 pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
     let gather = problem.goal.gather.filter(|g| g.count == problem.modules.len())?;
-    let starts = |m| problem.start.hosts_below(m).find_map(Body::deck);
-    if problem.module_ids().all(|m| starts(m) == Some(gather.deck)) {
+    let starts = |m| problem.start.hosts_below(m).find_map(Body::ground);
+    if problem.module_ids().all(|m| starts(m) == Some(gather.ground)) {
         return None;
     }
-    let lowest = lowest_hung_m(problem, gather.deck);
-    let highest = |from: DeckId| highest_hop_m(problem, from);
-    let others = problem.deck_ids().filter(|deck| *deck != gather.deck);
+    let lowest = lowest_hung_m(problem, gather.ground);
+    let highest = |from: GroundId| highest_hop_m(problem, from);
+    let others = problem.ground_ids().filter(|deck| *deck != gather.ground);
     let (from, room) =
         others.map(|from| (from, lowest - highest(from))).min_by(|a, b| a.1.total_cmp(&b.1))?;
-    let top = problem.decks[from.index()].solid.top;
+    let top = problem.ground(from).top;
     (room > 1e-4).then_some(Impossible::TooFewForLast {
-        deck: gather.deck,
+        deck: gather.ground,
         from,
         highest_m: highest(from) - top,
         lowest_m: lowest - top,
@@ -57,9 +57,9 @@ pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
 }
 
 /// Greatest height of a shell's centre onto which a module standing on a deck can hop, in metres.
-fn highest_hop_m(problem: &Problem, from: DeckId) -> f64 {
+fn highest_hop_m(problem: &Problem, from: GroundId) -> f64 {
     let sizes = Sizes::new(problem);
-    let centre = problem.decks[from.index()].solid.top + sizes.ride_m[1];
+    let centre = problem.ground(from).top + sizes.ride_m[1];
     let rise = -cos(sizes.hop_limit_rad);
     centre + if rise > 0.0 { rise * sizes.bond_m[1] } else { rise * sizes.bond_m[0] }
 }
@@ -68,9 +68,9 @@ fn highest_hop_m(problem: &Problem, from: DeckId) -> f64 {
 ///
 /// The first bond down cannot be steep: a centre below the deck's top keeps a shell radius from the deck's side, and the foot above stands inside its
 /// edge.
-fn lowest_hung_m(problem: &Problem, deck: DeckId) -> f64 {
+fn lowest_hung_m(problem: &Problem, deck: GroundId) -> f64 {
     let sizes = Sizes::new(problem);
-    let solid = &problem.decks[deck.index()].solid;
+    let solid = problem.ground(deck);
     let bond = sizes.bond_m[1];
     let centre = solid.top + sizes.ride_m[0];
     let mut drop = 0.0;

@@ -34,7 +34,7 @@ pub(crate) fn rebuild(
         .iter()
         .filter_map(|&owner| {
             let place = sequence.now().get(owner);
-            Some(Home { deck: place.host.deck()?, place: place.position, owner })
+            Some(Home { deck: place.host.ground()?, place: place.position, owner })
         })
         .collect();
     let mut there = target.clone();
@@ -60,8 +60,8 @@ fn free_places(problem: &Problem, now: &Configuration, target: &Configuration, u
     let sum: DVec2 = target.iter().map(|(_, p)| p.position.truncate()).sum();
     let site = CrossingSite::about(sum / target.len().max(1) as f64);
     let mut homes = Vec::new();
-    for deck in problem.deck_ids() {
-        let below = |m: &ModuleId| now.hosts_below(*m).find_map(Body::deck) == Some(deck);
+    for deck in problem.ground_ids() {
+        let below = |m: &ModuleId| now.hosts_below(*m).find_map(Body::ground) == Some(deck);
         let mine: Vec<ModuleId> = up.iter().copied().filter(below).collect();
         let Some(&first) = mine.first() else { continue };
         let places = parking(problem, now, first, deck, &site, mine.len());

@@ -99,8 +99,8 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
         let kind = problem.kind(module);
         let hold = slot.hold.unwrap_or_else(|| shape.get(module).hold);
         let place = match slot.place {
-            SlotPlace::OnDeck(deck, at) => {
-                Placement::on_deck(deck, &problem.decks[deck.index()], kind, at, None)
+            SlotPlace::OnGround(deck, at) => {
+                Placement::on_ground(deck, problem.ground(deck), kind, at, None)
             }
             SlotPlace::OnSlot(below, toward) => {
                 let (host, centre) = *centres.get(below.index())?;

@@ -102,13 +102,13 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
 fn over_decks(problem: &Problem, carried: ModuleId, centre: DVec3, radius: f64) -> Vec<DVec3> {
     let kind = problem.kind(carried);
     let mut places = Vec::new();
-    for deck in &problem.decks {
-        if (centre.z - deck.solid.top - kind.ride_height_m).abs() > tolerance::LENGTH_M {
+    for ground in &problem.grounds {
+        if (centre.z - ground.top - kind.ride_height_m).abs() > tolerance::LENGTH_M {
             continue;
         }
         let curve = Curve::level_circle(centre, radius);
-        let outline = deck.solid.outline.clone();
-        let outside = Obstacle::OutsidePolygon { outline, radius: kind.foot_radius_m };
+        let outline = ground.outline.clone();
+        let outside = Obstacle::OutsideArea { outline, radius: kind.foot_radius_m };
         for (from, width) in free_stretches(&curve, &[outside]) {
             if width < TAU - NO_GAP_RAD {
                 places.extend([0.0, 0.5, 1.0].map(|share| curve.at(from + share * width)));

@@ -4,7 +4,7 @@ use super::successors::{after_trip, braced};
 use super::trip_goal::{TripGoal, is_sound, sound_version, trip_time_s};
 use crate::control::{Budget, Stopped};
 use crate::math::{DVec3, atan2, tolerance};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Problem};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 use crate::motion::Move;
 use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};
 use std::f64::consts::PI;
@@ -143,7 +143,7 @@ impl TripFinder<'_, '_> {
         &self,
         configuration: &Configuration,
         mover: ModuleId,
-        deck: DeckId,
+        deck: GroundId,
         places: &[DVec3],
     ) -> Result<Option<Reach>, Stopped> {
         self.budget.go_on()?;
@@ -155,15 +155,15 @@ impl TripFinder<'_, '_> {
         let limit = self.problem.limits.utilisation_to_plan_for();
         let found = reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
         Ok(found.ends.into_iter().find(|end| {
-            end.place.host == Body::Deck(deck)
+            end.place.host == Body::Ground(deck)
                 && places.iter().any(|p| p.distance(end.place.position) < AT_PLACE_M)
         }))
     }
 }
 
 /// The modules that stand on a deck and are bare.
-pub(crate) fn free_on(configuration: &Configuration, deck: DeckId) -> Vec<ModuleId> {
-    let mut free: Vec<ModuleId> = configuration.standing_on(Body::Deck(deck)).collect();
+pub(crate) fn free_on(configuration: &Configuration, deck: GroundId) -> Vec<ModuleId> {
+    let mut free: Vec<ModuleId> = configuration.standing_on(Body::Ground(deck)).collect();
     free.retain(|&m| !configuration.is_stood_on(m));
     free
 }

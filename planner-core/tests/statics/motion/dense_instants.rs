@@ -62,7 +62,7 @@ impl Determinate {
                 .module_ids()
                 .filter(|&other| other == id || start.hosts_below(other).any(|b| b == Body::Module(id)));
             let friction = match place.host {
-                Body::Deck(deck) => problem.decks[deck.index()].friction,
+                Body::Ground(deck) => problem.decks[deck.index()].friction,
                 Body::Module(_) => kind.bond_friction,
             };
             let drive = match scene.action {

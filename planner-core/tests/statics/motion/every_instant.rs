@@ -44,10 +44,10 @@ impl Scene {
                 let point = problem.start.get(host).position;
                 Some(Sweep::Turn { point, axis, angle: travel_m / (radius * rho.sin()) })
             }
-            (Move::Slide { travel_m, curvature_per_m: 0.0 }, Body::Deck(_)) => {
+            (Move::Slide { travel_m, curvature_per_m: 0.0 }, Body::Ground(_)) => {
                 Some(Sweep::Shift { step: forward * travel_m })
             }
-            (Move::Slide { travel_m, curvature_per_m: k }, Body::Deck(_)) => {
+            (Move::Slide { travel_m, curvature_per_m: k }, Body::Ground(_)) => {
                 Some(Sweep::Turn { point: place.position + left / k, axis: up, angle: travel_m * k })
             }
             _ => None,
@@ -67,7 +67,7 @@ impl Scene {
         let problem = &self.problem;
         let moving: Vec<ModuleId> = problem.module_ids().filter(|&m| self.moves(m)).collect();
         let others = problem.module_ids().filter(|&m| !self.moves(m)).map(Body::Module);
-        let others: Vec<Body> = others.chain(problem.deck_ids().map(Body::Deck)).collect();
+        let others: Vec<Body> = others.chain(problem.deck_ids().map(Body::Ground)).collect();
         let host = problem.start.get(self.mover).host;
         moving
             .iter()
@@ -83,7 +83,7 @@ fn gap(problem: &Problem, there: &Configuration, (module, other): (ModuleId, Bod
         Body::Module(id) => {
             centre.distance(there.get(id).position) - radius - problem.kind(id).shell_radius_m
         }
-        Body::Deck(deck) => problem.decks[deck.index()].solid.distance(centre) - radius,
+        Body::Ground(deck) => problem.decks[deck.index()].solid.distance(centre) - radius,
     }
 }
 
@@ -281,7 +281,7 @@ proptest! {
 fn stance_excess(problem: &Problem, there: &Configuration, mover: ModuleId) -> f64 {
     let place: &Placement = there.get(mover);
     match place.host {
-        Body::Deck(deck) => {
+        Body::Ground(deck) => {
             let inset = problem.decks[deck.index()].solid.inset(place.position.truncate());
             problem.kind(mover).foot_radius_m - inset
         }
@@ -303,10 +303,10 @@ fn hop_scene(seed: u64) -> Option<Scene> {
         let here = *problem.start.get(mover);
         let shells = problem.module_ids().filter(|&m| m != mover).map(Body::Module);
         let hosts: Vec<Body> =
-            shells.chain(problem.deck_ids().map(Body::Deck)).filter(|&h| h != here.host).collect();
+            shells.chain(problem.deck_ids().map(Body::Ground)).filter(|&h| h != here.host).collect();
         for to in hosts {
             let normal = match to {
-                Body::Deck(_) => DVec3::Z,
+                Body::Ground(_) => DVec3::Z,
                 Body::Module(host) => (here.position - problem.start.get(host).position).normalize(),
             };
             let facing = perpendicular_part(normal, here.up());

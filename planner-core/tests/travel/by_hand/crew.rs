@@ -41,7 +41,7 @@ impl Crew {
     }
 
     fn body(&self, name: &str) -> Body {
-        let decks = self.problem.deck_ids().map(Body::Deck);
+        let decks = self.problem.deck_ids().map(Body::Ground);
         let mut all = decks.chain(self.problem.module_ids().map(Body::Module));
         all.find(|&body| self.problem.name_of(body) == name).expect("a name of the scene")
     }

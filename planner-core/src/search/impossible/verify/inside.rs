@@ -3,17 +3,17 @@
 use super::decks::winding;
 use crate::geometry::Prism;
 use crate::math::{DVec2, DVec3, tolerance};
-use crate::model::{DeckId, Problem, SlotId, SlotPlace};
+use crate::model::{GroundId, Problem, SlotId, SlotPlace};
 use crate::search::bounds::stances::Sizes;
 use crate::search::impossible::{CutOffPlace, Enclosure};
 
 /// Whether a path of a module's centre cannot leave or enter the cells.
-pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: &[DeckId]) -> bool {
+pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: &[GroundId]) -> bool {
     let sizes = Sizes::new(problem);
     let steps = [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]];
     let stack_m = sizes.ride_m[1] + (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1];
     let too_high = |bottom: f64| {
-        within_reach.iter().all(|deck| problem.decks[deck.index()].solid.top + stack_m < bottom)
+        within_reach.iter().all(|deck| problem.ground(*deck).top + stack_m < bottom)
     };
     enclosure.cells.is_sorted()
         && enclosure.cell_m > 0.0
@@ -35,7 +35,7 @@ pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: 
 /// Whether one point of a solid is nearer than a radius to all corners of a cell, and so, as a ball is convex, to the whole cell.
 fn is_filled(solid: &Prism, centre: DVec3, cell_m: f64, radius_m: f64) -> bool {
     let xy = centre.truncate();
-    let level = if winding(solid, xy) { xy } else { nearest_on_edges(solid, xy) };
+    let level = if winding(solid.edges(), xy) { xy } else { nearest_on_edges(solid.edges(), xy) };
     let point = level.extend(centre.z.max(solid.bottom).min(solid.top));
     let corner = |n: u32| {
         let sign = |bit: u32| if n >> bit & 1 == 1 { 0.5 } else { -0.5 };
@@ -44,9 +44,8 @@ fn is_filled(solid: &Prism, centre: DVec3, cell_m: f64, radius_m: f64) -> bool {
     (0..8).all(|n| corner(n).distance(point) < radius_m - tolerance::LENGTH_M)
 }
 
-fn nearest_on_edges(solid: &Prism, p: DVec2) -> DVec2 {
-    let on_edges = solid
-        .edges()
+fn nearest_on_edges(edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2) -> DVec2 {
+    let on_edges = edges
         .map(|(a, b)| a.lerp(b, ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0)));
     on_edges.min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p))).unwrap_or(p)
 }
@@ -69,18 +68,18 @@ pub(super) fn is_asked(problem: &Problem, enclosure: &Enclosure, target: CutOffP
         }
         CutOffPlace::Deck(deck) => {
             let there = problem.start.iter().filter(|(_, p)| inside(p.position)).count();
-            problem.goal.gather.is_some_and(|g| g.deck == deck && there < g.count)
+            problem.goal.gather.is_some_and(|g| g.ground == deck && there < g.count)
                 && holds_all_stances(problem, enclosure, deck)
         }
     }
 }
 
 /// Whether every place at which a module can stand on a deck lies in the cells, checked on a grid finer than the cells.
-fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: DeckId) -> bool {
+fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: GroundId) -> bool {
     let sizes = Sizes::new(problem);
-    let solid = &problem.decks[deck.index()].solid;
-    let low = solid.outline.iter().copied().fold(DVec2::INFINITY, DVec2::min);
-    let high = solid.outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
+    let solid = problem.ground(deck);
+    let low = solid.outline.corners().fold(DVec2::INFINITY, DVec2::min);
+    let high = solid.outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
     let step = 0.5 * enclosure.cell_m;
     let [columns, rows] = ((high - low) / step).to_array().map(|n| n.ceil() as u32);
     let blocked = |p: DVec3| problem.decks.iter().any(|d| is_filled(&d.solid, p, 2.0 * step, sizes.radius_m));
@@ -88,8 +87,8 @@ fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: DeckId) -> 
         (0..=rows).all(|j| {
             let xy = low + DVec2::new(f64::from(i), f64::from(j)) * step;
             let place = xy.extend(solid.top + sizes.ride_m[0]);
-            let to_edge = nearest_on_edges(solid, xy).distance(xy);
-            let stands = winding(solid, xy) && to_edge >= sizes.foot_m - step;
+            let to_edge = nearest_on_edges(solid.edges(), xy).distance(xy);
+            let stands = winding(solid.edges(), xy) && to_edge >= sizes.foot_m - step;
             !stands || enclosure.holds(place) || blocked(place)
         })
     })
@@ -106,8 +105,8 @@ pub(super) fn nominal(problem: &Problem, slot: SlotId) -> DVec3 {
                 above += toward * (kind.shell_radius_m + kind.ride_height_m);
                 here = below;
             }
-            SlotPlace::OnDeck(deck, at) => {
-                return above + at.extend(problem.decks[deck.index()].solid.top + kind.ride_height_m);
+            SlotPlace::OnGround(deck, at) => {
+                return above + at.extend(problem.ground(deck).top + kind.ride_height_m);
             }
         }
     }

@@ -14,7 +14,7 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
     }
     let kind = problem.kind(ModuleId(0));
     let up = |id: SlotId| match problem.goal.slots[id.index()].place {
-        SlotPlace::OnDeck(..) => DVec3::Z,
+        SlotPlace::OnGround(..) => DVec3::Z,
         SlotPlace::OnSlot(_, toward) => toward,
     };
     let off = 1.01 * tolerance::SLOT_M;
@@ -31,7 +31,7 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
         }
     }
     let host = match problem.goal.slots[slot.index()].place {
-        SlotPlace::OnDeck(deck, _) => Body::Deck(deck),
+        SlotPlace::OnGround(deck, _) => Body::Ground(deck),
         SlotPlace::OnSlot(below, _) => Body::Module(ModuleId(below.0)),
     };
     let holds = problem.adhesion_n(ModuleId(0), host, Hold::Braced) / problem.limits.hold_factor;
@@ -64,7 +64,7 @@ fn stands_on(problem: &Problem, id: SlotId, below: SlotId) -> bool {
         }
         here = match problem.goal.slots[slot.index()].place {
             SlotPlace::OnSlot(host, _) => Some(host),
-            SlotPlace::OnDeck(..) => None,
+            SlotPlace::OnGround(..) => None,
         };
     }
     false
@@ -84,9 +84,9 @@ fn touching(problem: &Problem) -> bool {
                 .any(|&(child, on)| matches!(host(child), SlotPlace::OnSlot(below, _) if below == on));
             !bonded && place.distance(nominal(problem, b)) < 2.0 * radius + room
         });
-        let by_deck = problem.deck_ids().any(|deck| {
-            let stands = matches!(host(a), SlotPlace::OnDeck(on, _) if on == deck);
-            !stands && problem.decks[deck.index()].solid.distance(place) < radius + room
+        let by_deck = problem.ground_ids().any(|deck| {
+            let stands = matches!(host(a), SlotPlace::OnGround(on, _) if on == deck);
+            !stands && problem.distance_to_ground(deck, place) < radius + room
         });
         beside || by_deck
     })

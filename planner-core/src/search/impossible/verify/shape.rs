@@ -19,39 +19,39 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
         }
         Impossible::SlotInSolid { slot, deck } => {
             let place = nominal(problem, slot);
-            let nearest = problem.decks[deck.index()].solid.nearest_point(place);
+            let nearest = problem.nearest_on_ground(deck, place);
             one_size && nearest.distance(place) < radius - play
         }
         Impossible::SlotOverEdge { slot } => match goal.slots[slot.index()].place {
-            SlotPlace::OnDeck(deck, at) => {
-                let solid = &problem.decks[deck.index()].solid;
+            SlotPlace::OnGround(deck, at) => {
+                let solid = problem.ground(deck);
                 let foot = problem.kinds.iter().map(|k| k.foot_radius_m).fold(f64::INFINITY, f64::min);
                 let to_edge = solid.edges().map(|(a, b)| {
                     let share = ((at - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);
                     a.lerp(b, share).distance(at)
                 });
-                !super::decks::winding(solid, at) || to_edge.fold(f64::INFINITY, f64::min) < foot - play
+                !super::decks::winding(solid.edges(), at) || to_edge.fold(f64::INFINITY, f64::min) < foot - play
             }
             SlotPlace::OnSlot(..) => false,
         },
         Impossible::SlotBeyondReach { slot, .. } => match goal.slots[slot.index()].place {
             SlotPlace::OnSlot(below, toward) => {
                 let up = match goal.slots[below.index()].place {
-                    SlotPlace::OnDeck(..) => crate::math::DVec3::Z,
+                    SlotPlace::OnGround(..) => crate::math::DVec3::Z,
                     SlotPlace::OnSlot(_, up) => up,
                 };
                 let reach = problem.kinds.iter().map(|k| k.shell_reach_rad).fold(0.0, f64::max);
                 acos(up.dot(toward).clamp(-1.0, 1.0)) > reach + play / radius
             }
-            SlotPlace::OnDeck(..) => false,
+            SlotPlace::OnGround(..) => false,
         },
         Impossible::StuckElsewhere { slot, module } => {
             let asked = &goal.slots[slot.index()];
             let place = problem.start.get(module);
-            let on_deck = place.host.deck();
-            let there = matches!(asked.place, SlotPlace::OnDeck(deck, at)
+            let on_deck = place.host.ground();
+            let there = matches!(asked.place, SlotPlace::OnGround(deck, at)
                 if on_deck == Some(deck) && place.position.truncate().distance(at) <= tolerance::SLOT_M);
-            let stuck = problem.modules[module.index()].stuck && matches!(place.host, Body::Deck(_));
+            let stuck = problem.modules[module.index()].stuck && matches!(place.host, Body::Ground(_));
             asked.module == Some(module) && stuck && !there
         }
         _ => false,

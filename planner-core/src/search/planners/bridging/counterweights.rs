@@ -6,7 +6,7 @@ use super::staging::staged;
 use super::take_down::{Descent, Home, take_down};
 use crate::control::Stopped;
 use crate::math::{DVec3, cos, heading_frame};
-use crate::model::{Body, Configuration, DeckId, ModuleId, Placement, Problem};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
 use crate::search::trips::trip_sequence::TripFinder;
 use crate::statics::WarmStart;
@@ -34,11 +34,11 @@ pub(super) struct Counterweights<'a, 'b> {
     /// The configuration with all modules on decks, before the structure is built.
     pub(super) rest: &'a Configuration,
     /// Modules that may be used, for each deck, nearest to the site first.
-    pub(super) pools: [(DeckId, Vec<ModuleId>); 2],
+    pub(super) pools: [(GroundId, Vec<ModuleId>); 2],
     /// The module that crosses first.
     pub(super) mover: ModuleId,
     /// The deck that it crosses to.
-    pub(super) target: DeckId,
+    pub(super) target: GroundId,
     pub(super) landing: &'a [DVec3],
 }
 
@@ -121,7 +121,7 @@ impl Counterweights<'_, '_> {
             .iter()
             .filter_map(|&owner| {
                 let place = self.rest.get(owner);
-                Some(Home { deck: place.host.deck()?, place: place.position, owner })
+                Some(Home { deck: place.host.ground()?, place: place.position, owner })
             })
             .collect()
     }

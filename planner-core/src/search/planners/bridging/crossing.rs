@@ -7,7 +7,7 @@ use super::span::{self, Posts, Spans, count_on};
 use super::staging::staged;
 use super::take_down::{Home, raised, take_down};
 use crate::control::{Budget, Stopped};
-use crate::model::{Body, DeckId, Gather, Goal, ModuleId, Problem};
+use crate::model::{Body, GroundId, Gather, Goal, ModuleId, Problem};
 use crate::search::frontier::best_first::{Order, Search};
 use crate::search::guidance::assignment::Targets;
 use crate::search::guidance::goal::is_met_apart_from_holds;
@@ -60,26 +60,26 @@ impl Crossing<'_, '_> {
     pub(super) fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
         let Some(gather) = self.problem.goal.gather else { return Ok(false) };
         loop {
-            if self.there(gather.deck) >= gather.count {
+            if self.there(gather.ground) >= gather.count {
                 return Ok(true);
             }
-            let mut sources: Vec<DeckId> = self.problem.deck_ids().filter(|d| *d != gather.deck).collect();
+            let mut sources: Vec<GroundId> = self.problem.ground_ids().filter(|d| *d != gather.ground).collect();
             sources.retain(|&d| self.sequence.now().iter().any(|(m, _)| self.root(m) == Some(d)));
-            let before = self.there(gather.deck);
+            let before = self.there(gather.ground);
             for source in sources {
-                if self.cross(source, gather.deck)? {
+                if self.cross(source, gather.ground)? {
                     break;
                 }
             }
             observer.progress(&SearchProgress { statistics: self.statistics, nearest_s: f64::INFINITY });
-            if self.there(gather.deck) <= before && !self.get_unstuck(gather.deck)? {
+            if self.there(gather.ground) <= before && !self.get_unstuck(gather.ground)? {
                 return Ok(false);
             }
         }
     }
 
     /// Where structures lead no further: searches for any way to one more module on the deck, or for a transfer structure, with growing effort.
-    fn get_unstuck(&mut self, deck: DeckId) -> Result<bool, Stopped> {
+    fn get_unstuck(&mut self, deck: GroundId) -> Result<bool, Stopped> {
         let (most, count) = (self.finder.budget.expansions, self.there(deck) + 1);
         if !self.may_transfer {
             return self.feel_for_more(deck, count, most);
@@ -97,10 +97,10 @@ impl Crossing<'_, '_> {
     }
 
     /// Where no structure that was tried helps: a novelty-guided search for any way to one more module on the deck.
-    fn feel_for_more(&mut self, deck: DeckId, count: usize, expansions: u64) -> Result<bool, Stopped> {
+    fn feel_for_more(&mut self, deck: GroundId, count: usize, expansions: u64) -> Result<bool, Stopped> {
         let mut part = self.problem.clone();
         part.start = self.sequence.now().clone();
-        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count }) };
+        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { ground: deck, within: None, count }) };
         let targets = Targets::new(&part);
         let search = Search {
             problem: &part,
@@ -121,16 +121,16 @@ impl Crossing<'_, '_> {
     }
 
     /// Number of modules whose host is the deck.
-    fn there(&self, deck: DeckId) -> usize {
-        self.sequence.now().standing_on(Body::Deck(deck)).count()
+    fn there(&self, deck: GroundId) -> usize {
+        self.sequence.now().standing_on(Body::Ground(deck)).count()
     }
 
-    fn root(&self, module: ModuleId) -> Option<DeckId> {
-        self.sequence.now().hosts_below(module).find_map(Body::deck)
+    fn root(&self, module: ModuleId) -> Option<GroundId> {
+        self.sequence.now().hosts_below(module).find_map(Body::ground)
     }
 
     /// Moves at least one more module over, and takes down what was built; `false`, with nothing changed, when that fails.
-    fn cross(&mut self, source: DeckId, target: DeckId) -> Result<bool, Stopped> {
+    fn cross(&mut self, source: GroundId, target: GroundId) -> Result<bool, Stopped> {
         let kind = self.problem.kinds.first();
         let Some(kind) = kind else { return Ok(false) };
         for site in CrossingSite::between(self.problem, self.sequence.now(), kind, [source, target]) {
@@ -163,7 +163,7 @@ impl Crossing<'_, '_> {
         }
         for module in problem.module_ids() {
             let place = *self.sequence.now().get(module);
-            let Body::Deck(deck) = place.host else { continue };
+            let Body::Ground(deck) = place.host else { continue };
             if in_the_way(problem, site, place.position) {
                 let places = parking(problem, self.sequence.now(), module, deck, site, 1);
                 if let Some(end) = self.finder.trip_to_deck(self.sequence.now(), module, deck, &places)? {
@@ -175,9 +175,9 @@ impl Crossing<'_, '_> {
         Ok(true)
     }
 
-    fn cross_at(&mut self, site: &CrossingSite, source: DeckId, target: DeckId) -> Result<bool, Stopped> {
+    fn cross_at(&mut self, site: &CrossingSite, source: GroundId, target: GroundId) -> Result<bool, Stopped> {
         let rest = self.sequence.now().clone();
-        let near = |deck: DeckId| {
+        let near = |deck: GroundId| {
             let mut free = free_on(&rest, deck);
             free.retain(|m| !self.problem.modules[m.index()].stuck);
             let distance = |m: &ModuleId| site.distance(rest.get(*m).position);
@@ -233,7 +233,7 @@ impl Crossing<'_, '_> {
         &self,
         counterweights: &Counterweights<'_, '_>,
         posts: &Posts,
-        target: DeckId,
+        target: GroundId,
     ) -> Result<bool, Stopped> {
         self.finder.budget.go_on()?;
         let enough = counterweights.pools.iter().all(|(deck, pool)| count_on(posts, *deck) <= pool.len());
@@ -257,8 +257,8 @@ impl Crossing<'_, '_> {
         &mut self,
         balanced: &Balanced,
         site: &CrossingSite,
-        source: DeckId,
-        target: DeckId,
+        source: GroundId,
+        target: GroundId,
     ) -> Result<bool, Stopped> {
         let problem = self.problem;
         if !self.sequence.go_all(&self.finder, raised(&balanced.descents))? {
@@ -311,9 +311,9 @@ fn unbreakable(problem: &Problem) -> Problem {
         kind.drive_force_n = ENOUGH_N;
         kind.bond_friction = kind.bond_friction.max(0.5);
     }
-    for deck in &mut easy.decks {
-        deck.ferrous = true;
-        deck.friction = deck.friction.max(0.5);
+    for ground in &mut easy.grounds {
+        ground.surfacing.ferrous = true;
+        ground.surfacing.friction = ground.surfacing.friction.max(0.5);
     }
     easy
 }

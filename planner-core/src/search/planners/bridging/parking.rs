@@ -2,7 +2,7 @@
 
 use super::site::CrossingSite;
 use crate::math::DVec3;
-use crate::model::{Configuration, DeckId, ModuleId, Problem};
+use crate::model::{Configuration, GroundId, ModuleId, Problem};
 
 /// Free margin around a parked module, in shell radii.
 const ROOM: f64 = 0.5;
@@ -18,7 +18,7 @@ pub(crate) fn parking(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
-    deck: DeckId,
+    deck: GroundId,
     site: &CrossingSite,
     count: usize,
 ) -> Vec<DVec3> {
@@ -38,18 +38,18 @@ fn rows(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
-    deck: DeckId,
+    deck: GroundId,
     site: &CrossingSite,
     pitch: f64,
 ) -> Vec<DVec3> {
     let kind = problem.kind(mover);
-    let solid = &problem.decks[deck.index()].solid;
+    let solid = problem.ground(deck);
     let z = solid.top + kind.ride_height_m;
     let (out, side) = (site.level_direction(0.0), site.level_direction(std::f64::consts::FRAC_PI_2));
     let origin = site.at(0.0, z);
     // The number of steps along an axis from the origin to either end of the outline.
     let steps = |axis: DVec3| {
-        let along = solid.outline.iter().map(|corner| (corner.extend(z) - origin).dot(axis) / pitch);
+        let along = solid.outline.corners().map(|corner| (corner.extend(z) - origin).dot(axis) / pitch);
         let (low, high) = along.fold((0.0_f64, 0.0_f64), |(low, high), v| (low.min(v), high.max(v)));
         low.ceil().max(-MOST) as i64..=high.floor().min(MOST) as i64
     };

@@ -1,7 +1,7 @@
 //! Sites where a crew can get from one deck to another: edges of the upper deck near the lower one.
 
 use crate::math::{DVec2, DVec3, sin_cos};
-use crate::model::{Body, Configuration, DeckId, Kind, Problem};
+use crate::model::{Body, Configuration, GroundId, Kind, Problem};
 
 /// Tolerance on limits of places, in metres, and on ends of edges, as a share of their length: places are put exactly at these limits.
 const ROUNDING: f64 = 1e-9;
@@ -15,9 +15,9 @@ const PARALLEL: f64 = 1e-12;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct CrossingSite {
     /// The deck that the edge belongs to.
-    pub(crate) upper: DeckId,
+    pub(crate) upper: GroundId,
     /// The other deck.
-    pub(crate) lower: DeckId,
+    pub(crate) lower: GroundId,
     /// The point of the edge, in plan.
     brink: DVec2,
     /// Unit direction in plan, away from the upper deck, square to the edge.
@@ -29,7 +29,7 @@ pub(crate) struct CrossingSite {
 impl CrossingSite {
     /// A site without an edge: a place on one deck to keep clear of.
     pub(crate) fn about(place: DVec2) -> Self {
-        let deck = DeckId::at(0);
+        let deck = GroundId::at(0);
         Self { upper: deck, lower: deck, brink: place, out: DVec2::X, landing_u: 0.0 }
     }
 
@@ -38,12 +38,12 @@ impl CrossingSite {
         problem: &Problem,
         configuration: &Configuration,
         kind: &Kind,
-        decks: [DeckId; 2],
+        decks: [GroundId; 2],
     ) -> Vec<Self> {
-        let top = |deck: DeckId| problem.decks[deck.index()].solid.top;
+        let top = |deck: GroundId| problem.ground(deck).top;
         let [lower, upper] = if top(decks[0]) <= top(decks[1]) { decks } else { [decks[1], decks[0]] };
         let crew = centroid(configuration, decks);
-        let solid = &problem.decks[upper.index()].solid;
+        let solid = problem.ground(upper);
         let mut sites: Vec<(f64, Self)> = solid
             .edges()
             .filter_map(|(a, b)| {
@@ -96,11 +96,11 @@ impl CrossingSite {
     /// Straight out from the edge, the lower deck begins beyond the last of its edges that the ray crosses before there is room to stand.
     fn find_landing(&self, problem: &Problem, kind: &Kind) -> Option<f64> {
         let (lower, upper) =
-            (&problem.decks[self.lower.index()].solid, &problem.decks[self.upper.index()].solid);
+            (problem.ground(self.lower), problem.ground(self.upper));
         let stands = |u: f64| {
             let place = self.at(u, lower.top + kind.ride_height_m);
             lower.inset(place.truncate()) >= kind.foot_radius_m - ROUNDING
-                && upper.distance(place) >= kind.shell_radius_m - ROUNDING
+                && problem.distance_to_ground(self.upper, place) >= kind.shell_radius_m - ROUNDING
         };
         let beside_wall = if upper.top > lower.top { kind.shell_radius_m } else { kind.foot_radius_m };
         let crossings = lower.edges().filter_map(|(a, b)| {
@@ -124,10 +124,10 @@ impl CrossingSite {
 }
 
 /// Centroid in plan of the modules that stand on either deck.
-fn centroid(configuration: &Configuration, decks: [DeckId; 2]) -> DVec2 {
+fn centroid(configuration: &Configuration, decks: [GroundId; 2]) -> DVec2 {
     let places: Vec<DVec2> = configuration
         .iter()
-        .filter(|(_, p)| decks.iter().any(|d| p.host == Body::Deck(*d)))
+        .filter(|(_, p)| decks.iter().any(|d| p.host == Body::Ground(*d)))
         .map(|(_, p)| p.position.truncate())
         .collect();
     places.iter().copied().sum::<DVec2>() / places.len().max(1) as f64

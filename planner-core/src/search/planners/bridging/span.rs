@@ -3,7 +3,7 @@
 use super::site::CrossingSite;
 use crate::control::{Budget, Stopped};
 use crate::math::{DVec3, acos, asin, cos};
-use crate::model::{DeckId, Kind, Problem};
+use crate::model::{GroundId, Kind, Problem};
 use std::f64::consts::{FRAC_PI_6, PI};
 
 /// Tolerance on limits of directions (radians) and lengths (metres): posts are put exactly at these limits.
@@ -17,7 +17,7 @@ pub(super) const OVERLAP_M: f64 = 1e-7;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Footing {
     /// A deck.
-    Deck(DeckId),
+    Deck(GroundId),
     /// Another post, by index.
     Post(usize),
 }
@@ -35,7 +35,7 @@ pub(super) struct Post {
 pub(super) type Posts = Vec<Post>;
 
 /// The deck on which a post's chain of hosts ends.
-pub(super) fn root_of(posts: &[Post], index: usize) -> DeckId {
+pub(super) fn root_of(posts: &[Post], index: usize) -> GroundId {
     let mut at = index;
     loop {
         match posts[at].footing {
@@ -46,7 +46,7 @@ pub(super) fn root_of(posts: &[Post], index: usize) -> DeckId {
 }
 
 /// Number of posts whose chains of hosts end on a deck.
-pub(super) fn count_on(posts: &[Post], deck: DeckId) -> usize {
+pub(super) fn count_on(posts: &[Post], deck: GroundId) -> usize {
     (0..posts.len()).filter(|&i| root_of(posts, i) == deck).count()
 }
 
@@ -97,17 +97,17 @@ impl Spans<'_> {
     }
 
     fn lower_anchors(&self) -> Vec<Post> {
-        let z = self.problem.decks[self.site.lower.index()].solid.top + self.kind.ride_height_m;
+        let z = self.problem.ground(self.site.lower).top + self.kind.ride_height_m;
         let step = self.kind.shell_radius_m;
         (0..3).map(|k| self.anchor(self.site.lower, self.site.landing_u + k as f64 * step, z)).collect()
     }
 
     fn upper_anchors(&self) -> Vec<Post> {
-        let z = self.problem.decks[self.site.upper.index()].solid.top + self.kind.ride_height_m;
+        let z = self.problem.ground(self.site.upper).top + self.kind.ride_height_m;
         vec![self.anchor(self.site.upper, -self.kind.foot_radius_m, z)]
     }
 
-    fn anchor(&self, deck: DeckId, u: f64, z: f64) -> Post {
+    fn anchor(&self, deck: GroundId, u: f64, z: f64) -> Post {
         Post { footing: Footing::Deck(deck), centre: self.site.at(u, z), up: DVec3::Z }
     }
 
@@ -148,7 +148,7 @@ impl Spans<'_> {
     /// side is enough, because the other is its mirror image.
     fn along_the_edge(&self, from: DVec3) -> Option<DVec3> {
         let distance = self.kind.standing_distance(self.kind);
-        let ground = self.problem.decks[self.site.lower.index()].solid.top + self.kind.shell_radius_m;
+        let ground = self.problem.ground(self.site.lower).top + self.kind.shell_radius_m;
         let rise = (ground - from.z) / distance;
         let side = self.site.level_direction(std::f64::consts::FRAC_PI_2);
         (rise.abs() < 1.0).then(|| side * (1.0 - rise * rise).sqrt() + DVec3::Z * rise)
@@ -158,7 +158,7 @@ impl Spans<'_> {
     fn link_angles(&self, from: DVec3) -> Vec<f64> {
         let distance = self.kind.standing_distance(self.kind);
         let radius = self.kind.shell_radius_m;
-        let ground = self.problem.decks[self.site.lower.index()].solid.top + radius;
+        let ground = self.problem.ground(self.site.lower).top + radius;
         let mut angles = Vec::new();
         let to_ground = (ground - from.z) / distance;
         if to_ground.abs() < 1.0 {
@@ -224,9 +224,9 @@ impl Spans<'_> {
         half < 1.0 && 2.0 * asin(half) <= self.kind.hop_limit_rad + ROUNDING
     }
 
-    fn hops_between_deck(&self, deck: DeckId, centre: DVec3) -> bool {
+    fn hops_between_deck(&self, deck: GroundId, centre: DVec3) -> bool {
         let distance = self.kind.standing_distance(self.kind);
-        let height = self.problem.decks[deck.index()].solid.top + self.kind.ride_height_m - centre.z;
+        let height = self.problem.ground(deck).top + self.kind.ride_height_m - centre.z;
         let level = distance * distance - height * height;
         if level < 0.0 || height < distance * cos(self.kind.hop_limit_rad) - ROUNDING {
             return false;

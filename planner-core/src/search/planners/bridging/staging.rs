@@ -9,7 +9,7 @@ pub(super) fn staged(rest: &Configuration, posts: &[Post], members: &[ModuleId])
     let mut crew = rest.clone();
     for (post, &member) in posts.iter().zip(members) {
         let host = match post.footing {
-            Footing::Deck(deck) => Body::Deck(deck),
+            Footing::Deck(deck) => Body::Ground(deck),
             Footing::Post(host) => Body::Module(members[host]),
         };
         // Facing up or down, as a module does that has just hopped on from below or is about to hop off.

@@ -2,7 +2,7 @@
 
 use crate::control::Stopped;
 use crate::math::DVec3;
-use crate::model::{Body, BondForest, Configuration, DeckId, ModuleId};
+use crate::model::{Body, BondForest, Configuration, GroundId, ModuleId};
 use crate::search::trips::trip_sequence::{AT_PLACE_M, TripFinder};
 use crate::travel::{Trip, Waypoint};
 use indexmap::IndexSet;
@@ -10,7 +10,7 @@ use indexmap::IndexSet;
 /// A place on a deck for a module that comes down.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Home {
-    pub(crate) deck: DeckId,
+    pub(crate) deck: GroundId,
     pub(crate) place: DVec3,
     /// The module that this place belongs to before or after.
     pub(crate) owner: ModuleId,
@@ -87,7 +87,7 @@ impl TakeDown<'_, '_, '_> {
     ) -> Result<Option<(Descent, Configuration)>, Stopped> {
         let problem = self.finder.problem;
         let class = |m: ModuleId| problem.modules[m.index()].class;
-        let Some(deck) = now.hosts_below(mover).find_map(Body::deck) else { return Ok(None) };
+        let Some(deck) = now.hosts_below(mover).find_map(Body::ground) else { return Ok(None) };
         let suits = |home: &&Home| home.deck == deck && class(home.owner) == class(mover);
         // Its own place first: the assignment was chosen with care.
         let own: Vec<DVec3> =

@@ -12,7 +12,7 @@ use super::span::Spans;
 use super::staging::staged;
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::math::DVec3;
-use crate::model::{Configuration, DeckId, Gather, Goal, Kind, ModuleId, Problem};
+use crate::model::{Configuration, GroundId, Gather, Goal, Kind, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
 use crate::search::guidance::leads_over::leads_over;
 use crate::search::planners::rebuilding::rebuild;
@@ -51,7 +51,7 @@ impl Crossing<'_, '_> {
     /// found.
     pub(super) fn through_a_transfer_structure(
         &mut self,
-        target: DeckId,
+        target: GroundId,
         expansions: u64,
     ) -> Result<bool, Stopped> {
         if !self.may_transfer {
@@ -79,7 +79,7 @@ impl Crossing<'_, '_> {
 
     /// Tries transfer structures in parallel. The one that takes the least effort is wanted, so an attempt that exceeds the least effort so far
     /// stops. Effort is the number of times that the interrupt is polled, which does not depend on the clock.
-    fn side_by_side(&self, structures: &[Configuration], decks: [DeckId; 2], expansions: u64) -> Vec<Tried> {
+    fn side_by_side(&self, structures: &[Configuration], decks: [GroundId; 2], expansions: u64) -> Vec<Tried> {
         let least = AtomicU64::new(u64::MAX);
         let follow_up = |structure: &Configuration| {
             let asks = AtomicU64::new(0);
@@ -106,8 +106,8 @@ impl Crossing<'_, '_> {
     fn transfer_structures(
         &self,
         kind: &Kind,
-        source: DeckId,
-        target: DeckId,
+        source: GroundId,
+        target: GroundId,
     ) -> Result<Vec<Configuration>, Stopped> {
         let rest = TripSequence::new(self.problem, &self.problem.start).now().clone();
         let mut found = Vec::new();
@@ -145,7 +145,7 @@ impl Crossing<'_, '_> {
         &self,
         crew: &Configuration,
         mover: ModuleId,
-        target: DeckId,
+        target: GroundId,
         landing: &[DVec3],
     ) -> Result<bool, Stopped> {
         self.finder.budget.go_on()?;
@@ -157,7 +157,7 @@ impl Crossing<'_, '_> {
     fn both_ways(
         &mut self,
         structure: &Configuration,
-        [source, target]: [DeckId; 2],
+        [source, target]: [GroundId; 2],
         most: u64,
     ) -> Result<Option<TripSequence>, Stopped> {
         let problem = self.problem;
@@ -194,7 +194,7 @@ impl Crossing<'_, '_> {
     fn all_gather(
         &mut self,
         crew: &Configuration,
-        deck: DeckId,
+        deck: GroundId,
         expansions: u64,
     ) -> Result<Option<TripSequence>, Stopped> {
         let part = gathered(self.problem, crew, deck);
@@ -212,14 +212,14 @@ impl Crossing<'_, '_> {
 }
 
 /// A problem in which every module has to stand on a deck itself.
-fn gathered(problem: &Problem, start: &Configuration, deck: DeckId) -> Problem {
-    let goal = Goal { slots: Vec::new(), gather: Some(Gather { deck, count: start.len() }) };
+fn gathered(problem: &Problem, start: &Configuration, deck: GroundId) -> Problem {
+    let goal = Goal { slots: Vec::new(), gather: Some(Gather { ground: deck, within: None, count: start.len() }) };
     Problem { start: start.clone(), goal, ..problem.clone() }
 }
 
 /// The deck on which all modules stand, each bare.
-fn all_on_one_deck(crew: &Configuration) -> Option<DeckId> {
-    let mut decks = crew.iter().map(|(_, place)| place.host.deck());
+fn all_on_one_deck(crew: &Configuration) -> Option<GroundId> {
+    let mut decks = crew.iter().map(|(_, place)| place.host.ground());
     let first = decks.next()??;
     decks.all(|deck| deck == Some(first)).then_some(first)
 }

@@ -81,11 +81,12 @@ pub use check::{CheckReport, Finding, StepFigures, check_plan};
 pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{
-    Body, Configuration, Deck, DeckId, Gather, Goal, Ground, GroundId, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
-    PlacementError, Problem, Site, Slot, SlotId, SlotPlace, Surfacing, Touch, touches,
+    Body, Configuration, Deck, DeckId, Edition, Gather, Goal, Ground, GroundId, Hold, Kind, KindId, Limits,
+    LostParts, Module, ModuleId, Placement, PlacementError, Problem, Site, Slot, SlotId, SlotPlace,
+    Surfacing, Touch, touches,
 };
 pub use motion::{Move, MoveError, Rule, apply, duration_s, energy_j};
-pub use plan::{Plan, PlannerNote, Status, Step, Summary};
+pub use plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 #[cfg(feature = "files")]
 pub use scene::{
     Diagnostic, Diagnostics, FileFormat, PLAN_FORMAT, PlanFileFacts, SCENARIO_FORMAT, Scenario, WriteError,

@@ -17,7 +17,8 @@ use crate::{diagnostics, exit_code, files, findings, output, wording};
 use clamber_core::unstable::course::Course;
 use clamber_core::unstable::motion::faults_at_rest;
 use clamber_core::{
-    Finding, Plan, PlannerNote, Problem, Status, Summary, check_plan, read_plan, scenario_sha256,
+    Finding, Plan, PlannerNote, Problem, Status, Summary, UtilisationIs, check_plan, read_plan,
+    scenario_sha256,
 };
 use sheet::Sheet;
 use std::path::Path;
@@ -145,7 +146,13 @@ fn read(path: &Path) -> Result<Shown, Failure> {
         faults.iter().map(|fault| Finding::new(fault.rule(), None, fault.describe(&problem))).collect();
     let summary = Summary::default();
     let planner = PlannerNote::new("", 0);
-    let plan = Plan { planner, status: Status::BudgetSpent, steps: Vec::new(), summary };
+    let plan = Plan {
+        planner,
+        status: Status::BudgetSpent,
+        utilisation_is: UtilisationIs::Exact,
+        steps: Vec::new(),
+        summary,
+    };
     let scenario_sha256 = scenario_sha256(&scenario);
     Ok(Shown { file, problem, plan, is_plan: false, scenario_sha256, findings, summary })
 }

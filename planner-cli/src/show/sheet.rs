@@ -82,10 +82,10 @@ impl Sheet {
             steps,
             spans,
             slots: ghosts::slots(problem),
-            gather: problem
-                .goal
-                .gather
-                .map(|gather| GatherEntry { deck: gather.within.unwrap_or(problem.ground(gather.ground).decks[0]).index(), count: gather.count }),
+            gather: problem.goal.gather.map(|gather| GatherEntry {
+                deck: gather.within.unwrap_or(problem.ground(gather.ground).decks[0]).index(),
+                count: gather.count,
+            }),
             cautions: cautions::items(),
         }
     }

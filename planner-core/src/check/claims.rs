@@ -4,7 +4,7 @@ use super::{CheckReport, Finding, StepFigures};
 use crate::math::{DQuat, atan2, tolerance};
 use crate::model::{Body, Hold, Placement, Problem};
 use crate::motion::{Rule, duration_s, energy_j};
-use crate::plan::{Plan, Status, Step, Summary};
+use crate::plan::{Plan, Status, Step, Summary, UtilisationIs};
 
 /// The figures of a whole plan, from its steps and their recomputed figures.
 pub(super) fn summarise(problem: &Problem, plan: &Plan, figures: &[StepFigures]) -> Summary {
@@ -58,7 +58,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
         if !close(step.duration_s, figures.duration_s) {
             differ("duration_s", step.duration_s, figures.duration_s);
         }
-        if !(step.utilisation - figures.utilisation).abs().le(&tolerance::UTILISATION) {
+        if !is_utilisation(problem, plan, step.utilisation, figures.utilisation) {
             differ("utilisation", step.utilisation, figures.utilisation);
         }
         match (step.gap_m, figures.gap_m) {
@@ -83,7 +83,13 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
             );
         }
     }
-    findings.extend(summary_findings(&plan.summary, &report.summary, plan.status == Status::Solved));
+    let utilised = is_utilisation(problem, plan, plan.summary.utilisation, report.summary.utilisation);
+    findings.extend(summary_findings(
+        &plan.summary,
+        &report.summary,
+        plan.status == Status::Solved,
+        utilised,
+    ));
     if plan.status != Status::Solved {
         let message = format!("the plan is not solved: {}", plan.status.meaning());
         findings.push(Finding::new(Rule::Goal, None, message));
@@ -96,6 +102,16 @@ pub(super) fn expected_duration_s(problem: &Problem, step: &Step, hold: Hold) ->
     duration_s(problem, step.module, hold, &step.action)
 }
 
+/// Whether a claimed utilisation agrees with the one found: it is that, or in a plan of bounds a bound on it that is within the limit.
+fn is_utilisation(problem: &Problem, plan: &Plan, claimed: f64, found: f64) -> bool {
+    let off = claimed - found;
+    let most = problem.limits.utilisation().max(found);
+    match plan.utilisation_is {
+        UtilisationIs::Exact => off.abs() <= tolerance::UTILISATION,
+        UtilisationIs::Bound => off >= -tolerance::UTILISATION && claimed <= most + tolerance::UTILISATION,
+    }
+}
+
 /// Sums below this count as zero: seconds, metres, joules.
 const NOTHING: f64 = 1e-6;
 
@@ -103,19 +119,14 @@ fn close(claimed: f64, found: f64) -> bool {
     (claimed - found).abs() <= tolerance::RELATIVE * found.abs().max(NOTHING)
 }
 
-fn summary_findings(claimed: &Summary, found: &Summary, solved: bool) -> Vec<Finding> {
+fn summary_findings(claimed: &Summary, found: &Summary, solved: bool, utilised: bool) -> Vec<Finding> {
     let gap = |s: &Summary| s.gap_m.unwrap_or(f64::INFINITY);
     let rows = [
         ("moves", claimed.moves as f64, found.moves as f64, claimed.moves == found.moves),
         ("makespan_s", claimed.makespan_s, found.makespan_s, close(claimed.makespan_s, found.makespan_s)),
         ("energy_j", claimed.energy_j, found.energy_j, close(claimed.energy_j, found.energy_j)),
         ("travel_m", claimed.travel_m, found.travel_m, close(claimed.travel_m, found.travel_m)),
-        (
-            "utilisation",
-            claimed.utilisation,
-            found.utilisation,
-            (claimed.utilisation - found.utilisation).abs() <= tolerance::UTILISATION,
-        ),
+        ("utilisation", claimed.utilisation, found.utilisation, utilised),
         (
             "gap_m",
             gap(claimed),

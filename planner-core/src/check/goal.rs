@@ -31,8 +31,9 @@ pub fn goal_findings(problem: &Problem, last: &Configuration) -> Vec<Finding> {
     let fillers = problem.fillers(last);
     for (slot, filler) in problem.goal.slots.iter().zip(&fillers) {
         let message = match (filler, slot.hold) {
+            _ if slot.optional => continue,
             (None, _) => format!("slot {} is not filled", slot.name),
-            (Some(id), Some(hold)) if last.get(*id).hold != hold => {
+            (Some(id), Some(hold)) if !problem.holds_as_asked(slot, *id, last) => {
                 format!("{} in slot {} is not {}", problem.module_name(*id), slot.name, hold.word())
             }
             _ => continue,

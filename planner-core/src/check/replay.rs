@@ -375,12 +375,10 @@ impl<'a> Replay<'a> {
             match step.action {
                 Move::Brace | Move::Release => begin.get_mut(step.module).hold = Hold::Rolling,
                 Move::Hop { .. } => hop_ends.extend(active.group_end.iter().copied()),
-                Move::Yaw { .. } | Move::Slide { .. } => underway.push(Underway {
-                    mover: step.module,
-                    action: step.action,
-                    share: (to - from) / step.duration_s,
-                }),
+                Move::Yaw { .. } | Move::Slide { .. } => {}
             }
+            let share = (to - from) / step.duration_s;
+            underway.push(Underway { mover: step.module, action: step.action, share });
         }
         let parts = self.loads.want(&begin, &underway, &hop_ends);
         let stretch = Stretch::new(self.problem, begin, &underway, &hop_ends);

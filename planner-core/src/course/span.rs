@@ -1,7 +1,7 @@
 //! Spans: intervals of time in which the moves under way stay the same.
 
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use crate::motion::{Attached, Gap, Move, Stretch, Underway};
+use crate::motion::{Attached, Gap, Stretch, Underway};
 use crate::plan::Plan;
 
 /// An interval from one event to the next. Rests are spans too.
@@ -27,7 +27,6 @@ impl Span {
             .steps
             .iter()
             .map(|&index| &plan.steps[index])
-            .filter(|step| matches!(step.action, Move::Yaw { .. } | Move::Slide { .. }))
             .map(|step| Underway {
                 mover: step.module,
                 action: step.action,

@@ -48,6 +48,7 @@ impl Draft {
                 facing: None,
                 hold: HoldWord::Rolling,
                 stuck: false,
+                lost: None,
                 payload_kg: 0.0,
             });
         }
@@ -129,7 +130,17 @@ pub(super) fn slot_entry(
     at_m: Option<[f64; 2]>,
     toward: Option<[f64; 3]>,
 ) -> SlotEntry {
-    SlotEntry { name, on, at_m, toward, kind: None, module: None, hold: None, payload_kg: 0.0 }
+    SlotEntry {
+        name,
+        on,
+        at_m,
+        toward,
+        kind: None,
+        module: None,
+        hold: None,
+        payload_kg: 0.0,
+        optional: None,
+    }
 }
 
 /// A rectangular deck of bare concrete.
@@ -143,6 +154,8 @@ pub(super) fn concrete(name: &str, low: [f64; 2], high: [f64; 2], top_m: f64) ->
         friction: 0.7,
         ferrous: false,
         sealable: false,
+        relief_m: None,
+        tilt_deg: None,
     }
 }
 
@@ -168,6 +181,11 @@ fn cobble() -> KindEntry {
         bond_friction: 0.6,
         shell_friction: 0.25,
         hop_hold: 0.6,
+        ramp_time_s: None,
+        peel_radius_m: None,
+        step_limit_m: None,
+        crease_limit_deg: None,
+        cross_time_s: None,
         drive_force_n: 14.0,
         yaw_torque_rolling_nm: 0.5,
         yaw_torque_braced_nm: 1.6,

@@ -71,12 +71,7 @@ impl Outline {
 }
 
 /// The pieces of an edge of one polygon that bound the area of all.
-fn bounding_pieces(
-    polygons: &[&[DVec2]],
-    own: usize,
-    a: DVec2,
-    b: DVec2,
-) -> Vec<(DVec2, DVec2)> {
+fn bounding_pieces(polygons: &[&[DVec2]], own: usize, a: DVec2, b: DVec2) -> Vec<(DVec2, DVec2)> {
     let (length, along) = ((b - a).length(), (b - a).normalize());
     let out = DVec2::new(along.y, -along.x);
     let others = || polygons.iter().enumerate().filter(|(other, _)| *other != own);

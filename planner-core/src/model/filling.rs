@@ -15,9 +15,7 @@ impl Problem {
     ) -> Option<DVec3> {
         let kind = self.kind(module);
         match slot.place {
-            SlotPlace::OnGround(ground, at) => {
-                Some(at.extend(self.ground(ground).top + kind.ride_height_m))
-            }
+            SlotPlace::OnGround(ground, at) => Some(at.extend(self.ground(ground).top + kind.ride_height_m)),
             SlotPlace::OnSlot(_, toward) => {
                 let (host, centre) = host?;
                 Some(centre + toward * kind.standing_distance(self.kind(host)))
@@ -69,14 +67,23 @@ impl Problem {
         found.into_iter().map(|filler| filler.map(|(id, _)| id)).collect()
     }
 
-    /// The module in each slot if all are filled, with the holds asked for; `None` if some slot is not.
+    /// The module in each slot if all that are not optional are filled, with the holds asked for; `None` if some slot is not.
     #[must_use]
-    pub fn filling(&self, configuration: &Configuration) -> Option<Vec<ModuleId>> {
-        let filling: Vec<ModuleId> = self.fillers(configuration).into_iter().collect::<Option<_>>()?;
-        let held = |(slot, module): (&Slot, &ModuleId)| {
-            slot.hold.is_none_or(|hold| hold == configuration.get(*module).hold)
-        };
-        self.goal.slots.iter().zip(&filling).all(held).then_some(filling)
+    pub fn filling(&self, configuration: &Configuration) -> Option<Vec<Option<ModuleId>>> {
+        let fillers = self.fillers(configuration).into_iter();
+        let filled = self.goal.slots.iter().zip(fillers).map(|(slot, filler)| {
+            let filler = filler.filter(|module| self.holds_as_asked(slot, *module, configuration));
+            (filler.is_some() || slot.optional).then_some(filler)
+        });
+        filled.collect()
+    }
+
+    /// Whether a module has the hold that a slot asks for. Braced with a lost cup is neither hold.
+    #[must_use]
+    pub fn holds_as_asked(&self, slot: &Slot, module: ModuleId, configuration: &Configuration) -> bool {
+        let hold = configuration.get(module).hold;
+        let broken = hold == super::Hold::Braced && self.modules[module.index()].lost.cup;
+        slot.hold.is_none_or(|asked| asked == hold && !broken)
     }
 
     /// The number of modules that stand on the deck to gather on; `None` when no module is to gather.

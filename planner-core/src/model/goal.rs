@@ -35,6 +35,8 @@ pub struct Slot {
     pub hold: Option<Hold>,
     /// Mass to carry at the slot's centre at the end, in kilograms.
     pub payload_kg: f64,
+    /// Whether it may stay empty.
+    pub optional: bool,
 }
 
 /// The place of a slot.

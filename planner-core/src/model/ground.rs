@@ -138,7 +138,7 @@ impl Problem {
     #[must_use]
     pub fn deck_at(&self, ground: GroundId, p: DVec2) -> DeckId {
         let decks = &self.grounds[ground.index()].decks;
-        let [first, .., ] = decks.as_slice() else { return DeckId(0) };
+        let [first, ..] = decks.as_slice() else { return DeckId(0) };
         if decks.len() == 1 {
             return *first;
         }

@@ -32,6 +32,10 @@ pub struct Kind {
     pub shell_friction: f64,
     /// Fraction of the adhesion that is left during a hop.
     pub hop_hold: f64,
+    /// Time that a drive needs from rest to full rate, and from full rate to rest.
+    pub ramp_time_s: f64,
+    /// Radius about which the foot peels, at most that of the foot.
+    pub peel_radius_m: f64,
     /// Largest tangential force of the tracks in a slide.
     pub drive_force_n: f64,
     /// Largest torque of a yaw, rolling.
@@ -75,9 +79,40 @@ impl Kind {
         self.cup_area_m2 * self.cup_vacuum_pa.min(0.9 * ambient_pa)
     }
 
-    /// Lever of the foot's torsional friction in metres: `r = 2b/3`, a uniformly pressed disc (Shigley, disc clutch, from memory).
+    /// Duration in seconds of a drive that would take `full_s` at full rate: it needs time to start and to stop.
+    #[must_use]
+    pub fn ramped_s(&self, full_s: f64) -> f64 {
+        if full_s < self.ramp_time_s {
+            2.0 * (full_s * self.ramp_time_s).sqrt()
+        } else {
+            full_s + self.ramp_time_s
+        }
+    }
+
+    /// Duration in seconds of a slide of this length and curvature of the sole's path.
+    #[must_use]
+    pub fn slide_s(&self, edition: super::Edition, travel_m: f64, curvature_per_m: f64) -> f64 {
+        let turned_s = if edition.curves_turn() {
+            (travel_m * curvature_per_m).abs() / self.yaw_rate_rolling_radps
+        } else {
+            0.0
+        };
+        self.ramped_s((travel_m.abs() / self.slide_speed_mps).max(turned_s))
+    }
+
+    /// Duration in seconds of a yaw.
+    #[must_use]
+    pub fn yaw_s(&self, hold: super::Hold, angle_rad: f64) -> f64 {
+        let rate = match hold {
+            super::Hold::Rolling => self.yaw_rate_rolling_radps,
+            super::Hold::Braced => self.yaw_rate_braced_radps,
+        };
+        self.ramped_s(angle_rad.abs() / rate)
+    }
+
+    /// Lever of the foot's torsional friction in metres: `r = 2c/3`, a uniformly pressed disc (Shigley, disc clutch, from memory).
     #[must_use]
     pub fn spin_lever_m(&self) -> f64 {
-        2.0 * self.foot_radius_m / 3.0
+        2.0 * self.peel_radius_m / 3.0
     }
 }

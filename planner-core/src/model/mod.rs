@@ -2,6 +2,7 @@
 
 mod bonds;
 mod configuration;
+mod edition;
 mod filling;
 mod goal;
 mod ground;
@@ -14,11 +15,12 @@ mod touch;
 
 pub use bonds::{BondForest, BondGraph};
 pub use configuration::Configuration;
+pub use edition::Edition;
 pub use goal::{Gather, Goal, Slot, SlotPlace};
 pub use ground::{Deck, Ground, Surfacing, grounds};
 pub use ids::{Body, DeckId, GroundId, KindId, ModuleId, SlotId};
 pub use kind::Kind;
 pub use placement::{Hold, Placement, PlacementError};
-pub use problem::{Module, Problem};
+pub use problem::{LostParts, Module, Problem};
 pub use site::{Limits, STANDARD_GRAVITY_MPS2, Site, ambient_pressure_pa};
 pub use touch::{Touch, touches};

@@ -1,6 +1,6 @@
 //! A problem: a scene with names resolved to indices and every default filled in.
 
-use super::{Configuration, Deck, Goal, Ground, Kind, KindId, Limits, ModuleId, Site};
+use super::{Configuration, Deck, Edition, Goal, Ground, Kind, KindId, Limits, ModuleId, Site};
 
 /// The fixed properties of one module of the crew.
 #[derive(Clone, Debug, PartialEq)]
@@ -11,15 +11,50 @@ pub struct Module {
     pub kind: KindId,
     /// Whether it cannot move by itself.
     pub stuck: bool,
+    /// The parts that have failed.
+    pub lost: LostParts,
     /// Mass fixed at the shell's centre, in kilograms.
     pub payload_kg: f64,
     /// Class of the module: modules of one class are interchangeable under the goal and the rules.
     pub class: u16,
 }
 
+/// Parts of a module that have failed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct LostParts {
+    /// The tracks: no slide and no hop.
+    pub drive: bool,
+    /// The turning of the foot: no yaw, and straight slides only.
+    pub yaw: bool,
+    /// The cup: no brace, and braced it holds like rolling.
+    pub cup: bool,
+}
+
+impl Module {
+    /// Whether it can change its hold from rolling to braced.
+    #[must_use]
+    pub const fn can_brace(&self) -> bool {
+        !self.stuck && !self.lost.cup
+    }
+
+    /// Whether it can drive by itself.
+    #[must_use]
+    pub const fn can_drive(&self) -> bool {
+        !self.stuck && !self.lost.drive
+    }
+
+    /// Whether it can turn by itself.
+    #[must_use]
+    pub const fn can_yaw(&self) -> bool {
+        !self.stuck && !self.lost.yaw
+    }
+}
+
 /// A planning problem: site, limits, crew, start and goal. SI units, world frame with z up.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
+    /// The edition of the model that it is judged by.
+    pub edition: Edition,
     /// One-line name of the scene.
     pub name: String,
     /// Gravity and air.
@@ -96,7 +131,8 @@ impl Problem {
             }
         };
         let magnet = if ferrous { kind.magnet_force_n } else { 0.0 };
-        let cup = if sealable && hold == super::Hold::Braced {
+        let lost = self.modules[id.index()].lost.cup;
+        let cup = if sealable && hold == super::Hold::Braced && !lost {
             kind.cup_force_n(self.site.ambient_pa())
         } else {
             0.0
@@ -104,13 +140,14 @@ impl Problem {
         magnet + cup
     }
 
-    /// Gives every module its class: kind, payload, whether it is stuck, and its own name if the goal asks for it.
+    /// Gives every module its class: kind, payload, what it has lost, and its own name if the goal asks for it.
     pub fn assign_classes(&mut self) {
-        let mut keys: Vec<(KindId, u64, bool, Option<usize>)> = Vec::new();
+        let mut keys: Vec<(KindId, u64, bool, LostParts, Option<usize>)> = Vec::new();
         for index in 0..self.modules.len() {
             let named = self.goal.slots.iter().any(|slot| slot.module == Some(ModuleId::at(index)));
             let module = &self.modules[index];
-            let key = (module.kind, module.payload_kg.to_bits(), module.stuck, named.then_some(index));
+            let key =
+                (module.kind, module.payload_kg.to_bits(), module.stuck, module.lost, named.then_some(index));
             let class = keys.iter().position(|k| *k == key).unwrap_or_else(|| {
                 keys.push(key);
                 keys.len() - 1

@@ -29,10 +29,16 @@ pub struct Limits {
     pub hold_factor: f64,
     /// Sway: tilt of gravity in the eight tilted directions, in radians.
     pub sway_rad: f64,
-    /// Factor on gravity while a module slides, yaws or hops.
+    /// Factor on gravity while any move is under way.
     pub motion_factor: f64,
+    /// Further tilt of gravity while a module slides, yaws or hops, in radians.
+    pub motion_tilt_rad: f64,
     /// Gap up to which two bodies touch, in metres.
     pub touch_tol_m: f64,
+    /// Gap that drives keep to what they do not move, in metres.
+    pub clearance_m: f64,
+    /// Hold factor with which a plan may begin; `None` where the start keeps `hold_factor`.
+    pub recover_factor: Option<f64>,
 }
 
 /// Margin below the limit on utilisation with which trips are planned: the tolerance of a claimed utilisation, [`tolerance::UTILISATION`].
@@ -45,6 +51,12 @@ impl Limits {
     #[must_use]
     pub fn utilisation(&self) -> f64 {
         1.0 / self.hold_factor
+    }
+
+    /// Tilt of gravity in the eight tilted directions while a module slides, yaws or hops, in radians.
+    #[must_use]
+    pub fn moving_sway_rad(&self) -> f64 {
+        self.sway_rad + self.motion_tilt_rad
     }
 
     /// The largest utilisation with which trips are planned. Plans keep a margin to the limit, so that rounding, and the tolerance of a computed

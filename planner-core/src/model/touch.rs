@@ -16,6 +16,8 @@ pub struct Touch {
     pub normal: DVec3,
     /// Coefficient of Coulomb friction.
     pub friction: f64,
+    /// Where the shells slip on each other: the force on the module for every newton of normal force. `None` where they rest.
+    pub slipping: Option<DVec3>,
     /// Gap in metres, negative where the bodies overlap; its magnitude is at most the touch tolerance.
     pub gap_m: f64,
 }
@@ -47,6 +49,7 @@ pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
                 other: Body::Module(other),
                 point: beside.position + normal * middle,
                 normal,
+                slipping: None,
                 friction: kind.shell_friction.min(problem.kind(other).shell_friction),
                 gap_m: distance - radii,
             });
@@ -69,6 +72,7 @@ pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
                 other: Body::Ground(id_of_ground),
                 point: nearest,
                 normal: (place.position - nearest) / distance,
+                slipping: None,
                 friction: ground.surfacing.friction,
                 gap_m: distance - kind.shell_radius_m,
             });

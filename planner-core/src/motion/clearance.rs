@@ -31,9 +31,10 @@ impl Stretch<'_> {
                     if host == Some(Body::Ground(ground)) {
                         continue;
                     }
-                    let near = self.problem.decks_of(ground).filter_map(|deck| {
-                        least_distance_to_prism(&path, &deck.solid, below + radius)
-                    });
+                    let near = self
+                        .problem
+                        .decks_of(ground)
+                        .filter_map(|deck| least_distance_to_prism(&path, &deck.solid, below + radius));
                     let Some((distance, t)) = near.min_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
                     let gap = Gap {
                         module,

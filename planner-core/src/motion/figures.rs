@@ -102,8 +102,11 @@ impl Stretch<'_> {
         });
         for hop in &self.hops {
             let mover = hop.mover;
-            let others =
-                self.problem.ground_ids().map(Body::Ground).chain(self.problem.module_ids().map(Body::Module));
+            let others = self
+                .problem
+                .ground_ids()
+                .map(Body::Ground)
+                .chain(self.problem.module_ids().map(Body::Module));
             for other in others.filter(|&o| o != Body::Module(mover) && attached.counts(mover, o)) {
                 let gap_m = gap_between(self.problem, &self.start, mover, other);
                 offer(Gap { module: mover, other, gap_m, share: 0.0 });

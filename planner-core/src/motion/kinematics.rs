@@ -12,6 +12,18 @@ pub enum MoveError {
     /// Stuck modules make no moves.
     #[error("it is stuck and cannot move by itself")]
     Stuck,
+    /// The tracks have failed.
+    #[error("its drive is lost: it cannot slide or hop")]
+    DriveLost,
+    /// The turning of the foot has failed.
+    #[error("its yaw is lost: it cannot turn, and slides only straight")]
+    YawLost,
+    /// The cup has failed.
+    #[error("its cup is lost: it cannot brace")]
+    CupLost,
+    /// Braced with a lost cup it only releases.
+    #[error("it is braced with a lost cup and may not move until it is released")]
+    NotReleased,
     /// Slides and hops need the rolling hold.
     #[error("it is braced: slides and hops need the rolling hold")]
     Braced,
@@ -168,8 +180,20 @@ fn may_begin(
     action: &Move,
 ) -> Result<(), MoveError> {
     let place = configuration.get(mover);
-    if problem.modules[mover.index()].stuck {
+    let module = &problem.modules[mover.index()];
+    let lost = module.lost;
+    if module.stuck {
         return Err(MoveError::Stuck);
+    }
+    match *action {
+        Move::Slide { .. } | Move::Hop { .. } if lost.drive => return Err(MoveError::DriveLost),
+        Move::Yaw { .. } if lost.yaw => return Err(MoveError::YawLost),
+        Move::Slide { curvature_per_m, .. } if lost.yaw && curvature_per_m != 0.0 => {
+            return Err(MoveError::YawLost);
+        }
+        Move::Brace if lost.cup => return Err(MoveError::CupLost),
+        Move::Yaw { .. } if lost.cup && place.hold == Hold::Braced => return Err(MoveError::NotReleased),
+        _ => {}
     }
     match (action, place.hold) {
         (Move::Slide { .. } | Move::Hop { .. }, Hold::Braced) => Err(MoveError::Braced),
@@ -189,9 +213,7 @@ pub(crate) fn normal_on(
 ) -> Result<DVec3, MoveError> {
     let kind = problem.kind(mover);
     let (normal, found_m, asked_m) = match host {
-        Body::Ground(deck) => {
-            (DVec3::Z, position.z - problem.ground(deck).top, kind.ride_height_m)
-        }
+        Body::Ground(deck) => (DVec3::Z, position.z - problem.ground(deck).top, kind.ride_height_m),
         Body::Module(other) => {
             let apart = position - configuration.get(other).position;
             let distance = apart.length();
@@ -245,14 +267,8 @@ fn pivoted(
 pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move) -> f64 {
     let kind = problem.kind(mover);
     match *action {
-        Move::Slide { travel_m, .. } => travel_m.abs() / kind.slide_speed_mps,
-        Move::Yaw { angle_rad } => {
-            let rate = match hold {
-                Hold::Rolling => kind.yaw_rate_rolling_radps,
-                Hold::Braced => kind.yaw_rate_braced_radps,
-            };
-            angle_rad.abs() / rate
-        }
+        Move::Slide { travel_m, curvature_per_m } => kind.slide_s(problem.edition, travel_m, curvature_per_m),
+        Move::Yaw { angle_rad } => kind.yaw_s(hold, angle_rad),
         Move::Hop { .. } => kind.hop_time_s,
         Move::Brace => kind.brace_time_s,
         Move::Release => kind.release_time_s,

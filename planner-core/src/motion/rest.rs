@@ -12,12 +12,12 @@ pub fn load_at_rest(problem: &Problem, configuration: &Configuration) -> LoadCas
     LoadCase::new(problem, configuration, touches(problem, configuration))
 }
 
-/// The load case of the final shape with every slot's payload at the centre of the module that fills it; `filling` gives the module for each slot.
+/// The load case of the final shape with every slot's payload at the centre of the module that fills it; `filling` gives the module in each slot, if any.
 #[must_use]
 pub fn load_with_payloads(
     problem: &Problem,
     configuration: &Configuration,
-    filling: &[ModuleId],
+    filling: &[Option<ModuleId>],
 ) -> LoadCase {
     problem
         .goal
@@ -25,8 +25,9 @@ pub fn load_with_payloads(
         .iter()
         .zip(filling)
         .filter(|(slot, _)| slot.payload_kg > 0.0)
-        .fold(load_at_rest(problem, configuration), |case, (slot, &module)| {
-            case.with_payload(configuration, module, slot.payload_kg)
+        .filter_map(|(slot, filler)| filler.map(|module| (slot.payload_kg, module)))
+        .fold(load_at_rest(problem, configuration), |case, (payload_kg, module)| {
+            case.with_payload(configuration, module, payload_kg)
         })
 }
 

@@ -3,7 +3,9 @@
 use super::Move;
 use super::kinematics::{carry, sweep_of};
 use crate::geometry::Sweep;
+use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem, Touch, touches};
+use crate::statics::Driving;
 
 /// One move under way over a stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,7 +24,8 @@ pub(super) struct Group {
     pub(super) mover: ModuleId,
     pub(super) members: Vec<ModuleId>,
     pub(super) sweep: Sweep,
-    pub(super) is_yaw: bool,
+    /// The limits on the mover's bond.
+    pub(super) driving: [Option<Driving>; 2],
 }
 
 /// A hop in progress: the placement it leads to.
@@ -39,10 +42,12 @@ pub struct Stretch<'a> {
     pub(super) start: Configuration,
     pub(super) groups: Vec<Group>,
     pub(super) hops: Vec<Hopping>,
+    /// Whether a brace or a release is under way.
+    pub(super) changes_holds: bool,
 }
 
 impl<'a> Stretch<'a> {
-    /// A stretch that begins at `start`, in which each move of `underway` covers its fraction.
+    /// A stretch that begins at `start`, in which each move of `underway` covers its fraction; braces and releases too are among them.
     ///
     /// `start` must have the holds that count during the stretch: rolling while a brace or a release is under way. Hops in `underway` must be
     /// possible: they are given with the placement they lead to.
@@ -61,12 +66,13 @@ impl<'a> Stretch<'a> {
                     mover: u.mover,
                     members: start.carried_with(u.mover),
                     sweep: portion(sweep, u.share),
-                    is_yaw: matches!(u.action, Move::Yaw { .. }),
+                    driving: driving_of(problem, &u.action),
                 })
             })
             .collect();
         let hops = hop_ends.iter().map(|&(mover, after)| Hopping { mover, after }).collect();
-        Self { problem, start, groups, hops }
+        let changes_holds = underway.iter().any(|u| matches!(u.action, Move::Brace | Move::Release));
+        Self { problem, start, groups, hops, changes_holds }
     }
 
     /// The whole of one move. For a hop, `after` is the configuration it leads to.
@@ -111,6 +117,12 @@ impl<'a> Stretch<'a> {
     /// Whether the motion factor applies to gravity.
     #[must_use]
     pub fn shakes(&self) -> bool {
+        self.drives() || (self.changes_holds && self.problem.edition.bracing_shakes())
+    }
+
+    /// Whether a module slides, yaws or hops.
+    #[must_use]
+    pub fn drives(&self) -> bool {
         !self.groups.is_empty() || !self.hops.is_empty()
     }
 
@@ -131,7 +143,53 @@ impl<'a> Stretch<'a> {
                 self.group_of(touch.module) == other
             });
         }
+        if self.problem.edition.hops_slip() {
+            self.let_hops_slip(&mut found, there);
+        }
         found
+    }
+
+    /// While a module hops its shell turns about its centre and slips on what it touches; touches between two that hop do not count.
+    fn let_hops_slip(&self, touches: &mut Vec<Touch>, there: &Configuration) {
+        let hop_of = |body: Body| self.hops.iter().find(|hop| body == Body::Module(hop.mover));
+        touches.retain(|touch| hop_of(Body::Module(touch.module)).is_none() || hop_of(touch.other).is_none());
+        for touch in touches {
+            let (hop, towards) = match (hop_of(Body::Module(touch.module)), hop_of(touch.other)) {
+                (Some(hop), _) => (hop, 1.0),
+                (None, Some(hop)) => (hop, -1.0),
+                (None, None) => continue,
+            };
+            let arm = touch.point - there.get(hop.mover).position;
+            let radius = self.problem.kind(hop.mover).shell_radius_m;
+            let slips = slip_direction(self.start.get(hop.mover).up(), hop.after.up(), arm, radius);
+            // On the mover, friction acts against the way its shell goes there.
+            touch.slipping = Some(touch.normal - slips.unwrap_or(DVec3::ZERO) * (towards * touch.friction));
+        }
+    }
+}
+
+/// The direction in which a shell that pivots from one normal to another goes at the end of an arm from its centre; `None` where it has none.
+fn slip_direction(old: DVec3, new: DVec3, arm: DVec3, radius: f64) -> Option<DVec3> {
+    let pivot = angle_between(old, new);
+    if !(tolerance::ANGLE_RAD..=std::f64::consts::PI - tolerance::ANGLE_RAD).contains(&pivot) {
+        return None;
+    }
+    let along = old.cross(new).normalize().cross(arm);
+    (along.length() >= NO_SLIP_RADII * radius).then(|| along.normalize())
+}
+
+/// A place on a shell nearer to the pivot's axis than this does not slip, in shell radii.
+const NO_SLIP_RADII: f64 = 1e-9;
+
+/// The limits that a slide or a yaw puts on the mover's bond.
+fn driving_of(problem: &Problem, action: &Move) -> [Option<Driving>; 2] {
+    match *action {
+        Move::Yaw { .. } => [Some(Driving::Yaw), None],
+        Move::Slide { curvature_per_m, .. } if curvature_per_m != 0.0 && problem.edition.curves_turn() => {
+            [Some(Driving::Slide), Some(Driving::Yaw)]
+        }
+        Move::Slide { .. } => [Some(Driving::Slide), None],
+        Move::Hop { .. } | Move::Brace | Move::Release => [None, None],
     }
 }
 

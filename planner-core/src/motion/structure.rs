@@ -54,6 +54,7 @@ pub(crate) fn part_of(
     });
     let there = Configuration::new(places.collect());
     let alone = Problem {
+        edition: problem.edition,
         name: String::new(),
         site: problem.site,
         limits: problem.limits,

@@ -49,12 +49,13 @@ impl<'a> StructureUtilisations<'a> {
         moving: &[Underway],
         hops: &[(ModuleId, Placement)],
     ) -> Vec<usize> {
+        let moving: Vec<Underway> = moving.iter().filter(|u| u.action.sweeps()).copied().collect();
         let members: Vec<Vec<ModuleId>> = moving.iter().map(|u| begin.carried_with(u.mover)).collect();
         let new_hosts = hops.iter().map(|&(mover, end)| (mover, end.host));
         let parts = structures(self.problem, begin, members.iter().map(Vec::as_slice), new_hosts);
         let still = moving.is_empty() && hops.is_empty();
         let question = if still { Question::Still } else { Question::UnderWay };
-        parts.iter().map(|part| self.want_part(begin, moving, hops, part, question)).collect()
+        parts.iter().map(|part| self.want_part(begin, &moving, hops, part, question)).collect()
     }
 
     /// Adds the structures of a crew at rest; returns their numbers.
@@ -150,8 +151,9 @@ impl Wanted {
                 return Ok(Utilisation::NOTHING);
             }
             Question::AtRest => return Ok(Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING }),
+            Question::Still if problem.edition.bracing_shakes() => case.in_motion(problem, false),
             Question::Still => case,
-            Question::UnderWay => case.with_gravity_factor(problem.limits.motion_factor),
+            Question::UnderWay => case.in_motion(problem, true),
         };
         let posed = PosedCase::new(case);
         let mut hint = WarmStart::default();

@@ -11,7 +11,7 @@ use crate::control::{Interrupt, Stopped};
 use crate::geometry::Sweep;
 use crate::math::{DVec3, LeastFirst, perpendicular_part, sin};
 use crate::model::{Configuration, ModuleId};
-use crate::statics::{DIRECTIONS, Driving, LoadCase, PosedCase, Utilisation, WarmStart};
+use crate::statics::{DIRECTIONS, LoadCase, PosedCase, Utilisation, WarmStart};
 use std::rc::Rc;
 
 /// The worst utilisation over a stretch, and when it is reached.
@@ -58,15 +58,24 @@ impl Stretch<'_> {
         self.load_of(&there)
     }
 
+    /// The load case at the beginning with touches that hold on where a hopping shell slips.
+    pub(crate) fn held_load(&self, hops_done: usize) -> LoadCase {
+        let mut case = self.load_at(0.0, hops_done);
+        case.touches.iter_mut().for_each(|touch| touch.slipping = None);
+        case
+    }
+
     fn load_of(&self, there: &Configuration) -> LoadCase {
         let problem = self.problem;
         let mut case = LoadCase::new(problem, there, self.counted_touches(there));
         if self.shakes() {
-            case = case.with_gravity_factor(problem.limits.motion_factor);
+            case = case.in_motion(problem, self.drives());
         }
         for group in &self.groups {
-            let driving = if group.is_yaw { Driving::Yaw } else { Driving::Slide };
-            case = case.with_driven(problem, group.mover, driving, self.start.get(group.mover).hold);
+            let hold = self.start.get(group.mover).hold;
+            for driving in group.driving.iter().flatten() {
+                case = case.with_driven(problem, group.mover, *driving, hold);
+            }
         }
         for hop in &self.hops {
             case = case.with_weakened(hop.mover, problem.kind(hop.mover).hop_hold);
@@ -187,7 +196,7 @@ impl Stretch<'_> {
         let Sweep::Turn { point, axis, angle } = group.sweep else { return curvature_bounds };
         let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
         let sin_axis = axis.truncate().length();
-        let across = gravity * (sin_axis + sin(self.problem.limits.sway_rad)).min(1.0);
+        let across = gravity * (sin_axis + sin(self.problem.limits.moving_sway_rad())).min(1.0);
         let squared = angle * angle;
         let below: Vec<ModuleId> = self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
         let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { return curvature_bounds };

@@ -2,4 +2,4 @@
 
 mod timed_plan;
 
-pub use timed_plan::{Plan, PlannerNote, Status, Step, Summary};
+pub use timed_plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};

@@ -112,6 +112,16 @@ impl PlannerNote {
     }
 }
 
+/// What the utilisations of a plan's steps are.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum UtilisationIs {
+    /// The worst over each step.
+    #[default]
+    Exact,
+    /// A proven bound on that: never below it, and at most the limit.
+    Bound,
+}
+
 /// A timed plan for a [`Problem`]. Read and written as JSON by [`read_plan`](crate::read_plan) and [`write_plan`](crate::write_plan).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
@@ -119,6 +129,8 @@ pub struct Plan {
     pub planner: PlannerNote,
     /// The status of the search.
     pub status: Status,
+    /// What the utilisations are.
+    pub utilisation_is: UtilisationIs,
     /// The steps, not necessarily in the order of their starts.
     pub steps: Vec<Step>,
     /// Figures of the whole plan.

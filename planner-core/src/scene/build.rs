@@ -2,13 +2,13 @@
 
 use super::kind_entry::KindEntry;
 use super::rings::hosts_first;
-use super::scenario::{DeckEntry, GoalEntry, HoldWord, ModuleEntry, Scenario, SlotEntry};
+use super::scenario::{DeckEntry, GoalEntry, HoldWord, ModuleEntry, PartWord, Scenario, SlotEntry};
 use super::standing::direction;
 use crate::geometry::Prism;
 use crate::math::{DVec2, DVec3, heading_frame};
 use crate::model::{
-    Body, Configuration, Deck, DeckId, Gather, Goal, Ground, Hold, Kind, KindId, Limits, Module, ModuleId, Placement,
-    Problem, Site, Slot, SlotId, SlotPlace, Surfacing, grounds,
+    Body, Configuration, Deck, DeckId, Edition, Gather, Goal, Ground, Hold, Kind, KindId, Limits, LostParts,
+    Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace, Surfacing, grounds,
 };
 
 impl From<HoldWord> for Hold {
@@ -30,7 +30,13 @@ impl From<Hold> for HoldWord {
 }
 
 /// Fills in the defaults that depend on the rest of the scene.
-pub(super) fn write_out_defaults(scene: &mut Scenario) {
+pub(super) fn write_out_defaults(scene: &mut Scenario, edition: Edition) {
+    match edition {
+        Edition::First => {
+            scene.limits.touch_tol_m.get_or_insert(LEAST_TOUCH_M);
+        }
+        Edition::Second => write_out_later_defaults(scene),
+    }
     let decks: Vec<&str> = scene.deck.iter().map(|deck| deck.name.as_str()).collect();
     for module in &mut scene.module {
         let on_deck = decks.contains(&module.on.as_str());
@@ -45,22 +51,61 @@ pub(super) fn write_out_defaults(scene: &mut Scenario) {
     scene.goal.take_if(|goal| *goal == GoalEntry::default());
 }
 
+/// The least tolerance of touches by default, in metres.
+const LEAST_TOUCH_M: f64 = 0.0002;
+/// As much of the ride clearance of a kind counts towards the tolerance of touches, in metres.
+const MOST_CLEARANCE_M: f64 = 0.001;
+
+/// Fills in the defaults of the fields that came with the second edition.
+fn write_out_later_defaults(scene: &mut Scenario) {
+    let in_use = scene.module.iter().filter_map(|module| scene.kind.get(&module.kind));
+    let clearance_m = in_use.map(|kind| kind.ride_height_m - kind.shell_radius_m).fold(0.0, f64::max);
+    let limits = &mut scene.limits;
+    limits.touch_tol_m.get_or_insert(LEAST_TOUCH_M + clearance_m.min(MOST_CLEARANCE_M));
+    limits.clearance_m.get_or_insert(0.0);
+    limits.motion_tilt_deg.get_or_insert(0.0);
+    for deck in &mut scene.deck {
+        deck.relief_m.get_or_insert(0.0);
+        deck.tilt_deg.get_or_insert(0.0);
+    }
+    for kind in scene.kind.values_mut() {
+        kind.ramp_time_s.get_or_insert(0.2);
+        kind.peel_radius_m.get_or_insert(kind.foot_radius_m);
+        kind.step_limit_m.get_or_insert(0.0);
+        kind.crease_limit_deg.get_or_insert(0.0);
+        kind.cross_time_s.get_or_insert(kind.hop_time_s);
+    }
+    for module in &mut scene.module {
+        module.lost.get_or_insert_default();
+    }
+    for slot in scene.goal.iter_mut().flat_map(|goal| &mut goal.slot) {
+        slot.optional.get_or_insert(false);
+    }
+}
+
 /// The problem of a scenario; `None` if the scenario is inconsistent.
-pub(super) fn problem(scene: &Scenario) -> Option<Problem> {
-    let (decks, grounds) = grounds(scene.deck.iter().map(deck).collect(), true);
+pub(super) fn problem(scene: &Scenario, edition: Edition) -> Option<Problem> {
+    let (decks, grounds) = grounds(scene.deck.iter().map(deck).collect(), edition.decks_join());
     let kinds: Vec<Kind> = scene.kind.iter().map(|(name, entry)| kind(name, entry)).collect();
     let modules: Option<Vec<Module>> = scene.module.iter().map(|entry| module(entry, scene)).collect();
     let mut problem = Problem {
+        edition,
         name: scene.name.clone(),
         site: Site { altitude_m: scene.site.altitude_m, gravity_mps2: scene.site.gravity_mps2 },
         limits: Limits {
             hold_factor: scene.limits.hold_factor,
             sway_rad: scene.limits.sway_deg.to_radians(),
             motion_factor: scene.limits.motion_factor,
-            touch_tol_m: scene.limits.touch_tol_m,
+            motion_tilt_rad: scene.limits.motion_tilt_deg.unwrap_or(0.0).to_radians(),
+            touch_tol_m: scene.limits.touch_tol_m.unwrap_or(LEAST_TOUCH_M),
+            clearance_m: scene.limits.clearance_m.unwrap_or(0.0),
+            recover_factor: scene.limits.recover_factor,
         },
         start: start(scene, &decks, &grounds, &kinds)?,
-        goal: scene.goal.as_ref().map_or_else(|| Some(Goal::default()), |entry| goal(entry, scene, &decks))?,
+        goal: scene
+            .goal
+            .as_ref()
+            .map_or_else(|| Some(Goal::default()), |entry| goal(entry, scene, &decks))?,
         decks,
         grounds,
         kinds,
@@ -84,7 +129,8 @@ fn kind_id(scene: &Scenario, name: &str) -> Option<KindId> {
 
 /// The ground of the deck with a name, or the module with it.
 pub(super) fn body(scene: &Scenario, decks: &[Deck], name: &str) -> Option<Body> {
-    let ground = deck_id(scene, name).and_then(|deck| decks.get(deck.index())).map(|deck| Body::Ground(deck.ground));
+    let ground =
+        deck_id(scene, name).and_then(|deck| decks.get(deck.index())).map(|deck| Body::Ground(deck.ground));
     ground.or_else(|| module_id(scene, name).map(Body::Module))
 }
 
@@ -114,6 +160,8 @@ fn kind(name: &str, entry: &KindEntry) -> Kind {
         bond_friction: entry.bond_friction,
         shell_friction: entry.shell_friction,
         hop_hold: entry.hop_hold,
+        ramp_time_s: entry.ramp_time_s.unwrap_or(0.0),
+        peel_radius_m: entry.peel_radius_m.unwrap_or(entry.foot_radius_m),
         drive_force_n: entry.drive_force_n,
         yaw_torque_rolling_nm: entry.yaw_torque_rolling_nm,
         yaw_torque_braced_nm: entry.yaw_torque_braced_nm,
@@ -132,10 +180,16 @@ fn kind(name: &str, entry: &KindEntry) -> Kind {
 }
 
 fn module(entry: &ModuleEntry, scene: &Scenario) -> Option<Module> {
+    let has_lost = |part: PartWord| entry.lost.as_ref().is_some_and(|lost| lost.contains(&part));
     Some(Module {
         name: entry.name.clone(),
         kind: kind_id(scene, &entry.kind)?,
         stuck: entry.stuck,
+        lost: LostParts {
+            drive: has_lost(PartWord::Drive),
+            yaw: has_lost(PartWord::Yaw),
+            cup: has_lost(PartWord::Cup),
+        },
         payload_kg: entry.payload_kg,
         class: 0,
     })
@@ -151,9 +205,13 @@ fn start(scene: &Scenario, decks: &[Deck], grounds: &[Ground], kinds: &[Kind]) -
         let own = kinds.get(kind_id(scene, &entry.kind)?.index())?;
         let facing = entry.facing.and_then(direction);
         let place = match *hosts.get(at)? {
-            Body::Ground(id) => {
-                Placement::on_ground(id, grounds.get(id.index())?, own, DVec2::from_array(entry.at_m?), facing)
-            }
+            Body::Ground(id) => Placement::on_ground(
+                id,
+                grounds.get(id.index())?,
+                own,
+                DVec2::from_array(entry.at_m?),
+                facing,
+            ),
             Body::Module(id) => {
                 let below = places.get(id.index())?.as_ref()?;
                 let host = kinds.get(kind_id(scene, &scene.module.get(id.index())?.kind)?.index())?;
@@ -175,8 +233,10 @@ fn goal(entry: &GoalEntry, scene: &Scenario, decks: &[Deck]) -> Option<Goal> {
     let order = hosts_first(&hosts);
     let rank =
         |name: &str| listed(name).and_then(|own| order.iter().position(|&at| at == own)).map(SlotId::at);
-    let slots: Option<Vec<Slot>> =
-        order.iter().map(|&at| entry.slot.get(at).and_then(|slot| self::slot(slot, scene, decks, &rank))).collect();
+    let slots: Option<Vec<Slot>> = order
+        .iter()
+        .map(|&at| entry.slot.get(at).and_then(|slot| self::slot(slot, scene, decks, &rank)))
+        .collect();
     let gather = match &entry.gather {
         None => None,
         Some(gather) => {
@@ -191,7 +251,12 @@ fn goal(entry: &GoalEntry, scene: &Scenario, decks: &[Deck]) -> Option<Goal> {
     (slots.len() == entry.slot.len()).then_some(Goal { slots, gather })
 }
 
-fn slot(entry: &SlotEntry, scene: &Scenario, decks: &[Deck], rank: &dyn Fn(&str) -> Option<SlotId>) -> Option<Slot> {
+fn slot(
+    entry: &SlotEntry,
+    scene: &Scenario,
+    decks: &[Deck],
+    rank: &dyn Fn(&str) -> Option<SlotId>,
+) -> Option<Slot> {
     let place = match deck_id(scene, &entry.on) {
         Some(deck) => SlotPlace::OnGround(decks.get(deck.index())?.ground, DVec2::from_array(entry.at_m?)),
         None => SlotPlace::OnSlot(rank(&entry.on)?, direction(entry.toward?)?),
@@ -209,5 +274,6 @@ fn slot(entry: &SlotEntry, scene: &Scenario, decks: &[Deck], rank: &dyn Fn(&str)
         module: module.flatten(),
         hold: entry.hold.map(Hold::from),
         payload_kg: entry.payload_kg,
+        optional: entry.optional.unwrap_or(false),
     })
 }

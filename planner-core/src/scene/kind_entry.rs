@@ -47,6 +47,26 @@ pub struct KindEntry {
     /// The share of the adhesion left during a hop.
     #[schemars(extend("exclusiveMinimum" = 0.0, "maximum" = 1.0))]
     pub hop_hold: f64,
+    /// The time in seconds that a drive needs from rest to full rate, and back: 0.2 without one.
+    #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ramp_time_s: Option<f64>,
+    /// The radius in metres about which the foot peels, not more than the foot's: the foot's without one.
+    #[schemars(extend("minimum" = TINY, "maximum" = HUGE))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub peel_radius_m: Option<f64>,
+    /// The highest step in metres between decks that it drives over by itself: 0 without one. Not used by this version.
+    #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub step_limit_m: Option<f64>,
+    /// The largest change of slope in degrees that it drives over: 0 without one. Not used by this version.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 180.0))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub crease_limit_deg: Option<f64>,
+    /// The duration in seconds of a drive over an edge: that of a hop without one. Not used by this version.
+    #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cross_time_s: Option<f64>,
     /// The largest tangential force of the tracks in newtons.
     #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
     pub drive_force_n: f64,

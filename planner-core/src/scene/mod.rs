@@ -11,6 +11,7 @@ mod finite;
 mod kind_entry;
 mod kinds;
 mod kinds_entry;
+mod later_fields;
 mod layout;
 mod lines;
 mod names;

@@ -6,7 +6,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// The format of a plan file, with its version.
-pub const PLAN_FORMAT: &str = "clamber-plan/1";
+pub const PLAN_FORMAT: &str = "clamber-plan/2";
+/// The format of plans of the first edition of the model, which are still read.
+pub(super) const FIRST_PLAN_FORMAT: &str = "clamber-plan/1";
 
 /// The moves and their parameters.
 pub(super) const MOVES: [(&str, &[&str]); 5] = [
@@ -22,7 +24,7 @@ pub(super) const MOVES: [(&str, &[&str]); 5] = [
 #[serde(deny_unknown_fields)]
 pub struct PlanFile {
     /// The format and its version.
-    #[schemars(extend("const" = PLAN_FORMAT))]
+    #[schemars(extend("enum" = [PLAN_FORMAT, FIRST_PLAN_FORMAT]))]
     pub format: String,
     /// The whole scenario, with every default written out.
     pub scenario: Scenario,
@@ -33,6 +35,10 @@ pub struct PlanFile {
     /// The word for how the search ended.
     #[schemars(extend("enum" = crate::plan::Status::WORDS.map(|(_, word)| word)))]
     pub status: String,
+    /// Whether the utilisations are exact, as without this word, or proven bounds.
+    #[schemars(extend("enum" = ["exact", "bound"]))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub utilisation_is: Option<String>,
     /// The moves, in any order.
     pub steps: Vec<StepEntry>,
     /// The figures over all steps.

@@ -4,18 +4,18 @@ use super::build::body;
 use super::diagnostic::{Diagnostics, Report};
 use super::digest::{scenario_sha256, sha256};
 use super::names::{Names, unknown};
-use super::plan_entry::{MOVES, PLAN_FORMAT, PlanFile, StepEntry};
+use super::plan_entry::{FIRST_PLAN_FORMAT, MOVES, PLAN_FORMAT, PlanFile, StepEntry};
 use super::read::resolve;
 use super::scenario::{SCENARIO_FORMAT, Scenario};
 use super::schema::plan_schema;
 use super::text_tree::{is_other_file, parse};
 use super::tree::TreeNode;
 use super::wording::listed;
-use super::{sense, shape};
+use super::{later_fields, sense, shape};
 use crate::math::{DQuat, DVec3};
-use crate::model::{Body, Placement, Problem};
+use crate::model::{Body, Edition, Placement, Problem};
 use crate::motion::Move;
-use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
+use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use serde::Deserialize;
 
 /// Facts about the file of a plan.
@@ -43,14 +43,20 @@ pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, Pla
         return Err(report.finish());
     }
     shape::check(&tree, &plan_schema(), "", &mut report);
+    let edition = edition_of(&tree);
     let scene = tree.get("scenario");
     if let Some(scene) = scene {
+        if edition == Edition::First {
+            later_fields::refuse(scene, &mut report);
+        }
         sense::check(scene, "scenario.", &mut report);
         check_steps(&tree, scene, &mut report);
     }
-    let resolved = scene.and_then(|scene| resolve(scene, "scenario", &mut report));
+    let resolved = scene.and_then(|scene| resolve(scene, "scenario", edition, &mut report));
     if let (Some((scenario, problem)), true, Some(scene)) = (resolved, report.is_clean(), scene) {
-        match PlanFile::deserialize(&tree).map(|file| (file.scenario_sha256.clone(), plan(file, &scenario, &problem))) {
+        match PlanFile::deserialize(&tree)
+            .map(|file| (file.scenario_sha256.clone(), plan(file, &scenario, &problem)))
+        {
             Ok((recorded_sha256, Some(plan))) => {
                 let actual_sha256 = sha256(scene).unwrap_or_default();
                 let scenario_is_resolved = scenario_sha256(&scenario) == actual_sha256;
@@ -62,6 +68,11 @@ pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, Pla
         }
     }
     Err(report.finish())
+}
+
+/// The edition of the model that a plan's format names.
+fn edition_of(tree: &TreeNode) -> Edition {
+    if tree.text_of("format") == Some(FIRST_PLAN_FORMAT) { Edition::First } else { Edition::Second }
 }
 
 /// The checks should prevent every case that ends here; otherwise a message is better than a panic.
@@ -127,7 +138,8 @@ fn check_move(step: &TreeNode, field: &dyn Fn(&str) -> String, report: &mut Repo
 }
 
 fn plan(file: PlanFile, scenario: &Scenario, problem: &Problem) -> Option<Plan> {
-    let steps: Option<Vec<Step>> = file.steps.into_iter().map(|entry| step(entry, scenario, problem)).collect();
+    let steps: Option<Vec<Step>> =
+        file.steps.into_iter().map(|entry| step(entry, scenario, problem)).collect();
     let (status, _) = Status::WORDS.into_iter().find(|(_, word)| *word == file.status)?;
     Some(Plan {
         planner: PlannerNote {
@@ -136,6 +148,10 @@ fn plan(file: PlanFile, scenario: &Scenario, problem: &Problem) -> Option<Plan> 
             version: file.planner.version,
         },
         status,
+        utilisation_is: match file.utilisation_is.as_deref() {
+            Some("bound") => UtilisationIs::Bound,
+            _ => UtilisationIs::Exact,
+        },
         steps: steps?,
         summary: Summary {
             moves: file.summary.moves,

@@ -1,13 +1,15 @@
 //! Writes plan files.
 
 use super::digest::scenario_sha256;
-use super::plan_entry::{EndEntry, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry};
+use super::plan_entry::{
+    EndEntry, FIRST_PLAN_FORMAT, PLAN_FORMAT, PlanFile, PlannerEntry, StepEntry, SummaryEntry,
+};
 use super::scenario::Scenario;
 use super::write::json;
 use super::write_error::WriteError;
-use crate::model::{Body, Problem};
+use crate::model::{Body, Edition, Problem};
 use crate::motion::Move;
-use crate::plan::{Plan, Step};
+use crate::plan::{Plan, Step, UtilisationIs};
 
 /// The text (formatted JSON, section 7 of the model) of a plan for a scenario and its problem, as returned by
 /// [`read_scenario`](super::read_scenario).
@@ -18,7 +20,11 @@ pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result
     let steps: Result<Vec<StepEntry>, WriteError> =
         plan.steps.iter().enumerate().map(|(index, step)| entry(index, step, problem)).collect();
     let file = PlanFile {
-        format: PLAN_FORMAT.into(),
+        format: match problem.edition {
+            Edition::First => FIRST_PLAN_FORMAT,
+            Edition::Second => PLAN_FORMAT,
+        }
+        .into(),
         scenario: scenario.clone(),
         scenario_sha256: scenario_sha256(scenario),
         planner: PlannerEntry {
@@ -27,6 +33,7 @@ pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result
             version: plan.planner.version.clone(),
         },
         status: plan.status.word().into(),
+        utilisation_is: (plan.utilisation_is == UtilisationIs::Bound).then(|| "bound".to_owned()),
         steps: steps?,
         summary: SummaryEntry {
             moves: plan.summary.moves,

@@ -8,7 +8,7 @@ use super::schema::resolved_schema;
 use super::text_tree::{is_json, is_other_file, parse};
 use super::tree::TreeNode;
 use super::{build, sense, shape};
-use crate::model::Problem;
+use crate::model::{Edition, Problem};
 use serde::Deserialize;
 
 /// Reads a scenario: TOML, or JSON if `name` ends in `.json` or the text begins with `{`.
@@ -53,20 +53,25 @@ pub fn read_scenario_with(
     kinds::take(&mut tree, read, &mut report);
     shape::check(&tree, &resolved_schema(), "", &mut report);
     sense::check(&tree, "", &mut report);
-    match resolve(&tree, "", &mut report) {
+    match resolve(&tree, "", Edition::Second, &mut report) {
         Some(scene) if report.is_clean() => Ok(scene),
         _ => Err(report.finish()),
     }
 }
 
 /// The scenario of a checked tree, with every default filled in, and its problem.
-pub(super) fn resolve(tree: &TreeNode, field: &str, report: &mut Report<'_>) -> Option<(Scenario, Problem)> {
+pub(super) fn resolve(
+    tree: &TreeNode,
+    field: &str,
+    edition: Edition,
+    report: &mut Report<'_>,
+) -> Option<(Scenario, Problem)> {
     if !report.is_clean() {
         return None;
     }
     let scene = Scenario::deserialize(tree).map(|mut scene| {
-        build::write_out_defaults(&mut scene);
-        let problem = build::problem(&scene);
+        build::write_out_defaults(&mut scene, edition);
+        let problem = build::problem(&scene, edition);
         (scene, problem)
     });
     match scene {

@@ -70,17 +70,39 @@ pub struct LimitsEntry {
     /// The tilt of gravity in degrees that must be borne all round.
     #[schemars(extend("minimum" = 0.0, "exclusiveMaximum" = 45.0))]
     pub sway_deg: f64,
-    /// The factor on gravity while a module slides, yaws or hops.
+    /// The factor on gravity while any move is under way.
     #[schemars(extend("minimum" = 1.0, "maximum" = 1000.0))]
     pub motion_factor: f64,
-    /// The gap in metres up to which two bodies touch.
+    /// The gap in metres up to which two bodies touch. After reading it is always there: without one it is 0.2 mm and the largest ride clearance of
+    /// the kinds in use, of which at most 1 mm counts.
     #[schemars(extend("minimum" = 0.0, "maximum" = 0.01))]
-    pub touch_tol_m: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub touch_tol_m: Option<f64>,
+    /// The gap in metres that drives keep to what they do not move: 0 without one.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 1.0))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clearance_m: Option<f64>,
+    /// The further tilt of gravity in degrees while a module slides, yaws or hops: 0 without one.
+    #[schemars(extend("minimum" = 0.0, "exclusiveMaximum" = 45.0))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub motion_tilt_deg: Option<f64>,
+    /// The hold factor with which a plan may begin, less than `hold_factor`: without one the start keeps `hold_factor`.
+    #[schemars(extend("minimum" = 1.0, "maximum" = 1000.0))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub recover_factor: Option<f64>,
 }
 
 impl Default for LimitsEntry {
     fn default() -> Self {
-        Self { hold_factor: 1.5, sway_deg: 3.0, motion_factor: 1.1, touch_tol_m: 0.0002 }
+        Self {
+            hold_factor: 1.5,
+            sway_deg: 3.0,
+            motion_factor: 1.1,
+            touch_tol_m: None,
+            clearance_m: None,
+            motion_tilt_deg: None,
+            recover_factor: None,
+        }
     }
 }
 
@@ -110,6 +132,14 @@ pub struct DeckEntry {
     /// Whether cups hold on it.
     #[serde(default)]
     pub sealable: bool,
+    /// How far in metres the real surface lies above or below the plane. Only 0 is known to this version.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 0.0))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub relief_m: Option<f64>,
+    /// How much in degrees the facets of the real surface are tilted. Only 0 is known to this version.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 0.0))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tilt_deg: Option<f64>,
 }
 
 /// A module of the crew and how it stands in the beginning.
@@ -142,10 +172,26 @@ pub struct ModuleEntry {
     /// Whether it cannot move by itself.
     #[serde(default)]
     pub stuck: bool,
+    /// The parts that have failed: none without a list.
+    #[schemars(extend("maxItems" = 3))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lost: Option<Vec<PartWord>>,
     /// The mass in kilograms fixed at its centre.
     #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
     #[serde(default)]
     pub payload_kg: f64,
+}
+
+/// A part of a module that can fail.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum PartWord {
+    /// The tracks: it cannot slide or hop.
+    Drive,
+    /// The turning of the foot: it cannot yaw, and slides only straight.
+    Yaw,
+    /// The cup: it cannot brace, and braced it holds like rolling.
+    Cup,
 }
 
 /// How a bond holds.
@@ -204,6 +250,9 @@ pub struct SlotEntry {
     #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
     #[serde(default)]
     pub payload_kg: f64,
+    /// Whether it may stay empty where the crew does not suffice: false without one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub optional: Option<bool>,
 }
 
 /// A count of modules whose bond is on one deck.

@@ -119,7 +119,7 @@ struct Chooser<'a, 'b, 'c> {
     fixed: usize,
     last: Vec<Option<Hold>>,
     /// The module in each of the goal's slots, when the end is the goal.
-    filling: Option<Vec<ModuleId>>,
+    filling: Option<Vec<Option<ModuleId>>>,
 }
 
 impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
@@ -149,10 +149,13 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         };
         if solved {
             let end = chooser.loads.configuration(&chooser.state(&chooser.always, sequence.len()));
-            let filling: Option<Vec<ModuleId>> = problem.fillers(&end).into_iter().collect();
-            let filling = filling.ok_or(ScheduleError::FinalShape)?;
-            for (slot, module) in problem.goal.slots.iter().zip(&filling) {
-                chooser.last[module.index()] = slot.hold;
+            let filling = problem.fillers(&end);
+            for (slot, filler) in problem.goal.slots.iter().zip(&filling) {
+                match filler {
+                    Some(module) => chooser.last[module.index()] = slot.hold,
+                    None if slot.optional => {}
+                    None => return Err(ScheduleError::FinalShape),
+                }
             }
             chooser.filling = Some(filling);
         }
@@ -179,8 +182,10 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
             let begins_braced = gaps.0 == 0 && starts_braced;
             let braces = usize::from(!begins_braced);
             let releases = usize::from(!is_last || asked == Some(Hold::Rolling));
-            if problem.modules[module.index()].stuck {
-                self.always[module.index()].fill(starts_braced);
+            if !problem.modules[module.index()].can_brace() {
+                // With a lost cup it has to be released before it moves.
+                let held = if problem.modules[module.index()].stuck { gaps.1 } else { 0 };
+                self.always[module.index()][..=held].fill(starts_braced);
             } else if begins_braced || asked == Some(Hold::Braced) {
                 self.always[module.index()][gaps.0..=gaps.1].fill(true);
                 self.fixed += braces + releases;

@@ -197,8 +197,7 @@ impl<'a> Loads<'a> {
         let hint = self.hints.entry(part.to_vec()).or_default();
         if underway.is_empty() {
             let case = LoadCase::new(problem, &there, touches(problem, &there));
-            let case = case.with_gravity_factor(problem.limits.motion_factor);
-            return Ok(case.carries_warm(self.limit, hint));
+            return Ok(case.in_motion(problem, true).carries_warm(self.limit, hint));
         }
         let (mut moving, mut hops) = (Vec::new(), Vec::new());
         for &drive in underway {

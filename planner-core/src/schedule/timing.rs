@@ -3,7 +3,7 @@
 use super::crew::Crew;
 use crate::model::Problem;
 use crate::motion::{Move, energy_j};
-use crate::plan::{Plan, PlannerNote, Status, Step, Summary};
+use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 
 /// What a plan contains besides its steps.
 #[derive(Clone, Debug)]
@@ -46,7 +46,13 @@ pub(super) fn plan_of(
     };
     let steps: Vec<Step> = order.iter().map(step).collect();
     let summary = summary(crew.problem(), &steps, heading.lower_bound_s);
-    Plan { planner: heading.planner.clone(), status: heading.status, steps, summary }
+    Plan {
+        planner: heading.planner.clone(),
+        status: heading.status,
+        utilisation_is: UtilisationIs::Exact,
+        steps,
+        summary,
+    }
 }
 
 fn summary(problem: &Problem, steps: &[Step], lower_bound_s: f64) -> Summary {

@@ -13,7 +13,7 @@ use super::trade_offs::trade_offs;
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
-use crate::plan::{Plan, PlannerNote, Status, Summary};
+use crate::plan::{Plan, PlannerNote, Status, Summary, UtilisationIs};
 use crate::schedule::{
     Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
 };
@@ -330,5 +330,11 @@ fn why_unsolved(outcome: &Outcome) -> Unsolved {
 /// A plan without steps.
 fn empty_plan(heading: &Heading, status: Status) -> Plan {
     let summary = Summary { lower_bound_s: heading.lower_bound_s, ..Summary::default() };
-    Plan { planner: heading.planner.clone(), status, steps: Vec::new(), summary }
+    Plan {
+        planner: heading.planner.clone(),
+        status,
+        utilisation_is: UtilisationIs::Exact,
+        steps: Vec::new(),
+        summary,
+    }
 }

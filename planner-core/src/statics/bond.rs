@@ -22,9 +22,9 @@ pub struct BondLoad {
     pub adhesion_n: f64,
     /// Coefficient of friction `μ` of the bond.
     pub friction: f64,
-    /// Foot radius `b`, in metres.
-    pub foot_m: f64,
-    /// Lever `r = 2b/3` of torsional friction, in metres.
+    /// Peel radius `c`, in metres.
+    pub peel_m: f64,
+    /// Lever `r = 2c/3` of torsional friction, in metres.
     pub spin_m: f64,
     /// Mass of the child and all that stands on it, in kilograms.
     pub mass_kg: f64,
@@ -61,7 +61,7 @@ impl FailureMode {
 /// Demand on a bond: the least adhesion in newtons at which it holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Demand {
-    /// Demand against peel: `|m_p|/b − f_n`.
+    /// Demand against peel: `|m_p|/c − f_n`.
     pub peel_n: f64,
     /// Demand against slip: `‖(f_t, m_n/r)‖/(0.93 μ) − f_n`.
     pub slip_n: f64,
@@ -96,7 +96,7 @@ impl BondLoad {
 
     /// Upper bounds on the change of the demands against peel and slip when force and moment change by given amounts.
     pub(crate) fn demand_bound(&self, force: f64, moment: f64) -> [f64; 2] {
-        let peel = moment / self.foot_m + force;
+        let peel = moment / self.peel_m + force;
         let rub = (force * force + (moment / self.spin_m).powi(2)).sqrt();
         let slip = if rub > 0.0 { rub / (LIMIT_SURFACE * self.friction) + force } else { 0.0 };
         [peel, slip]
@@ -116,6 +116,6 @@ impl BondLoad {
         let tilting = wrench.moment - self.normal * spin;
         let rub = (tangential.length_squared() + (spin / self.spin_m).powi(2)).sqrt();
         let slip = if rub > 0.0 { rub / (LIMIT_SURFACE * self.friction) } else { 0.0 };
-        Demand { peel_n: tilting.length() / self.foot_m - normal_force, slip_n: slip - normal_force }
+        Demand { peel_n: tilting.length() / self.peel_m - normal_force, slip_n: slip - normal_force }
     }
 }

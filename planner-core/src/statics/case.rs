@@ -100,10 +100,14 @@ impl LoadCase {
         Self { bonds, chains, touches, driven: Vec::new(), gravity, margin: Vec::new() }
     }
 
-    /// The same with gravity multiplied: the motion factor.
+    /// The same while a move is under way: gravity multiplied by the motion factor, and where anything `drives` or hops, the directions tilted
+    /// further by the motion tilt.
     #[must_use]
-    pub fn with_gravity_factor(mut self, factor: f64) -> Self {
-        self.gravity = self.gravity.map(|g| g * factor);
+    pub fn in_motion(mut self, problem: &Problem, drives: bool) -> Self {
+        let limits = &problem.limits;
+        let sway_rad = if drives { limits.moving_sway_rad() } else { limits.sway_rad };
+        let strength = problem.site.gravity_mps2 * limits.motion_factor;
+        self.gravity = gravity_directions(sway_rad).map(|d| d * strength);
         self
     }
 
@@ -257,7 +261,7 @@ fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> 
         sole: place.position - up * kind.ride_height_m,
         adhesion_n: problem.adhesion_n(id, place.host, place.hold),
         friction,
-        foot_m: kind.foot_radius_m,
+        peel_m: kind.peel_radius_m,
         spin_m: kind.spin_lever_m(),
         mass_kg: kind.mass_kg + payload,
         moment_kgm: up * lever,

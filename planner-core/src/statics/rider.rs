@@ -45,8 +45,7 @@ impl Rider {
         let kind = problem.kind(rider);
         let mut there = others.clone();
         there.get_mut(rider).host = host;
-        let mut case =
-            LoadCase::new(problem, &there, touches).with_gravity_factor(problem.limits.motion_factor);
+        let mut case = LoadCase::new(problem, &there, touches).in_motion(problem, true);
         let own = case.bonds.iter().position(|bond| bond.child == rider);
         let bond = own.map(|own| case.bonds[own]);
         let mass_kg = bond.map_or(0.0, |bond| bond.mass_kg);
@@ -73,7 +72,7 @@ impl Rider {
             let sliding = steepest(&bond, limit, strength, kind.drive_force_n);
             let weakened = BondLoad { adhesion_n: bond.adhesion_n * kind.hop_hold, ..bond };
             [sliding, steepest(&weakened, limit, strength, f64::INFINITY)].map(|angle| {
-                let tilt = angle - problem.limits.sway_rad;
+                let tilt = angle - problem.limits.moving_sway_rad();
                 if tilt < 0.0 { f64::INFINITY } else { cos(tilt.min(std::f64::consts::PI)) }
             })
         });
@@ -119,7 +118,7 @@ impl Rider {
 /// The largest angle between a foot's normal and the vertical up to which a bond carries the weight of its own module only, with the drive force
 /// limited to `drive_n`; gravity of this strength points straight down.
 ///
-/// At an angle θ the demands against peel and slip are `M g (k sin θ − cos θ)` with `k` the lever of the centre of mass over the foot's radius, or
+/// At an angle θ the demands against peel and slip are `M g (k sin θ − cos θ)` with `k` the lever of the centre of mass over the peel radius, or
 /// `1/(0.93 μ)`. They grow up to their maximum.
 fn steepest(bond: &BondLoad, limit: f64, gravity: f64, drive_n: f64) -> f64 {
     let weight = bond.mass_kg * gravity;
@@ -129,7 +128,7 @@ fn steepest(bond: &BondLoad, limit: f64, gravity: f64, drive_n: f64) -> f64 {
         let reached = held / most;
         if reached >= 1.0 { std::f64::consts::PI } else { atan2(1.0_f64, k) + asin(reached.max(-1.0)) }
     };
-    let peel = up_to(bond.moment_kgm.length() / bond.mass_kg / bond.foot_m);
+    let peel = up_to(bond.moment_kgm.length() / bond.mass_kg / bond.peel_m);
     let slip = up_to(1.0 / (LIMIT_SURFACE * bond.friction));
     let drive = if weight <= drive_n { std::f64::consts::PI } else { asin(drive_n / weight) };
     peel.min(slip).min(drive)
@@ -150,7 +149,7 @@ mod tests {
             sole: DVec3::ZERO,
             adhesion_n: 0.0,
             friction: 0.6,
-            foot_m: 0.04,
+            peel_m: 0.04,
             spin_m: 0.08 / 3.0,
             mass_kg: 0.5,
             moment_kgm: DVec3::Z * 0.025,

@@ -76,8 +76,8 @@ impl TouchProgram {
         let unit = (total * case.gravity[0].length() / case.bonds.len().max(1) as f64).max(f64::MIN_POSITIVE);
         let mut unknowns = Vec::new();
         for (index, touch) in case.touches.iter().enumerate() {
-            unknowns.push((index, touch.normal));
-            if touch.friction > NO_FRICTION {
+            unknowns.push((index, push_along(touch)));
+            if width(touch) == 3 {
                 let first = touch.normal.any_orthonormal_vector();
                 unknowns.push((index, first));
                 unknowns.push((index, touch.normal.cross(first)));
@@ -228,7 +228,7 @@ impl TouchProgram {
         let mut first = 0;
         while first < pushes.len() {
             let touch = self.unknowns[first].0;
-            let width = if case.touches[touch].friction > NO_FRICTION { 3 } else { 1 };
+            let width = width(&case.touches[touch]);
             pushes[first] = pushes[first].max(0.0);
             if width == 3 {
                 let most = case.touches[touch].friction * pushes[first];
@@ -247,11 +247,12 @@ impl TouchProgram {
     /// Whether forces found for another case match the unknowns of this one and lie in its friction cones.
     fn fits(&self, case: &LoadCase, pushes: &[f64]) -> bool {
         let is_within = |(first, &(touch, direction)): (usize, &(usize, DVec3))| {
-            let Touch { normal, friction, .. } = case.touches[touch];
+            let touch = &case.touches[touch];
+            let (normal, friction) = (push_along(touch), touch.friction);
             if direction != normal {
                 return true; // checked with its normal
             }
-            let rub = if friction > NO_FRICTION { hypot(pushes[first + 1], pushes[first + 2]) } else { 0.0 };
+            let rub = if width(touch) == 3 { hypot(pushes[first + 1], pushes[first + 2]) } else { 0.0 };
             rub <= friction * pushes[first] * (1.0 + ON_CONE)
         };
         pushes.len() == self.unknowns.len() && self.unknowns.iter().enumerate().all(is_within)
@@ -306,7 +307,7 @@ impl TouchProgram {
             let grip = LIMIT_SURFACE * bond.friction.max(NO_FRICTION);
 
             let peel = |w: Wrench| {
-                let tilt = |axis| w.moment.dot(axis) / (bond.foot_m * self.unit);
+                let tilt = |axis| w.moment.dot(axis) / (bond.peel_m * self.unit);
                 [w.force.dot(bond.normal) / self.unit, tilt(first), tilt(second), 0.0]
             };
             self.push_bond_cone(&mut rows, row, weight, peel, [-peel_margin / self.unit, share]);
@@ -363,8 +364,9 @@ impl TouchProgram {
     fn push_friction_cones(&self, case: &LoadCase, rows: &mut ConeProgram) {
         let mut first = 0;
         while first < self.unknowns.len() {
-            let friction = case.touches[self.unknowns[first].0].friction;
-            if friction > NO_FRICTION {
+            let touch = &case.touches[self.unknowns[first].0];
+            let friction = touch.friction;
+            if width(touch) == 3 {
                 let columns = [
                     (first, [-friction, 0.0, 0.0, 0.0]),
                     (first + 1, [0.0, -1.0, 0.0, 0.0]),
@@ -396,6 +398,16 @@ impl TouchProgram {
         });
         rows.push(right, columns.chain([(self.unknowns.len(), [-head[1], 0.0, 0.0, 0.0])]));
     }
+}
+
+/// Number of unknowns of a touch: its normal force, and two of friction where it can be in any direction.
+fn width(touch: &Touch) -> usize {
+    if touch.slipping.is_none() && touch.friction > NO_FRICTION { 3 } else { 1 }
+}
+
+/// The force on the module for every newton of a touch's normal force, without free friction.
+fn push_along(touch: &Touch) -> DVec3 {
+    touch.slipping.unwrap_or(touch.normal)
 }
 
 /// +1 for bonds that carry the touch's force on its module, −1 for those that carry the reaction, 0 where both or neither do.

@@ -31,6 +31,17 @@ pub(super) struct Bearing<'a> {
     hop_hint: WarmStart,
 }
 
+/// Whether the load is carried while the mover hops.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Hopping {
+    /// It is not.
+    Refused,
+    /// It is, without touches of the mover's shell.
+    Carried,
+    /// It is with these, if they can push as they have to while the shell slips: that depends on where it hops.
+    WithTouches,
+}
+
 impl<'a> Bearing<'a> {
     /// For utilisations up to `limit`; an infinite limit ignores loads.
     pub(super) fn new(
@@ -65,21 +76,38 @@ impl<'a> Bearing<'a> {
         stretch.carries(self.limit, &mut self.hint, self.interrupt)
     }
 
-    /// Whether the load is carried at a place while the mover hops from or to the host it has there: its touches count.
-    pub(super) fn carries_hopping(&mut self, at: &Waypoint) -> Result<bool, Stopped> {
+    /// Whether the load is carried at a place while the mover hops from or to the host it has there: its touches count, as if they did not slip.
+    pub(super) fn carries_hopping(&mut self, at: &Waypoint) -> Result<Hopping, Stopped> {
         if self.limit == f64::INFINITY {
-            return Ok(true);
+            return Ok(Hopping::Carried);
         }
         let normal = normal_at(self.start, at);
         if self.rider(at.host).grips_hopping(normal.z) && self.others_carry(at.host, at.position)? {
-            return Ok(true);
+            return Ok(Hopping::Carried);
         }
         self.interrupt.go_on()?;
         let place = stand_at(self.start, self.mover, at);
         let mut there = self.start.clone();
         *there.get_mut(self.mover) = place;
+        // Without a pivot nothing slips, and every force that slipping allows is among those without: so a no is final.
         let hop = Stretch::new(self.problem, there, &[], &[(self.mover, place)]);
-        Ok(hop.load_at(0.0, 0).carries_warm(self.limit, &mut self.hop_hint))
+        if !hop.held_load(0).carries_warm(self.limit, &mut self.hop_hint) {
+            return Ok(Hopping::Refused);
+        }
+        Ok(if self.problem.edition.hops_slip() { Hopping::WithTouches } else { Hopping::Carried })
+    }
+
+    /// Whether the load is carried while the mover hops from one host to another at one place, with its shell slipping on what it touches.
+    pub(super) fn carries_hop(&mut self, from: &Waypoint, to: &Waypoint) -> Result<bool, Stopped> {
+        self.interrupt.go_on()?;
+        let mut there = self.start.clone();
+        *there.get_mut(self.mover) = stand_at(self.start, self.mover, from);
+        let end = stand_at(self.start, self.mover, to);
+        Stretch::new(self.problem, there, &[], &[(self.mover, end)]).carries(
+            self.limit,
+            &mut self.hop_hint,
+            self.interrupt,
+        )
     }
 
     /// Whether the load is carried all along drives on one shell, given that it is carried at their ends.

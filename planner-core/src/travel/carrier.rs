@@ -12,9 +12,7 @@ pub(super) fn carrier_of(
 ) -> Carrier {
     let kind = problem.kind(mover);
     match host {
-        Body::Ground(deck) => {
-            Carrier::Level { height: problem.ground(deck).top + kind.ride_height_m }
-        }
+        Body::Ground(deck) => Carrier::Level { height: problem.ground(deck).top + kind.ride_height_m },
         Body::Module(id) => Carrier::Sphere {
             centre: configuration.get(id).position,
             radius: kind.standing_distance(problem.kind(id)),

@@ -3,7 +3,7 @@
 use super::Waypoint;
 use crate::geometry::Sweep;
 use crate::math::{DVec3, are_aligned, atan2, heading_frame, perpendicular_part, tolerance, wrap_angle};
-use crate::model::{Body, Configuration, Kind, ModuleId, Placement, Problem};
+use crate::model::{Body, Configuration, Edition, Hold, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
 
 /// A yaw smaller than this is omitted; the next drive makes up for it.
@@ -178,7 +178,12 @@ impl Stance {
 
     /// Drives to a waypoint on the same host, and returns the duration of the yaw and the slide of [`compile`], in seconds; `None` between opposite
     /// points.
-    pub(super) fn drive(&mut self, kind: &Kind, ground: Ground, target: &Waypoint) -> Option<f64> {
+    pub(super) fn drive(
+        &mut self,
+        (kind, edition): (&Kind, Edition),
+        ground: Ground,
+        target: &Waypoint,
+    ) -> Option<f64> {
         let Some(leg) = leg(ground, self.position, self.up, target) else {
             return (self.position.distance(target.position) < NO_TRAVEL_M).then_some(0.0);
         };
@@ -189,7 +194,7 @@ impl Stance {
         if let Some((centre, _)) = ground {
             self.up = (target.position - centre).normalize();
         }
-        Some(yaw_time_s(kind, yaw) + leg.travel_m / kind.slide_speed_mps)
+        Some(yaw_time_s(kind, yaw) + kind.slide_s(edition, leg.travel_m, leg.curvature_per_m))
     }
 
     /// The heading after a straight drive to a place on the same host.
@@ -214,7 +219,7 @@ impl Stance {
         }
         // A great circle begins along the chord, projected onto the surface.
         let (yaw, _) = yaw_to(self.up, self.heading, target - self.position);
-        yaw_time_s(kind, yaw) + sole_m / kind.slide_speed_mps
+        yaw_time_s(kind, yaw) + kind.ramped_s(sole_m / kind.slide_speed_mps)
     }
 
     /// Hops to a host whose normal is `up`, and returns the duration with the yaw before, in seconds.
@@ -254,5 +259,5 @@ impl Stance {
 }
 
 fn yaw_time_s(kind: &Kind, yaw_rad: f64) -> f64 {
-    if yaw_rad.abs() > NO_YAW_RAD { yaw_rad.abs() / kind.yaw_rate_rolling_radps } else { 0.0 }
+    if yaw_rad.abs() > NO_YAW_RAD { kind.yaw_s(Hold::Rolling, yaw_rad) } else { 0.0 }
 }

@@ -1,6 +1,6 @@
 //! The search for shortest trips of one module over a roadmap.
 
-use super::bearing::Bearing;
+use super::bearing::{Bearing, Hopping};
 use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
 use super::reachable::{Reach, Reachable, Reuse};
 use super::spots::{SAME_SPOT_M, Spot};
@@ -31,7 +31,7 @@ struct RoadmapNode {
     /// Whether the load is carried here while the mover yaws or slides; `None` if not yet known.
     carried_moving: Option<bool>,
     /// Whether it is carried while the mover hops from or to this host.
-    carried_hopping: Option<bool>,
+    carried_hopping: Option<Hopping>,
     /// Whether a drive here was refused by the load, or none was found around the obstacles.
     drive_refused: bool,
     /// Whether detours over this node have been tried.
@@ -287,9 +287,9 @@ impl<'a> Roadmap<'a> {
         let routes = face.routes_past(stance.position, Some(stance.heading), &places, &worth_m);
         for (to, legs) in hidden.into_iter().zip(routes) {
             let mut end = stance;
-            let way_s = legs
-                .as_ref()
-                .and_then(|legs| legs.iter().map(|leg| end.drive(kind, ground, leg)).sum::<Option<f64>>());
+            let way_s = legs.as_ref().and_then(|legs| {
+                legs.iter().map(|leg| end.drive((kind, problem.edition), ground, leg)).sum::<Option<f64>>()
+            });
             if let (Some(way_s), Some(legs)) = (way_s, legs) {
                 let (time_s, legs, heading) = (begun_s + way_s, Some(legs), Some(end.heading));
                 self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs, heading });
@@ -323,7 +323,7 @@ impl<'a> Roadmap<'a> {
         let both_decks = here.at.host.ground().is_some() && there.at.host.ground().is_some();
         if both_decks
             || here.host == there.host
-            || there.carried_hopping == Some(false)
+            || there.carried_hopping == Some(Hopping::Refused)
             || angle_between(stance.up, there.up) > kind.hop_limit_rad + tolerance::ANGLE_RAD
         {
             return;
@@ -382,11 +382,19 @@ impl<'a> Roadmap<'a> {
     /// Whether the load is carried all along an edge, given that the mover may drive, or hop, at its ends.
     fn carries(&mut self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> Result<bool, Stopped> {
         let Some((stance, _)) = self.stance(from) else { return Ok(false) };
+        if !self.can_turn_for(from, to, legs) {
+            return Ok(false);
+        }
         let (host, up) = (self.nodes[to].host, self.nodes[to].up);
         if self.nodes[from].host != host {
-            return Ok(self.carries_hopping(from)?
-                && self.carries_hopping(to)?
-                && (stance.may_hop_as_it_heads(up) || self.may_drive_at(from)?));
+            let both = [self.carries_hopping(from)?, self.carries_hopping(to)?];
+            if both.contains(&Hopping::Refused)
+                || !(stance.may_hop_as_it_heads(up) || self.may_drive_at(from)?)
+            {
+                return Ok(false);
+            }
+            let [at, end] = [from, to].map(|node| self.nodes[node].at);
+            return Ok(both == [Hopping::Carried; 2] || self.bearing.carries_hop(&at, &end)?);
         }
         match self.hosts[host].body {
             Body::Ground(_) => Ok(true),
@@ -395,6 +403,19 @@ impl<'a> Roadmap<'a> {
                 self.bearing.carries_drives(&stance, host, legs.unwrap_or(&at))
             }
         }
+    }
+
+    /// Whether the mover can make an edge at all: one whose yaw is lost drives only straight on.
+    fn can_turn_for(&self, from: usize, to: usize, legs: Option<&[Waypoint]>) -> bool {
+        let can_yaw = self.problem.modules[self.mover.index()].can_yaw();
+        let way = || {
+            let (stance, _) = self.stance(from)?;
+            let mut there = self.start.clone();
+            *there.get_mut(self.mover) = stance.placed(self.nodes[from].at.host, self.start.get(self.mover));
+            let at = [self.nodes[to].at];
+            compile_alone(self.problem, &mut there, self.mover, legs.unwrap_or(&at)).ok()
+        };
+        can_yaw || way().is_some()
     }
 
     /// Whether the load is carried at a node while the mover drives or yaws there.
@@ -435,7 +456,7 @@ impl<'a> Roadmap<'a> {
         });
     }
 
-    fn carries_hopping(&mut self, node: usize) -> Result<bool, Stopped> {
+    fn carries_hopping(&mut self, node: usize) -> Result<Hopping, Stopped> {
         let node = &mut self.nodes[node];
         let carried = match node.carried_hopping {
             Some(known) => known,

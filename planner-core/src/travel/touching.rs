@@ -3,8 +3,8 @@
 use super::Interest;
 use super::obstacles::{face_obstacles, touch_obstacles};
 use super::surface::interaction_m;
-use crate::geometry::{Outline, Prism};
 use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, free_stretches};
+use crate::geometry::{Outline, Prism};
 use crate::math::{DVec2, DVec3, tolerance};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 

@@ -160,7 +160,8 @@ fn thirteen_balls_need_a_bigger_one() {
 
 /// Spots of one more ball that can stand on all of `hosts` there, above the ground.
 fn pockets(problem: &mut Problem, hosts: usize) -> Vec<Spot> {
-    let far = Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[0], DVec2::new(1.5, 1.5), None);
+    let far =
+        Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[0], DVec2::new(1.5, 1.5), None);
     let mover = add(problem, KindId(0), far.expect("on deck"));
     let mut found = spots(problem, &problem.start, mover, &Interest::default());
     found.retain(|s| s.hosts.len() == hosts && s.hosts.iter().all(|h| h.module().is_some()));

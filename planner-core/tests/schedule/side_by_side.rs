@@ -14,7 +14,7 @@ use clamber_core::unstable::schedule::{
 use clamber_core::unstable::search::{Outcome, Stoppers, makespan_lower_bound_s};
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::travel::{Trip, Waypoint};
-use clamber_core::{Body, GroundId, Goal, Hold, ModuleId, Problem, SlotId, SlotPlace};
+use clamber_core::{Body, Goal, GroundId, Hold, ModuleId, Problem, SlotId, SlotPlace};
 use clamber_core::{Control, SolveOptions, solve};
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{Finding, check_plan};

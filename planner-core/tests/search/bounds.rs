@@ -10,7 +10,7 @@ use clamber_core::unstable::search::{
 };
 use clamber_core::unstable::travel::{Trip, Waypoint};
 use clamber_core::{
-    Body, Configuration, GroundId, Gather, Goal, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
+    Body, Configuration, Gather, Goal, GroundId, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
 };
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{Move, apply, duration_s};
@@ -134,7 +134,8 @@ fn a_ride_is_as_long_as_the_drive_of_the_carrier() {
     let mut problem = empty(vec![cobble()], vec![bare_ground(0.7)]);
     on_deck(&mut problem, [0.0, 0.0]);
     on_deck(&mut problem, [0.12, 0.0]);
-    let hub = Slot { module: Some(ModuleId(0)), ..slot(SlotPlace::OnGround(GroundId(0), DVec2::new(1.0, 0.0))) };
+    let hub =
+        Slot { module: Some(ModuleId(0)), ..slot(SlotPlace::OnGround(GroundId(0), DVec2::new(1.0, 0.0))) };
     let goal = vec![hub, slot(SlotPlace::OnSlot(SlotId(0), DVec3::X))];
     problem.goal = Goal { slots: goal, gather: None };
     let ride_s = HOP_S + 1.0 / 0.05;

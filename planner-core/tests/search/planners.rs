@@ -14,7 +14,7 @@ use clamber_core::unstable::search::{
 use clamber_core::unstable::travel::Trip;
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{
-    GroundId, Gather, Goal, Hold, Kind, KindId, ModuleId, Placement, Problem, SlotId, SlotPlace,
+    Gather, Goal, GroundId, Hold, Kind, KindId, ModuleId, Placement, Problem, SlotId, SlotPlace,
 };
 use clamber_core::{Impossible, InputError};
 use clamber_core::{Move, duration_s};

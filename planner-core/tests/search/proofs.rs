@@ -9,7 +9,7 @@ use clamber_core::read_scenario;
 use clamber_core::unstable::geometry::Prism;
 use clamber_core::unstable::search::{CutOffPlace, impossible_goal};
 use clamber_core::{DVec2, DVec3};
-use clamber_core::{Deck, GroundId, Gather, Goal, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{Deck, Gather, Goal, GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
 
 fn scene(name: &str, change: impl Fn(String) -> String) -> Problem {
     read_scenario(name, &change(text(name))).expect("it is a good scene").1

@@ -6,7 +6,7 @@ use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::motion::{Fault, faults_at_rest};
 use clamber_core::unstable::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, Stoppers};
 use clamber_core::unstable::solve::Portfolio;
-use clamber_core::{Body, GroundId, Goal, ModuleId, Problem, SlotId, SlotPlace};
+use clamber_core::{Body, Goal, GroundId, ModuleId, Problem, SlotId, SlotPlace};
 use clamber_core::{DVec2, DVec3};
 
 /// A module at the side of another on bare ground, lifted so that it leans on nothing: the lower one tips.
@@ -66,7 +66,8 @@ fn a_search_without_a_way_says_what_stopped_it() {
 
 #[test]
 fn parts_add_up_in_any_grouping() {
-    let overlap = |gap_m: f64| Fault::Overlap { module: ModuleId(1), other: Body::Ground(GroundId(0)), gap_m };
+    let overlap =
+        |gap_m: f64| Fault::Overlap { module: ModuleId(1), other: Body::Ground(GroundId(0)), gap_m };
     let reach =
         Fault::Reach { module: ModuleId(0), host: Body::Module(ModuleId(1)), angle_rad: 2.4, limit_rad: 2.3 };
     let faults = [overlap(-0.004), reach, overlap(-0.001), overlap(-0.002), reach];

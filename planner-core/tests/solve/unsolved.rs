@@ -4,7 +4,7 @@
 
 use crate::support::{IMPOSSIBLE, bare_ground, cobble, empty, fixture, on_deck, slot};
 use clamber_core::{
-    Control, DVec2, DVec3, GroundId, Goal, Impossible, PlannerName, Problem, Signal, SlotId, SlotPlace,
+    Control, DVec2, DVec3, Goal, GroundId, Impossible, PlannerName, Problem, Signal, SlotId, SlotPlace,
     Solution, SolveOptions, Status, Strategy, Unsolved, solve,
 };
 

@@ -3,7 +3,7 @@
 use super::fixture;
 use clamber_core::unstable::geometry::Prism;
 use clamber_core::{
-    Configuration, Deck, GroundId, Goal, Hold, Kind, KindId, Module, ModuleId, Placement, Problem, Slot,
+    Configuration, Deck, Goal, GroundId, Hold, Kind, KindId, Module, ModuleId, Placement, Problem, Slot,
     SlotPlace,
 };
 use clamber_core::{DVec2, DVec3};

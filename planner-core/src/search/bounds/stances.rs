@@ -53,9 +53,11 @@ impl Sizes {
 /// Feet stay inside the outlines. Outlines that touch count as side by side only if a straight line separates them. Where centres on one deck are at
 /// the height of the other's solid, they also keep a shell radius from its walls.
 pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: GroundId, to: GroundId) -> f64 {
-    let pairs = || problem.decks_of(from).flat_map(|a| problem.decks_of(to).map(move |b| (&a.solid, &b.solid)));
+    let pairs =
+        || problem.decks_of(from).flat_map(|a| problem.decks_of(to).map(move |b| (&a.solid, &b.solid)));
     // Between two places a straight way leaves one outline before it enters the other, unless they overlap.
-    let gap = pairs().map(|(a, b)| outline_gap_m(a, b)).try_fold(f64::INFINITY, |least, gap| Some(least.min(gap?)));
+    let gap =
+        pairs().map(|(a, b)| outline_gap_m(a, b)).try_fold(f64::INFINITY, |least, gap| Some(least.min(gap?)));
     let feet = gap.map_or(0.0, |gap| gap + 2.0 * sizes.foot_m);
     let is_beside = |lower: &Prism, wall: &Prism| {
         lower.top + sizes.ride_m[1] <= wall.top && lower.top + sizes.ride_m[0] >= wall.bottom

@@ -41,9 +41,12 @@ impl Symmetries {
             let x = DVec2::from_angle(f64::from(turn) * FRAC_PI_4);
             let y = if mirrored { -x.perp() } else { x.perp() };
             let mut map = Symmetry { centre, axes: [x, y], decks: Vec::new(), grounds: Vec::new() };
-            map.decks = problem.decks.iter().map(|deck| map.image_of_deck(problem, deck)).collect::<Option<_>>()?;
-            map.grounds =
-                problem.ground_ids().map(|ground| map.image_of_ground(problem, ground)).collect::<Option<_>>()?;
+            map.decks =
+                problem.decks.iter().map(|deck| map.image_of_deck(problem, deck)).collect::<Option<_>>()?;
+            map.grounds = problem
+                .ground_ids()
+                .map(|ground| map.image_of_ground(problem, ground))
+                .collect::<Option<_>>()?;
             map.keeps_goal(problem).then_some(map)
         });
         Self { maps: maps.collect() }
@@ -127,8 +130,10 @@ impl Symmetry {
 
     fn keeps_goal(&self, problem: &Problem) -> bool {
         let goal = &problem.goal;
-        let keeps_deck = goal.gather.is_none_or(|g| self.grounds[g.ground.index()] == g.ground
-                && g.within.is_none_or(|deck| self.decks[deck.index()] == deck));
+        let keeps_deck = goal.gather.is_none_or(|g| {
+            self.grounds[g.ground.index()] == g.ground
+                && g.within.is_none_or(|deck| self.decks[deck.index()] == deck)
+        });
         let mut images: Vec<SlotId> = Vec::with_capacity(goal.slots.len());
         for slot in &goal.slots {
             // Slots on the same host at the same place would overlap, so there is at most one image.

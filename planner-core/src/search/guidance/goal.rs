@@ -1,6 +1,6 @@
 //! Whether a configuration of the search meets the goal, where holds can still be chosen.
 
-use crate::model::{Configuration, ModuleId, Problem};
+use crate::model::{Configuration, Problem};
 use crate::motion::load_with_payloads;
 use crate::statics::LoadCase;
 
@@ -31,11 +31,13 @@ pub(crate) fn payload_shortfall(problem: &Problem, configuration: &Configuration
 
 /// The load case of the final shape with its payloads and the holds asked for; `None` while slots are empty.
 fn final_load(problem: &Problem, configuration: &Configuration) -> Option<LoadCase> {
-    let filling = problem.fillers(configuration).into_iter().collect::<Option<Vec<ModuleId>>>()?;
+    let filling = problem.fillers(configuration);
     let mut last = configuration.clone();
-    for (slot, &module) in problem.goal.slots.iter().zip(&filling) {
-        if let Some(hold) = slot.hold {
-            last.get_mut(module).hold = hold;
+    for (slot, filler) in problem.goal.slots.iter().zip(&filling) {
+        match (filler, slot.hold) {
+            (Some(module), Some(hold)) => last.get_mut(*module).hold = hold,
+            (None, _) if !slot.optional => return None,
+            _ => {}
         }
     }
     Some(load_with_payloads(problem, &last, &filling))
@@ -43,7 +45,9 @@ fn final_load(problem: &Problem, configuration: &Configuration) -> Option<LoadCa
 
 /// How much of the goal is missing: the number of empty slots and of modules still to gather.
 pub(crate) fn missing(problem: &Problem, configuration: &Configuration) -> usize {
-    let empty = problem.fillers(configuration).iter().filter(|filler| filler.is_none()).count();
+    let fillers = problem.fillers(configuration);
+    let empty =
+        problem.goal.slots.iter().zip(fillers).filter(|(s, filler)| filler.is_none() && !s.optional).count();
     let away = match (problem.goal.gather, problem.gathered(configuration)) {
         (Some(gather), Some(count)) => gather.count.saturating_sub(count),
         _ => 0,

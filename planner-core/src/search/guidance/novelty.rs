@@ -114,7 +114,5 @@ fn is_alone(problem: &Problem, configuration: &Configuration, id: ModuleId, plac
     let others = configuration.iter().filter(|(other, _)| *other != id);
     let decks = problem.ground_ids().filter(|other| *other != deck);
     others.map(|(_, p)| p.position.distance(place.position)).all(|apart_m| apart_m > far_m)
-        && decks
-            .map(|d| problem.distance_to_ground(d, place.position))
-            .all(|gap_m| gap_m > 0.5 * far_m)
+        && decks.map(|d| problem.distance_to_ground(d, place.position)).all(|gap_m| gap_m > 0.5 * far_m)
 }

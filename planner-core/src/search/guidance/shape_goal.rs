@@ -22,6 +22,7 @@ pub(crate) fn shape_as_slots(problem: &Problem, shape: &Configuration) -> Vec<Sl
             module: alone_in_class.then_some(id),
             hold: None::<Hold>,
             payload_kg: 0.0,
+            optional: false,
         });
     }
     slots

@@ -81,7 +81,8 @@ pub(super) fn stuck_elsewhere(problem: &Problem) -> Option<Impossible> {
         place.host.ground()?;
         let there = match slot.place {
             SlotPlace::OnGround(deck, at) => {
-                place.host == Body::Ground(deck) && place.position.truncate().distance(at) <= tolerance::SLOT_M
+                place.host == Body::Ground(deck)
+                    && place.position.truncate().distance(at) <= tolerance::SLOT_M
             }
             SlotPlace::OnSlot(..) => false,
         };

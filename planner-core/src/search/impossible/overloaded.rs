@@ -108,5 +108,5 @@ fn give_n(problem: &Problem, mass_kg: f64, moment_kgm: f64) -> f64 {
     let tilt = 2.0 * off / kind.standing_distance(kind);
     let lever = 2.0 * off + (kind.ride_height_m + kind.com_height_m.abs()) * tilt;
     let moment = gravity * (mass_kg * lever + moment_kgm * tilt);
-    moment / kind.foot_radius_m + gravity * mass_kg * tilt
+    moment / kind.peel_radius_m + gravity * mass_kg * tilt
 }

@@ -99,9 +99,7 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
         let kind = problem.kind(module);
         let hold = slot.hold.unwrap_or_else(|| shape.get(module).hold);
         let place = match slot.place {
-            SlotPlace::OnGround(deck, at) => {
-                Placement::on_ground(deck, problem.ground(deck), kind, at, None)
-            }
+            SlotPlace::OnGround(deck, at) => Placement::on_ground(deck, problem.ground(deck), kind, at, None),
             SlotPlace::OnSlot(below, toward) => {
                 let (host, centre) = *centres.get(below.index())?;
                 // Facing up or down, as a module does that has just hopped on from below or is about to hop off.
@@ -128,8 +126,10 @@ fn target_shape(problem: &Problem) -> Option<Configuration> {
 fn forwards(backwards: &Problem, trips: &[Trip], last: &Configuration) -> Option<Vec<Trip>> {
     // Slots are in the order of the bond forest of the start; their names are those of the modules.
     let filling = backwards.filling(last)?;
-    let mut renamed = vec![ModuleId(0); filling.len()];
-    for (slot, &module) in backwards.goal.slots.iter().zip(&filling) {
+    let mut renamed = vec![ModuleId(0); backwards.goal.slots.len()];
+    for (slot, module) in
+        backwards.goal.slots.iter().zip(filling).filter_map(|(slot, filler)| Some((slot, filler?)))
+    {
         let name = backwards.modules.iter().position(|m| m.name == slot.name)?;
         renamed[module.index()] = ModuleId::at(name);
     }

@@ -23,7 +23,12 @@ pub(crate) struct Expansion {
 /// The configuration as the search sees it: every module that can brace is braced.
 pub(crate) fn braced(problem: &Problem, configuration: &Configuration) -> Configuration {
     configuration.with_holds(|id| {
-        if problem.modules[id.index()].stuck { configuration.get(id).hold } else { Hold::Braced }
+        match &problem.modules[id.index()] {
+            module if module.can_brace() => Hold::Braced,
+            module if module.stuck => configuration.get(id).hold,
+            // With a lost cup both holds are alike, and it moves only when rolling.
+            _ => Hold::Rolling,
+        }
     })
 }
 
@@ -75,7 +80,8 @@ fn trips_of(
     budget.go_on()?;
     let limit = problem.limits.utilisation_to_plan_for();
     let mut expansion = Expansion::default();
-    if problem.modules[mover.index()].stuck {
+    let module = &problem.modules[mover.index()];
+    if !module.can_drive() && !module.can_yaw() {
         return Ok(expansion);
     }
     if configuration.is_stood_on(mover) {
@@ -83,6 +89,9 @@ fn trips_of(
         expansion.successors = successors;
         expansion.refused_by_load = refused.count();
         expansion.refused.push(refused);
+        return Ok(expansion);
+    }
+    if !module.can_drive() {
         return Ok(expansion);
     }
     let interest = interest(targets, mover);

@@ -51,7 +51,7 @@ impl TripGoal {
         let limit = problem.limits.utilisation_to_plan_for();
         Ok(match *self {
             Self::Go { module, host, position } => {
-                if before.is_stood_on(module) || problem.modules[module.index()].stuck {
+                if before.is_stood_on(module) || !problem.modules[module.index()].can_drive() {
                     return Ok(None);
                 }
                 let found = quickest_to(problem, before, module, (host, position), limit, budget.interrupt)?;

@@ -147,7 +147,9 @@ impl TripFinder<'_, '_> {
         places: &[DVec3],
     ) -> Result<Option<Reach>, Stopped> {
         self.budget.go_on()?;
-        if places.is_empty() || self.problem.modules[mover.index()].stuck || configuration.is_stood_on(mover)
+        if places.is_empty()
+            || !self.problem.modules[mover.index()].can_drive()
+            || configuration.is_stood_on(mover)
         {
             return Ok(None);
         }

@@ -10,7 +10,11 @@ const TOUCHING_M: f64 = 1e-9;
 /// Whether a module has to stand on a deck at the end.
 pub(super) fn is_asked(problem: &Problem, deck: GroundId) -> bool {
     problem.goal.gather.is_some_and(|g| g.count > 0 && g.ground == deck)
-        || problem.goal.slots.iter().any(|slot| matches!(slot.place, SlotPlace::OnGround(on, _) if on == deck))
+        || problem
+            .goal
+            .slots
+            .iter()
+            .any(|slot| matches!(slot.place, SlotPlace::OnGround(on, _) if on == deck))
 }
 
 /// Whether all modules begin on chains from these decks, and no chain of the whole crew leads from one of them to any other.

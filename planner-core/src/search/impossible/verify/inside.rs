@@ -12,9 +12,7 @@ pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: 
     let sizes = Sizes::new(problem);
     let steps = [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]];
     let stack_m = sizes.ride_m[1] + (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1];
-    let too_high = |bottom: f64| {
-        within_reach.iter().all(|deck| problem.ground(*deck).top + stack_m < bottom)
-    };
+    let too_high = |bottom: f64| within_reach.iter().all(|deck| problem.ground(*deck).top + stack_m < bottom);
     enclosure.cells.is_sorted()
         && enclosure.cell_m > 0.0
         && problem.is_one_size()
@@ -45,8 +43,8 @@ fn is_filled(solid: &Prism, centre: DVec3, cell_m: f64, radius_m: f64) -> bool {
 }
 
 fn nearest_on_edges(edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2) -> DVec2 {
-    let on_edges = edges
-        .map(|(a, b)| a.lerp(b, ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0)));
+    let on_edges =
+        edges.map(|(a, b)| a.lerp(b, ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0)));
     on_edges.min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p))).unwrap_or(p)
 }
 

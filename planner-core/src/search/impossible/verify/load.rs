@@ -51,7 +51,7 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
         let lever_off = 2.0 * off + tilt * (kind.ride_height_m + kind.com_height_m.abs());
         let least_moment = in_plane.length() - weight * lever_off - all * tilt;
         let most_normal = -weight * down.dot(normal) + weight * tilt;
-        least_moment / kind.foot_radius_m - most_normal > holds
+        least_moment / kind.peel_radius_m - most_normal > holds
     })
 }
 

@@ -30,7 +30,8 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
                     let share = ((at - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);
                     a.lerp(b, share).distance(at)
                 });
-                !super::decks::winding(solid.edges(), at) || to_edge.fold(f64::INFINITY, f64::min) < foot - play
+                !super::decks::winding(solid.edges(), at)
+                    || to_edge.fold(f64::INFINITY, f64::min) < foot - play
             }
             SlotPlace::OnSlot(..) => false,
         },

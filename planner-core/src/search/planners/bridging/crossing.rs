@@ -7,7 +7,7 @@ use super::span::{self, Posts, Spans, count_on};
 use super::staging::staged;
 use super::take_down::{Home, raised, take_down};
 use crate::control::{Budget, Stopped};
-use crate::model::{Body, GroundId, Gather, Goal, ModuleId, Problem};
+use crate::model::{Body, Gather, Goal, GroundId, ModuleId, Problem};
 use crate::search::frontier::best_first::{Order, Search};
 use crate::search::guidance::assignment::Targets;
 use crate::search::guidance::goal::is_met_apart_from_holds;
@@ -63,7 +63,8 @@ impl Crossing<'_, '_> {
             if self.there(gather.ground) >= gather.count {
                 return Ok(true);
             }
-            let mut sources: Vec<GroundId> = self.problem.ground_ids().filter(|d| *d != gather.ground).collect();
+            let mut sources: Vec<GroundId> =
+                self.problem.ground_ids().filter(|d| *d != gather.ground).collect();
             sources.retain(|&d| self.sequence.now().iter().any(|(m, _)| self.root(m) == Some(d)));
             let before = self.there(gather.ground);
             for source in sources {
@@ -179,7 +180,7 @@ impl Crossing<'_, '_> {
         let rest = self.sequence.now().clone();
         let near = |deck: GroundId| {
             let mut free = free_on(&rest, deck);
-            free.retain(|m| !self.problem.modules[m.index()].stuck);
+            free.retain(|m| self.problem.modules[m.index()].can_drive());
             let distance = |m: &ModuleId| site.distance(rest.get(*m).position);
             free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
             free

@@ -95,8 +95,7 @@ impl CrossingSite {
 
     /// Straight out from the edge, the lower deck begins beyond the last of its edges that the ray crosses before there is room to stand.
     fn find_landing(&self, problem: &Problem, kind: &Kind) -> Option<f64> {
-        let (lower, upper) =
-            (problem.ground(self.lower), problem.ground(self.upper));
+        let (lower, upper) = (problem.ground(self.lower), problem.ground(self.upper));
         let stands = |u: f64| {
             let place = self.at(u, lower.top + kind.ride_height_m);
             lower.inset(place.truncate()) >= kind.foot_radius_m - ROUNDING

@@ -12,7 +12,7 @@ use super::span::Spans;
 use super::staging::staged;
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::math::DVec3;
-use crate::model::{Configuration, GroundId, Gather, Goal, Kind, ModuleId, Problem};
+use crate::model::{Configuration, Gather, Goal, GroundId, Kind, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
 use crate::search::guidance::leads_over::leads_over;
 use crate::search::planners::rebuilding::rebuild;
@@ -79,7 +79,12 @@ impl Crossing<'_, '_> {
 
     /// Tries transfer structures in parallel. The one that takes the least effort is wanted, so an attempt that exceeds the least effort so far
     /// stops. Effort is the number of times that the interrupt is polled, which does not depend on the clock.
-    fn side_by_side(&self, structures: &[Configuration], decks: [GroundId; 2], expansions: u64) -> Vec<Tried> {
+    fn side_by_side(
+        &self,
+        structures: &[Configuration],
+        decks: [GroundId; 2],
+        expansions: u64,
+    ) -> Vec<Tried> {
         let least = AtomicU64::new(u64::MAX);
         let follow_up = |structure: &Configuration| {
             let asks = AtomicU64::new(0);
@@ -134,7 +139,7 @@ impl Crossing<'_, '_> {
     /// The module farthest from a site, and the others, nearest first.
     fn nearest_first(&self, crew: &Configuration, site: &CrossingSite) -> Option<(ModuleId, Vec<ModuleId>)> {
         let mut free: Vec<ModuleId> =
-            self.problem.module_ids().filter(|m| !self.problem.modules[m.index()].stuck).collect();
+            self.problem.module_ids().filter(|m| self.problem.modules[m.index()].can_drive()).collect();
         let distance = |m: &ModuleId| site.distance(crew.get(*m).position);
         free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
         Some((free.pop()?, free))
@@ -213,7 +218,8 @@ impl Crossing<'_, '_> {
 
 /// A problem in which every module has to stand on a deck itself.
 fn gathered(problem: &Problem, start: &Configuration, deck: GroundId) -> Problem {
-    let goal = Goal { slots: Vec::new(), gather: Some(Gather { ground: deck, within: None, count: start.len() }) };
+    let goal =
+        Goal { slots: Vec::new(), gather: Some(Gather { ground: deck, within: None, count: start.len() }) };
     Problem { start: start.clone(), goal, ..problem.clone() }
 }
 

@@ -12,7 +12,7 @@ mod random;
 mod random_crews;
 
 pub(crate) use asks::{Asks, interrupted};
-pub(crate) use committed::{compare, example, here};
+pub(crate) use committed::{compare, example, here, whole_example};
 pub(crate) use crews::{
     Laid, add, bare_ground, block, brace_all, centre, cobble, empty, lay_anew, on_deck, on_shell, slot, steel,
 };

@@ -4,11 +4,13 @@
 //! each pole stays small, which needs no angle. Obstacles that are no caps (walls and edges) are checked with exact distances.
 
 use super::Waypoint;
+use super::rig::{self, Part};
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
 use crate::geometry::{Outline, Path, Prism, keeps_off_prism, least_inset};
-use crate::math::{DVec2, DVec3, cos};
+use crate::math::{DVec2, DVec3, acos, cos};
 use crate::model::{Body, Configuration, ModuleId, Problem};
+use std::f64::consts::PI;
 
 /// Shells may overlap by this, in metres: half the model's tolerance.
 pub(super) const CLEAR_M: f64 = 5e-7;
@@ -34,6 +36,13 @@ struct Ball {
     disc: f64,
 }
 
+/// A ball above the mover's centre, and the distance to keep from a solid, in metres.
+#[derive(Clone, Copy, Debug)]
+struct Keep {
+    lift: f64,
+    distance: f64,
+}
+
 impl Ball {
     /// Whether a straight horizontal path stays outside it.
     fn is_clear_of(&self, a: DVec2, b: DVec2) -> bool {
@@ -50,8 +59,8 @@ pub(super) struct Clearance<'a> {
     carrier: Carrier,
     caps: Vec<Cap>,
     balls: Vec<Ball>,
-    /// Solids that are no caps, and the distance to keep from them, in metres.
-    solids: Vec<&'a Prism>,
+    /// Solids that are no caps, and what has to keep off them.
+    solids: Vec<(&'a Prism, Keep)>,
     keep: f64,
     /// For a ground its outline, and the inset to keep.
     outline: Option<(&'a Outline, f64)>,
@@ -64,6 +73,7 @@ impl<'a> Clearance<'a> {
         problem: &'a Problem,
         others: &Configuration,
         mover: ModuleId,
+        rig: &[ModuleId],
         host: Body,
         carrier: Carrier,
     ) -> Self {
@@ -71,11 +81,21 @@ impl<'a> Clearance<'a> {
         let keep = kind.shell_radius_m - CLEAR_M;
         let (caps, balls, solids, sides) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides };
-        for (id, other) in others.iter().filter(|(id, _)| *id != mover && Body::Module(*id) != host) {
+        for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id) && Body::Module(*id) != host) {
             found.add_ball(other.position, kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M);
         }
         for deck in problem.decks_off(host.ground()) {
             found.add_solid(&deck.solid);
+        }
+        for part in rig::parts(problem, others, mover, rig, &carrier) {
+            for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id)) {
+                let keep = part.radius + problem.kind(id).shell_radius_m - CLEAR_M;
+                found.add_ball_for(&part, other.position, keep);
+            }
+            // On a plane a part keeps its height over the own ground.
+            for deck in problem.decks_off(host.ground()) {
+                found.add_solid_for(&part, &deck.solid);
+            }
         }
         match (host, carrier) {
             (Body::Module(host), Carrier::Sphere { radius, .. }) => {
@@ -128,12 +148,56 @@ impl<'a> Clearance<'a> {
                     let cos = (centre.z - solid.top - self.keep) / radius;
                     self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
                 } else {
-                    self.solids.push(solid);
+                    self.solids.push((solid, Keep { lift: 0.0, distance: self.keep }));
                 }
             }
             Carrier::Level { height } => {
                 if height - solid.top < self.keep && solid.bottom - height < self.keep {
-                    self.solids.push(solid);
+                    self.solids.push((solid, Keep { lift: 0.0, distance: self.keep }));
+                }
+            }
+        }
+    }
+
+    /// The places of the mover at which a part of its rig could meet a ball, for some heading.
+    fn add_ball_for(&mut self, part: &Part, ball: DVec3, keep: f64) {
+        match self.carrier {
+            Carrier::Sphere { centre, .. } => {
+                let (apart, reach) = (ball - centre, part.distance);
+                let length = apart.length();
+                if length < reach + keep && length > 0.0 {
+                    let cos = (length * length + reach * reach - keep * keep) / (2.0 * length * reach);
+                    let angle = acos(cos.clamp(-1.0, 1.0)) + part.angle;
+                    let cos = if angle < PI { crate::math::cos(angle) } else { -1.0 };
+                    self.caps.push(Cap { pole: apart / length, cos });
+                }
+            }
+            Carrier::Level { height } => {
+                let squared = keep * keep - (height + part.lift - ball.z).powi(2);
+                if squared > 0.0 {
+                    let keep = squared.sqrt() + part.aside;
+                    self.balls.push(Ball { centre: ball.with_z(height), keep, disc: keep * keep });
+                }
+            }
+        }
+    }
+
+    /// The same for a solid; on a shell only where the solid's top is level ground below.
+    fn add_solid_for(&mut self, part: &Part, solid: &'a Prism) {
+        let keep = part.radius - CLEAR_M;
+        match self.carrier {
+            Carrier::Sphere { centre, .. } => {
+                let cos = (centre.z - solid.top - keep) / part.distance;
+                if solid.bottom < centre.z - part.distance && solid.inset(centre.truncate()) > part.distance {
+                    let angle = acos(cos.clamp(-1.0, 1.0)) + part.angle;
+                    let cos = if angle < PI { crate::math::cos(angle) } else { -1.0 };
+                    self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
+                }
+            }
+            Carrier::Level { height } => {
+                let z = height + part.lift;
+                if z - solid.top < keep && solid.bottom - z < keep {
+                    self.solids.push((solid, Keep { lift: part.lift, distance: keep + part.aside }));
                 }
             }
         }
@@ -183,7 +247,9 @@ impl<'a> Clearance<'a> {
 
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
-        self.solids.iter().all(|solid| keeps_off_prism(path, solid, self.keep))
+        let clears =
+            |(solid, keep): &(&Prism, Keep)| keeps_off_prism(&path.lifted(keep.lift), solid, keep.distance);
+        self.solids.iter().all(clears)
             && self.outline.is_none_or(|(outline, foot)| match path {
                 Path::Line { from, step } if !self.sides.is_empty() => {
                     let ends = [*from, *from + *step].map(DVec3::truncate);

@@ -48,6 +48,34 @@ impl Targets {
         self.places.iter().filter_map(move |row| row[module.index()])
     }
 
+    /// Whether a module may fill a slot.
+    pub(crate) fn takes(&self, slot: usize, module: ModuleId) -> bool {
+        self.places[slot][module.index()].is_some()
+    }
+
+    /// The slots that a module may fill without leaving its host, and their nominal places.
+    pub(crate) fn slots_on(
+        &self,
+        problem: &Problem,
+        configuration: &Configuration,
+        module: ModuleId,
+    ) -> Vec<(usize, DVec3)> {
+        let host = configuration.get(module).host;
+        let is_on_host = |slot: usize, place: DVec3| match (problem.goal.slots[slot].place, host) {
+            (SlotPlace::OnGround(ground, _), host) => host == Body::Ground(ground),
+            (SlotPlace::OnSlot(..), Body::Module(below)) => {
+                let distance = problem.kind(module).standing_distance(problem.kind(below));
+                (place.distance(configuration.get(below).position) - distance).abs() <= tolerance::LENGTH_M
+            }
+            (SlotPlace::OnSlot(..), Body::Ground(_)) => false,
+        };
+        let places = self.places.iter().enumerate();
+        places
+            .filter_map(|(slot, row)| row[module.index()].map(|place| (slot, place)))
+            .filter(|(slot, place)| is_on_host(*slot, *place))
+            .collect()
+    }
+
     /// One nominal place of every slot.
     pub(crate) fn all_places(&self) -> impl Iterator<Item = DVec3> + '_ {
         self.places.iter().filter_map(|row| row.iter().flatten().next().copied())

@@ -48,7 +48,7 @@ pub(crate) fn carried_yaws(
                 continue;
             }
             let time_s = duration_s(problem, mover, configuration.get(mover).hold, &action);
-            found.push(Successor { trip: Trip::carrying(mover, action), after, time_s });
+            found.push(Successor { trip: Trip::carrying(mover, vec![action]), after, time_s });
             break;
         }
     }

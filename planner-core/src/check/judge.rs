@@ -1,6 +1,7 @@
 //! Checks the parts of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
 
 use super::Finding;
+use super::clearance::{Past, clearance_faults};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
 use crate::motion::{Fault, Stretch, faults_at_rest, geometry_faults, load_fault};
@@ -66,6 +67,7 @@ impl Look<'_> {
         &self,
         problem: &Problem,
         loads: &[Utilisation],
+        history: &[Option<Past>],
         interrupt: Interrupt<'_>,
     ) -> Result<Verdict, Stopped> {
         let limit = problem.limits.utilisation();
@@ -88,6 +90,10 @@ impl Look<'_> {
                 let first = steps.first().copied();
                 let mut findings = Vec::new();
                 for (fault, share) in stretch.clearance_faults() {
+                    let step = blame(watched, &fault).or(first);
+                    findings.push(Finding::of_fault(problem, &fault, step, at(share)));
+                }
+                for (fault, share) in clearance_faults(problem, stretch, steps, history) {
                     let step = blame(watched, &fault).or(first);
                     findings.push(Finding::of_fault(problem, &fault, step, at(share)));
                 }

@@ -4,6 +4,7 @@
 //! plan, but cannot make a bad plan pass.
 
 mod claims;
+mod clearance;
 mod finding;
 mod goal;
 mod judge;

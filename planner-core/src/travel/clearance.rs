@@ -8,8 +8,8 @@ use super::rig::{self, Part};
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
 use crate::geometry::{Outline, Path, Prism, keeps_off_prism, least_inset};
-use crate::math::{DVec2, DVec3, acos, cos};
-use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::math::{DVec2, DVec3, acos, cos, tolerance};
+use crate::model::{Body, Configuration, Deck, ModuleId, Problem};
 use std::f64::consts::PI;
 
 /// Shells may overlap by this, in metres: half the model's tolerance.
@@ -66,35 +66,69 @@ pub(super) struct Clearance<'a> {
     outline: Option<(&'a Outline, f64)>,
     /// For a convex ground the half-planes within which a straight path may begin and end.
     sides: Vec<(DVec2, f64)>,
+    /// The same with the clearance asked for, if any, and what may come nearer.
+    wide: Option<Box<Wide<'a>>>,
+}
+
+/// The clearance that drives keep, and what they may leave out of it.
+#[derive(Clone, Debug)]
+struct Wide<'a> {
+    clearance: Clearance<'a>,
+    problem: &'a Problem,
+    others: &'a Configuration,
+    mover: ModuleId,
+    host: Body,
+    /// Whether others stand on the mover: then nothing is left out.
+    carries: bool,
 }
 
 impl<'a> Clearance<'a> {
     pub(super) fn new(
+        problem: &'a Problem,
+        others: &'a Configuration,
+        mover: ModuleId,
+        rig: &[ModuleId],
+        host: Body,
+        carrier: Carrier,
+    ) -> Self {
+        let tight = Self::with_margin(problem, others, mover, rig, host, carrier, 0.0);
+        let margin = problem.limits.clearance_m;
+        if margin <= 0.0 {
+            return tight;
+        }
+        let clearance = Self::with_margin(problem, others, mover, rig, host, carrier, margin);
+        let wide = Wide { clearance, problem, others, mover, host, carries: rig.len() > 1 };
+        Self { wide: Some(Box::new(wide)), ..tight }
+    }
+
+    /// What a drive has to keep clear of by a margin in metres.
+    fn with_margin(
         problem: &'a Problem,
         others: &Configuration,
         mover: ModuleId,
         rig: &[ModuleId],
         host: Body,
         carrier: Carrier,
+        margin: f64,
     ) -> Self {
         let kind = problem.kind(mover);
-        let keep = kind.shell_radius_m - CLEAR_M;
+        let keep = kind.shell_radius_m - CLEAR_M + margin;
         let (caps, balls, solids, sides) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-        let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides };
+        let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides, wide: None };
         for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id) && Body::Module(*id) != host) {
-            found.add_ball(other.position, kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M);
+            found.add_ball(other.position, keep + problem.kind(id).shell_radius_m);
         }
         for deck in problem.decks_off(host.ground()) {
             found.add_solid(&deck.solid);
         }
         for part in rig::parts(problem, others, mover, rig, &carrier) {
             for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id)) {
-                let keep = part.radius + problem.kind(id).shell_radius_m - CLEAR_M;
+                let keep = part.radius + problem.kind(id).shell_radius_m - CLEAR_M + margin;
                 found.add_ball_for(&part, other.position, keep);
             }
             // On a plane a part keeps its height over the own ground.
             for deck in problem.decks_off(host.ground()) {
-                found.add_solid_for(&part, &deck.solid);
+                found.add_solid_for(&part, &deck.solid, margin);
             }
         }
         match (host, carrier) {
@@ -183,8 +217,8 @@ impl<'a> Clearance<'a> {
     }
 
     /// The same for a solid; on a shell only where the solid's top is level ground below.
-    fn add_solid_for(&mut self, part: &Part, solid: &'a Prism) {
-        let keep = part.radius - CLEAR_M;
+    fn add_solid_for(&mut self, part: &Part, solid: &'a Prism, margin: f64) {
+        let keep = part.radius - CLEAR_M + margin;
         match self.carrier {
             Carrier::Sphere { centre, .. } => {
                 let cos = (centre.z - solid.top - keep) / part.distance;
@@ -205,6 +239,15 @@ impl<'a> Clearance<'a> {
 
     /// Whether one drive, straight or circular, is free all along.
     pub(super) fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
+        self.is_free(from, to) && self.wide.as_ref().is_none_or(|wide| wide.is_kept(from, to))
+    }
+
+    /// What rims of obstacles have to keep clear of.
+    fn widest(&self) -> &Self {
+        self.wide.as_ref().map_or(self, |wide| &wide.clearance)
+    }
+
+    fn is_free(&self, from: DVec3, to: &Waypoint) -> bool {
         match self.carrier {
             Carrier::Sphere { centre, radius } => {
                 let (first, last) = ((from - centre) / radius, (to.position - centre) / radius);
@@ -261,10 +304,11 @@ impl<'a> Clearance<'a> {
 
     /// Intervals of a circle of the carrier that are free of shells and within reach, as start and width of its parameter.
     pub(super) fn free_stretches(&self, circle: &Curve) -> Vec<(f64, f64)> {
+        let this = self.widest();
         let mut obstacles: Vec<Obstacle> =
-            self.balls.iter().map(|b| Obstacle::Ball { centre: b.centre, radius: b.keep }).collect();
+            this.balls.iter().map(|b| Obstacle::Ball { centre: b.centre, radius: b.keep }).collect();
         if let Carrier::Sphere { centre, radius } = self.carrier {
-            obstacles.extend(self.caps.iter().map(|cap| {
+            obstacles.extend(this.caps.iter().map(|cap| {
                 // Beyond the cap's rim: the direction against its pole is outside.
                 let offset = -cap.pole.dot(centre) - radius * cap.cos;
                 Obstacle::Inside(vec![Plane { normal: -cap.pole, offset }])
@@ -279,13 +323,58 @@ impl<'a> Clearance<'a> {
             return true;
         }
         let Curve::Circle { centre, u, v, .. } = *circle else { return false };
-        self.clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
+        self.widest().clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
     }
 
     /// Whether an arc that is free of shells is clear of decks as well.
     pub(super) fn piece_clears_solids(&self, from: DVec3, to: &Waypoint) -> bool {
         (self.solids.is_empty() && self.outline.is_none())
-            || to.sweep_from(from, None).is_none_or(|sweep| self.clears_solids(&sweep.path_of(from)))
+            || to.sweep_from(from, None).is_none_or(|sweep| self.widest().clears_solids(&sweep.path_of(from)))
+    }
+}
+
+impl Wide<'_> {
+    /// Whether a free drive keeps the clearance, or where it touches or hops at an end, the least gap that it has to that body there.
+    fn is_kept(&self, from: DVec3, to: &Waypoint) -> bool {
+        self.clearance.is_free(from, to) || (!self.carries && self.is_left_out(from, to))
+    }
+
+    fn is_left_out(&self, from: DVec3, to: &Waypoint) -> bool {
+        let centre = self.host.module().map(|host| self.others.get(host).position);
+        let Some(sweep) = to.sweep_from(from, centre) else { return true };
+        let path = sweep.path_of(from);
+        let (problem, radius) = (self.problem, self.problem.kind(self.mover).shell_radius_m);
+        let wanted = problem.limits.clearance_m;
+        let ends = [from, to.position];
+        let others = self.others.iter().filter(|(id, _)| *id != self.mover && Body::Module(*id) != self.host);
+        let keeps_off_shells = others.into_iter().all(|(id, other)| {
+            let radii = radius + problem.kind(id).shell_radius_m;
+            let stands = problem.kind(self.mover).standing_distance(problem.kind(id)) - radii;
+            let gap = |p: DVec3| p.distance(other.position) - radii;
+            let asked =
+                self.least(ends.map(gap), stands, problem.start.get(id).position == other.position, from);
+            path.least_distance_to_point(other.position).0 - radii >= asked.min(wanted) - CLEAR_M
+        });
+        keeps_off_shells
+            && problem.ground_ids().filter(|ground| Body::Ground(*ground) != self.host).all(|ground| {
+                let gap = |p: DVec3| problem.distance_to_ground(ground, p) - radius;
+                let stands = problem.kind(self.mover).ride_height_m - radius;
+                let asked = self.least(ends.map(gap), stands, true, from).min(wanted);
+                let keeps = |deck: &Deck| keeps_off_prism(&path, &deck.solid, radius + asked - CLEAR_M);
+                problem.decks_of(ground).all(keeps)
+            })
+    }
+
+    /// The least of the gaps at both ends of a drive that count: where the two touch, where the mover can hop to the other, and where the plan begins.
+    fn least(&self, gaps: [f64; 2], stands: f64, other_is_at_start: bool, from: DVec3) -> f64 {
+        let begins = other_is_at_start && self.problem.start.get(self.mover).position == from;
+        let counts = |(end, gap): (usize, &f64)| {
+            gap.abs() <= self.problem.limits.touch_tol_m
+                || (gap - stands).abs() <= tolerance::LENGTH_M
+                || (begins && end == 0)
+        };
+        let counted = gaps.iter().enumerate().filter(|(end, gap)| counts((*end, gap)));
+        counted.map(|(_, gap)| *gap).fold(f64::INFINITY, f64::min)
     }
 }
 

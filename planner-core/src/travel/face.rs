@@ -187,17 +187,18 @@ impl<'a> Face<'a> {
     /// Free places of a shell where a shortest path bends at the edge of a deck.
     pub(super) fn corners(&self) -> Vec<DVec3> {
         let Carrier::Sphere { centre, radius } = self.carrier else { return Vec::new() };
-        let keep = self.problem.kind(self.mover).shell_radius_m;
+        let keep = self.problem.kind(self.mover).shell_radius_m + self.problem.limits.clearance_m;
         let near = self.problem.decks.iter().filter(|deck| deck.solid.distance(centre) < radius + keep);
         near.flat_map(|deck| bends_round(&deck.solid, keep, centre, radius).0).collect()
     }
 
     fn obstacle_rings(&self) -> Vec<Ring> {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
+        let keep = kind.shell_radius_m + problem.limits.clearance_m;
         let mut rings = Vec::new();
         for (id, other) in self.others.iter() {
             if !self.rig.contains(&id) && Body::Module(id) != self.host {
-                let radius = kind.shell_radius_m + problem.kind(id).shell_radius_m;
+                let radius = keep + problem.kind(id).shell_radius_m;
                 rings.extend(self.ring_of_ball(other.position, radius));
             }
         }
@@ -205,12 +206,12 @@ impl<'a> Face<'a> {
         for solid in problem.decks_off(self.host.ground()).map(|deck| &deck.solid) {
             for corner in &solid.outline {
                 let z = self.height_beside(solid.bottom, solid.top);
-                rings.extend(self.ring_of_ball(corner.extend(z), kind.shell_radius_m));
+                rings.extend(self.ring_of_ball(corner.extend(z), keep));
             }
             if let Carrier::Sphere { centre, radius } = self.carrier
-                && solid.distance(centre) < radius + kind.shell_radius_m
+                && solid.distance(centre) < radius + keep
             {
-                let planes = bends_round(solid, kind.shell_radius_m, centre, radius).1;
+                let planes = bends_round(solid, keep, centre, radius).1;
                 rings.extend(planes.iter().filter_map(|plane| {
                     let cos = plane.height(centre) / radius;
                     (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: acos(cos) })
@@ -246,7 +247,7 @@ impl<'a> Face<'a> {
         let (problem, mut rings) = (self.problem, Vec::new());
         for part in rig::parts(problem, self.others, self.mover, &self.rig, &self.carrier) {
             for (id, other) in self.others.iter().filter(|(id, _)| !self.rig.contains(id)) {
-                let keep = part.radius + problem.kind(id).shell_radius_m;
+                let keep = part.radius + problem.kind(id).shell_radius_m + problem.limits.clearance_m;
                 rings.extend(match self.carrier {
                     Carrier::Sphere { centre, .. } => {
                         let (apart, reach) = (other.position - centre, part.distance);

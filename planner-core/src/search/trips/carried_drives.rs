@@ -121,7 +121,7 @@ impl Rig<'_, '_> {
             self.budget.go_on()?;
             let Ok(after) = apply(self.problem, &driven.there, self.mover, action) else { return Ok(None) };
             let stretch = Stretch::of_move(self.problem, &driven.there, self.mover, action, &after);
-            if !stretch.is_clear() {
+            if !stretch.is_clear() || !stretch.keeps_clearance() {
                 return Ok(None);
             }
             if !stretch.carries(self.limit, &mut self.hint, self.budget.interrupt)? {

@@ -40,7 +40,7 @@ pub(crate) fn carried_yaws(
             let action = Move::Yaw { angle_rad };
             let Ok(after) = apply(problem, configuration, mover, &action) else { continue };
             let stretch = Stretch::of_move(problem, configuration, mover, &action, &after);
-            if !stretch.is_clear() {
+            if !stretch.is_clear() || !stretch.keeps_clearance() {
                 continue;
             }
             if !stretch.carries(limit, &mut hint, budget.interrupt)? {

@@ -9,6 +9,7 @@ mod finding;
 mod goal;
 mod judge;
 mod order;
+mod recovery;
 mod replay;
 
 pub use finding::{Figures, Finding};

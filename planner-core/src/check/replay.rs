@@ -4,6 +4,7 @@ use super::claims::{claim_findings, expected_duration_s, summarise};
 use super::clearance::Past;
 use super::judge::{Look, Verdict, Watched};
 use super::order::{order_findings, overlap};
+use super::recovery;
 use super::{Finding, goal_findings};
 use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::math::tolerance;
@@ -177,8 +178,12 @@ impl<'a> Replay<'a> {
         let problem = self.problem;
         let stretches = looks.iter().filter_map(|(_, look)| look.parts_under_way());
         let loads = self.loads.work_out(stretches, interrupt)?;
-        let verdicts: Result<Vec<Verdict>, Stopped> =
-            looks.par_iter().map(|(_, look)| look.judge(problem, &loads, &self.history, interrupt)).collect();
+        let limits = recovery::limits(problem, &looks, &self.loads, &loads);
+        let verdicts: Result<Vec<Verdict>, Stopped> = looks
+            .par_iter()
+            .zip(&limits)
+            .map(|((_, look), limits)| look.judge(problem, &loads, limits, &self.history, interrupt))
+            .collect();
         let mut before = std::mem::take(&mut self.findings).into_iter();
         let mut taken = 0;
         for ((at, look), verdict) in looks.iter().zip(verdicts?) {

@@ -3,8 +3,9 @@
 //! While the module drives and turns, each of the others stays within a circle about its normal. A way along which all these circles are clear is clear
 //! for every heading.
 
-use crate::geometry::surface::Carrier;
-use crate::math::{DVec3, angle_between, perpendicular_part};
+use crate::geometry::Prism;
+use crate::geometry::surface::{Carrier, Obstacle, Plane};
+use crate::math::{DVec3, acos, angle_between, cos, perpendicular_part};
 use crate::model::{Configuration, ModuleId, Problem};
 
 /// One module of a rig besides the one that drives.
@@ -47,4 +48,50 @@ pub(super) fn parts(
         }
     };
     rig.iter().filter(|id| **id != mover).map(part).collect()
+}
+
+impl Part {
+    /// The places of the driving module at which this part is nearer than `keep` to a point in some heading.
+    pub(super) fn kept_off_ball(&self, carrier: &Carrier, ball: DVec3, keep: f64) -> Option<Obstacle> {
+        match carrier {
+            Carrier::Sphere { centre, radius } => {
+                let apart = ball - *centre;
+                let length = apart.length();
+                let cosine = (length * length + self.distance * self.distance - keep * keep)
+                    / (2.0 * length * self.distance);
+                (cosine < 1.0).then(|| self.cap(*centre, *radius, apart / length, acos(cosine.max(-1.0))))
+            }
+            Carrier::Level { height } => {
+                let squared = keep * keep - (height + self.lift - ball.z).powi(2);
+                let radius = squared.max(0.0).sqrt() + self.aside;
+                (squared > 0.0).then(|| Obstacle::Ball { centre: ball.with_z(*height), radius })
+            }
+        }
+    }
+
+    /// The same for a solid. On a shell it is taken as all of the space below its top.
+    pub(super) fn kept_off_solid(&self, carrier: &Carrier, solid: &Prism) -> Option<Obstacle> {
+        match carrier {
+            Carrier::Sphere { centre, radius } => {
+                let reach = self.distance + self.radius;
+                let cosine = (centre.z - solid.top - self.radius) / self.distance;
+                let meets = solid.distance(*centre) < reach && cosine < 1.0;
+                meets.then(|| self.cap(*centre, *radius, DVec3::NEG_Z, acos(cosine.max(-1.0))))
+            }
+            Carrier::Level { height } => {
+                let z = height + self.lift;
+                let off = (z - solid.top).max(solid.bottom - z).max(0.0);
+                let radius = (self.radius * self.radius - off * off).max(0.0).sqrt() + self.aside;
+                let outline = || solid.outline.clone();
+                (off < self.radius).then(|| Obstacle::NearPolygon { outline: outline(), radius })
+            }
+        }
+    }
+
+    /// The cap of a shell in which this part is within an angle of a pole in some heading.
+    fn cap(&self, centre: DVec3, radius: f64, pole: DVec3, angle: f64) -> Obstacle {
+        let cosine = cos((angle + self.angle).min(std::f64::consts::PI));
+        // Beyond the cap's rim: the direction against its pole is outside.
+        Obstacle::Inside(vec![Plane { normal: -pole, offset: -pole.dot(centre) - radius * cosine }])
+    }
 }

@@ -1,7 +1,7 @@
 //! Estimated time to go: the cheapest assignment of modules to slots.
 
 use super::goal::payload_shortfall;
-use crate::math::{DVec3, tolerance};
+use crate::math::{DVec3, steps_of, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 use crate::search::bounds::own_speed;
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
@@ -126,7 +126,7 @@ impl Targets {
             })
             .map(|(slot, module)| (self.trip_time_s(problem, configuration, slot, module), module))
             .collect();
-        wanted.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        wanted.sort_by_key(|(time_s, module)| (steps_of(*time_s), *module));
         wanted.into_iter().map(|(_, module)| module).take(2).collect()
     }
 

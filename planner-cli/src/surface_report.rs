@@ -148,12 +148,12 @@ fn words(problem: &Problem, survey: &Survey, why: &Unreached) -> String {
     }
 }
 
-/// What keeps the module from going, if anything does: `m3 is stuck`.
+/// What keeps the module from going alone, if anything does: `m3 cannot drive`.
 pub(crate) fn fixed_by(problem: &Problem, survey: &Survey) -> Option<String> {
     let module = problem.module_name(survey.mover);
     match survey.freedom {
         Freedom::Free => None,
-        Freedom::Stuck => Some(format!("{module} is stuck")),
-        Freedom::StoodOn(guest) => Some(format!("{} stands on {module}", problem.module_name(guest))),
+        Freedom::Stuck => Some(format!("{module} cannot drive")),
+        Freedom::Carries(guest) => Some(format!("{module} carries {}", problem.module_name(guest))),
     }
 }

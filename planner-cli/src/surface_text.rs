@@ -3,6 +3,7 @@
 use crate::surface_report::{PartEntry, SurfaceReport, fixed_by};
 use crate::tables::{self, Column};
 use crate::wording::{self, fixed};
+use clamber_core::unstable::travel::Freedom;
 use clamber_core::{Problem, Survey};
 use std::fmt::Write;
 
@@ -24,7 +25,13 @@ pub(crate) fn text(problem: &Problem, survey: &Survey, seen: &SurfaceReport, all
         let _ = writeln!(text, "no room on {}", full.join(", "));
     }
     if let Some(why) = fixed_by(problem, survey) {
-        let _ = writeln!(text, "{why}, so it goes nowhere: its surface is shown, no trips were looked for");
+        let what = match survey.freedom {
+            Freedom::Carries(_) => {
+                "so they move as one: the surface is that on which all of them are clear in every heading; no trips were looked for"
+            }
+            _ => "so it goes nowhere by itself: its surface is shown, no trips were looked for",
+        };
+        let _ = writeln!(text, "{why}, {what}");
     }
     if let Some(narrowest) = &seen.narrowest {
         let [mover, other] = &narrowest.between;

@@ -1,6 +1,7 @@
 //! Checks the parts of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
 
 use super::Finding;
+use super::clearance::{Past, clearance_faults};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
 use crate::motion::{Fault, Stretch, faults_at_rest, geometry_faults, load_fault};
@@ -57,6 +58,21 @@ impl Look<'_> {
         }
     }
 
+    /// Its structures.
+    pub(super) fn parts(&self) -> &[usize] {
+        match self {
+            Self::Rest { parts, .. } | Self::Stretch { parts, .. } => parts,
+        }
+    }
+
+    /// Whether a structure of a stretch is within a limit at its end.
+    pub(super) fn ends_within(&self, limit: f64, members: &[ModuleId]) -> bool {
+        match self {
+            Self::Rest { .. } => false,
+            Self::Stretch { stretch, .. } => stretch.part_at_end(members).within(limit),
+        }
+    }
+
     pub(super) const fn is_rest(&self) -> bool {
         matches!(self, Self::Rest { .. })
     }
@@ -66,16 +82,19 @@ impl Look<'_> {
         &self,
         problem: &Problem,
         loads: &[Utilisation],
+        limits: &[f64],
+        history: &[Option<Past>],
         interrupt: Interrupt<'_>,
     ) -> Result<Verdict, Stopped> {
-        let limit = problem.limits.utilisation();
+        let all_within =
+            |parts: &[usize]| parts.iter().zip(limits).all(|(&part, limit)| loads[part].within(*limit));
         let worst = |parts: &[usize]| {
             parts.iter().map(|&part| loads[part]).fold(Utilisation::NOTHING, Utilisation::worse)
         };
         match self {
             Self::Rest { crew, parts, at_s, step } => {
                 interrupt.go_on()?;
-                let faults = if worst(parts).within(limit) {
+                let faults = if all_within(parts) {
                     geometry_faults(problem, crew)
                 } else {
                     faults_at_rest(problem, crew)
@@ -91,8 +110,12 @@ impl Look<'_> {
                     let step = blame(watched, &fault).or(first);
                     findings.push(Finding::of_fault(problem, &fault, step, at(share)));
                 }
+                for (fault, share) in clearance_faults(problem, stretch, steps, history) {
+                    let step = blame(watched, &fault).or(first);
+                    findings.push(Finding::of_fault(problem, &fault, step, at(share)));
+                }
                 let mut worst = worst(parts);
-                if !worst.within(limit) {
+                if !all_within(parts) {
                     let found = stretch.worst_utilisation(interrupt)?;
                     let report = assess(problem, &stretch.load_at(found.share, found.hops_done));
                     let utilisation = Some(found.utilisation.value);

@@ -4,10 +4,12 @@
 //! plan, but cannot make a bad plan pass.
 
 mod claims;
+mod clearance;
 mod finding;
 mod goal;
 mod judge;
 mod order;
+mod recovery;
 mod replay;
 
 pub use finding::{Figures, Finding};

@@ -1,8 +1,10 @@
 //! Replays a plan, stretch by stretch: first all configurations are computed in order of time, then all stretches and rests are checked in parallel.
 
 use super::claims::{claim_findings, expected_duration_s, summarise};
+use super::clearance::Past;
 use super::judge::{Look, Verdict, Watched};
 use super::order::{order_findings, overlap};
+use super::recovery;
 use super::{Finding, goal_findings};
 use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::math::tolerance;
@@ -141,6 +143,8 @@ struct Replay<'a> {
     findings: Vec<Finding>,
     /// The parts to check, each with the number of findings before it.
     looks: Vec<(usize, Look<'a>)>,
+    /// The steps that have ended; empty where no clearance is asked for.
+    history: Vec<Option<Past>>,
     /// The load-bearing structures in these parts, without duplicates.
     loads: StructureUtilisations<'a>,
 }
@@ -163,6 +167,7 @@ impl<'a> Replay<'a> {
             figures,
             findings: Vec::new(),
             looks: Vec::new(),
+            history: plan.steps.iter().map(|_| None).collect(),
             loads: StructureUtilisations::new(problem),
         }
     }
@@ -173,8 +178,12 @@ impl<'a> Replay<'a> {
         let problem = self.problem;
         let stretches = looks.iter().filter_map(|(_, look)| look.parts_under_way());
         let loads = self.loads.work_out(stretches, interrupt)?;
-        let verdicts: Result<Vec<Verdict>, Stopped> =
-            looks.par_iter().map(|(_, look)| look.judge(problem, &loads, interrupt)).collect();
+        let limits = recovery::limits(problem, &looks, &self.loads, &loads);
+        let verdicts: Result<Vec<Verdict>, Stopped> = looks
+            .par_iter()
+            .zip(&limits)
+            .map(|((_, look), limits)| look.judge(problem, &loads, limits, &self.history, interrupt))
+            .collect();
         let mut before = std::mem::take(&mut self.findings).into_iter();
         let mut taken = 0;
         for ((at, look), verdict) in looks.iter().zip(verdicts?) {
@@ -193,6 +202,14 @@ impl<'a> Replay<'a> {
         }
         self.findings.extend(before);
         Ok(())
+    }
+
+    /// Records a step that has ended, if the clearance of drives depends on what was before and after.
+    fn note_history(&mut self, step: usize, before: &Configuration) {
+        if self.problem.limits.clearance_m > 0.0 {
+            let past = Past::new(&self.plan.steps[step], before.clone(), self.now.clone());
+            self.history[step] = Some(past);
+        }
     }
 
     fn look(&mut self, look: Look<'a>) {
@@ -244,6 +261,7 @@ impl<'a> Replay<'a> {
         }
         // What a step touches at its end may have moved at the same time, so its gaps are known only now.
         for Active { step, before, stretches, .. } in &ended {
+            self.note_history(*step, before);
             let Step { module, action, .. } = &plan.steps[*step];
             let attached = Attached::new(self.problem, *module, action, before, &self.now);
             for stretch in stretches {
@@ -276,6 +294,7 @@ impl<'a> Replay<'a> {
                     if zero {
                         self.check_instant(&active, &after, instant);
                         self.now = after;
+                        self.note_history(index, &active.before);
                     } else {
                         self.active.push(active);
                     }

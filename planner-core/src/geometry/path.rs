@@ -37,6 +37,16 @@ impl Path {
         }
     }
 
+    /// The same path at another height.
+    #[must_use]
+    pub fn lifted(&self, by: f64) -> Self {
+        let up = DVec3::Z * by;
+        match *self {
+            Self::Arc { centre, cosine, sine, span } => Self::Arc { centre: centre + up, cosine, sine, span },
+            Self::Line { from, step } => Self::Line { from: from + up, step },
+        }
+    }
+
     /// The point at a parameter.
     #[must_use]
     pub fn at(&self, t: f64) -> DVec3 {

@@ -5,6 +5,7 @@ mod elementary;
 mod least_first;
 mod mix;
 mod random;
+mod steps;
 mod trig;
 mod wave;
 
@@ -16,5 +17,6 @@ pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub use least_first::LeastFirst;
 pub use mix::mix;
 pub use random::SplitMix64;
+pub use steps::{rounded, steps_of};
 pub use trig::SecondWave;
 pub use wave::Wave;

@@ -94,6 +94,32 @@ impl Stretch<'_> {
         faults
     }
 
+    /// Whether a whole move keeps the clearance asked for, or where the pair touches at one of its ends, the gap that it has there.
+    #[must_use]
+    pub(crate) fn keeps_clearance(&self) -> bool {
+        let problem = self.problem;
+        let wanted = problem.limits.clearance_m;
+        if wanted <= 0.0 || self.groups.is_empty() {
+            return true;
+        }
+        let (begin, end) = (&self.start, self.at(1.0));
+        let mut kept = true;
+        self.visit_gaps(wanted, |gap| {
+            let ends = [begin, &end].map(|crew| super::gap_between(problem, crew, gap.module, gap.other));
+            let is_at_start = |body: Body| {
+                body.module().is_none_or(|m| begin.get(m).position == problem.start.get(m).position)
+            };
+            let begins = is_at_start(Body::Module(gap.module)) && is_at_start(gap.other);
+            let counts = |(end, gap_m): &(usize, f64)| {
+                gap_m.abs() <= problem.limits.touch_tol_m || (begins && *end == 0)
+            };
+            let counted = ends.into_iter().enumerate().filter(counts).map(|(_, gap_m)| gap_m);
+            kept = gap.gap_m >= counted.fold(wanted, f64::min) - tolerance::LENGTH_M;
+            kept
+        });
+        kept
+    }
+
     /// Whether nothing overlaps on the way and every foot stays within its limits; stops at the first fault.
     #[must_use]
     pub fn is_clear(&self) -> bool {

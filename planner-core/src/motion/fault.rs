@@ -62,6 +62,17 @@ pub enum Fault {
         /// Free gap in metres; negative.
         gap_m: f64,
     },
+    /// A drive comes nearer to what it does not move than the clearance asked for.
+    Clearance {
+        /// A module that is moved.
+        module: ModuleId,
+        /// The body that it comes near to.
+        other: Body,
+        /// The gap, in metres.
+        gap_m: f64,
+        /// The gap asked for there, in metres.
+        asked_m: f64,
+    },
     /// The load is not carried.
     Load {
         /// Which bond fails, and how; `None` if no equilibrium could be computed.
@@ -82,6 +93,7 @@ impl Fault {
             Self::Outline { .. } => Rule::Outline,
             Self::Reach { .. } => Rule::Reach,
             Self::Overlap { .. } => Rule::Overlap,
+            Self::Clearance { .. } => Rule::Clearance,
             Self::Load { .. } => Rule::Load,
         }
     }
@@ -121,6 +133,13 @@ impl Fault {
                 problem.name_of(other),
                 -gap_m * 1e3
             ),
+            Self::Clearance { module, other, gap_m, asked_m } => format!(
+                "{} comes within {:.3} mm of {}; drives keep {:.3} mm there",
+                name(module),
+                gap_m * 1e3,
+                problem.name_of(other),
+                asked_m * 1e3
+            ),
             Self::Load { reason: Some(reason), .. } => reason.describe(problem, problem.limits.sway_rad),
             Self::Load { reason: None, .. } => "no forces balance the crew".into(),
         }
@@ -134,7 +153,8 @@ impl Fault {
             Self::Bond { module, host: other, .. }
             | Self::Outline { module, deck: other, .. }
             | Self::Reach { module, host: other, .. }
-            | Self::Overlap { module, other, .. } => vec![Body::Module(module), other],
+            | Self::Overlap { module, other, .. }
+            | Self::Clearance { module, other, .. } => vec![Body::Module(module), other],
             Self::Load { reason, .. } => {
                 reason.map_or_else(Vec::new, |r| vec![Body::Module(r.child), r.host])
             }
@@ -150,6 +170,7 @@ impl Fault {
             Self::Outline { inset_m, foot_m, .. } => Some((inset_m, foot_m)),
             Self::Reach { angle_rad, limit_rad, .. } => Some((angle_rad, limit_rad)),
             Self::Overlap { gap_m, .. } => Some((gap_m, 0.0)),
+            Self::Clearance { gap_m, asked_m, .. } => Some((gap_m, asked_m)),
             Self::Load { reason, utilisation } => utilisation
                 .zip(reason)
                 .map(|(u, r)| (u, if r.adhesion_n > 0.0 { r.holds / r.adhesion_n } else { 0.0 })),

@@ -18,6 +18,8 @@ pub enum Rule {
     Reach,
     /// No two bodies overlap (section 4, rule 3).
     Overlap,
+    /// Drives keep their clearance (section 4, rule 5).
+    Clearance,
     /// The load is carried (section 5).
     Load,
     /// No module takes part in two moves at once, and no host of a mover moves (section 6).
@@ -47,6 +49,7 @@ impl Rule {
             Self::Outline => "outline",
             Self::Reach => "reach",
             Self::Overlap => "overlap",
+            Self::Clearance => "clearance",
             Self::Load => "load",
             Self::OneMoveAtATime => "one move at a time",
             Self::Order => "order",

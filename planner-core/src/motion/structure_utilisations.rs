@@ -19,6 +19,7 @@ pub(crate) struct StructureUtilisations<'a> {
 
 /// A structure by itself, and the moves in it.
 struct Wanted {
+    members: Vec<ModuleId>,
     problem: Problem,
     there: Configuration,
     moving: Vec<Underway>,
@@ -89,15 +90,21 @@ impl<'a> StructureUtilisations<'a> {
         let key = key(part, &there, &moving, &hops, question);
         let entry = self.wanted.entry(key);
         let number = entry.index();
-        entry.or_insert_with(|| Wanted { problem, there, moving, hops, question });
+        entry.or_insert_with(|| Wanted { members: part.to_vec(), problem, there, moving, hops, question });
         number
+    }
+
+    /// The modules of a structure, by its number.
+    pub(crate) fn members(&self, number: usize) -> &[ModuleId] {
+        &self.wanted[number].members
     }
 
     /// What each structure adds to the worst utilisation of the stretches that it is a part of, by its number; of one at rest, whether it is
     /// within the limit. `stretches` lists the structures of each stretch.
     ///
     /// The exact utilisation of a structure in which nothing moves is worked out only if it is not soon proven to be below that of the structures that
-    /// move in each of its stretches; if it is, it adds nothing.
+    /// move in each of its stretches; if it is, it adds nothing. In a plan that may begin above the limit, every structure has a limit of its own, and all are
+    /// worked out.
     pub(crate) fn work_out<'b>(
         &self,
         stretches: impl Iterator<Item = &'b [usize]>,
@@ -124,6 +131,9 @@ impl<'a> StructureUtilisations<'a> {
             .zip(least)
             .map(|((wanted, moving), least)| match moving {
                 Some(worst) => Ok(worst),
+                None if self.problem.limits.recover_factor.is_some() => {
+                    wanted.work_out(Utilisation::NOTHING, interrupt)
+                }
                 None => wanted.work_out(least.unwrap_or(Utilisation::NOTHING), interrupt),
             })
             .collect()
@@ -147,6 +157,7 @@ impl Wanted {
         let (problem, there) = (&self.problem, &self.there);
         let case = LoadCase::new(problem, there, touches(problem, there));
         let case = match self.question {
+            Question::AtRest if problem.limits.recover_factor.is_some() => return Ok(case.worst()),
             Question::AtRest if case.carries(problem.limits.utilisation()) => {
                 return Ok(Utilisation::NOTHING);
             }

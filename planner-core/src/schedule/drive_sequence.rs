@@ -16,14 +16,6 @@ const ROOM_M: f64 = 1e-3;
 /// Number of bisection steps for a fraction of a drive.
 const SHARE_BISECTIONS: usize = 7;
 
-/// Least distance in metres between two centres on their paths: with a gap between the shells, or as near as they are before both drives or after
-/// both.
-fn room(a: &Path, b: &Path, radii: f64) -> f64 {
-    let begin = a.at(0.0).distance(b.at(0.0));
-    let end = a.at(a.span()).distance(b.at(b.span()));
-    (radii + ROOM_M).min(begin).min(end).max(radii) - tolerance::LENGTH_M
-}
-
 /// One yaw, slide or hop.
 #[derive(Clone, Debug)]
 pub(super) struct Drive {
@@ -115,7 +107,7 @@ impl<'a> DriveSequence<'a> {
         a.iter().any(|(mine, way)| {
             let way = &way.part(from, to);
             b.iter().any(|(theirs, other)| {
-                let least = room(way, other, self.radii(*mine, *theirs));
+                let least = self.room(way, other, self.radii(*mine, *theirs));
                 let (middle, beside) = (way.at(0.5 * way.span()), other.at(0.5 * other.span()));
                 let reach = way.reach_from_middle() + other.reach_from_middle();
                 middle.distance(beside) - reach < least && !keep_apart(way, other, least)
@@ -147,9 +139,27 @@ impl<'a> DriveSequence<'a> {
     pub(super) fn is_clear_of(&self, drive: usize, other: ModuleId, drives_done: usize) -> bool {
         let there = self.places[other.index()][drives_done].position;
         self.ways(drive).iter().all(|(mine, way)| {
-            let least = self.radii(*mine, other) - tolerance::LENGTH_M;
+            // Where it stands in the trips as they were planned, they know how near the drive may come.
+            let as_planned = self.done_before(drive, other) == drives_done;
+            let margin = if as_planned { 0.0 } else { self.problem.limits.clearance_m };
+            let least = self.radii(*mine, other) + margin - tolerance::LENGTH_M;
             *mine == other || way.least_distance_to_point(there).0 >= least
         })
+    }
+
+    /// Least distance in metres between two centres on their paths: with a gap between the shells, or as near as they are before both drives or after
+    /// both. Where a clearance is asked for, only places where they touch may be nearer.
+    fn room(&self, a: &Path, b: &Path, radii: f64) -> f64 {
+        let limits = &self.problem.limits;
+        let ends = [a.at(0.0).distance(b.at(0.0)), a.at(a.span()).distance(b.at(b.span()))];
+        let counts = |apart: &f64| limits.clearance_m <= 0.0 || *apart <= radii + limits.touch_tol_m;
+        let nearest = ends.into_iter().filter(counts).fold(radii + ROOM_M.max(limits.clearance_m), f64::min);
+        nearest.max(radii) - tolerance::LENGTH_M
+    }
+
+    /// Number of drives of a module before a drive of another, in the order of the trips.
+    fn done_before(&self, drive: usize, module: ModuleId) -> usize {
+        self.drives[..drive].iter().filter(|before| before.members.contains(&module)).count()
     }
 
     fn radii(&self, a: ModuleId, b: ModuleId) -> f64 {

@@ -19,6 +19,7 @@ pub use bounds::{makespan_lower_bound_s, total_move_time_lower_bound_s, uncarrie
 pub use catalogue::PlannerName;
 pub use frontier::symmetry::Symmetries;
 pub use guidance::stoppers::Stoppers;
+pub(crate) use impossible::frozen::can_fill;
 pub use impossible::{CutOffPlace, Enclosure, Impossible, impossible_goal};
 pub use outcome::{Outcome, Statistics};
 pub use planner::{InputError, NoObserver, Observer, Options, Planner, SearchProgress, Task};

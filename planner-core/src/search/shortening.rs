@@ -118,9 +118,9 @@ impl Work<'_, '_> {
         let between = &goals[1..goals.len() - usize::from(next.is_some())];
         let mut plans: Vec<Vec<TripGoal>> = vec![between.to_vec()];
         if next.is_some() {
-            let last = goals[goals.len() - 1];
-            plans.push([between, &[last]].concat());
-            plans.push([&[last], between].concat());
+            let last = &goals[goals.len() - 1..];
+            plans.push([between, last].concat());
+            plans.push([last, between].concat());
         }
         for plan in plans {
             let Some(done) =

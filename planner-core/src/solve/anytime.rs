@@ -8,6 +8,7 @@ use super::control::{Control, Phase, Progress};
 use super::incumbent::{Candidate, Checked, Incumbent, Refused};
 use super::options::SolveOptions;
 use super::rearranging::rearrange;
+use super::settled_slots::with_settled_slots;
 use super::solution::{Report, Solution, Unsolved};
 use super::trade_offs::trade_offs;
 use crate::control::{Budget, Interrupt, Stopped};
@@ -17,7 +18,7 @@ use crate::plan::{Plan, PlannerNote, Status, Summary, UtilisationIs};
 use crate::schedule::{
     Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
 };
-use crate::search::{InputError, Observer, Outcome, SearchProgress, shorten_all};
+use crate::search::{InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten_all};
 use crate::travel::Trip;
 use rayon::prelude::*;
 use std::sync::Mutex;
@@ -38,6 +39,25 @@ pub fn solve(
     options: &SolveOptions,
     control: &Control<'_>,
 ) -> Result<Solution, InputError> {
+    let Some([most, fewest]) = with_settled_slots(problem) else {
+        return solve_all_slots(problem, options, control, f64::INFINITY);
+    };
+    // No bound holds for all plans but that of the fewest slots.
+    let least_s = if fewest.goal.is_empty() { 0.0 } else { makespan_lower_bound_s(&fewest) };
+    let solution = solve_all_slots(&most, options, control, least_s)?;
+    if solution.status == Status::ProvedImpossible && !fewest.goal.is_empty() && fewest.goal != most.goal {
+        return solve_all_slots(&fewest, options, control, least_s);
+    }
+    Ok(solution)
+}
+
+/// The same where no slot is optional. The lower bound that the plan claims is at most `least_s`.
+fn solve_all_slots(
+    problem: &Problem,
+    options: &SolveOptions,
+    control: &Control<'_>,
+    least_s: f64,
+) -> Result<Solution, InputError> {
     let stopped = || control.stopped();
     let budget =
         Budget { expansions: u64::MAX, bytes: options.memory_bytes, interrupt: Interrupt::new(&stopped) };
@@ -49,7 +69,11 @@ pub fn solve(
         planner: PlannerNote::new(options.strategy.name(), options.seed),
         status: outcome.status,
         // A goal that is proved impossible has no finite bound, and files hold finite numbers only.
-        lower_bound_s: if outcome.lower_bound_s.is_finite() { outcome.lower_bound_s } else { 0.0 },
+        lower_bound_s: if outcome.lower_bound_s.is_finite() {
+            outcome.lower_bound_s.min(least_s)
+        } else {
+            0.0
+        },
     };
     let solver = Solver { problem, options, control, heading, outcome, nearest_s };
     Ok(match solver.outcome.status {

@@ -9,6 +9,7 @@ mod incumbent;
 mod options;
 mod portfolio;
 mod rearranging;
+mod settled_slots;
 mod solution;
 mod trade_offs;
 mod trip_goals;

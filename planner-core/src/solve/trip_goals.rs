@@ -140,7 +140,7 @@ impl TripGoal {
                 let host = if let Body::Module(host) = host { Body::Module(name(host)) } else { host };
                 Self::Go { module: name(module), host, position }
             }
-            Self::Carry { module, action } => Self::Carry { module: name(module), action },
+            Self::Carry { module, ref moves } => Self::Carry { module: name(module), moves: moves.clone() },
         }
     }
 

@@ -4,11 +4,13 @@
 //! each pole stays small, which needs no angle. Obstacles that are no caps (walls and edges) are checked with exact distances.
 
 use super::Waypoint;
+use super::rig::{self, Part};
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
 use crate::geometry::{Outline, Path, Prism, keeps_off_prism, least_inset};
-use crate::math::{DVec2, DVec3, cos};
-use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::math::{DVec2, DVec3, acos, cos, tolerance};
+use crate::model::{Body, Configuration, Deck, ModuleId, Problem};
+use std::f64::consts::PI;
 
 /// Shells may overlap by this, in metres: half the model's tolerance.
 pub(super) const CLEAR_M: f64 = 5e-7;
@@ -34,6 +36,13 @@ struct Ball {
     disc: f64,
 }
 
+/// A ball above the mover's centre, and the distance to keep from a solid, in metres.
+#[derive(Clone, Copy, Debug)]
+struct Keep {
+    lift: f64,
+    distance: f64,
+}
+
 impl Ball {
     /// Whether a straight horizontal path stays outside it.
     fn is_clear_of(&self, a: DVec2, b: DVec2) -> bool {
@@ -50,32 +59,77 @@ pub(super) struct Clearance<'a> {
     carrier: Carrier,
     caps: Vec<Cap>,
     balls: Vec<Ball>,
-    /// Solids that are no caps, and the distance to keep from them, in metres.
-    solids: Vec<&'a Prism>,
+    /// Solids that are no caps, and what has to keep off them.
+    solids: Vec<(&'a Prism, Keep)>,
     keep: f64,
     /// For a ground its outline, and the inset to keep.
     outline: Option<(&'a Outline, f64)>,
     /// For a convex ground the half-planes within which a straight path may begin and end.
     sides: Vec<(DVec2, f64)>,
+    /// The same with the clearance asked for, if any, and what may come nearer.
+    wide: Option<Box<Wide<'a>>>,
+}
+
+/// The clearance that drives keep, and what they may leave out of it.
+#[derive(Clone, Debug)]
+struct Wide<'a> {
+    clearance: Clearance<'a>,
+    problem: &'a Problem,
+    others: &'a Configuration,
+    mover: ModuleId,
+    host: Body,
+    /// Whether others stand on the mover: then nothing is left out.
+    carries: bool,
 }
 
 impl<'a> Clearance<'a> {
     pub(super) fn new(
         problem: &'a Problem,
-        others: &Configuration,
+        others: &'a Configuration,
         mover: ModuleId,
+        rig: &[ModuleId],
         host: Body,
         carrier: Carrier,
     ) -> Self {
+        let tight = Self::with_margin(problem, others, mover, rig, host, carrier, 0.0);
+        let margin = problem.limits.clearance_m;
+        if margin <= 0.0 {
+            return tight;
+        }
+        let clearance = Self::with_margin(problem, others, mover, rig, host, carrier, margin);
+        let wide = Wide { clearance, problem, others, mover, host, carries: rig.len() > 1 };
+        Self { wide: Some(Box::new(wide)), ..tight }
+    }
+
+    /// What a drive has to keep clear of by a margin in metres.
+    fn with_margin(
+        problem: &'a Problem,
+        others: &Configuration,
+        mover: ModuleId,
+        rig: &[ModuleId],
+        host: Body,
+        carrier: Carrier,
+        margin: f64,
+    ) -> Self {
         let kind = problem.kind(mover);
-        let keep = kind.shell_radius_m - CLEAR_M;
+        let keep = kind.shell_radius_m - CLEAR_M + margin;
         let (caps, balls, solids, sides) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-        let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides };
-        for (id, other) in others.iter().filter(|(id, _)| *id != mover && Body::Module(*id) != host) {
-            found.add_ball(other.position, kind.shell_radius_m + problem.kind(id).shell_radius_m - CLEAR_M);
+        let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides, wide: None };
+        for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id) && Body::Module(*id) != host) {
+            found.add_ball(other.position, keep + problem.kind(id).shell_radius_m);
         }
         for deck in problem.decks_off(host.ground()) {
             found.add_solid(&deck.solid);
+        }
+        for part in rig::parts(problem, others, mover, rig, &carrier) {
+            for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id)) {
+                let keep = part.radius + problem.kind(id).shell_radius_m - CLEAR_M + margin;
+                found.add_ball_for(&part, other.position, keep);
+            }
+            // On a plane a part keeps its height over the own ground.
+            for deck in problem.decks_off(host.ground()) {
+                found.add_solid_for(&part, &deck.solid, margin);
+            }
         }
         match (host, carrier) {
             (Body::Module(host), Carrier::Sphere { radius, .. }) => {
@@ -128,12 +182,56 @@ impl<'a> Clearance<'a> {
                     let cos = (centre.z - solid.top - self.keep) / radius;
                     self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
                 } else {
-                    self.solids.push(solid);
+                    self.solids.push((solid, Keep { lift: 0.0, distance: self.keep }));
                 }
             }
             Carrier::Level { height } => {
                 if height - solid.top < self.keep && solid.bottom - height < self.keep {
-                    self.solids.push(solid);
+                    self.solids.push((solid, Keep { lift: 0.0, distance: self.keep }));
+                }
+            }
+        }
+    }
+
+    /// The places of the mover at which a part of its rig could meet a ball, for some heading.
+    fn add_ball_for(&mut self, part: &Part, ball: DVec3, keep: f64) {
+        match self.carrier {
+            Carrier::Sphere { centre, .. } => {
+                let (apart, reach) = (ball - centre, part.distance);
+                let length = apart.length();
+                if length < reach + keep && length > 0.0 {
+                    let cos = (length * length + reach * reach - keep * keep) / (2.0 * length * reach);
+                    let angle = acos(cos.clamp(-1.0, 1.0)) + part.angle;
+                    let cos = if angle < PI { crate::math::cos(angle) } else { -1.0 };
+                    self.caps.push(Cap { pole: apart / length, cos });
+                }
+            }
+            Carrier::Level { height } => {
+                let squared = keep * keep - (height + part.lift - ball.z).powi(2);
+                if squared > 0.0 {
+                    let keep = squared.sqrt() + part.aside;
+                    self.balls.push(Ball { centre: ball.with_z(height), keep, disc: keep * keep });
+                }
+            }
+        }
+    }
+
+    /// The same for a solid; on a shell only where the solid's top is level ground below.
+    fn add_solid_for(&mut self, part: &Part, solid: &'a Prism, margin: f64) {
+        let keep = part.radius - CLEAR_M + margin;
+        match self.carrier {
+            Carrier::Sphere { centre, .. } => {
+                let cos = (centre.z - solid.top - keep) / part.distance;
+                if solid.bottom < centre.z - part.distance && solid.inset(centre.truncate()) > part.distance {
+                    let angle = acos(cos.clamp(-1.0, 1.0)) + part.angle;
+                    let cos = if angle < PI { crate::math::cos(angle) } else { -1.0 };
+                    self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
+                }
+            }
+            Carrier::Level { height } => {
+                let z = height + part.lift;
+                if z - solid.top < keep && solid.bottom - z < keep {
+                    self.solids.push((solid, Keep { lift: part.lift, distance: keep + part.aside }));
                 }
             }
         }
@@ -141,6 +239,15 @@ impl<'a> Clearance<'a> {
 
     /// Whether one drive, straight or circular, is free all along.
     pub(super) fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
+        self.is_free(from, to) && self.wide.as_ref().is_none_or(|wide| wide.is_kept(from, to))
+    }
+
+    /// What rims of obstacles have to keep clear of.
+    fn widest(&self) -> &Self {
+        self.wide.as_ref().map_or(self, |wide| &wide.clearance)
+    }
+
+    fn is_free(&self, from: DVec3, to: &Waypoint) -> bool {
         match self.carrier {
             Carrier::Sphere { centre, radius } => {
                 let (first, last) = ((from - centre) / radius, (to.position - centre) / radius);
@@ -183,7 +290,9 @@ impl<'a> Clearance<'a> {
 
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
-        self.solids.iter().all(|solid| keeps_off_prism(path, solid, self.keep))
+        let clears =
+            |(solid, keep): &(&Prism, Keep)| keeps_off_prism(&path.lifted(keep.lift), solid, keep.distance);
+        self.solids.iter().all(clears)
             && self.outline.is_none_or(|(outline, foot)| match path {
                 Path::Line { from, step } if !self.sides.is_empty() => {
                     let ends = [*from, *from + *step].map(DVec3::truncate);
@@ -195,10 +304,11 @@ impl<'a> Clearance<'a> {
 
     /// Intervals of a circle of the carrier that are free of shells and within reach, as start and width of its parameter.
     pub(super) fn free_stretches(&self, circle: &Curve) -> Vec<(f64, f64)> {
+        let this = self.widest();
         let mut obstacles: Vec<Obstacle> =
-            self.balls.iter().map(|b| Obstacle::Ball { centre: b.centre, radius: b.keep }).collect();
+            this.balls.iter().map(|b| Obstacle::Ball { centre: b.centre, radius: b.keep }).collect();
         if let Carrier::Sphere { centre, radius } = self.carrier {
-            obstacles.extend(self.caps.iter().map(|cap| {
+            obstacles.extend(this.caps.iter().map(|cap| {
                 // Beyond the cap's rim: the direction against its pole is outside.
                 let offset = -cap.pole.dot(centre) - radius * cap.cos;
                 Obstacle::Inside(vec![Plane { normal: -cap.pole, offset }])
@@ -213,13 +323,58 @@ impl<'a> Clearance<'a> {
             return true;
         }
         let Curve::Circle { centre, u, v, .. } = *circle else { return false };
-        self.clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
+        self.widest().clears_solids(&Path::Arc { centre, cosine: u, sine: v, span: std::f64::consts::TAU })
     }
 
     /// Whether an arc that is free of shells is clear of decks as well.
     pub(super) fn piece_clears_solids(&self, from: DVec3, to: &Waypoint) -> bool {
         (self.solids.is_empty() && self.outline.is_none())
-            || to.sweep_from(from, None).is_none_or(|sweep| self.clears_solids(&sweep.path_of(from)))
+            || to.sweep_from(from, None).is_none_or(|sweep| self.widest().clears_solids(&sweep.path_of(from)))
+    }
+}
+
+impl Wide<'_> {
+    /// Whether a free drive keeps the clearance, or where it touches or hops at an end, the least gap that it has to that body there.
+    fn is_kept(&self, from: DVec3, to: &Waypoint) -> bool {
+        self.clearance.is_free(from, to) || (!self.carries && self.is_left_out(from, to))
+    }
+
+    fn is_left_out(&self, from: DVec3, to: &Waypoint) -> bool {
+        let centre = self.host.module().map(|host| self.others.get(host).position);
+        let Some(sweep) = to.sweep_from(from, centre) else { return true };
+        let path = sweep.path_of(from);
+        let (problem, radius) = (self.problem, self.problem.kind(self.mover).shell_radius_m);
+        let wanted = problem.limits.clearance_m;
+        let ends = [from, to.position];
+        let others = self.others.iter().filter(|(id, _)| *id != self.mover && Body::Module(*id) != self.host);
+        let keeps_off_shells = others.into_iter().all(|(id, other)| {
+            let radii = radius + problem.kind(id).shell_radius_m;
+            let stands = problem.kind(self.mover).standing_distance(problem.kind(id)) - radii;
+            let gap = |p: DVec3| p.distance(other.position) - radii;
+            let asked =
+                self.least(ends.map(gap), stands, problem.start.get(id).position == other.position, from);
+            path.least_distance_to_point(other.position).0 - radii >= asked.min(wanted) - CLEAR_M
+        });
+        keeps_off_shells
+            && problem.ground_ids().filter(|ground| Body::Ground(*ground) != self.host).all(|ground| {
+                let gap = |p: DVec3| problem.distance_to_ground(ground, p) - radius;
+                let stands = problem.kind(self.mover).ride_height_m - radius;
+                let asked = self.least(ends.map(gap), stands, true, from).min(wanted);
+                let keeps = |deck: &Deck| keeps_off_prism(&path, &deck.solid, radius + asked - CLEAR_M);
+                problem.decks_of(ground).all(keeps)
+            })
+    }
+
+    /// The least of the gaps at both ends of a drive that count: where the two touch, where the mover can hop to the other, and where the plan begins.
+    fn least(&self, gaps: [f64; 2], stands: f64, other_is_at_start: bool, from: DVec3) -> f64 {
+        let begins = other_is_at_start && self.problem.start.get(self.mover).position == from;
+        let counts = |(end, gap): (usize, &f64)| {
+            gap.abs() <= self.problem.limits.touch_tol_m
+                || (gap - stands).abs() <= tolerance::LENGTH_M
+                || (begins && end == 0)
+        };
+        let counted = gaps.iter().enumerate().filter(|(end, gap)| counts((*end, gap)));
+        counted.map(|(_, gap)| *gap).fold(f64::INFINITY, f64::min)
     }
 }
 

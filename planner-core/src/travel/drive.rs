@@ -84,6 +84,33 @@ fn drive_through(
     Ok(())
 }
 
+/// The ways to drive to a waypoint on the mover's host: forwards or backwards, turning the shorter or the longer way round before; the least yaw first.
+#[must_use]
+pub(crate) fn ways_to_drive(
+    problem: &Problem,
+    now: &Configuration,
+    mover: ModuleId,
+    waypoint: &Waypoint,
+) -> Vec<Vec<Move>> {
+    let place = now.get(mover);
+    let ground = ground(problem, now, place.host);
+    let Some(leg) = leg(ground, place.position, place.up(), waypoint) else { return vec![Vec::new()] };
+    let (yaw, forward) = yaw_to(place.up(), place.heading(), leg.begins);
+    let other = wrap_angle(yaw + std::f64::consts::PI);
+    let mut ways: Vec<(f64, bool)> = [(yaw, forward), (other, !forward)]
+        .into_iter()
+        .flat_map(|(yaw, forward)| [(yaw, forward), (yaw - std::f64::consts::TAU.copysign(yaw), forward)])
+        .collect();
+    ways.sort_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
+    let way = |(yaw, forward): (f64, bool)| {
+        let sign = if forward { 1.0 } else { -1.0 };
+        let (travel_m, curvature_per_m) = (sign * leg.travel_m, sign * leg.curvature_per_m);
+        let slide = Move::Slide { travel_m, curvature_per_m };
+        if yaw.abs() > NO_YAW_RAD { vec![Move::Yaw { angle_rad: yaw }, slide] } else { vec![slide] }
+    };
+    ways.into_iter().map(way).collect()
+}
+
 /// The foot's normal at a waypoint.
 pub(super) fn normal_at(configuration: &Configuration, waypoint: &Waypoint) -> DVec3 {
     match waypoint.host {

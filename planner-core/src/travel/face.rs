@@ -8,6 +8,7 @@ use super::carrier::carrier_of;
 use super::clearance::Clearance;
 use super::network::Network;
 use super::obstacles::bends_round;
+use super::rig;
 use super::tangents::Tangents;
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Ring};
@@ -28,6 +29,8 @@ pub struct Face<'a> {
     problem: &'a Problem,
     others: &'a Configuration,
     mover: ModuleId,
+    /// The mover and everything that stands on it.
+    rig: Vec<ModuleId>,
     pub(super) host: Body,
     pub(super) carrier: Carrier,
     /// Rims of obstacles, widened by the clearance where there is room.
@@ -38,13 +41,14 @@ pub struct Face<'a> {
 }
 
 impl<'a> Face<'a> {
-    /// The host's face for `mover`, while all others stand as in `others`; the mover itself is ignored there.
+    /// The host's face for `mover`, with everything that stands on it in `others`, while the rest stands as there.
     #[must_use]
     pub fn new(problem: &'a Problem, others: &'a Configuration, mover: ModuleId, host: Body) -> Self {
         let carrier = carrier_of(problem, others, mover, host);
-        let clearance = Clearance::new(problem, others, mover, host, carrier);
+        let rig = others.carried_with(mover);
+        let clearance = Clearance::new(problem, others, mover, &rig, host, carrier);
         let (rings, tangents) = (Vec::new(), OnceCell::new());
-        let mut face = Self { problem, others, mover, host, carrier, clearance, rings, tangents };
+        let mut face = Self { problem, others, mover, rig, host, carrier, clearance, rings, tangents };
         face.rings = face.obstacle_rings();
         face.make_room();
         face
@@ -183,29 +187,31 @@ impl<'a> Face<'a> {
     /// Free places of a shell where a shortest path bends at the edge of a deck.
     pub(super) fn corners(&self) -> Vec<DVec3> {
         let Carrier::Sphere { centre, radius } = self.carrier else { return Vec::new() };
-        let keep = self.problem.kind(self.mover).shell_radius_m;
+        let keep = self.problem.kind(self.mover).shell_radius_m + self.problem.limits.clearance_m;
         let near = self.problem.decks.iter().filter(|deck| deck.solid.distance(centre) < radius + keep);
         near.flat_map(|deck| bends_round(&deck.solid, keep, centre, radius).0).collect()
     }
 
     fn obstacle_rings(&self) -> Vec<Ring> {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
+        let keep = kind.shell_radius_m + problem.limits.clearance_m;
         let mut rings = Vec::new();
         for (id, other) in self.others.iter() {
-            if id != self.mover && Body::Module(id) != self.host {
-                let radius = kind.shell_radius_m + problem.kind(id).shell_radius_m;
+            if !self.rig.contains(&id) && Body::Module(id) != self.host {
+                let radius = keep + problem.kind(id).shell_radius_m;
                 rings.extend(self.ring_of_ball(other.position, radius));
             }
         }
+        rings.extend(self.rings_of_rig());
         for solid in problem.decks_off(self.host.ground()).map(|deck| &deck.solid) {
             for corner in &solid.outline {
                 let z = self.height_beside(solid.bottom, solid.top);
-                rings.extend(self.ring_of_ball(corner.extend(z), kind.shell_radius_m));
+                rings.extend(self.ring_of_ball(corner.extend(z), keep));
             }
             if let Carrier::Sphere { centre, radius } = self.carrier
-                && solid.distance(centre) < radius + kind.shell_radius_m
+                && solid.distance(centre) < radius + keep
             {
-                let planes = bends_round(solid, kind.shell_radius_m, centre, radius).1;
+                let planes = bends_round(solid, keep, centre, radius).1;
                 rings.extend(planes.iter().filter_map(|plane| {
                     let cos = plane.height(centre) / radius;
                     (cos > 0.0 && cos < 1.0).then(|| Ring { pole: -plane.normal, radius: acos(cos) })
@@ -232,6 +238,31 @@ impl<'a> Face<'a> {
                 }
             }
             (Body::Ground(_), Carrier::Sphere { .. }) => {}
+        }
+        rings
+    }
+
+    /// The rims of what other modules forbid to the parts of the rig, for some heading.
+    fn rings_of_rig(&self) -> Vec<Ring> {
+        let (problem, mut rings) = (self.problem, Vec::new());
+        for part in rig::parts(problem, self.others, self.mover, &self.rig, &self.carrier) {
+            for (id, other) in self.others.iter().filter(|(id, _)| !self.rig.contains(id)) {
+                let keep = part.radius + problem.kind(id).shell_radius_m + problem.limits.clearance_m;
+                rings.extend(match self.carrier {
+                    Carrier::Sphere { centre, .. } => {
+                        let (apart, reach) = (other.position - centre, part.distance);
+                        let length = apart.length();
+                        let cos = (length * length + reach * reach - keep * keep) / (2.0 * length * reach);
+                        (cos > -1.0 && cos < 1.0)
+                            .then(|| Ring { pole: apart / length, radius: acos(cos) + part.angle })
+                    }
+                    Carrier::Level { height } => {
+                        let squared = keep * keep - (height + part.lift - other.position.z).powi(2);
+                        let radius = squared.max(0.0).sqrt() + part.aside;
+                        (squared > 0.0).then(|| Ring { pole: other.position.with_z(height), radius })
+                    }
+                });
+            }
         }
         rings
     }

@@ -14,6 +14,7 @@ mod network;
 mod obstacles;
 mod reach;
 mod reachable;
+mod rig;
 mod roadmap;
 mod spots;
 mod surface;
@@ -24,6 +25,7 @@ mod trip;
 mod waypoint;
 
 pub use drive::compile;
+pub(crate) use drive::ways_to_drive;
 pub use face::Face;
 pub use reach::{quickest_to, reachable};
 pub use reachable::{Reach, Reachable, Reuse};

@@ -1,6 +1,7 @@
 //! What forbids places of a mover's centre, as obstacles for faces and for hop arcs.
 
 use super::carrier::carrier_of;
+use super::rig;
 use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3, cos, sin_cos};
@@ -38,6 +39,31 @@ pub(super) fn face_obstacles(
         _ => {}
     }
     (carrier, obstacles)
+}
+
+/// What forbids places of the mover on a carrier to the other modules of its rig, in some heading.
+pub(super) fn rig_obstacles(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    rig: &[ModuleId],
+    host: Body,
+    carrier: &Carrier,
+) -> Vec<Obstacle> {
+    let mut found = Vec::new();
+    for part in rig::parts(problem, configuration, mover, rig, carrier) {
+        for (id, other) in configuration.iter().filter(|(id, _)| !rig.contains(id)) {
+            found.extend(part.kept_off_ball(
+                carrier,
+                other.position,
+                part.radius + problem.kind(id).shell_radius_m,
+            ));
+        }
+        for deck in problem.decks_off(host.ground()) {
+            found.extend(part.kept_off_solid(carrier, &deck.solid));
+        }
+    }
+    found
 }
 
 /// The outline that the foot keeps inside, and the walls that the shell keeps away from.

@@ -1,7 +1,7 @@
 //! The accessible surface of one mover: all places of its centre while it stands on a host.
 
 use super::neighbours::Grid;
-use super::obstacles::{face_obstacles, hop_arc_obstacles};
+use super::obstacles::{face_obstacles, hop_arc_obstacles, rig_obstacles};
 use crate::geometry::surface::{Arc, Curve, Obstacle, Region, free_stretches};
 use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
@@ -48,6 +48,8 @@ pub struct Pocket {
 #[derive(Clone, Debug)]
 pub struct Surface {
     mover: ModuleId,
+    /// The mover and everything that stands on it.
+    rig: Vec<ModuleId>,
     grid: Grid,
     places: Vec<DVec3>,
     regions: IndexMap<Body, Region, FxBuildHasher>,
@@ -55,7 +57,8 @@ pub struct Surface {
 }
 
 impl Surface {
-    /// The surface of `mover`.
+    /// The surface of `mover`. Where others stand on it, it is that of all of them together: every place of it is clear in every heading, and there may
+    /// be more places that are clear in some.
     ///
     /// Shells and deck tops are exact. On shells, edges and corners of decks are enclosed by planes that exclude up to 2 % of the shell's radius too
     /// much; on decks, walls are exact. Complexity: linear in modules that are spread out, quadratic in those near each other.
@@ -99,6 +102,9 @@ impl Surface {
         let mut surface = Self::bare(problem, configuration, mover);
         let hosts = surface.hosts(problem);
         let near: Vec<_> = hosts.iter().map(|&host| surface.near(problem, host)).collect();
+        if !surface.hops() {
+            return Vec::new();
+        }
         surface.rebuild_hop_arcs(problem, configuration, &hosts, &near);
         surface.hop_arcs.into_values().flatten().collect()
     }
@@ -106,25 +112,40 @@ impl Surface {
     fn bare(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
         let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
         let grid = Grid::new(interaction_m(problem, mover), places.iter().copied());
-        Self { mover, grid, places, regions: IndexMap::default(), hop_arcs: IndexMap::default() }
+        Self {
+            mover,
+            rig: configuration.carried_with(mover),
+            grid,
+            places,
+            regions: IndexMap::default(),
+            hop_arcs: IndexMap::default(),
+        }
     }
 
     fn hosts(&self, problem: &Problem) -> Vec<Body> {
-        let modules = problem.module_ids().filter(|m| *m != self.mover).map(Body::Module);
+        let modules = problem.module_ids().filter(|m| !self.rig.contains(m)).map(Body::Module);
         problem.ground_ids().map(Body::Ground).chain(modules).collect()
     }
 
     fn rebuild(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
         let near: Vec<_> = hosts.iter().map(|&host| self.near(problem, host)).collect();
         for (&host, near) in hosts.iter().zip(&near) {
-            let (carrier, obstacles) = face_obstacles(problem, configuration, self.mover, host, near);
+            let (carrier, mut obstacles) = face_obstacles(problem, configuration, self.mover, host, near);
+            obstacles.extend(rig_obstacles(problem, configuration, self.mover, &self.rig, host, &carrier));
             let region = Region::new(carrier, obstacles);
-            if rides_on_its_shell(problem, self.mover) {
+            if self.hops() && rides_on_its_shell(problem, self.mover) {
                 self.take_hop_arcs(problem, host, near, &region);
             }
             self.regions.insert(host, region);
         }
-        self.rebuild_hop_arcs(problem, configuration, hosts, &near);
+        if self.hops() {
+            self.rebuild_hop_arcs(problem, configuration, hosts, &near);
+        }
+    }
+
+    /// Whether nothing stands on the mover.
+    fn hops(&self) -> bool {
+        self.rig.len() == 1
     }
 
     /// If the foot is exactly at the shell, the mover can hop where it touches: the hop arcs are boundary arcs of the faces. Arcs that another
@@ -181,14 +202,14 @@ impl Surface {
     /// Modules that a host's face can meet: near ones for a shell, all for a deck.
     fn near(&self, problem: &Problem, host: Body) -> Vec<ModuleId> {
         match host {
-            Body::Ground(_) => problem.module_ids().filter(|m| *m != self.mover).collect(),
+            Body::Ground(_) => problem.module_ids().filter(|m| !self.rig.contains(m)).collect(),
             Body::Module(id) => {
                 let (kind, here) = (problem.kind(self.mover), self.places[id.index()]);
                 let distance = kind.standing_distance(problem.kind(id));
                 let mut near: Vec<ModuleId> = self.grid.near(here).map(ModuleId::at).collect();
                 near.retain(|&m| {
                     let meets = distance + kind.standing_distance(problem.kind(m)) + tolerance::LENGTH_M;
-                    m != self.mover
+                    !self.rig.contains(&m)
                         && m != id
                         && self.places[m.index()].distance_squared(here) <= meets * meets
                 });

@@ -20,10 +20,10 @@ use crate::motion::Move;
 pub enum Freedom {
     /// It can.
     Free,
-    /// The scene marks it as stuck.
+    /// It is stuck, or its drive is lost.
     Stuck,
-    /// This module stands on it.
-    StoodOn(ModuleId),
+    /// This module stands on it: it drives and turns only with everything that stands on it, and does not hop.
+    Carries(ModuleId),
 }
 
 impl Freedom {
@@ -33,7 +33,7 @@ impl Freedom {
         match self {
             Self::Free => "free",
             Self::Stuck => "stuck",
-            Self::StoodOn(_) => "stood_on",
+            Self::Carries(_) => "carries",
         }
     }
 }
@@ -86,8 +86,8 @@ impl Survey {
 /// Surveys the accessible surface of `mover` while all others stand as in `configuration`: its parts, hop arcs, pockets, rests and narrowest passage,
 /// in SI units and the world frame.
 ///
-/// The surface is an exact arrangement with the module as probe (Lee & Richards 1971). Places of the goal count as rests. A mover that is stuck or
-/// carries a module has a surface but no trips. Complexity: that of [`reachable()`], and for each rest one compilation of its trip.
+/// The surface is an exact arrangement with the module as probe (Lee & Richards 1971). Places of the goal count as rests. The surface of a
+/// mover that carries others is that of all of them together, clear in every heading; it has no hop arcs and no trips are looked for. Complexity: that of [`reachable()`], and for each rest one compilation of its trip.
 ///
 /// # Errors
 /// When interrupted; the interrupt is polled as in [`reachable()`] and before each rest.
@@ -98,11 +98,11 @@ pub fn survey(
     interrupt: Interrupt<'_>,
 ) -> Result<Survey, Stopped> {
     let surface = Surface::new(problem, configuration, mover);
-    let freedom = if problem.modules[mover.index()].stuck {
+    let freedom = if !problem.modules[mover.index()].can_drive() {
         Freedom::Stuck
     } else {
         let guest = configuration.standing_on(Body::Module(mover)).next();
-        guest.map_or(Freedom::Free, Freedom::StoodOn)
+        guest.map_or(Freedom::Free, Freedom::Carries)
     };
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;

@@ -1,7 +1,7 @@
-//! A trip: one module's way from rest to rest, either alone through waypoints, or one move with all that stands on it.
+//! A trip: one module's way from rest to rest, either alone through waypoints, or yaws and slides with all that stands on it.
 
 use super::{Round, Waypoint, compile};
-use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Move, MoveError, apply};
 
 /// A trip of one module while the others stand or are carried.
@@ -18,8 +18,8 @@ pub struct Trip {
 pub enum Way {
     /// Through waypoints, as a bare module; the last one is the end. The start is not included.
     Alone(Vec<Waypoint>),
-    /// One yaw or slide with everything that stands on it.
-    Carrying(Move),
+    /// Yaws and slides with everything that stands on it.
+    Carrying(Vec<Move>),
 }
 
 impl Trip {
@@ -29,10 +29,19 @@ impl Trip {
         Self { module, way: Way::Alone(waypoints) }
     }
 
-    /// A trip of one move with passengers.
+    /// A trip of yaws and slides with passengers.
     #[must_use]
-    pub const fn carrying(module: ModuleId, action: Move) -> Self {
-        Self { module, way: Way::Carrying(action) }
+    pub const fn carrying(module: ModuleId, moves: Vec<Move>) -> Self {
+        Self { module, way: Way::Carrying(moves) }
+    }
+
+    /// The hold that the module needs for its moves: braced it can only yaw. `has` is the hold it has.
+    #[must_use]
+    pub fn hold(&self, has: Hold) -> Hold {
+        match &self.way {
+            Way::Carrying(moves) if moves.iter().all(|m| matches!(m, Move::Yaw { .. })) => has,
+            _ => Hold::Rolling,
+        }
     }
 
     /// The moves of the trip and the configuration after each, from a configuration in which the module has the required hold.
@@ -46,7 +55,14 @@ impl Trip {
     ) -> Result<Vec<(Move, Configuration)>, MoveError> {
         match &self.way {
             Way::Alone(waypoints) => compile(problem, start, self.module, waypoints),
-            Way::Carrying(action) => Ok(vec![(*action, apply(problem, start, self.module, action)?)]),
+            Way::Carrying(moves) => {
+                let mut now = start.clone();
+                let made = moves.iter().map(|action| {
+                    now = apply(problem, &now, self.module, action)?;
+                    Ok((*action, now.clone()))
+                });
+                made.collect()
+            }
         }
     }
 
@@ -63,13 +79,16 @@ impl Trip {
                 };
                 Way::Alone((1..places.len()).rev().map(back).collect())
             }
-            Way::Carrying(action) => Way::Carrying(match *action {
-                Move::Yaw { angle_rad } => Move::Yaw { angle_rad: -angle_rad },
-                Move::Slide { travel_m, curvature_per_m } => {
-                    Move::Slide { travel_m: -travel_m, curvature_per_m }
-                }
-                other => other,
-            }),
+            Way::Carrying(moves) => {
+                let back = |action: &Move| match *action {
+                    Move::Yaw { angle_rad } => Move::Yaw { angle_rad: -angle_rad },
+                    Move::Slide { travel_m, curvature_per_m } => {
+                        Move::Slide { travel_m: -travel_m, curvature_per_m }
+                    }
+                    other => other,
+                };
+                Way::Carrying(moves.iter().rev().map(back).collect())
+            }
         };
         Self { module: self.module, way }
     }

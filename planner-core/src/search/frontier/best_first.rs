@@ -5,7 +5,7 @@
 use super::closed_list::{ClosedList, SearchNode};
 use crate::control::memory::{self, Waiting};
 use crate::control::{Budget, Stopped};
-use crate::math::{LeastFirst, mix, tolerance};
+use crate::math::{LeastFirst, mix, rounded, tolerance};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::search::guidance::assignment::Targets;
 use crate::search::guidance::goal::is_met_apart_from_holds;
@@ -156,7 +156,7 @@ impl BestFirst<'_> {
             Order::Cost(weight) => time_s + weight * estimate,
             Order::Novelty => f64::from(self.novelty.width_of(self.search.problem, &configuration)),
         };
-        let note = Rank { ranks: [rank, estimate], done: Vec::new() };
+        let note = Rank { ranks: [rank, estimate].map(rounded), done: Vec::new() };
         let index = self.closed.keep(key, SearchNode { configuration, parent, time_s, note }, estimate);
         self.push(index);
         Some(estimate)

@@ -1,7 +1,7 @@
 //! Estimated time to go: the cheapest assignment of modules to slots.
 
 use super::goal::payload_shortfall;
-use crate::math::{DVec3, tolerance};
+use crate::math::{DVec3, steps_of, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
 use crate::search::bounds::own_speed;
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
@@ -46,6 +46,34 @@ impl Targets {
     /// Nominal places of the slots that a module may fill.
     pub(crate) fn places_for(&self, module: ModuleId) -> impl Iterator<Item = DVec3> + '_ {
         self.places.iter().filter_map(move |row| row[module.index()])
+    }
+
+    /// Whether a module may fill a slot.
+    pub(crate) fn takes(&self, slot: usize, module: ModuleId) -> bool {
+        self.places[slot][module.index()].is_some()
+    }
+
+    /// The slots that a module may fill without leaving its host, and their nominal places.
+    pub(crate) fn slots_on(
+        &self,
+        problem: &Problem,
+        configuration: &Configuration,
+        module: ModuleId,
+    ) -> Vec<(usize, DVec3)> {
+        let host = configuration.get(module).host;
+        let is_on_host = |slot: usize, place: DVec3| match (problem.goal.slots[slot].place, host) {
+            (SlotPlace::OnGround(ground, _), host) => host == Body::Ground(ground),
+            (SlotPlace::OnSlot(..), Body::Module(below)) => {
+                let distance = problem.kind(module).standing_distance(problem.kind(below));
+                (place.distance(configuration.get(below).position) - distance).abs() <= tolerance::LENGTH_M
+            }
+            (SlotPlace::OnSlot(..), Body::Ground(_)) => false,
+        };
+        let places = self.places.iter().enumerate();
+        places
+            .filter_map(|(slot, row)| row[module.index()].map(|place| (slot, place)))
+            .filter(|(slot, place)| is_on_host(*slot, *place))
+            .collect()
     }
 
     /// One nominal place of every slot.
@@ -98,7 +126,7 @@ impl Targets {
             })
             .map(|(slot, module)| (self.trip_time_s(problem, configuration, slot, module), module))
             .collect();
-        wanted.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        wanted.sort_by_key(|(time_s, module)| (steps_of(*time_s), *module));
         wanted.into_iter().map(|(_, module)| module).take(2).collect()
     }
 

@@ -101,6 +101,9 @@ impl Stoppers {
             Fault::Outline { module, inset_m, foot_m, .. } => {
                 self.count(1, Cause::Outline, Some(*module), Some(foot_m - inset_m));
             }
+            Fault::Clearance { module, gap_m, asked_m, .. } => {
+                self.count(1, Cause::Overlap, Some(*module), Some(asked_m - gap_m));
+            }
             Fault::Load { reason: None, .. } => self.count(1, Cause::Between, None, None),
             Fault::Cannot { .. } | Fault::Bond { .. } | Fault::Adrift { .. } => {
                 self.count(1, Cause::Other, None, None);

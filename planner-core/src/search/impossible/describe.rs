@@ -41,6 +41,16 @@ pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
             slot(id),
             problem.module_name(module)
         ),
+        Impossible::KeepTheirHosts { frozen } => format!(
+            "{frozen} of the {} modules can never leave their hosts, because they or what stands on them cannot drive, and with their \
+             places not all {} slots can be filled",
+            problem.modules.len(),
+            problem.goal.slots.len()
+        ),
+        Impossible::TooFewCanGather { able, asked } => format!(
+            "only {able} modules can ever come to where {asked} are to gather: the others keep their hosts, because they or what stands \
+             on them cannot drive"
+        ),
         Impossible::TooFewToReach { deck: to, nearest, needed, .. } => format!(
             "a chain from {} to {} takes at least {needed} modules, and the crew has {}",
             deck(nearest),

@@ -5,6 +5,7 @@
 mod describe;
 mod enclosure;
 mod flood;
+pub(crate) mod frozen;
 mod goal_shape;
 mod overloaded;
 mod too_few;
@@ -66,6 +67,18 @@ pub enum Impossible {
         slot: SlotId,
         /// The module.
         module: ModuleId,
+    },
+    /// Modules that can never hop, or whose riders never can, keep their hosts, and not all slots can be filled by the others.
+    KeepTheirHosts {
+        /// Number of modules that keep their hosts.
+        frozen: usize,
+    },
+    /// Modules that keep their hosts for ever stand elsewhere than where enough are to gather.
+    TooFewCanGather {
+        /// Number of modules that might come.
+        able: usize,
+        /// Number of modules asked for.
+        asked: usize,
     },
     /// No chain of modules is long enough to bring a module onto a deck.
     TooFewToReach {
@@ -129,6 +142,7 @@ pub fn impossible_goal(problem: &Problem) -> Option<Impossible> {
     goal_shape::counts(problem)
         .or_else(|| problem.is_one_size().then(|| goal_shape::geometry(problem)).flatten())
         .or_else(|| goal_shape::stuck_elsewhere(problem))
+        .or_else(|| frozen::stands_in_the_way(problem))
         .or_else(|| too_few::to_reach(problem))
         .or_else(|| too_few::for_last(problem))
         .or_else(|| overloaded::overloaded(problem))

@@ -40,7 +40,7 @@ pub(crate) fn carried_yaws(
             let action = Move::Yaw { angle_rad };
             let Ok(after) = apply(problem, configuration, mover, &action) else { continue };
             let stretch = Stretch::of_move(problem, configuration, mover, &action, &after);
-            if !stretch.is_clear() {
+            if !stretch.is_clear() || !stretch.keeps_clearance() {
                 continue;
             }
             if !stretch.carries(limit, &mut hint, budget.interrupt)? {
@@ -48,7 +48,7 @@ pub(crate) fn carried_yaws(
                 continue;
             }
             let time_s = duration_s(problem, mover, configuration.get(mover).hold, &action);
-            found.push(Successor { trip: Trip::carrying(mover, action), after, time_s });
+            found.push(Successor { trip: Trip::carrying(mover, vec![action]), after, time_s });
             break;
         }
     }

@@ -2,6 +2,7 @@
 
 use crate::control::memory::list;
 use crate::model::Placement;
+use crate::motion::Move;
 use crate::travel::{Trip, Way, Waypoint};
 
 /// Heap memory owned by a configuration of so many modules.
@@ -13,6 +14,6 @@ pub(crate) const fn of_configuration(modules: usize) -> usize {
 pub(crate) fn of_trip(trip: &Trip) -> usize {
     match &trip.way {
         Way::Alone(waypoints) => list::<Waypoint>(waypoints.capacity()),
-        Way::Carrying(_) => 0,
+        Way::Carrying(moves) => list::<Move>(moves.capacity()),
     }
 }

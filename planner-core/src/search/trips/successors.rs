@@ -1,5 +1,6 @@
 //! All trips out of a configuration.
 
+use super::carried_drives::carried_drives;
 use super::carried_yaws::carried_yaws;
 use super::successor::Successor;
 use crate::control::memory::Waiting;
@@ -7,7 +8,7 @@ use crate::control::{Budget, Stopped};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::Refused;
 use crate::search::guidance::assignment::Targets;
-use crate::travel::{Interest, Reuse, Trip, Way, reachable};
+use crate::travel::{Interest, Reuse, Trip, reachable};
 use rayon::prelude::*;
 
 /// The result of one expansion.
@@ -35,16 +36,14 @@ pub(crate) fn braced(problem: &Problem, configuration: &Configuration) -> Config
 /// The configuration after a trip, holds unchanged; `None` when the trip cannot be made.
 pub(crate) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip) -> Option<Configuration> {
     let mut start = before.clone();
-    if matches!(trip.way, Way::Alone(_)) {
-        start.get_mut(trip.module).hold = Hold::Rolling;
-    }
+    start.get_mut(trip.module).hold = trip.hold(before.get(trip.module).hold);
     let moves = trip.moves(problem, &start).ok()?;
     let mut after = moves.into_iter().next_back().map_or(start, |(_, after)| after);
     after.get_mut(trip.module).hold = before.get(trip.module).hold;
     Some(after)
 }
 
-/// Trips of some modules: its own trips for a bare module; yaws that swing what it carries for others; none for a stuck module. Modules are expanded
+/// Trips of some modules: its own trips for a bare module; yaws and drives with what it carries for others; none for a stuck module. Modules are expanded
 /// in parallel, and the budget is checked before each. [`Stopped::Full`] if the result takes too much memory beside what is `waiting` already.
 pub(crate) fn expand(
     problem: &Problem,
@@ -85,10 +84,19 @@ fn trips_of(
         return Ok(expansion);
     }
     if configuration.is_stood_on(mover) {
-        let (successors, refused) = carried_yaws(problem, targets, configuration, mover, limit, budget)?;
-        expansion.successors = successors;
-        expansion.refused_by_load = refused.count();
-        expansion.refused.push(refused);
+        if module.can_yaw() {
+            let (successors, refused) = carried_yaws(problem, targets, configuration, mover, limit, budget)?;
+            expansion.successors = successors;
+            expansion.refused_by_load = refused.count();
+            expansion.refused.push(refused);
+        }
+        if module.can_drive() {
+            let (successors, refused) =
+                carried_drives(problem, targets, configuration, mover, limit, budget)?;
+            expansion.successors.extend(successors);
+            expansion.refused_by_load += refused.count();
+            expansion.refused.push(refused);
+        }
         return Ok(expansion);
     }
     if !module.can_drive() {

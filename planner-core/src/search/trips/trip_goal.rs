@@ -3,18 +3,18 @@
 use super::successors::{after_trip, braced};
 use crate::control::{Budget, Stopped};
 use crate::math::DVec3;
-use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
-use crate::motion::{Move, Stretch, apply, duration_s};
+use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::motion::{Move, Stretch, duration_s};
 use crate::statics::WarmStart;
 use crate::travel::{Trip, Way, quickest_to};
 
 /// The goal of a trip.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) enum TripGoal {
     /// A module goes to a place.
     Go { module: ModuleId, host: Body, position: DVec3 },
     /// A module moves with those that stand on it.
-    Carry { module: ModuleId, action: Move },
+    Carry { module: ModuleId, moves: Vec<Move> },
 }
 
 /// A trip that reaches its goal.
@@ -29,12 +29,12 @@ impl TripGoal {
     /// The goal of a trip that leads to `after`.
     pub(crate) fn of(trip: &Trip, after: &Configuration) -> Self {
         let module = trip.module;
-        match trip.way {
+        match &trip.way {
             Way::Alone(_) => {
                 let place = after.get(module);
                 Self::Go { module, host: place.host, position: place.position }
             }
-            Way::Carrying(action) => Self::Carry { module, action },
+            Way::Carrying(moves) => Self::Carry { module, moves: moves.clone() },
         }
     }
 
@@ -49,8 +49,8 @@ impl TripGoal {
     ) -> Result<Option<Done>, Stopped> {
         budget.go_on()?;
         let limit = problem.limits.utilisation_to_plan_for();
-        Ok(match *self {
-            Self::Go { module, host, position } => {
+        Ok(match self {
+            &Self::Go { module, host, position } => {
                 if before.is_stood_on(module) || !problem.modules[module.index()].can_drive() {
                     return Ok(None);
                 }
@@ -63,13 +63,13 @@ impl TripGoal {
                     Done { trip: Trip::alone(module, end.waypoints), after, time_s: end.time_s }
                 })
             }
-            Self::Carry { module, action } => {
-                let Ok(after) = apply(problem, before, module, &action) else { return Ok(None) };
-                let stretch = Stretch::of_move(problem, before, module, &action, &after);
-                let time_s = duration_s(problem, module, before.get(module).hold, &action);
-                let mut hint = WarmStart::default();
-                let sound = stretch.is_clear() && stretch.carries(limit, &mut hint, budget.interrupt)?;
-                sound.then(|| Done { trip: Trip::carrying(module, action), after, time_s })
+            Self::Carry { module, moves } => {
+                let trip = Trip::carrying(*module, moves.clone());
+                if !is_sound_within(problem, before, &trip, limit, budget)? {
+                    return Ok(None);
+                }
+                let time_s = trip_time_s(problem, before, &trip);
+                after_trip(problem, before, &trip).map(|after| Done { trip, after, time_s })
             }
         })
     }
@@ -77,10 +77,7 @@ impl TripGoal {
 
 /// Time of a trip by the model's rates, in seconds; infinite when it cannot be made.
 pub(crate) fn trip_time_s(problem: &Problem, before: &Configuration, trip: &Trip) -> f64 {
-    let hold = match trip.way {
-        Way::Alone(_) => Hold::Rolling,
-        Way::Carrying(_) => before.get(trip.module).hold,
-    };
+    let hold = trip.hold(before.get(trip.module).hold);
     let mut start = before.clone();
     start.get_mut(trip.module).hold = hold;
     trip.moves(problem, &start).map_or(f64::INFINITY, |moves| {
@@ -123,12 +120,20 @@ pub(crate) fn is_sound(
     trip: &Trip,
     budget: &Budget<'_>,
 ) -> Result<bool, Stopped> {
+    is_sound_within(problem, before, trip, problem.limits.utilisation_to_make_again(), budget)
+}
+
+/// The same with utilisations up to a limit.
+fn is_sound_within(
+    problem: &Problem,
+    before: &Configuration,
+    trip: &Trip,
+    limit: f64,
+    budget: &Budget<'_>,
+) -> Result<bool, Stopped> {
     let mut now = before.clone();
-    if matches!(trip.way, Way::Alone(_)) {
-        now.get_mut(trip.module).hold = Hold::Rolling;
-    }
+    now.get_mut(trip.module).hold = trip.hold(before.get(trip.module).hold);
     let Ok(moves) = trip.moves(problem, &now) else { return Ok(false) };
-    let limit = problem.limits.utilisation_to_make_again();
     let mut hint = WarmStart::default();
     for (action, after) in moves {
         let stretch = Stretch::of_move(problem, &now, trip.module, &action, &after);

@@ -106,7 +106,7 @@ impl TripSequence {
             let angle = atan2(up.dot(now.cross(heading)), now.dot(heading));
             let angle_rad = angle - (angle / PI).round() * PI;
             if angle_rad.abs() > tolerance::ANGLE_RAD {
-                self.go(finder, Trip::carrying(module, Move::Yaw { angle_rad }))?;
+                self.go(finder, Trip::carrying(module, vec![Move::Yaw { angle_rad }]))?;
             }
         }
         Ok(true)

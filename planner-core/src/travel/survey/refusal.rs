@@ -16,7 +16,7 @@ pub enum Unreached {
     Load(Refusal),
     /// Hops there carry their load, but no drive was found to or from them.
     NoDrive,
-    /// The mover is stuck or carries a module.
+    /// The mover is stuck, or carries others.
     NotTried,
 }
 

@@ -1,6 +1,7 @@
 //! Verifies proofs by methods independent of those that found them: nothing here searches or floods, and no planner's estimate is used.
 
 mod decks;
+mod frozen;
 mod inside;
 mod load;
 mod shape;
@@ -18,6 +19,8 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
         | Impossible::SlotOverEdge { .. }
         | Impossible::SlotBeyondReach { .. }
         | Impossible::StuckElsewhere { .. } => shape::holds(proof, problem),
+        Impossible::KeepTheirHosts { .. } => frozen::some_slot_stays_empty(problem),
+        Impossible::TooFewCanGather { .. } => frozen::too_few_can_gather(problem),
         Impossible::TooFewToReach { deck, within_reach, .. } => {
             decks::are_all_within_reach(problem, within_reach)
                 && !within_reach.contains(deck)

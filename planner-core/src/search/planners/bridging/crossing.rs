@@ -7,6 +7,7 @@ use super::span::{self, Posts, Spans, count_on};
 use super::staging::staged;
 use super::take_down::{Home, raised, take_down};
 use crate::control::{Budget, Stopped};
+use crate::math::steps_of;
 use crate::model::{Body, Gather, Goal, GroundId, ModuleId, Problem};
 use crate::search::frontier::best_first::{Order, Search};
 use crate::search::guidance::assignment::Targets;
@@ -181,8 +182,7 @@ impl Crossing<'_, '_> {
         let near = |deck: GroundId| {
             let mut free = free_on(&rest, deck);
             free.retain(|m| self.problem.modules[m.index()].can_drive());
-            let distance = |m: &ModuleId| site.distance(rest.get(*m).position);
-            free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+            free.sort_by_key(|m| (steps_of(site.distance(rest.get(*m).position)), *m));
             free
         };
         let (mut here, there) = (near(source), near(target));
@@ -276,8 +276,7 @@ impl Crossing<'_, '_> {
                 movers = self.problem.module_ids().collect();
                 movers.retain(|&m| self.root(m) == Some(source) && !self.sequence.now().is_stood_on(m));
             }
-            let distance = |m: &ModuleId| site.distance(self.sequence.now().get(*m).position);
-            movers.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+            movers.sort_by_key(|m| (steps_of(site.distance(self.sequence.now().get(*m).position)), *m));
             let mut went = false;
             for module in movers {
                 let places = parking(problem, self.sequence.now(), module, target, site, LANDINGS);

@@ -1,7 +1,8 @@
 //! Free places on a deck where modules are out of the way.
 
 use super::site::CrossingSite;
-use crate::math::DVec3;
+use super::span::ROUNDING;
+use crate::math::{DVec3, steps_of};
 use crate::model::{Configuration, GroundId, ModuleId, Problem};
 
 /// Free margin around a parked module, in shell radii.
@@ -51,13 +52,13 @@ fn rows(
     let steps = |axis: DVec3| {
         let along = solid.outline.corners().map(|corner| (corner.extend(z) - origin).dot(axis) / pitch);
         let (low, high) = along.fold((0.0_f64, 0.0_f64), |(low, high), v| (low.min(v), high.max(v)));
-        low.ceil().max(-MOST) as i64..=high.floor().min(MOST) as i64
+        (low - ROUNDING).ceil().max(-MOST) as i64..=(high + ROUNDING).floor().min(MOST) as i64
     };
     let mut places: Vec<(f64, DVec3)> = Vec::new();
     for row in steps(out) {
         for column in steps(side) {
             let place = origin + (out * row as f64 + side * column as f64) * pitch;
-            if solid.inset(place.truncate()) >= kind.foot_radius_m
+            if solid.inset(place.truncate()) >= kind.foot_radius_m - ROUNDING
                 && is_clear(problem, configuration, mover, place)
             {
                 let distance = site.distance(place);
@@ -66,7 +67,7 @@ fn rows(
             }
         }
     }
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    places.sort_by_key(|(distance, _)| steps_of(*distance));
     places.into_iter().map(|(_, place)| place).collect()
 }
 
@@ -79,15 +80,15 @@ const MOST: f64 = 40.0;
 
 /// Whether a module is in the way of structures at a site.
 pub(crate) fn in_the_way(problem: &Problem, site: &CrossingSite, place: DVec3) -> bool {
-    site.distance(place) < AWAY * largest_radius(problem)
+    site.distance(place) < AWAY * largest_radius(problem) - ROUNDING
 }
 
 fn is_clear(problem: &Problem, configuration: &Configuration, mover: ModuleId, place: DVec3) -> bool {
     let kind = problem.kind(mover);
-    let solids = problem.decks.iter().all(|d| d.solid.distance(place) >= kind.shell_radius_m);
+    let solids = problem.decks.iter().all(|d| d.solid.distance(place) >= kind.shell_radius_m - ROUNDING);
     solids
         && configuration.iter().filter(|(id, _)| *id != mover).all(|(id, beside)| {
             let radii = kind.shell_radius_m + problem.kind(id).shell_radius_m;
-            place.distance(beside.position) >= radii + ROOM * kind.shell_radius_m
+            place.distance(beside.position) >= radii + ROOM * kind.shell_radius_m - ROUNDING
         })
 }

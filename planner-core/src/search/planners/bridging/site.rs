@@ -1,6 +1,6 @@
 //! Sites where a crew can get from one deck to another: edges of the upper deck near the lower one.
 
-use crate::math::{DVec2, DVec3, sin_cos};
+use crate::math::{DVec2, DVec3, sin_cos, steps_of};
 use crate::model::{Body, Configuration, GroundId, Kind, Problem};
 
 /// Tolerance on limits of places, in metres, and on ends of edges, as a share of their length: places are put exactly at these limits.
@@ -63,7 +63,7 @@ impl CrossingSite {
                 Some((way, site))
             })
             .collect();
-        sites.sort_by(|a, b| a.0.total_cmp(&b.0));
+        sites.sort_by_key(|(way, _)| steps_of(*way));
         sites.into_iter().map(|(_, site)| site).collect()
     }
 

@@ -11,7 +11,7 @@ use super::site::CrossingSite;
 use super::span::Spans;
 use super::staging::staged;
 use crate::control::{Budget, Interrupt, Stopped};
-use crate::math::DVec3;
+use crate::math::{DVec3, steps_of};
 use crate::model::{Configuration, Gather, Goal, GroundId, Kind, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
 use crate::search::guidance::leads_over::leads_over;
@@ -141,7 +141,7 @@ impl Crossing<'_, '_> {
         let mut free: Vec<ModuleId> =
             self.problem.module_ids().filter(|m| self.problem.modules[m.index()].can_drive()).collect();
         let distance = |m: &ModuleId| site.distance(crew.get(*m).position);
-        free.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
+        free.sort_by_key(|m| (steps_of(distance(m)), *m));
         Some((free.pop()?, free))
     }
 

@@ -1,10 +1,9 @@
 //! Plans over grounds of several decks, from scenes written from scratch.
 
 use crate::support::{assert_near, deck, module, scene_of, slot_on};
-use clamber_core::unstable::schedule::{Heading, one_by_one};
 use clamber_core::{
-    Control, Impossible, Interrupt, ModuleId, Move, PlannerNote, Problem, Rule, Solution, SolveOptions,
-    Status, check_plan, read_plan, solve, write_plan,
+    Control, Hold, Impossible, ModuleId, Move, Plan, PlannerNote, Problem, Rule, Solution, SolveOptions,
+    Status, Step, Summary, UtilisationIs, apply, check_plan, duration_s, read_plan, solve, write_plan,
 };
 
 fn solved(problem: &Problem) -> Solution {
@@ -50,16 +49,29 @@ fn one_drive_crosses_three_decks() {
     }
 }
 
+/// A plan of one straight drive, without figures.
+fn drive(problem: &Problem, travel_m: f64) -> Plan {
+    let (module, action) = (ModuleId(0), Move::Slide { travel_m, curvature_per_m: 0.0 });
+    let step = Step {
+        module,
+        action,
+        start_s: 0.0,
+        duration_s: duration_s(problem, module, Hold::Rolling, &action),
+        after: Vec::new(),
+        end: *apply(problem, &problem.start, module, &action).expect("it can begin").get(module),
+        utilisation: 0.0,
+        gap_m: None,
+    };
+    let (planner, utilisation_is) = (PlannerNote::new("by-hand", 1), UtilisationIs::Exact);
+    Plan { planner, status: Status::Solved, utilisation_is, steps: vec![step], summary: Summary::default() }
+}
+
 /// Half-way between two decks the foot stands on both; a gap of more than a micrometre is an edge.
 #[test]
 fn a_gap_is_an_edge() {
     for (gap_m, is_one) in [(0.0, true), (0.9e-6, true), (1.1e-6, false), (1e-3, false)] {
         let (_, problem) = scene_of(&three_in_a_row(gap_m, &slot_on("s1", "east", [1.5, 0.25], "")), "");
-        let heading =
-            Heading { planner: PlannerNote::new("by-hand", 1), status: Status::Solved, lower_bound_s: 0.0 };
-        let drive = (ModuleId(0), Move::Slide { travel_m: 3.0, curvature_per_m: 0.0 });
-        let plan = one_by_one(&problem, &[drive], &heading, Interrupt::NEVER).expect("it can begin");
-        let report = check_plan(&problem, &plan);
+        let report = check_plan(&problem, &drive(&problem, 3.0));
         let leaves = report.findings.iter().any(|finding| finding.rule == Rule::Outline);
         assert_eq!(leaves, !is_one, "{gap_m} m: {:?}", report.findings);
         let found = solve(&problem, &SolveOptions::default(), &Control::unlimited()).expect("it makes sense");

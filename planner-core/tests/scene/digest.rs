@@ -42,7 +42,7 @@ fn numbers_are_written_as_in_the_rfc() {
 #[test]
 fn the_digest_of_the_example_is_known() {
     let (scene, _) = read_scenario("scene.toml", &example()).expect("the example is sound");
-    assert_eq!(scenario_sha256(&scene), "8376afb223c763703fe1daa942932db44e72759d322d3c866ec84e0d4d306db3");
+    assert_eq!(scenario_sha256(&scene), "b1b3cf4cb625726d908aea665abe2e9f673771187be3bee71ef14cc43481edf3");
 }
 
 #[test]

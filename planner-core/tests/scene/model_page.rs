@@ -57,6 +57,8 @@ fn without_goal_site_and_limits() {
         "sway_deg",
         "motion_factor",
         "touch_tol_m",
+        "clearance_m",
+        "motion_tilt_deg",
         "[site]",
         "altitude_m",
         "gravity_mps2",

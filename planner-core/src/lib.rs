@@ -77,7 +77,7 @@ mod solve;
 mod statics;
 mod travel;
 
-pub use check::{CheckReport, Finding, StepFigures, check_plan};
+pub use check::{CheckReport, Finding, HeldByWeight, Margins, StepFigures, check_plan, margins};
 pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{

@@ -135,7 +135,7 @@ pub mod motion {
 /// # use clamber_core::unstable;
 /// use clamber_core::{Plan, PlannerNote, Status, Summary, UtilisationIs};
 /// let planner = PlannerNote::new("by-hand", 1);
-/// let plan = Plan { planner, status: Status::Solved, utilisation_is: UtilisationIs::Exact, steps: Vec::new(), summary: Summary::default() };
+/// let plan = Plan { planner, status: Status::Solved, reason: None, utilisation_is: UtilisationIs::Exact, steps: Vec::new(), summary: Summary::default() };
 /// assert_eq!(plan.status.word(), "solved");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```

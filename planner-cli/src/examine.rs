@@ -61,5 +61,9 @@ pub(crate) fn file_findings(facts: &PlanFileFacts) -> Vec<Finding> {
         let message = "the scenario in the plan leaves out defaults; a plan holds every one written out";
         findings.push(Finding::new(Rule::Scenario, None, message.into()));
     }
+    for &step in &facts.misnamed_ends {
+        let message = "the deck named at its end is not the one below its sole's centre";
+        findings.push(Finding::new(Rule::End, Some(step), message.into()));
+    }
     findings
 }

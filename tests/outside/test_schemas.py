@@ -76,7 +76,7 @@ BROKEN_SCENES = {
     "an outline of two corners": lambda s: changed(s, "deck", 0, "outline_m", to=[[0, 0], [1, 0]]),
 }
 BROKEN_PLANS = {
-    "another format": lambda p: p | {"format": "clamber-plan/2"},
+    "another format": lambda p: p | {"format": "clamber-plan/3"},
     "no digest": lambda p: without(p, "scenario_sha256"),
     "a status there is not": lambda p: p | {"status": "perhaps"},
     "a move there is not": lambda p: changed(p, "steps", 0, "move", to="jump"),

@@ -23,11 +23,13 @@ impl Problem {
         }
     }
 
-    /// Whether a slot accepts a module, by its kind and name.
+    /// Whether a slot accepts a module, by its kind and name, and by its cup where it has to be braced.
     #[must_use]
     pub fn slot_takes(&self, slot: &Slot, module: ModuleId) -> bool {
+        let has_cup = !self.modules[module.index()].lost.cup;
         slot.module.is_none_or(|m| m == module)
             && slot.kind.is_none_or(|k| k == self.modules[module.index()].kind)
+            && (has_cup || slot.hold != Some(super::Hold::Braced))
     }
 
     /// Whether all kinds have one shell radius and one ride height, so that the places of slots do not depend on the assignment.

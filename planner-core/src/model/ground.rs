@@ -147,4 +147,15 @@ impl Problem {
         let nearest = || decks.iter().max_by(|a, b| inset(a).total_cmp(&inset(b)));
         *holding.or_else(nearest).unwrap_or(first)
     }
+
+    /// Whether a deck may be named as the host of a sole with its centre above `p`: it is the first of its ground whose outline holds the point, where
+    /// within [`JOINED_M`] of an outline either answer is right. Beside all of them any may be named.
+    #[must_use]
+    pub fn is_deck_below(&self, deck: DeckId, p: DVec2) -> bool {
+        let inset = |deck: DeckId| self.decks[deck.index()].solid.inset(p);
+        let decks = &self.ground(self.decks[deck.index()].ground).decks;
+        let mut listed_before = decks.iter().take_while(|other| **other != deck);
+        let is_first = inset(deck) >= -JOINED_M && listed_before.all(|other| inset(*other) <= JOINED_M);
+        is_first || decks.iter().all(|other| inset(*other) < -JOINED_M)
+    }
 }

@@ -115,7 +115,7 @@ pub(super) fn problem(scene: &Scenario, edition: Edition) -> Option<Problem> {
     Some(problem)
 }
 
-fn deck_id(scene: &Scenario, name: &str) -> Option<DeckId> {
+pub(super) fn deck_id(scene: &Scenario, name: &str) -> Option<DeckId> {
     scene.deck.iter().position(|deck| deck.name == name).map(DeckId::at)
 }
 

@@ -1,6 +1,6 @@
 //! Reads plan files.
 
-use super::build::body;
+use super::build::{body, deck_id};
 use super::diagnostic::{Diagnostics, Report};
 use super::digest::{scenario_sha256, sha256};
 use super::names::{Names, unknown};
@@ -12,7 +12,7 @@ use super::text_tree::{is_other_file, parse};
 use super::tree::TreeNode;
 use super::wording::listed;
 use super::{later_fields, sense, shape};
-use crate::math::{DQuat, DVec3};
+use crate::math::{DQuat, DVec2, DVec3};
 use crate::model::{Body, Edition, Placement, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
@@ -27,6 +27,8 @@ pub struct PlanFileFacts {
     pub actual_sha256: String,
     /// Whether the scenario in the file has every default filled in.
     pub scenario_is_resolved: bool,
+    /// The steps, as indices, whose end names another deck of the ground than the one below the sole's centre.
+    pub misnamed_ends: Vec<usize>,
 }
 
 /// Reads a plan (JSON, section 7 of the model) and the scenario in it. `name` is that of the file, for the messages; no file is opened.
@@ -45,25 +47,27 @@ pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, Pla
     shape::check(&tree, &plan_schema(), "", &mut report);
     let edition = edition_of(&tree);
     let scene = tree.get("scenario");
+    if edition == Edition::First {
+        later_fields::refuse(&tree, &mut report);
+    }
     if let Some(scene) = scene {
-        if edition == Edition::First {
-            later_fields::refuse(scene, &mut report);
-        }
         sense::check(scene, "scenario.", &mut report);
         check_steps(&tree, scene, &mut report);
     }
     let resolved = scene.and_then(|scene| resolve(scene, "scenario", edition, &mut report));
     if let (Some((scenario, problem)), true, Some(scene)) = (resolved, report.is_clean(), scene) {
-        match PlanFile::deserialize(&tree)
-            .map(|file| (file.scenario_sha256.clone(), plan(file, &scenario, &problem)))
-        {
-            Ok((recorded_sha256, Some(plan))) => {
+        match PlanFile::deserialize(&tree).map(|file| {
+            let misnamed_ends = misnamed_ends(&file, &scenario, &problem);
+            (file.scenario_sha256.clone(), misnamed_ends, plan(file, &scenario, &problem))
+        }) {
+            Ok((recorded_sha256, misnamed_ends, Some(plan))) => {
                 let actual_sha256 = sha256(scene).unwrap_or_default();
                 let scenario_is_resolved = scenario_sha256(&scenario) == actual_sha256;
-                let facts = PlanFileFacts { recorded_sha256, actual_sha256, scenario_is_resolved };
+                let facts =
+                    PlanFileFacts { recorded_sha256, actual_sha256, scenario_is_resolved, misnamed_ends };
                 return Ok((scenario, problem, plan, facts));
             }
-            Ok((_, None)) => bug(&tree, "the plan does not resolve", &mut report),
+            Ok((.., None)) => bug(&tree, "the plan does not resolve", &mut report),
             Err(error) => bug(&tree, &error.to_string(), &mut report),
         }
     }
@@ -135,6 +139,16 @@ fn check_move(step: &TreeNode, field: &dyn Fn(&str) -> String, report: &mut Repo
             _ => {}
         }
     }
+}
+
+/// The steps whose end names a deck that is not below the sole's centre.
+fn misnamed_ends(file: &PlanFile, scenario: &Scenario, problem: &Problem) -> Vec<usize> {
+    let is_misnamed = |step: &StepEntry| {
+        let [x, y, _] = step.end.position_m;
+        deck_id(scenario, &step.end.on).is_some_and(|deck| !problem.is_deck_below(deck, DVec2::new(x, y)))
+    };
+    let steps = file.steps.iter().enumerate();
+    steps.filter(|(_, step)| is_misnamed(step)).map(|(index, _)| index).collect()
 }
 
 fn plan(file: PlanFile, scenario: &Scenario, problem: &Problem) -> Option<Plan> {

@@ -92,9 +92,7 @@ fn assert_target_stands(problem: &Problem, name: &str) {
     let mut places: Vec<Placement> = Vec::new();
     for slot in slots {
         let place = match slot.place {
-            SlotPlace::OnGround(deck, at) => {
-                Placement::on_deck(deck, &problem.decks[deck.index()], kind, at, None)
-            }
+            SlotPlace::OnGround(deck, at) => Placement::on_ground(deck, problem.ground(deck), kind, at, None),
             SlotPlace::OnSlot(below, toward) => {
                 let host = clamber_core::ModuleId(below.0);
                 Placement::on_shell(host, places[below.index()].position, kind, kind, toward, None)
@@ -107,7 +105,7 @@ fn assert_target_stands(problem: &Problem, name: &str) {
     let shape = Configuration::new(places).with_holds(|_| Hold::Braced);
     let faults = faults_at_rest(&alone, &shape);
     assert!(faults.is_empty(), "{name}: {}", faults[0].describe(&alone));
-    let filling: Vec<_> = alone.module_ids().collect();
+    let filling: Vec<_> = alone.module_ids().map(Some).collect();
     assert!(load_with_payloads(&alone, &shape, &filling).carries(alone.limits.utilisation()), "{name}");
     assert!(shape.iter().any(|(_, p)| matches!(p.host, Body::Module(_))), "{name}: nobody stands on anybody");
 }

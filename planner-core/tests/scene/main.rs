@@ -4,6 +4,7 @@
 
 mod broken;
 mod digest;
+mod editions;
 mod fixtures;
 mod generate;
 mod hostile;

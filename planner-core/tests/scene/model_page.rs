@@ -1,6 +1,6 @@
 //! The example of the model page, and what the page says of its parts.
 
-use crate::support::example;
+use crate::support::{example, whole_example};
 use clamber_core::unstable::scene::HoldWord;
 use clamber_core::{Body, GroundId, Hold, ModuleId, SlotId, SlotPlace};
 use clamber_core::{Diagnostics, Scenario, read_scenario};
@@ -106,4 +106,61 @@ fn hosts_may_be_listed_after_those_on_them() {
 #[test]
 fn a_slot_may_be_called_like_a_module() {
     read(&example().replace("name = \"s1\"", "name = \"m1\""));
+}
+
+/// Section 10: what is not built yet is refused by name, and the rest of the example is read.
+#[test]
+fn the_ramp_and_the_boulder_are_refused() {
+    let refused = read_scenario("scene.toml", &whole_example()).expect_err("later versions read it");
+    let fields: Vec<&str> = refused.iter().map(|problem| problem.field.as_str()).collect();
+    assert!(
+        fields.iter().all(|field| field.starts_with("deck[1]") || field.starts_with("stone")),
+        "{fields:?}"
+    );
+    assert!(fields.iter().any(|field| field.starts_with("deck[1].outline_m")), "{fields:?}");
+    assert!(fields.iter().any(|field| field.starts_with("stone")), "{fields:?}");
+}
+
+/// Section 2: 0.2 mm and the largest ride clearance of the kinds in use, of which at most 1 mm counts.
+#[test]
+fn the_touch_tolerance_follows_the_ride_clearance() {
+    let text = example();
+    let text: String =
+        text.lines().filter(|line| !line.starts_with("touch_tol_m")).collect::<Vec<_>>().join("\n");
+    let (_, kind) = text.split_once("[kind.cobble]\n").expect("there is a kind");
+    let (kind, _) = kind.split_once("\n\n").expect("it ends");
+    for (ride_mm, tolerance_mm) in [(60.0, 0.2), (60.5, 0.7), (61.0, 1.2), (63.0, 1.2)] {
+        let ride = format!("ride_height_m = {:?}", ride_mm * 1e-3);
+        let higher = text.replace("ride_height_m = 0.060", &ride);
+        let (scene, problem) = read(&higher);
+        assert!((problem.limits.touch_tol_m - tolerance_mm * 1e-3).abs() < 1e-15, "{ride}");
+        assert_eq!(scene.limits.touch_tol_m, Some(problem.limits.touch_tol_m));
+        // A kind that no module is of does not count.
+        let spare = format!("\n[kind.spare]\n{}", kind.replace("ride_height_m = 0.060", &ride));
+        assert_eq!(read(&format!("{text}\n{spare}")).1.limits.touch_tol_m, 0.0002);
+        // A number in the file is the tolerance itself.
+        let said = higher.replace("[limits]", "[limits]\ntouch_tol_m = 0.0003");
+        assert_eq!(read(&said).1.limits.touch_tol_m, 0.0003);
+    }
+}
+
+/// Section 7: every field of the second edition that has a default.
+#[test]
+fn later_defaults_are_written_out() {
+    let (scene, problem) = read(&example());
+    let kind = &scene.kind["cobble"];
+    assert_eq!((kind.ramp_time_s, kind.peel_radius_m), (Some(0.2), Some(0.040)));
+    assert_eq!(
+        (kind.step_limit_m, kind.crease_limit_deg, kind.cross_time_s),
+        (Some(0.0), Some(0.0), Some(4.0))
+    );
+    assert_eq!((scene.deck[0].relief_m, scene.deck[0].tilt_deg), (Some(0.0), Some(0.0)));
+    let limits = &scene.limits;
+    assert_eq!(
+        (limits.clearance_m, limits.motion_tilt_deg, limits.recover_factor),
+        (Some(0.0), Some(0.0), None)
+    );
+    assert_eq!(scene.module[0].lost.as_deref(), Some(&[] as &[_]));
+    assert_eq!(scene.goal.expect("a goal").slot[0].optional, Some(false));
+    assert_eq!((problem.kinds[0].ramp_time_s, problem.kinds[0].peel_radius_m), (0.2, 0.040));
 }

@@ -3,6 +3,9 @@
 mod anytime;
 mod determinism;
 mod digests;
+mod grounds;
+mod lost_parts;
+mod optional_slots;
 mod portfolio;
 mod rearranging;
 #[path = "../support/mod.rs"]

@@ -4,11 +4,13 @@ use crate::support::{FIXTURES, fixture, outcome};
 use clamber_core::DVec3;
 use clamber_core::Interrupt;
 use clamber_core::duration_s;
-use clamber_core::unstable::math::tolerance;
 use clamber_core::unstable::motion::Stretch;
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::travel::{Interest, Reach, Waypoint, compile, reachable};
 use clamber_core::{Configuration, Hold, ModuleId, Placement, Problem};
+
+/// Ramps make tiny drives long: a yaw of 1e-7 rad takes 2 √(1e-7 / 0.8 · 0.2) s, and no more is known of the direction of a slide of some nanometres.
+const ROUNDED_YAW_S: f64 = 4e-4;
 
 /// Calls `look` with all trips of everybody who can go, from the start and from where some of them lead.
 fn walk(steps: usize, mut look: impl FnMut(&Problem, &Configuration, ModuleId, &[Reach])) {
@@ -47,7 +49,7 @@ fn trips_are_what_they_say() {
             let time_s: f64 =
                 moves.iter().map(|(action, _)| duration_s(problem, mover, Hold::Rolling, action)).sum();
             let place = moves.last().expect("a trip moves").1.get(mover);
-            assert!((time_s - end.time_s).abs() < tolerance::TIME_S, "{time_s} is not {}", end.time_s);
+            assert!((time_s - end.time_s).abs() < ROUNDED_YAW_S, "{time_s} is not {}", end.time_s);
             assert!(place.position.distance(end.place.position) < 1e-9);
             assert_eq!(place.host, end.place.host);
             for axis in [DVec3::X, DVec3::Z] {

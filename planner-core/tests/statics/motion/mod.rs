@@ -2,5 +2,7 @@
 
 mod any_pace;
 mod dense_instants;
+mod durations;
 mod every_instant;
 mod kinematics;
+mod lost_parts;

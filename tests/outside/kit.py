@@ -5,11 +5,11 @@ import os
 import subprocess
 from pathlib import Path
 
-from reference.edition import FIRST
+from reference.edition import SECOND
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
-EDITION = FIRST  # of the model page that the tool under test follows
+EDITION = SECOND  # of the model page that the tool under test follows
 BINARY = Path(os.environ.get("CLAMBER_BIN", ROOT / "target" / "release" / "clamber"))
 
 COBBLE = {

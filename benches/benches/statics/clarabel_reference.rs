@@ -74,7 +74,7 @@ pub(crate) fn utilisation(problem: &Problem, case: &LoadCase, gravity: DVec3) ->
             terms.push((last, bond.adhesion_n * scale));
             (constant, terms)
         };
-        let peel = [head(1.0), about(first, 1.0 / bond.foot_m), about(second, 1.0 / bond.foot_m)];
+        let peel = [head(1.0), about(first, 1.0 / bond.peel_m), about(second, 1.0 / bond.peel_m)];
         let slip = [
             head(LIMIT_SURFACE * bond.friction),
             along(first, 1.0),

@@ -1,4 +1,4 @@
-//! The fields of a scenario that came with the second edition of the model: a plan of the first has none of them.
+//! The fields that came with the second edition of the model: a plan of the first has none of them.
 
 use super::diagnostic::Report;
 use super::shape::join;
@@ -13,8 +13,10 @@ const LATER: [(&str, &[&str]); 5] = [
     ("goal.slot", &["optional"]),
 ];
 
-/// Reports the later fields in the scenario of a plan of the first edition.
-pub(super) fn refuse(scene: &TreeNode, report: &mut Report<'_>) {
+/// Reports the later fields in a plan of the first edition.
+pub(super) fn refuse(plan: &TreeNode, report: &mut Report<'_>) {
+    refuse_in(plan, "", &["utilisation_is"], report);
+    let Some(scene) = plan.get("scenario") else { return };
     for (table, later) in LATER {
         let node = table.split('.').try_fold(scene, |node, key| node.get(key));
         let Some(node) = node else { continue };
@@ -26,16 +28,17 @@ pub(super) fn refuse(scene: &TreeNode, report: &mut Report<'_>) {
             _ => items.collect(),
         };
         for (field, node) in tables {
-            for entry in node.entries().iter().filter(|entry| later.contains(&entry.key.as_str())) {
-                let found = "a field of the second edition of the model was found";
-                let allowed = "a plan of the format clamber-plan/1 has the fields of the first edition";
-                let field = format!("scenario.{}", join_path(&field, &entry.key));
-                report.add(&entry.key_span, field, found, allowed, "remove it, or plan the scene anew");
-            }
+            refuse_in(node, &format!("scenario.{field}."), later, report);
         }
     }
 }
 
-fn join_path(table: &str, key: &str) -> String {
-    format!("{table}.{key}")
+/// Reports those of a table's fields that are among the later ones. `base` is the path of the table, empty or ending in a dot.
+fn refuse_in(table: &TreeNode, base: &str, later: &[&str], report: &mut Report<'_>) {
+    for entry in table.entries().iter().filter(|entry| later.contains(&entry.key.as_str())) {
+        let found = "a field of the second edition of the model was found";
+        let allowed = "a plan of the format clamber-plan/1 has the fields of the first edition";
+        let field = format!("{base}{}", entry.key);
+        report.add(&entry.key_span, field, found, allowed, "remove it, or plan the scene anew");
+    }
 }

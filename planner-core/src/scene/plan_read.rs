@@ -45,10 +45,10 @@ pub fn read_plan(name: &str, text: &str) -> Result<(Scenario, Problem, Plan, Pla
     shape::check(&tree, &plan_schema(), "", &mut report);
     let edition = edition_of(&tree);
     let scene = tree.get("scenario");
+    if edition == Edition::First {
+        later_fields::refuse(&tree, &mut report);
+    }
     if let Some(scene) = scene {
-        if edition == Edition::First {
-            later_fields::refuse(scene, &mut report);
-        }
         sense::check(scene, "scenario.", &mut report);
         check_steps(&tree, scene, &mut report);
     }

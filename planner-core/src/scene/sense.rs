@@ -3,6 +3,7 @@
 use super::diagnostic::Report;
 use super::names::{Names, unknown};
 use super::outline::{Fault, fault};
+use super::scenario::LimitsEntry;
 use super::shape::join;
 use super::standing::Standing;
 use super::tree::TreeNode;
@@ -13,6 +14,9 @@ pub(super) fn check(scene: &TreeNode, base: &str, report: &mut Report<'_>) {
     let names = Names::collect(scene, base, report);
     for (index, deck) in scene.list("deck").iter().enumerate() {
         check_deck(deck, &format!("{base}deck[{index}]"), report);
+    }
+    if let Some(limits) = scene.get("limits") {
+        check_limits(limits, &format!("{base}limits"), report);
     }
     for entry in scene.get("kind").map_or(&[] as &[_], TreeNode::entries) {
         check_kind(&entry.node, &join(&format!("{base}kind"), &entry.key), report);
@@ -29,7 +33,11 @@ pub(super) fn check(scene: &TreeNode, base: &str, report: &mut Report<'_>) {
             }
         }
     }
+    for (index, module) in modules.iter().enumerate() {
+        check_lost(module, &format!("{base}module[{index}].lost"), report);
+    }
     for (index, slot) in slots.iter().enumerate() {
+        check_below_optional(slot, slots, &format!("{base}goal.slot[{index}].on"), report);
         if let Some(module) =
             slot.get("module").filter(|module| !names.are_partial && !knows(&names.modules, module))
         {
@@ -79,6 +87,50 @@ fn check_deck(deck: &TreeNode, field: &str, report: &mut Report<'_>) {
     report.add(&outline.span, format!("{field}.outline_m"), found, allowed, help);
 }
 
+fn check_limits(limits: &TreeNode, field: &str, report: &mut Report<'_>) {
+    let hold_factor = limits.number_of("hold_factor").unwrap_or(LimitsEntry::default().hold_factor);
+    if let Some(recover) = limits.get("recover_factor")
+        && recover.number().is_some_and(|factor| factor >= hold_factor)
+    {
+        let found = format!("{} was found, and hold_factor is {hold_factor}", recover.describe());
+        let allowed = "a factor less than hold_factor is allowed";
+        let help = "lower it, or leave it out for a start that keeps hold_factor";
+        report.add(&recover.span, format!("{field}.recover_factor"), found, allowed, help);
+    }
+}
+
+fn check_lost(module: &TreeNode, field: &str, report: &mut Report<'_>) {
+    let parts = module.list("lost");
+    for (index, part) in parts.iter().enumerate() {
+        if part.text().is_some() && parts[..index].iter().any(|other| other.text() == part.text()) {
+            let found = format!("{} was found twice", part.describe());
+            report.add(
+                &part.span,
+                format!("{field}[{index}]"),
+                found,
+                "each part once is allowed",
+                "remove it",
+            );
+        }
+    }
+}
+
+/// A slot that has to be filled stands on no slot that may stay empty.
+fn check_below_optional(slot: &TreeNode, slots: &[TreeNode], field: &str, report: &mut Report<'_>) {
+    let is_optional = |slot: &TreeNode| matches!(slot.get("optional"), Some(node) if node.is_true());
+    let below =
+        slots.iter().find(|below| below.text_of("name").is_some_and(|name| slot.text_of("on") == Some(name)));
+    if let (Some(on), Some(below)) = (slot.get("on"), below)
+        && is_optional(below)
+        && !is_optional(slot)
+    {
+        let found = format!("{} may stay empty, and the slot on it may not", on.describe());
+        let allowed = "a slot that has to be filled stands on a deck or on another such slot";
+        let help = "make this slot optional as well, or the one below it not";
+        report.add(&on.span, field, found, allowed, help);
+    }
+}
+
 fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {
     let Some(radius) = kind.number_of("shell_radius_m").filter(|radius| *radius > 0.0) else { return };
     let mut demand = |key: &str, fits: &dyn Fn(f64) -> bool, allowed: String, help: &str| {
@@ -100,6 +152,14 @@ fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {
         format!("not more than shell_radius_m, which is {radius}, is allowed"),
         "lower it: the foot fits on a shell of its own kind",
     );
+    if let Some(foot) = kind.number_of("foot_radius_m") {
+        demand(
+            "peel_radius_m",
+            &|peel| peel <= foot,
+            format!("not more than foot_radius_m, which is {foot}, is allowed"),
+            "lower it, or leave it out for a foot that peels about its rim",
+        );
+    }
     if let Some(ride) = kind.number_of("ride_height_m").filter(|ride| *ride >= radius) {
         demand(
             "com_height_m",

@@ -105,6 +105,11 @@ impl TreeNode {
         self.get(key)?.number()
     }
 
+    /// Whether the node is the flag `true`.
+    pub(super) fn is_true(&self) -> bool {
+        matches!(self.value, Value::Flag(true))
+    }
+
     /// The components, if the node is a list of exactly `N` finite numbers.
     pub(super) fn vector<const N: usize>(&self) -> Option<[f64; N]> {
         let numbers: Option<Vec<f64>> = self.items().iter().map(Self::number).collect();

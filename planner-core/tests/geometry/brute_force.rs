@@ -2,7 +2,8 @@
 
 use crate::support::fixed;
 use clamber_core::unstable::geometry::{
-    Path, Prism, Sweep, keeps_off_prism, least_distance_between, least_distance_to_prism, least_inset,
+    Outline, Path, Prism, Sweep, keeps_off_prism, least_distance_between, least_distance_to_prism,
+    least_inset,
 };
 use clamber_core::unstable::math::{SecondWave, Wave, angle_between};
 use clamber_core::{DVec2, DVec3};
@@ -134,7 +135,7 @@ proptest! {
     /// Exact while the foot's centre stays inside, and not positive when it does not.
     #[test]
     fn foot_inside_outline(path in path(), prism in prism()) {
-        let (least, t) = least_inset(&path, &prism, f64::INFINITY).expect("nothing is left out");
+        let (least, t) = least_inset(&path, &Outline::of_all(&[&prism.outline]), f64::INFINITY).expect("nothing is left out");
         prop_assert!((prism.inset(path.at(t).truncate()) - least).abs() < 1e-12);
         let scanned = scan(path.span(), |t| prism.inset(path.at(t).truncate()));
         if least > 0.0 {

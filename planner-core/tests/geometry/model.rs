@@ -82,7 +82,7 @@ proptest! {
         let start = &problem.start;
         let graph = BondGraph::new(&problem, start);
         prop_assert!(graph.rings().is_empty() && graph.adrift().is_empty());
-        for body in problem.module_ids().map(Body::Module).chain(problem.deck_ids().map(Body::Ground)) {
+        for body in problem.module_ids().map(Body::Module).chain(problem.ground_ids().map(Body::Ground)) {
             let walked: Vec<ModuleId> =
                 problem.module_ids().filter(|&m| start.hosts_below(m).any(|b| b == body)).collect();
             prop_assert_eq!(graph.carried_by(body), walked.clone());
@@ -129,6 +129,7 @@ fn classes_count() {
                 module,
                 hold: None,
                 payload_kg: 0.0,
+                optional: false,
             });
         },
     ] {

@@ -1,6 +1,8 @@
 //! Angles on spheres, pockets and kissing balls against published numbers.
 
-use crate::support::{add, assert_near, bare_ground, centre, cobble, empty, on_deck, on_shell, steel};
+use crate::support::{
+    add, assert_near, bare_ground, centre, cobble, empty, lay_anew, on_deck, on_shell, steel,
+};
 use clamber_core::unstable::math::angle_between;
 use clamber_core::unstable::motion::{Fault, geometry_faults};
 use clamber_core::unstable::travel::{Interest, Spot, spots};
@@ -14,6 +16,7 @@ fn ball(radius: f64) -> Kind {
         shell_radius_m: radius,
         ride_height_m: radius,
         foot_radius_m: 0.5 * radius,
+        peel_radius_m: 0.5 * radius,
         shell_reach_rad: PI,
         ..cobble()
     }
@@ -65,7 +68,7 @@ fn dihedral_angles_of_regular_solids() {
 fn the_least_angle_between_two_guests() {
     for (ratio, expected_deg) in [(1.0, 60.0), (0.5, 38.942_441), (2.0, 83.620_630)] {
         let mut problem = empty(vec![ball(0.05), ball(0.05 * ratio)], vec![bare_ground(0.5)]);
-        problem.decks[0].solid.top = -1.0;
+        lay_anew(&mut problem, |decks| decks[0].1.top = -1.0);
         let big = on_deck(&mut problem, [0.0, 0.0]);
         problem.start.get_mut(big).position = DVec3::ZERO; // in the air: only shells matter here
         guest(&mut problem, big, DVec3::X);
@@ -106,7 +109,7 @@ fn icosahedron() -> Vec<DVec3> {
 #[test]
 fn kissing_number_is_twelve() {
     let mut problem = empty(vec![ball(0.05)], vec![bare_ground(0.5)]);
-    problem.decks[0].solid.top = -1.0;
+    lay_anew(&mut problem, |decks| decks[0].1.top = -1.0);
     let middle = on_deck(&mut problem, [0.0, 0.0]);
     problem.start.get_mut(middle).position = DVec3::ZERO; // in the air: only shells matter here
     for corner in icosahedron() {
@@ -148,7 +151,7 @@ fn thirteen_balls_need_a_bigger_one() {
     let angle = 57.136_703_1_f64.to_radians();
     for (radius, fits) in [(1.091_145_4, true), (1.091, false)] {
         let mut problem = empty(vec![ball(radius), ball(1.0)], vec![bare_ground(0.5)]);
-        problem.decks[0].solid.top = -10.0;
+        lay_anew(&mut problem, |decks| decks[0].1.top = -10.0);
         let big = on_deck(&mut problem, [0.0, 0.0]);
         guest(&mut problem, big, DVec3::X);
         guest(&mut problem, big, DVec3::new(angle.cos(), angle.sin(), 0.0));
@@ -160,8 +163,13 @@ fn thirteen_balls_need_a_bigger_one() {
 
 /// Spots of one more ball that can stand on all of `hosts` there, above the ground.
 fn pockets(problem: &mut Problem, hosts: usize) -> Vec<Spot> {
-    let far =
-        Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[0], DVec2::new(1.5, 1.5), None);
+    let far = Placement::on_ground(
+        GroundId(0),
+        problem.ground(GroundId(0)),
+        &problem.kinds[0],
+        DVec2::new(1.5, 1.5),
+        None,
+    );
     let mover = add(problem, KindId(0), far.expect("on deck"));
     let mut found = spots(problem, &problem.start, mover, &Interest::default());
     found.retain(|s| s.hosts.len() == hosts && s.hosts.iter().all(|h| h.module().is_some()));
@@ -240,7 +248,7 @@ fn holes_between_balls() {
     for (balls, hole) in rings {
         for (radius, fits) in [(hole - 1e-4, true), (hole + 1e-4, false)] {
             let mut problem = empty(vec![ball(1.0), ball(radius)], vec![bare_ground(0.5)]);
-            problem.decks[0].solid.top = -100.0;
+            lay_anew(&mut problem, |decks| decks[0].1.top = -100.0);
             for position in &balls {
                 let id = on_deck(&mut problem, [0.0, 0.0]);
                 problem.start.get_mut(id).position = *position;

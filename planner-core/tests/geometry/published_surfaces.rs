@@ -2,9 +2,11 @@
 
 use crate::support::assert_near;
 use clamber_core::DVec3;
+use clamber_core::unstable::geometry::Outline;
 use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};
 use clamber_core::unstable::math::tolerance;
 use std::f64::consts::PI;
+use std::sync::Arc;
 
 /// Regions of all balls of a cluster: what a probe's centre can reach on each.
 fn faces(balls: &[(DVec3, f64)], probe: f64) -> Vec<Region> {
@@ -126,7 +128,8 @@ fn level_decks() {
         ]
     };
     let deck = Carrier::Level { height: 0.5 };
-    let edge = Obstacle::OutsidePolygon { outline: outline(2.0, 1.0), radius: 0.25 };
+    let edge =
+        Obstacle::OutsideArea { outline: Arc::new(Outline::of_all(&[&outline(2.0, 1.0)])), radius: 0.25 };
     let whole = Region::new(deck, vec![edge.clone()]);
     assert_near(whole.area(), 3.5 * 1.5, 1e-12);
     let ball = Obstacle::Ball { centre: DVec3::new(0.5, 0.1, 0.8), radius: 0.5 };

@@ -4,7 +4,7 @@ use crate::support::example;
 use clamber_core::Move;
 use clamber_core::{Body, GroundId, Hold, ModuleId, Placement};
 use clamber_core::{DQuat, DVec3};
-use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
+use clamber_core::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use clamber_core::{read_plan, read_scenario, scenario_sha256, write_plan};
 
 fn step(module: u16, action: Move, gap_m: Option<f64>) -> Step {
@@ -29,6 +29,7 @@ fn every_move() -> Plan {
     Plan {
         planner: PlannerNote { name: "by hand".into(), seed: u64::MAX, version: "0.0.0".into() },
         status: Status::BudgetSpent,
+        utilisation_is: UtilisationIs::Exact,
         steps: vec![
             step(0, Move::Yaw { angle_rad: -1.5 }, Some(0.003)),
             step(1, Move::Slide { travel_m: 0.12, curvature_per_m: 0.0 }, None),

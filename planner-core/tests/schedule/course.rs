@@ -6,7 +6,7 @@ use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, UTILISATI
 use clamber_core::{Body, GroundId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
 use clamber_core::{DQuat, DVec3};
 use clamber_core::{Move, MoveError, duration_s};
-use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
+use clamber_core::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 
 /// A step that claims nothing.
 fn step(problem: &Problem, module: ModuleId, action: Move, start_s: f64, hold: Hold) -> Step {
@@ -24,7 +24,8 @@ fn step(problem: &Problem, module: ModuleId, action: Move, start_s: f64, hold: H
 
 fn plan_of(steps: Vec<Step>) -> Plan {
     let planner = PlannerNote::new("by hand", 0);
-    Plan { planner, status: Status::Solved, steps, summary: Summary::default() }
+    let utilisation_is = UtilisationIs::Exact;
+    Plan { planner, status: Status::Solved, utilisation_is, steps, summary: Summary::default() }
 }
 
 #[test]
@@ -184,6 +185,7 @@ fn payloads_are_on_at_the_end() {
         module: None,
         hold: None,
         payload_kg,
+        optional: false,
     });
     let yaw = Move::Yaw { angle_rad: 1.0 };
     let plan = plan_of(vec![step(&problem, m1, yaw, 1.0, Hold::Rolling)]);
@@ -209,7 +211,13 @@ fn payloads_are_on_at_the_end() {
 fn what_cannot_be_begun_is_left_out_and_times_that_make_no_sense_are_refused() {
     let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
     let m1 = on_deck(&mut problem, [0.0, 0.0]);
-    let far = Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[0], [1.0, 0.0].into(), None);
+    let far = Placement::on_ground(
+        GroundId(0),
+        problem.ground(GroundId(0)),
+        &problem.kinds[0],
+        [1.0, 0.0].into(),
+        None,
+    );
     let m2 = add(&mut problem, KindId(0), far.expect("decks take any heading along x"));
     let hop = Move::Hop { to: Body::Module(m2) };
     let plan = plan_of(vec![

@@ -31,7 +31,8 @@ fn landings(gap_m: f64, rise_m: f64, crew: usize) -> Problem {
     for index in 0..crew {
         on_deck(&mut problem, [-0.2 - 0.3 * index as f64, 0.0]);
     }
-    problem.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck: GroundId(1), count: crew }) };
+    problem.goal =
+        Goal { slots: Vec::new(), gather: Some(Gather { ground: GroundId(1), within: None, count: crew }) };
     problem
 }
 
@@ -51,15 +52,15 @@ fn gathering_counts_hops() {
         assert_near(makespan_lower_bound_s(&problem), (3.0 * bonds + 1.0) * HOP_S, 1e-9);
         // One move at a time, everybody hops onto somebody and off.
         assert_near(total_move_time_lower_bound_s(&problem), 12.0 * HOP_S, 1e-9);
-        problem.goal.gather = Some(Gather { deck: GroundId(1), count: 5 });
+        problem.goal.gather = Some(Gather { ground: GroundId(1), within: None, count: 5 });
         assert_near(makespan_lower_bound_s(&problem), (bonds + 1.0) * HOP_S, 1e-9);
-        problem.goal.gather = Some(Gather { deck: GroundId(0), count: 5 });
+        problem.goal.gather = Some(Gather { ground: GroundId(0), within: None, count: 5 });
         assert_near(makespan_lower_bound_s(&problem), 0.0, 0.0);
     }
     // Whoever stands on another already has made that hop.
     let mut problem = landings(0.07, 0.0, 3);
     on_shell(&mut problem, ModuleId(0), DVec3::X);
-    problem.goal.gather = Some(Gather { deck: GroundId(1), count: 1 });
+    problem.goal.gather = Some(Gather { ground: GroundId(1), within: None, count: 1 });
     assert_near(makespan_lower_bound_s(&problem), 2.0 * HOP_S, 1e-9);
     assert_near(total_move_time_lower_bound_s(&problem), HOP_S, 1e-9);
 }

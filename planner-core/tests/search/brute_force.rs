@@ -93,7 +93,7 @@ impl<'a> AllTrips<'a> {
     fn is_goal(&self, index: usize) -> bool {
         let configuration = &self.seen.borrow().configurations[index];
         let gathered = self.problem.goal.gather.is_none_or(|gather| {
-            configuration.standing_on(Body::Ground(gather.deck)).count() >= gather.count
+            configuration.standing_on(Body::Ground(gather.ground)).count() >= gather.count
         });
         gathered && self.problem.fillers(configuration).iter().all(Option::is_some)
     }

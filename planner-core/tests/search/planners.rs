@@ -2,8 +2,8 @@
 
 use crate::brute_force::least_time_s;
 use crate::support::{
-    FIXTURES, IMPOSSIBLE, add, assert_near, block, cobble, empty, fixture, on_deck, on_shell, plan_by,
-    planned, slot, soon_planned, steel,
+    FIXTURES, IMPOSSIBLE, add, assert_near, block, cobble, empty, fixture, lay_anew, on_deck, on_shell,
+    plan_by, planned, slot, soon_planned, steel,
 };
 use clamber_core::Status;
 use clamber_core::check_plan;
@@ -174,9 +174,9 @@ fn proof(problem: &Problem) -> Option<Impossible> {
 #[test]
 fn too_few_to_gather() {
     let mut problem = scene(&[[0.0, 0.0], [0.4, 0.1]], &[]);
-    problem.goal.gather = Some(Gather { deck: GroundId(0), count: 3 });
+    problem.goal.gather = Some(Gather { ground: GroundId(0), within: None, count: 3 });
     assert_eq!(proof(&problem), Some(Impossible::TooFewToGather { crew: 2, asked: 3 }));
-    problem.goal.gather = Some(Gather { deck: GroundId(0), count: 2 });
+    problem.goal.gather = Some(Gather { ground: GroundId(0), within: None, count: 2 });
     assert_eq!(proof(&problem), None);
 }
 
@@ -195,8 +195,8 @@ fn no_assignment() {
     let mut problem = scene(&[[0.0, 0.0]], &slots);
     problem.kinds.push(Kind { mass_kg: 0.4, ..cobble() });
     let at = DVec2::new(0.2, 0.0);
-    let place =
-        Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[1], at, None).expect("on deck");
+    let place = Placement::on_ground(GroundId(0), problem.ground(GroundId(0)), &problem.kinds[1], at, None)
+        .expect("on deck");
     add(&mut problem, KindId(1), place);
     problem.goal.slots[0].kind = Some(KindId(1));
     assert_eq!(proof(&problem), None);
@@ -222,7 +222,7 @@ fn slots_that_overlap() {
 fn a_slot_in_a_wall() {
     let with_wall = |x: f64| {
         let mut problem = scene(&[[0.0, 0.3]], &[on_floor(x, 0.0)]);
-        problem.decks.push(block("wall", [0.5, -1.0], [0.6, 1.0], 0.0, 0.3, 0.5));
+        lay_anew(&mut problem, |decks| decks.push(block("wall", [0.5, -1.0], [0.6, 1.0], 0.0, 0.3, 0.5)));
         problem
     };
     // The shell's centre is 60 mm from the wall at x = 0.44.

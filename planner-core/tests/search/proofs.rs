@@ -1,7 +1,8 @@
 //! Proofs of impossibility: found, verified by the second routine, and not given where a little more room, strength or crew would do.
 
 use crate::support::{
-    FIXTURES, IMPOSSIBLE, bare_ground, block, cobble, empty, on_deck, on_shell, slot as named_slot, text,
+    FIXTURES, IMPOSSIBLE, bare_ground, block, cobble, empty, lay_anew, on_deck, on_shell, slot as named_slot,
+    text,
 };
 use clamber_core::FailureMode;
 use clamber_core::Impossible;
@@ -9,7 +10,7 @@ use clamber_core::read_scenario;
 use clamber_core::unstable::geometry::Prism;
 use clamber_core::unstable::search::{CutOffPlace, impossible_goal};
 use clamber_core::{DVec2, DVec3};
-use clamber_core::{Deck, Gather, Goal, GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{Gather, Goal, GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
 
 fn scene(name: &str, change: impl Fn(String) -> String) -> Problem {
     read_scenario(name, &change(text(name))).expect("it is a good scene").1
@@ -86,9 +87,11 @@ fn a_deck_in_a_pit() {
         let rest = [[1.1, -0.4], [0.3, -0.4], [0.3, 0.0], [0.2, 0.0]];
         let outline = ring.into_iter().chain(rest).map(DVec2::from).collect();
         let solid = Prism { outline, bottom: f64::NEG_INFINITY, top: wall_m };
-        problem.decks.push(Deck { name: "wall".into(), solid, ..bare_ground(0.7) });
-        problem.decks.push(block("stage", [0.5, -0.2], [0.9, 0.2], 0.0, 0.05, 0.7));
-        problem.goal = Goal { slots: Vec::new(), gather: Some(Gather { deck: GroundId(2), count: 1 }) };
+        let wall = ("wall".into(), solid, bare_ground(0.7).2);
+        let stage = block("stage", [0.5, -0.2], [0.9, 0.2], 0.0, 0.05, 0.7);
+        lay_anew(&mut problem, |decks| decks.extend([wall, stage]));
+        problem.goal =
+            Goal { slots: Vec::new(), gather: Some(Gather { ground: GroundId(2), within: None, count: 1 }) };
         problem
     };
     // Three reach a top 240 mm up, and the outermost would stand on it; with 1 m they stay outside.
@@ -224,14 +227,15 @@ fn simple_proofs_are_verified() {
     let mut stuck = asked(vec![named(0.3)], None);
     stuck.modules[0].stuck = true;
     let scenes = [
-        asked(Vec::new(), Some(Gather { deck: GroundId(0), count: 3 })),
+        asked(Vec::new(), Some(Gather { ground: GroundId(0), within: None, count: 3 })),
         asked(vec![named(0.0), named(0.3)], None),
         asked(vec![ground(0.0), ground(0.1)], None),
         asked(vec![ground(0.45)], None),
         asked(vec![ground(1.99)], None),
         stuck,
     ];
-    let fine = asked(vec![ground(0.0), ground(0.3)], Some(Gather { deck: GroundId(0), count: 1 }));
+    let fine =
+        asked(vec![ground(0.0), ground(0.3)], Some(Gather { ground: GroundId(0), within: None, count: 1 }));
     assert_eq!(verified(&fine), None);
     for problem in &scenes {
         let proof = verified(problem).expect("it is impossible");

@@ -2,7 +2,7 @@
 
 use crate::brute_force::least_time_s;
 use crate::planners::{on_floor, scene, trips_s};
-use crate::support::fixture;
+use crate::support::{block, fixture, lay_anew};
 use clamber_core::Status;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::search::{AStar, NoObserver, NoveltyFirst, Options, Planner, Symmetries};
@@ -16,7 +16,7 @@ fn mirrored_configurations_are_followed_up_once() {
     let problem = scene(&[[0.4, 0.1], [-0.3, 0.25]], &middle);
     let mut lopsided = problem.clone();
     // Ground where nobody comes; it only takes the symmetry away.
-    lopsided.decks[0].solid.outline[0].x -= 0.5;
+    lay_anew(&mut lopsided, |decks| decks[0].1.outline[0].x -= 0.5);
     let options = Options { weight: Some(1.0), ..Options::default() };
     let find = |planner: &dyn Planner, problem| {
         planner.plan(problem, &options, &Budget::unlimited(), &NoObserver).expect("it makes sense")
@@ -48,7 +48,8 @@ fn floor(half: f64, slots: &[(f64, f64)]) -> Problem {
     let at = |&(x, y): &(f64, f64)| on_floor(x, y);
     let mut problem = scene(&[[0.0, 0.0]], &slots.iter().map(at).collect::<Vec<_>>());
     let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
-    problem.decks[0].solid.outline = corners.map(|(x, y)| DVec2::new(half * x, y)).to_vec();
+    let outline = corners.map(|(x, y)| DVec2::new(half * x, y)).to_vec();
+    lay_anew(&mut problem, |decks| decks[0].1.outline = outline);
     problem
 }
 
@@ -73,19 +74,16 @@ fn whatever_is_lopsided_takes_symmetries_away() {
     leaning.goal.slots.push(Slot { place, ..leaning.goal.slots[0].clone() });
     assert_eq!(count(&leaning), 1, "it leans along x");
     let mut other_deck = floor(1.0, &[(0.0, 0.0)]);
-    let mut step = other_deck.decks[0].clone();
-    step.solid.outline.iter_mut().for_each(|corner| corner.x += 2.0);
-    step.solid.top = 0.1;
-    other_deck.decks.push(step.clone());
+    let step = |x: f64| block("step", [x - 1.0, -1.0], [x + 1.0, 1.0], f64::NEG_INFINITY, 0.1, 0.7);
+    lay_anew(&mut other_deck, |decks| decks.push(step(2.0)));
     assert_eq!(count(&other_deck), 1, "a step to the right");
     // A like step to the left gives the other mirror and the half turn back; a rougher one does not.
-    step.solid.outline.iter_mut().for_each(|corner| corner.x -= 4.0);
-    other_deck.decks.push(step);
+    lay_anew(&mut other_deck, |decks| decks.push(step(-2.0)));
     assert_eq!(count(&other_deck), 3);
-    let friction = std::mem::replace(&mut other_deck.decks[2].friction, 0.4);
-    assert_eq!(count(&other_deck), 1);
-    other_deck.decks[2].friction = friction;
-    other_deck.goal.gather = Some(clamber_core::Gather { deck: GroundId(1), count: 1 });
+    let mut rougher = other_deck.clone();
+    lay_anew(&mut rougher, |decks| decks[2].2.friction = 0.4);
+    assert_eq!(count(&rougher), 1);
+    other_deck.goal.gather = Some(clamber_core::Gather { ground: GroundId(1), within: None, count: 1 });
     assert_eq!(count(&other_deck), 1, "only one of the steps is the goal");
 }
 
@@ -94,7 +92,7 @@ fn whatever_is_lopsided_takes_symmetries_away() {
 fn the_tilted_directions_of_gravity_have_to_be_kept() {
     let mut hexagon = floor(1.0, &[(0.0, 0.0)]);
     let corner = |k: u8| DVec2::from_angle(f64::from(k) * std::f64::consts::FRAC_PI_3);
-    hexagon.decks[0].solid.outline = (0..6).map(corner).collect();
+    lay_anew(&mut hexagon, |decks| decks[0].1.outline = (0..6).map(corner).collect());
     assert_eq!(count(&hexagon), 3);
 }
 

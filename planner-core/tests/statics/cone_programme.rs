@@ -121,7 +121,7 @@ impl Programme<'_> {
         let (first, second) = (place.orientation * DVec3::X, place.orientation * DVec3::Y);
         let adhesion = self.problem.adhesion_n(id, place.host, place.hold) / self.unit_n;
         let friction = match place.host {
-            Body::Ground(deck) => self.problem.decks[deck.index()].friction,
+            Body::Ground(deck) => self.problem.ground(deck).surfacing.friction,
             Body::Module(_) => kind.bond_friction,
         };
         let f = self.bond_force(id);
@@ -133,7 +133,7 @@ impl Programme<'_> {
             row.push((self.utilisation(), -adhesion * factor));
             row
         };
-        let lever = UNIT_M / kind.foot_radius_m;
+        let lever = UNIT_M / kind.peel_radius_m;
         rows.row(0.0, &head(1.0));
         rows.row(0.0, &along(f + 3, first, lever));
         rows.row(0.0, &along(f + 3, second, lever));

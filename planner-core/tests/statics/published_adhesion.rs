@@ -2,7 +2,7 @@
 
 use crate::support::{assert_near, cobble, empty, on_deck, steel};
 use clamber_core::unstable::model::{STANDARD_GRAVITY_MPS2, ambient_pressure_pa};
-use clamber_core::{Body, GroundId, Hold, Kind, Problem};
+use clamber_core::{Body, GroundId, Hold, Kind, Surfacing};
 use std::f64::consts::PI;
 
 /// A cup of a diameter in millimetres at a vacuum in kilopascals.
@@ -97,9 +97,9 @@ fn what_holds_where() {
     let (magnet, cup) = (kind.magnet_force_n, kind.cup_force_n(101_325.0));
     assert_near(cup, 54.0, 1e-9);
     let adhesion = |ferrous: bool, sealable: bool, hold: Hold| {
-        let mut problem: Problem = empty(vec![kind.clone()], vec![steel(0.5)]);
-        problem.decks[0].ferrous = ferrous;
-        problem.decks[0].sealable = sealable;
+        let (name, solid, surfacing) = steel(0.5);
+        let floor = (name, solid, Surfacing { ferrous, sealable, ..surfacing });
+        let mut problem = empty(vec![kind.clone()], vec![floor]);
         let module = on_deck(&mut problem, [0.0, 0.0]);
         let ground = problem.adhesion_n(module, Body::Ground(GroundId(0)), hold);
         let shell = problem.adhesion_n(module, Body::Module(module), hold);

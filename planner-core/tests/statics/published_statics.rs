@@ -4,7 +4,9 @@
 //! by touches alone and those friction limits have no honest counterpart. So do the reactions of three and four legs: a hub stands on a foot
 //! of its own, and one touch's share is then not unique.
 
-use crate::support::{add, assert_near, bare_ground, brace_all, cobble, empty, on_deck, on_shell, steel};
+use crate::support::{
+    add, assert_near, bare_ground, brace_all, cobble, empty, lay_anew, on_deck, on_shell, steel,
+};
 use clamber_core::FailureMode;
 use clamber_core::unstable::motion::load_at_rest;
 use clamber_core::unstable::statics::{LoadCase, assess, tilt_survived_rad};
@@ -51,6 +53,7 @@ fn on_side(kind: Kind, degrees: f64) -> (Problem, ModuleId) {
 fn a_block_on_an_incline() {
     let kind = |centre_m: f64| Kind {
         foot_radius_m: 0.08,
+        peel_radius_m: 0.08,
         mass_kg: 4.0,
         com_height_m: centre_m - cobble().ride_height_m,
         ..cobble()
@@ -83,6 +86,7 @@ fn slide_limit_round_a_shell() {
             bond_friction: friction / SURFACE,
             com_height_m: 1e-9 - 0.06,
             foot_radius_m: 0.05,
+            peel_radius_m: 0.05,
             ..cobble()
         };
         let at = |degrees: f64| {
@@ -105,7 +109,14 @@ fn slide_limit_round_a_shell() {
 #[test]
 fn tip_limit_round_a_shell() {
     for (ratio, worst) in [(1.5, 1.802_776), (2.5, 2.692_582), (4.0, 4.123_106)] {
-        let kind = Kind { bond_friction: 1e6, com_height_m: 0.0, foot_radius_m: 0.06 / ratio, ..cobble() };
+        let foot_m = 0.06 / ratio;
+        let kind = Kind {
+            bond_friction: 1e6,
+            com_height_m: 0.0,
+            foot_radius_m: foot_m,
+            peel_radius_m: foot_m,
+            ..cobble()
+        };
         let at = |degrees: f64| {
             let (problem, top) = on_side(kind.clone(), degrees);
             needs(&problem, top)
@@ -164,6 +175,7 @@ fn how_long_a_row_may_be() {
         shell_radius_m: 0.05,
         ride_height_m: 0.05,
         foot_radius_m: foot_m,
+        peel_radius_m: foot_m,
         mass_kg: 0.5,
         com_height_m: 0.0,
         magnet_force_n: 120.0,
@@ -188,7 +200,7 @@ fn how_long_a_row_may_be() {
     let (problem, case) = row(&with(0.3, 0.02), 3);
     let first = case.bonds.iter().find(|b| b.child == ModuleId(1)).expect("the first of the row");
     assert_near(first.moment_kgm.length() * problem.site.gravity_mps2, 2.2065, 1e-4);
-    assert_near(first.adhesion_n * first.foot_m, 2.4, 1e-12);
+    assert_near(first.adhesion_n * first.peel_m, 2.4, 1e-12);
     // Torsion of a uniformly pressed disc, ⅔ μ P b (Shigley, disc clutch, from memory).
     assert_near(first.friction * first.adhesion_n * first.spin_m, 0.48, 1e-12);
 }
@@ -205,10 +217,12 @@ fn stand(n: usize, ratio: f64) -> (Problem, f64, f64) {
         shell_reach_rad: PI,
         ..cobble()
     };
-    let hub = Kind { mass_kg: 1.0, foot_radius_m: 1e-6, ride_height_m: 0.06, ..arm.clone() };
+    let hub =
+        Kind { mass_kg: 1.0, foot_radius_m: 1e-6, peel_radius_m: 1e-6, ride_height_m: 0.06, ..arm.clone() };
     let mut problem = plain(empty(vec![arm, hub], vec![bare_ground(50.0)]));
-    let at = Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[1], DVec2::ZERO, None)
-        .expect("on deck");
+    let at =
+        Placement::on_ground(GroundId(0), problem.ground(GroundId(0)), &problem.kinds[1], DVec2::ZERO, None)
+            .expect("on deck");
     let hub = add(&mut problem, KindId(1), at);
     for k in 0..n {
         let (sin, cos) = (2.0 * PI * k as f64 / n as f64).sin_cos();
@@ -253,7 +267,7 @@ fn support_region_on_flat_ground_is_the_hull() {
     for friction in [0.3, 3.0] {
         for (n, share, stands) in [(3, 0.49, true), (3, 0.51, false), (4, 0.70, true), (4, 0.715, false)] {
             let (mut problem, radius, _) = stand(n, 1.0);
-            problem.decks[0].friction = friction;
+            lay_anew(&mut problem, |decks| decks[0].2.friction = friction);
             // Off the centre towards the middle between two feet: the hull ends at cos(π/n) of the radius.
             let toward = DVec2::from_angle(PI / n as f64) * radius * share;
             let case = with_mass_at(&problem, ModuleId(0), toward);
@@ -283,7 +297,7 @@ fn a_foot_tips_about_its_rim_under_adhesion() {
     let (gravity, off_m) = (problem.site.gravity_mps2, 0.3);
     // x·g·off = (P + (m + x)·g)·b
     let just_kg =
-        (bond.adhesion_n + bond.mass_kg * gravity) * bond.foot_m / (gravity * (off_m - bond.foot_m));
+        (bond.adhesion_n + bond.mass_kg * gravity) * bond.peel_m / (gravity * (off_m - bond.peel_m));
     for (share, carried) in [(0.9999, true), (1.0001, false)] {
         let mut case = load_at_rest(&problem, &problem.start);
         case.bonds[0].mass_kg += just_kg * share;

@@ -39,7 +39,7 @@ fn a_rider_is_carried_where_a_case_built_anew_is() {
             let up = DVec3::new(random(), random(), random()).normalize();
             *there.get_mut(rider) = stand(centre + up * diameter, up, Body::Module(host), Hold::Rolling);
             let anew = LoadCase::new(&problem, &there, between.clone())
-                .with_gravity_factor(problem.limits.motion_factor)
+                .in_motion(&problem, true)
                 .with_driven(&problem, rider, Driving::Slide, Hold::Rolling);
             let carried = anew.carries(limit);
             let others = open.others_carry_at(there.get(rider).position, &mut hint);
@@ -48,8 +48,7 @@ fn a_rider_is_carried_where_a_case_built_anew_is() {
             surely += usize::from(says);
             assert!(carried || !says, "case {case}");
             assert!(others || !carried || anew.worst().value > limit - 1e-6, "case {case}");
-            let bare =
-                LoadCase::new(&problem, &there, Vec::new()).with_gravity_factor(problem.limits.motion_factor);
+            let bare = LoadCase::new(&problem, &there, Vec::new()).in_motion(&problem, true);
             by_touch += usize::from(carried && !bare.carries(limit));
             if open.grips_hopping(up.z) {
                 let weak = bare.with_weakened(rider, problem.kinds[0].hop_hold);

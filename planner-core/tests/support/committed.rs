@@ -2,8 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-/// The example scene of the model page.
+/// The example scene of the model page without what this version refuses (section 10 of the page): its ramp and its boulder.
 pub(crate) fn example() -> String {
+    let is_read = |table: &&str| !table.starts_with("[[stone]]") && !table.contains("name = \"ramp\"");
+    whole_example().split("\n\n").filter(is_read).collect::<Vec<_>>().join("\n\n")
+}
+
+/// The example scene of the model page.
+pub(crate) fn whole_example() -> String {
     let page = include_str!("../../../docs/model.md");
     let (_, rest) = page.split_once("```toml\n").expect("the page has an example");
     rest.split_once("```").expect("the example ends").0.to_owned()

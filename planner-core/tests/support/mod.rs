@@ -12,9 +12,9 @@ mod random;
 mod random_crews;
 
 pub(crate) use asks::{Asks, interrupted};
-pub(crate) use committed::{compare, example, here};
+pub(crate) use committed::{compare, example, here, whole_example};
 pub(crate) use crews::{
-    add, bare_ground, block, brace_all, centre, cobble, empty, on_deck, on_shell, slot, steel,
+    Laid, add, bare_ground, block, brace_all, centre, cobble, empty, lay_anew, on_deck, on_shell, slot, steel,
 };
 pub(crate) use fixtures::{FIXTURES, IMPOSSIBLE, SLOW, fixture, folder, number, soon_planned, text};
 pub(crate) use plans::{heading, outcome, plan_by, planned, solved, timed_one_by_one, with_figures};

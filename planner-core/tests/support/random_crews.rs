@@ -16,6 +16,7 @@ pub(crate) fn crew(dice: &mut Dice, size: usize, touching: f64) -> Problem {
         shell_radius_m: 0.045,
         ride_height_m: 0.045,
         foot_radius_m: 0.03,
+        peel_radius_m: 0.03,
         mass_kg: 0.3,
         com_height_m: 0.0,
         magnet_force_n: 22.0,
@@ -54,7 +55,7 @@ fn any_place(dice: &mut Dice, problem: &Problem, kind: KindId) -> Option<Placeme
     if problem.modules.is_empty() || dice.chance(0.35) {
         let x = if dice.chance(0.25) { 0.4 - like.shell_radius_m } else { dice.between(-0.1, 0.34) };
         let at = DVec2::new(x, dice.between(-0.2, 0.2));
-        return Placement::on_deck(GroundId(0), &problem.decks[0], like, at, None).ok();
+        return Placement::on_ground(GroundId(0), problem.ground(GroundId(0)), like, at, None).ok();
     }
     let host = ModuleId::at(dice.below(problem.modules.len()));
     let centre = problem.start.get(host).position;
@@ -64,8 +65,14 @@ fn any_place(dice: &mut Dice, problem: &Problem, kind: KindId) -> Option<Placeme
 /// A place where it stands on one body and rests against others.
 fn resting_spot(dice: &mut Dice, problem: &mut Problem, kind: KindId) -> Option<Placement> {
     let far = DVec2::new(-1.5, -1.5);
-    let place =
-        Placement::on_deck(GroundId(0), &problem.decks[0], &problem.kinds[kind.index()], far, None).ok()?;
+    let place = Placement::on_ground(
+        GroundId(0),
+        problem.ground(GroundId(0)),
+        &problem.kinds[kind.index()],
+        far,
+        None,
+    )
+    .ok()?;
     let id = add(problem, kind, place);
     let mut found = spots(problem, &problem.start, id, &Interest::default());
     problem.modules.pop();
@@ -81,7 +88,7 @@ fn resting_spot(dice: &mut Dice, problem: &mut Problem, kind: KindId) -> Option<
     let like = &problem.kinds[kind.index()];
     match host {
         Body::Ground(deck) => {
-            Placement::on_deck(deck, &problem.decks[deck.index()], like, spot.position.truncate(), None).ok()
+            Placement::on_ground(deck, problem.ground(deck), like, spot.position.truncate(), None).ok()
         }
         Body::Module(on) => {
             let centre = problem.start.get(on).position;

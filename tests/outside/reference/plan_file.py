@@ -23,7 +23,8 @@ def read(path):
     for key, kind in {"scenario": dict, "scenario_sha256": str, "status": str, "steps": list, "summary": dict}.items():
         demand(isinstance(plan.get(key), kind), f"{key}: missing")
     scene = Scene(plan["scenario"], edition.OF_FORMAT[plan["format"]])
-    known = ("exact", "bound") if scene.edition.later else ("exact",)
+    demand(scene.edition.later or "utilisation_is" not in plan, "utilisation_is: unknown field")
+    known = ("exact", "bound")
     demand(plan.get("utilisation_is", "exact") in known, f"utilisation_is: none of {known}")
     for k, step in enumerate(plan["steps"]):
         check_step(step, scene, f"steps[{k}]", len(plan["steps"]))

@@ -97,7 +97,7 @@ fn nudged_curvature(_: &Problem, plan: &Plan, index: usize) -> Option<Plan> {
 /// A hop to the next body in the list instead.
 fn hop_elsewhere(problem: &Problem, plan: &Plan, index: usize) -> Option<Plan> {
     let bodies: Vec<Body> =
-        problem.deck_ids().map(Body::Ground).chain(problem.module_ids().map(Body::Module)).collect();
+        problem.ground_ids().map(Body::Ground).chain(problem.module_ids().map(Body::Module)).collect();
     with_move(plan, index, |action| match action {
         Move::Hop { to } => {
             let at = bodies.iter().position(|b| *b == to)?;

@@ -34,7 +34,7 @@ struct Bond {
     normal: DVec3,
     adhesion_n: f64,
     friction: f64,
-    foot_m: f64,
+    peel_m: f64,
     above: Vec<Mass>,
     /// Most of the tangential force in newtons, and of the normal moment in newton metres.
     drive: [f64; 2],
@@ -62,11 +62,14 @@ impl Determinate {
                 .module_ids()
                 .filter(|&other| other == id || start.hosts_below(other).any(|b| b == Body::Module(id)));
             let friction = match place.host {
-                Body::Ground(deck) => problem.decks[deck.index()].friction,
+                Body::Ground(deck) => problem.ground(deck).surfacing.friction,
                 Body::Module(_) => kind.bond_friction,
             };
             let drive = match scene.action {
-                Move::Slide { .. } if id == scene.mover => [kind.drive_force_n, f64::INFINITY],
+                Move::Slide { curvature_per_m, .. } if id == scene.mover => {
+                    let turns = curvature_per_m != 0.0;
+                    [kind.drive_force_n, if turns { kind.yaw_torque_rolling_nm } else { f64::INFINITY }]
+                }
                 Move::Yaw { .. } if id == scene.mover => match place.hold {
                     clamber_core::Hold::Rolling => [f64::INFINITY, kind.yaw_torque_rolling_nm],
                     clamber_core::Hold::Braced => [f64::INFINITY, kind.yaw_torque_braced_nm],
@@ -79,7 +82,7 @@ impl Determinate {
                 normal: place.up(),
                 adhesion_n: problem.adhesion_n(id, place.host, place.hold),
                 friction,
-                foot_m: kind.foot_radius_m,
+                peel_m: kind.peel_radius_m,
                 above: above.flat_map(mass).collect(),
                 drive,
             }
@@ -113,8 +116,8 @@ impl Determinate {
                 let pressing = force.dot(normal);
                 let spin = moment.dot(normal);
                 let tangential = (force - normal * pressing).length();
-                let lever = 2.0 * bond.foot_m / 3.0;
-                let peel = (moment - normal * spin).length() / bond.foot_m - pressing;
+                let lever = 2.0 * bond.peel_m / 3.0;
+                let peel = (moment - normal * spin).length() / bond.peel_m - pressing;
                 let slip = tangential.hypot(spin / lever) / (0.93 * bond.friction) - pressing;
                 if bond.adhesion_n > 0.0 {
                     worst[0] = worst[0].max(peel.max(slip) / bond.adhesion_n);

@@ -8,7 +8,7 @@ use clamber_core::unstable::math::{angle_between, perpendicular_part, tolerance}
 use clamber_core::unstable::motion::{Attached, Fault, Stretch};
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::statics::{Driving, LoadCase, Utilisation};
-use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
+use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, Touch, touches};
 use clamber_core::{Move, apply};
 use proptest::prelude::*;
 
@@ -67,7 +67,7 @@ impl Scene {
         let problem = &self.problem;
         let moving: Vec<ModuleId> = problem.module_ids().filter(|&m| self.moves(m)).collect();
         let others = problem.module_ids().filter(|&m| !self.moves(m)).map(Body::Module);
-        let others: Vec<Body> = others.chain(problem.deck_ids().map(Body::Ground)).collect();
+        let others: Vec<Body> = others.chain(problem.ground_ids().map(Body::Ground)).collect();
         let host = problem.start.get(self.mover).host;
         moving
             .iter()
@@ -83,7 +83,7 @@ fn gap(problem: &Problem, there: &Configuration, (module, other): (ModuleId, Bod
         Body::Module(id) => {
             centre.distance(there.get(id).position) - radius - problem.kind(id).shell_radius_m
         }
-        Body::Ground(deck) => problem.decks[deck.index()].solid.distance(centre) - radius,
+        Body::Ground(deck) => problem.distance_to_ground(deck, centre) - radius,
     }
 }
 
@@ -127,19 +127,20 @@ fn densest(value: impl Fn(f64) -> f64) -> (f64, f64) {
     shares().map(|s| (s, value(s))).max_by(|a, b| a.1.total_cmp(&b.1)).expect("samples")
 }
 
-/// The load at an instant, put together from the rules: gravity times the motion factor, the mover's drive limit, and touches only
+/// The load at an instant, put together from the rules: gravity times the motion factor, the limits on the mover's bond, and touches only
 /// between bodies that keep their places relative to each other.
 pub(crate) fn load_by_definition(scene: &Scene, there: &Configuration) -> LoadCase {
     let problem = &scene.problem;
     let mut counted = touches(problem, there);
     counted.retain(|t| scene.moves(t.module) == t.other.module().is_some_and(|o| scene.moves(o)));
-    let driving = if matches!(scene.action, Move::Yaw { .. }) { Driving::Yaw } else { Driving::Slide };
-    LoadCase::new(problem, there, counted).with_gravity_factor(problem.limits.motion_factor).with_driven(
-        problem,
-        scene.mover,
-        driving,
-        problem.start.get(scene.mover).hold,
-    )
+    let limits: &[Driving] = match scene.action {
+        Move::Yaw { .. } => &[Driving::Yaw],
+        Move::Slide { curvature_per_m: 0.0, .. } => &[Driving::Slide],
+        _ => &[Driving::Slide, Driving::Yaw],
+    };
+    let case = LoadCase::new(problem, there, counted).in_motion(problem, true);
+    let hold = problem.start.get(scene.mover).hold;
+    limits.iter().fold(case, |case, &driving| case.with_driven(problem, scene.mover, driving, hold))
 }
 
 /// Newtons by which hard conditions are missed; 0 when they are met.
@@ -264,8 +265,10 @@ proptest! {
         let mut worst = Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY };
         for there in [&problem.start, &scene.after] {
             let share = problem.kind(scene.mover).hop_hold;
-            let case = LoadCase::new(problem, there, touches(problem, there))
-                .with_gravity_factor(problem.limits.motion_factor)
+            let mut counted = touches(problem, there);
+            counted.iter_mut().for_each(|touch| slip(&scene, touch));
+            let case = LoadCase::new(problem, there, counted)
+                .in_motion(problem, true)
                 .with_weakened(scene.mover, share);
             worst = worst.worse(case.worst());
         }
@@ -277,12 +280,29 @@ proptest! {
     }
 }
 
+/// The force of a touch of a hopping shell after section 6 of the model page: it slips on what it touches.
+fn slip(scene: &Scene, touch: &mut Touch) {
+    let (before, after) = (scene.problem.start.get(scene.mover), scene.after.get(scene.mover));
+    let sign = if touch.module == scene.mover {
+        1.0
+    } else if touch.other == Body::Module(scene.mover) {
+        -1.0
+    } else {
+        return;
+    };
+    let goes = before.up().cross(after.up()).normalize().cross(touch.point - before.position);
+    let slips = goes.length() > 1e-9 * scene.problem.kind(scene.mover).shell_radius_m;
+    let along = if slips { goes.normalize() } else { DVec3::ZERO };
+    // The force on the mover, and by its sign that on the touch's module.
+    touch.slipping = Some((touch.normal * sign - along * touch.friction) * sign);
+}
+
 /// By how much a mover's foot is out of reach (radians) or over the edge of its deck (metres).
 fn stance_excess(problem: &Problem, there: &Configuration, mover: ModuleId) -> f64 {
     let place: &Placement = there.get(mover);
     match place.host {
         Body::Ground(deck) => {
-            let inset = problem.decks[deck.index()].solid.inset(place.position.truncate());
+            let inset = problem.ground(deck).inset(place.position.truncate());
             problem.kind(mover).foot_radius_m - inset
         }
         Body::Module(host) => {
@@ -303,7 +323,7 @@ fn hop_scene(seed: u64) -> Option<Scene> {
         let here = *problem.start.get(mover);
         let shells = problem.module_ids().filter(|&m| m != mover).map(Body::Module);
         let hosts: Vec<Body> =
-            shells.chain(problem.deck_ids().map(Body::Ground)).filter(|&h| h != here.host).collect();
+            shells.chain(problem.ground_ids().map(Body::Ground)).filter(|&h| h != here.host).collect();
         for to in hosts {
             let normal = match to {
                 Body::Ground(_) => DVec3::Z,

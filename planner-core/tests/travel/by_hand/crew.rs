@@ -12,7 +12,7 @@ use clamber_core::unstable::search::{makespan_lower_bound_s, total_move_time_low
 use clamber_core::unstable::travel::{Interest, Trip, compile, reachable};
 use clamber_core::{Body, Configuration, Hold, ModuleId, Problem};
 use clamber_core::{Move, apply, duration_s, energy_j};
-use clamber_core::{Plan, PlannerNote, Status, Step, Summary};
+use clamber_core::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 
 /// Distance of the centres of a module and its host: two radii of the demo kind.
 pub(crate) const STAND_M: f64 = 0.12;
@@ -41,7 +41,7 @@ impl Crew {
     }
 
     fn body(&self, name: &str) -> Body {
-        let decks = self.problem.deck_ids().map(Body::Ground);
+        let decks = self.problem.ground_ids().map(Body::Ground);
         let mut all = decks.chain(self.problem.module_ids().map(Body::Module));
         all.find(|&body| self.problem.name_of(body) == name).expect("a name of the scene")
     }
@@ -157,7 +157,8 @@ fn timed(problem: &Problem, moves: &[(ModuleId, Move)]) -> Plan {
         gap_m: steps.iter().filter_map(|s| s.gap_m).reduce(f64::min),
         lower_bound_s: 0.0,
     };
-    Plan { planner: PlannerNote::new("by-hand", 1), status: Status::Solved, steps, summary }
+    let (planner, utilisation_is) = (PlannerNote::new("by-hand", 1), UtilisationIs::Exact);
+    Plan { planner, status: Status::Solved, utilisation_is, steps, summary }
 }
 
 /// The place at a height, at standing distance from a centre, whose direction in plan is the azimuth (0° is +x, 90° is +y).

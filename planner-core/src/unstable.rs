@@ -58,8 +58,9 @@ pub mod course {
 ///
 /// ```
 /// # use clamber_core::unstable;
-/// use unstable::generate::{Family, generate};
-/// assert_eq!(generate(Family::Climb, 5, 7)?.text, generate(Family::Climb, 5, 7)?.text);
+/// use unstable::generate::{Family, GenerateOptions, generate};
+/// let options = GenerateOptions { modules: 5, seed: 7, ..GenerateOptions::default() };
+/// assert_eq!(generate(Family::Climb, options)?.text, generate(Family::Climb, options)?.text);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub mod generate {

@@ -126,7 +126,7 @@ fn assert_target_stands(problem: &Problem, name: &str) {
     let shape = Configuration::new(places).with_holds(|_| Hold::Braced);
     let faults = faults_at_rest(&alone, &shape);
     assert!(faults.is_empty(), "{name}: {}", faults[0].describe(&alone));
-    let filling: Vec<_> = alone.module_ids().collect();
+    let filling: Vec<_> = alone.module_ids().map(Some).collect();
     assert!(load_with_payloads(&alone, &shape, &filling).carries(alone.limits.utilisation()), "{name}");
     assert!(shape.iter().any(|(_, p)| matches!(p.host, Body::Module(_))), "{name}: nobody stands on anybody");
 }

@@ -32,7 +32,7 @@ pub struct HeldByWeight {
     pub module: ModuleId,
     /// The body it stands on.
     pub host: Body,
-    /// The force by which it is short of its limit, in newtons, in an equilibrium that is best for the worst bond.
+    /// The force by which all such feet are short of their limits, in newtons, in the equilibrium that is best for this.
     pub reserve_n: f64,
     /// When, in seconds.
     pub at_s: f64,
@@ -53,6 +53,7 @@ pub fn margins(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Resu
     for instant in &instants {
         interrupt.go_on()?;
         all.tilt = instant.least_tilt(problem, all.tilt);
+        all.held_by_weight = instant.least_reserve(problem, all.held_by_weight);
     }
     Ok(all)
 }
@@ -89,17 +90,11 @@ fn instants(problem: &Problem, look: &Look<'_>) -> Vec<Instant> {
 }
 
 impl Instant {
-    /// The margins but for the tilt.
+    /// The margins but for the tilt and the feet that weight holds.
     fn margins(&self, problem: &Problem, interrupt: Interrupt<'_>) -> Result<Margins, Stopped> {
         interrupt.go_on()?;
         let limit = problem.limits.utilisation();
         let report = assess(problem, &self.case);
-        let held = report.bonds.iter().filter(|bond| bond.adhesion_n <= 0.0).map(|bond| HeldByWeight {
-            module: bond.child,
-            host: bond.host,
-            reserve_n: -bond.needs_n,
-            at_s: self.at_s,
-        });
         let mut bare = self.case.clone();
         bare.touches.clear();
         let without = (0..DIRECTIONS)
@@ -108,7 +103,7 @@ impl Instant {
             .unwrap_or(crate::statics::Utilisation::NOTHING);
         Ok(Margins {
             tilt: None,
-            held_by_weight: held.reduce(HeldByWeight::less),
+            held_by_weight: None,
             utilisation: report.utilisation.unwrap_or(f64::INFINITY),
             without_touches: without.within(f64::INFINITY).then_some(without.value),
             depends_on_touches_s: (!without.within(limit)).then_some(self.at_s),
@@ -123,22 +118,56 @@ impl Instant {
         if most <= 0.0 || bears(most) {
             return least.or(Some((most, self.at_s)));
         }
-        let (mut low, mut high) = (0.0, most);
-        while high - low > TILT_RAD {
-            let middle = 0.5 * (low + high);
-            if bears(middle) { low = middle } else { high = middle }
+        Some((greatest(most, TILT_RAD, bears), self.at_s))
+    }
+
+    /// The least reserve of feet that weight alone holds, given the least of other instants.
+    fn least_reserve(&self, problem: &Problem, least: Option<HeldByWeight>) -> Option<HeldByWeight> {
+        let bonds = &self.case.bonds;
+        if bonds.iter().all(|bond| bond.adhesion_n > 0.0) {
+            return least;
         }
-        Some((low, self.at_s))
+        let limit = problem.limits.utilisation();
+        let reserving = |reserve_n: f64| {
+            let mut case = self.case.clone();
+            let of = |adhesion_n: f64| if adhesion_n > 0.0 { [0.0; 2] } else { [reserve_n; 2] };
+            let bounds: Vec<[f64; 2]> = bonds.iter().map(|bond| of(bond.adhesion_n)).collect();
+            case.set_margin(&bounds, 1.0);
+            case
+        };
+        let bears = |reserve_n: f64| reserving(reserve_n).carries(limit);
+        let weight_n =
+            problem.module_ids().map(|m| problem.mass_kg(m)).sum::<f64>() * self.case.gravity[0].length();
+        let most = least.map_or(weight_n, |held| held.reserve_n);
+        if most <= 0.0 || bears(most) {
+            return least;
+        }
+        let reserve_n = greatest(most, RESERVE_SHARE * weight_n, bears);
+        let reason = assess(problem, &reserving(reserve_n + 2.0 * RESERVE_SHARE * weight_n)).reason;
+        reason
+            .map(|reason| HeldByWeight {
+                module: reason.child,
+                host: reason.host,
+                reserve_n,
+                at_s: self.at_s,
+            })
+            .or(least)
     }
 }
 
 /// The tilt is worked out to this, in radians.
 const TILT_RAD: f64 = 1e-4;
+/// The reserve is worked out to this share of the crew's weight.
+const RESERVE_SHARE: f64 = 1e-4;
 
-impl HeldByWeight {
-    fn less(self, other: Self) -> Self {
-        if other.reserve_n < self.reserve_n { other } else { self }
+/// The greatest value below one that is too great for which something holds, by bisection, to within a width.
+fn greatest(most: f64, width: f64, holds: impl Fn(f64) -> bool) -> f64 {
+    let (mut low, mut high) = (0.0, most);
+    while high - low > width {
+        let middle = 0.5 * (low + high);
+        if holds(middle) { low = middle } else { high = middle }
     }
+    low
 }
 
 impl Margins {
@@ -154,11 +183,7 @@ impl Margins {
         let least = |a: Option<f64>, b: Option<f64>| a.into_iter().chain(b).reduce(f64::min);
         Self {
             tilt: None,
-            held_by_weight: self
-                .held_by_weight
-                .into_iter()
-                .chain(other.held_by_weight)
-                .reduce(HeldByWeight::less),
+            held_by_weight: None,
             utilisation: self.utilisation.max(other.utilisation),
             without_touches: self.without_touches.zip(other.without_touches).map(|(a, b)| a.max(b)),
             depends_on_touches_s: least(self.depends_on_touches_s, other.depends_on_touches_s),

@@ -143,15 +143,11 @@ impl Instant {
             return least;
         }
         let reserve_n = greatest(most, RESERVE_SHARE * weight_n, bears);
-        let reason = assess(problem, &reserving(reserve_n + 2.0 * RESERVE_SHARE * weight_n)).reason;
-        reason
-            .map(|reason| HeldByWeight {
-                module: reason.child,
-                host: reason.host,
-                reserve_n,
-                at_s: self.at_s,
-            })
-            .or(least)
+        // Of several such feet, the one that is nearest to its limit.
+        let report = assess(problem, &self.case);
+        let held = report.bonds.iter().filter(|bond| bond.adhesion_n <= 0.0);
+        let nearest = held.max_by(|a, b| a.needs_n.total_cmp(&b.needs_n))?;
+        Some(HeldByWeight { module: nearest.child, host: nearest.host, reserve_n, at_s: self.at_s })
     }
 }
 

@@ -48,7 +48,7 @@ fn without_a_yaw_it_drives_straight_on() {
 #[test]
 fn without_a_cup_it_never_braces() {
     let crew =
-        module("m1", "floor", [0.0, 0.0], "lost = [\"cup\"]") + &module("m2", "floor", [-0.8, 0.3], "");
+        module("m1", "floor", [0.0, -0.3], "lost = [\"cup\"]") + &module("m2", "floor", [-0.8, 0.3], "");
     let place = |hold: &str| slot_on("s1", "floor", [0.2, 0.0], hold);
     let braced = steps(&scene(&(crew.clone() + &place("hold = \"braced\""))));
     assert!(braced.iter().all(|step| step.module.index() == 1), "{braced:?}");

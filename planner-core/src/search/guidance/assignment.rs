@@ -1,5 +1,6 @@
 //! Estimated time to go: the cheapest assignment of modules to slots.
 
+use super::gathering::gathering_places;
 use super::goal::payload_shortfall;
 use crate::math::{DVec3, steps_of, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
@@ -12,6 +13,8 @@ use pathfinding::matrix::Matrix;
 pub(crate) struct Targets {
     /// Nominal centre of every slot for every module: `places[slot][module]`.
     places: Vec<Vec<Option<DVec3>>>,
+    /// Places to gather at, for every module, where a goal names one deck of a ground of several.
+    gathering: Vec<Vec<DVec3>>,
     /// Greatest speed of each module's centre while it drives itself, in metres per second.
     speed_mps: Vec<f64>,
 }
@@ -40,12 +43,14 @@ impl Targets {
                 .collect();
             places.push(row);
         }
-        Self { places, speed_mps: problem.module_ids().map(|m| own_speed(problem, m)).collect() }
+        let speed_mps = problem.module_ids().map(|m| own_speed(problem, m)).collect();
+        Self { places, gathering: gathering_places(problem), speed_mps }
     }
 
-    /// Nominal places of the slots that a module may fill.
+    /// Nominal places of the slots that a module may fill, and places to gather at.
     pub(crate) fn places_for(&self, module: ModuleId) -> impl Iterator<Item = DVec3> + '_ {
-        self.places.iter().filter_map(move |row| row[module.index()])
+        let slots = self.places.iter().filter_map(move |row| row[module.index()]);
+        slots.chain(self.gathering[module.index()].iter().copied())
     }
 
     /// Whether a module may fill a slot.
@@ -237,10 +242,13 @@ fn gather_time_s(problem: &Problem, configuration: &Configuration) -> f64 {
     let mut times: Vec<f64> = configuration
         .iter()
         .map(|(id, place)| {
-            if place.host == Body::Ground(gather.ground) {
-                return 0.0;
-            }
             let kind = problem.kind(id);
+            if place.host == Body::Ground(gather.ground) {
+                let away_m = gather
+                    .within
+                    .map_or(0.0, |deck| -problem.decks[deck.index()].solid.inset(place.position.truncate()));
+                return (away_m.max(0.0) / kind.slide_speed_mps).min(2.0 * kind.hop_time_s);
+            }
             let rise = (solid.top + kind.ride_height_m - place.position.z).abs();
             rise / (2.0 * kind.slide_speed_mps) + kind.hop_time_s
         })

@@ -16,6 +16,8 @@ import math
 import pathlib
 import tomllib
 
+from suite_file import write_suite
+
 SCALES = [0.3, 0.5, 0.8, 1.2, 1.375, 2.0, 3.0, 4.0]
 LENGTHS = ["shell_radius_m", "ride_height_m", "foot_radius_m", "com_height_m", "peel_radius_m", "step_limit_m"]
 SPEEDS = ["slide_speed_mps"]
@@ -29,6 +31,12 @@ def times(table, names, factor):
     for name in names:
         if name in table:
             table[name] *= factor
+
+
+def facing(module):
+    """The way a module faces by default."""
+    x, y, z = module.get("toward", [0, 0, 1])
+    return [0, 1, 0] if math.hypot(y, z) < 1e-9 * abs(x) else [1, 0, 0]
 
 
 def similar(scene, scale, turn_deg, shift_m, mass):
@@ -56,16 +64,13 @@ def similar(scene, scale, turn_deg, shift_m, mass):
     for stone in scene.get("stone", []):
         stone["at_m"] = at(stone["at_m"])
         times(stone, ["radius_m"], scale)
-    slots = scene.get("goal", {}).get("slot", [])
-    for place in scene["module"] + slots:
+    for module in scene["module"]:
+        module.setdefault("facing", facing(module))
+    for place in scene["module"] + scene.get("goal", {}).get("slot", []):
         times(place, ["payload_kg"], mass)
         for name, moved in [("at_m", at), ("toward", way), ("facing", way)]:
             if name in place:
                 place[name] = moved(place[name])
-    for module in scene["module"]:
-        if "facing" not in module:  # the default of the scene as it was, turned
-            along = abs(module.get("toward", [0, 0, 1])[0]) > (1 - 1e-12) * math.hypot(*module.get("toward", [0, 0, 1]))
-            module["facing"] = way([0.0, 1.0, 0.0] if along else [1.0, 0.0, 0.0])
     changes = [word for word, is_changed in [(f"scale {scale:g}", scale != 1), (f"turn {turn_deg:g}", turn_deg != 0),
                                              (f"shift {shift_m[0]:g} {shift_m[1]:g}", shift_m != [0.0, 0.0]),
                                              (f"mass {mass:g}", mass != 1)] if is_changed]
@@ -87,10 +92,9 @@ def main():
     for path in args.scenes:
         for scale in args.scale:
             scene = similar(tomllib.loads(path.read_text(encoding="utf-8")), scale, args.turn, args.shift, args.mass)
-            file = args.output / f"{path.stem}-{scale:g}.json"
+            file = args.output / f"{path.stem}_{scale:g}.json"
             file.write_text(json.dumps(scene, indent=1) + "\n", encoding="utf-8")
-    suite = f'format = "clamber-suite/1"\nname = "similar tasks"\nscenes = ["*.json"]\nseeds = [1]\n\n[limits]\ntime_s = {args.time}\nthreads = 2\n\n'
-    (args.output / "suite.toml").write_text(suite + '[[planner]]\nname = "auto"\n', encoding="utf-8")
+    write_suite(args.output, "similar tasks", "*.json", args.time)
 
 
 if __name__ == "__main__":

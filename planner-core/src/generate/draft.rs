@@ -62,16 +62,21 @@ impl Draft {
         Ok(read(&write_scenario(&self.scenario, FileFormat::Toml)?)?.1)
     }
 
-    /// Makes a configuration the start; modules that stand on modules are braced.
+    /// Makes a configuration the start; modules are braced wherever a cup holds.
     pub(super) fn start_from(&mut self, problem: &Problem, now: &Configuration) {
         for (id, place) in now.iter() {
             let entry = &mut self.scenario.module[id.index()];
             let heading = place.heading().to_array();
             entry.on = problem.name_of(place.host).to_owned();
             entry.facing = Some(heading);
-            (entry.at_m, entry.toward, entry.hold) = match place.host {
-                Body::Ground(_) => (Some(place.position.truncate().to_array()), None, HoldWord::Rolling),
-                Body::Module(_) => (None, Some(place.up().to_array()), HoldWord::Braced),
+            let sealable = match place.host {
+                Body::Ground(ground) => problem.ground(ground).surfacing.sealable,
+                Body::Module(_) => true,
+            };
+            entry.hold = if sealable { HoldWord::Braced } else { HoldWord::Rolling };
+            (entry.at_m, entry.toward) = match place.host {
+                Body::Ground(_) => (Some(place.position.truncate().to_array()), None),
+                Body::Module(_) => (None, Some(place.up().to_array())),
             };
         }
     }

@@ -68,7 +68,9 @@ pub(super) fn draw(radius_m: f64, clearance_m: f64, random: &mut SplitMix64) -> 
             / hop_hold;
     let hold = random.between(HOLD[0].max(needed), HOLD[1].max(1.05 * needed));
     let cup_vacuum_pa = digits(random.between(25_000.0, 60_000.0));
-    let cup_hold = random.between(2.0, HOLD[1]);
+    // Rim and hinge take some of the foot.
+    let room_m2 = 0.7 * PI * foot_radius_m * foot_radius_m;
+    let cup_area_m2 = room_m2.min(weight * random.between(2.0, HOLD[1]) / cup_vacuum_pa);
     let yaw_torque = moment * random.between(1.0, 3.0);
     let [slide_speed, yaw_rate] = [random.between(0.4, 1.6), random.between(0.5, 1.2)];
     let hop_time_s = hundredths(random.between(2.0, 6.0));
@@ -82,7 +84,7 @@ pub(super) fn draw(radius_m: f64, clearance_m: f64, random: &mut SplitMix64) -> 
         shell_reach_deg: random.between(112.0, 150.0).round(),
         hop_limit_deg: random.between(100.0, 150.0).round(),
         magnet_force_n: digits(weight * hold),
-        cup_area_m2: digits(weight * cup_hold / cup_vacuum_pa),
+        cup_area_m2: digits(cup_area_m2),
         cup_vacuum_pa,
         bond_friction,
         shell_friction: hundredths(random.between(0.15, 0.45)),

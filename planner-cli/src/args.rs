@@ -2,7 +2,7 @@
 
 use crate::shard::Shard;
 use crate::{cautions, memory};
-use clamber_core::unstable::generate::{Family, MODULES};
+use clamber_core::unstable::generate::{Family, Kinds, MODULES};
 use clamber_core::{Objective, SolveOptions, Strategy};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -253,11 +253,17 @@ pub(crate) enum SceneWord {
 #[command(after_help = "\
 Example: clamber scene new -o culvert.toml
          clamber scene climb --modules 6 --seed 42 -o climb.toml
+         clamber scene reach --kind random -o reach.toml
 
 Every scene has a sound start. The second line of a scene from a seed says whether its goal is known to be reachable, because the generator \
-rehearsed it, or unknown. The same family, number of modules and seed give the same file.
+rehearsed it, or unknown. The same family and options give the same file.
 
-A scene from a seed replaces only a scene that has a name of this form: family, modules, seed. So rename a scene when you \
+--kind cobble is the demo kind, on rectangular decks of bare concrete. --kind random draws everything from the seed: the size of the shells \
+(radius 20 to 150 mm), the ride clearance (up to 1 mm, or up to 3 mm where all ground is steel), masses, holds, frictions, drives and times; the \
+material and the shape of the ground, which can be several decks; and a turn and a shift of the whole scene. --kind mixed draws two kinds for \
+one crew. Comments in the file say what was drawn.
+
+A scene from a seed replaces only a scene that has a name of this form: family, modules, seed, and kind if it is not cobble. So rename a scene when you \
 change it. `new` replaces only its own template, and only if that was not changed.")]
 pub(crate) struct SceneArgs {
     /// `new` for a template in which every field is explained, or a family of tasks for a scene from a seed
@@ -269,6 +275,9 @@ pub(crate) struct SceneArgs {
     /// Seed: another seed gives another scene [default: 1]
     #[arg(long, value_name = "S")]
     pub(crate) seed: Option<u64>,
+    /// Kinds of modules: the demo kind, a kind from the seed, or two kinds from the seed [default: cobble]
+    #[arg(long, value_name = "KIND", value_parser = kinds_parser())]
+    pub(crate) kind: Option<Kinds>,
     /// Write the scene to this file instead of stdout
     #[arg(short, long, value_name = "SCENE")]
     pub(crate) output: Option<PathBuf>,
@@ -463,6 +472,13 @@ fn scene_parser() -> impl TypedValueParser<Value = SceneWord> {
             None if word == "new" => Ok(SceneWord::New),
             None => Err("no such family"),
         }
+    })
+}
+
+fn kinds_parser() -> impl TypedValueParser<Value = Kinds> {
+    PossibleValuesParser::new(Kinds::ALL.map(|(_, name)| name)).try_map(|word| {
+        let known = Kinds::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(kinds, _)| kinds).ok_or("no such kind")
     })
 }
 

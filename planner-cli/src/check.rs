@@ -4,9 +4,10 @@ use crate::args::CheckArgs;
 use crate::examine::{Examined, examine};
 use crate::failure::Failure;
 use crate::findings::{self, FindingEntry};
+use crate::margins::{self, MarginsEntry};
 use crate::{cautions, exit_code, output, verdict, wording};
-use clamber_core::Rule;
 use clamber_core::unstable::scene::SummaryEntry;
+use clamber_core::{Margins, Rule};
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -17,6 +18,8 @@ struct CheckEntry {
     sound: bool,
     findings: Vec<FindingEntry>,
     summary: SummaryEntry,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    margins: Option<MarginsEntry>,
 }
 
 pub(crate) fn run(args: &CheckArgs) -> Result<u8, Failure> {
@@ -32,7 +35,13 @@ fn json(examined: &Examined) -> Result<String, Failure> {
         sound: examined.is_sound(),
         findings: findings::entries(&examined.findings),
         summary: findings::summary_entry(&examined.summary),
+        margins: margins_of(examined).map(|margins| margins::entry(&examined.problem, &margins)),
     })
+}
+
+/// The margins of a plan that breaks no rule; others have none.
+fn margins_of(examined: &Examined) -> Option<Margins> {
+    examined.is_sound().then(|| margins::of(&examined.problem, &examined.plan)).flatten()
 }
 
 fn text(examined: &Examined) -> String {
@@ -45,6 +54,7 @@ fn text(examined: &Examined) -> String {
         text += "not replayed: the times of the steps contradict each other; mend these findings first\n";
     } else {
         let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary));
+        text += &margins_of(examined).map_or_else(String::new, |margins| margins::text(problem, &margins));
     }
     let verdict = if findings.is_empty() {
         "sound: every rule holds at every instant, and the goal is reached".into()

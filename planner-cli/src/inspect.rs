@@ -2,7 +2,7 @@
 
 use crate::args::InspectArgs;
 use crate::failure::Failure;
-use crate::inspection::{Inspection, inspection};
+use crate::inspection::{Inspection, ModuleEntry, inspection};
 use crate::scene_file::{self, SceneFile};
 use crate::tables::{self, Column};
 use crate::wording::{self, short};
@@ -65,6 +65,12 @@ fn text(problem: &Problem, seen: &Inspection) -> String {
     };
     let verdict = if seen.sound { "the start is sound" } else { "the start is not sound" };
     let _ = writeln!(text, "{verdict}: {used}\n{tilt}, {sway}° is asked");
+    for remark in &seen.remarks {
+        let _ = writeln!(text, "look again: {remark}");
+    }
+    if let Some(why) = &seen.impossible {
+        let _ = writeln!(text, "no plan can reach the goal: {why}");
+    }
     text
 }
 
@@ -128,15 +134,24 @@ fn modules(seen: &Inspection) -> String {
         Column::Number("y m"),
         Column::Number("z m"),
         Column::Words("carries"),
+        Column::Number("payload kg"),
+        Column::Words("cannot"),
     ];
     let rows = seen.modules.iter().map(|module| {
         let mut row =
             vec![module.module.clone(), module.kind.clone(), module.on.clone(), module.hold.to_owned()];
         row.extend(module.position_m.map(|v| wording::fixed(v, 3)));
         row.push(module.carries.join(" "));
+        row.push(short(module.payload_kg));
+        row.push(cannot(module));
         row
     });
     tables::draw(&columns, rows)
+}
+
+/// What a module cannot do any more: `move`, or its lost parts.
+fn cannot(module: &ModuleEntry) -> String {
+    if module.stuck { "move".into() } else { module.lost.join(" ") }
 }
 
 fn goal(problem: &Problem) -> String {

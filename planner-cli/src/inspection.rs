@@ -2,8 +2,12 @@
 
 use clamber_core::unstable::model::BondGraph;
 use clamber_core::unstable::motion::{Fault, faults_at_rest, load_at_rest};
+use clamber_core::unstable::scene::lint;
+use clamber_core::unstable::search::impossible_goal;
 use clamber_core::unstable::statics::{assess, describe_direction, tilt_survived_rad};
-use clamber_core::{Body, BondReport, FailureMode, LoadReport, Problem, Scenario, scenario_sha256, touches};
+use clamber_core::{
+    Body, BondReport, FailureMode, LoadReport, LostParts, Problem, Scenario, scenario_sha256, touches,
+};
 use serde::Serialize;
 
 /// The whole answer for one scene.
@@ -15,6 +19,11 @@ pub(crate) struct Inspection {
     pub(crate) scenario_sha256: String,
     pub(crate) sound: bool,
     pub(crate) problems: Vec<ProblemEntry>,
+    /// The certificate of an impossible goal, in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) impossible: Option<String>,
+    /// What looks like a mistake.
+    pub(crate) remarks: Vec<String>,
     pub(crate) modules: Vec<ModuleEntry>,
     pub(crate) touches: Vec<TouchEntry>,
     pub(crate) load: LoadEntry,
@@ -36,6 +45,9 @@ pub(crate) struct ModuleEntry {
     pub(crate) kind: String,
     pub(crate) on: String,
     pub(crate) hold: &'static str,
+    pub(crate) stuck: bool,
+    pub(crate) lost: Vec<&'static str>,
+    pub(crate) payload_kg: f64,
     pub(crate) position_m: [f64; 3],
     orientation_xyzw: [f64; 4],
     pub(crate) carries: Vec<String>,
@@ -88,6 +100,8 @@ pub(crate) fn inspection(file: String, scenario: &Scenario, problem: &Problem) -
         scene: problem.name.clone(),
         scenario_sha256: scenario_sha256(scenario),
         sound: faults.is_empty(),
+        impossible: impossible(problem, faults.is_empty()),
+        remarks: lint(problem),
         problems: faults.iter().map(|fault| problem_entry(problem, fault)).collect(),
         modules: modules(problem),
         touches: found
@@ -97,6 +111,17 @@ pub(crate) fn inspection(file: String, scenario: &Scenario, problem: &Problem) -
         load: load(problem, &report),
         tilt_survived_deg: tilt.map(f64::to_degrees),
     }
+}
+
+/// Why no plan can reach the goal, if a certificate says so. It is looked for only where the start is sound.
+fn impossible(problem: &Problem, sound: bool) -> Option<String> {
+    let proof = (sound && !problem.goal.is_empty()).then(|| impossible_goal(problem)).flatten();
+    proof.map(|proof| proof.describe(problem))
+}
+
+fn lost(parts: LostParts) -> Vec<&'static str> {
+    let all = [(parts.drive, "drive"), (parts.yaw, "yaw"), (parts.cup, "cup")];
+    all.into_iter().filter_map(|(lost, part)| lost.then_some(part)).collect()
 }
 
 fn problem_entry(problem: &Problem, fault: &Fault) -> ProblemEntry {
@@ -110,6 +135,9 @@ fn modules(problem: &Problem) -> Vec<ModuleEntry> {
         kind: problem.kind(id).name.clone(),
         on: problem.name_of(place.host).to_owned(),
         hold: place.hold.word(),
+        stuck: problem.modules[id.index()].stuck,
+        lost: lost(problem.modules[id.index()].lost),
+        payload_kg: problem.modules[id.index()].payload_kg,
         position_m: place.position.to_array(),
         orientation_xyzw: place.orientation.to_array(),
         carries: bonds

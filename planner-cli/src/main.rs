@@ -18,6 +18,7 @@ mod inspect;
 mod inspection;
 mod manual;
 mod map;
+mod margins;
 mod markup;
 mod memory;
 mod move_list;

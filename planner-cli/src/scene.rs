@@ -5,12 +5,9 @@ use crate::failure::Failure;
 use crate::scene_template::{TEMPLATE, TEMPLATE_NAME};
 use crate::sort::Sort;
 use crate::{exit_code, files, output};
-use clamber_core::unstable::generate::{Family, GenerateError, MODULES, generate};
+use clamber_core::unstable::generate::{Family, GenerateError, GenerateOptions, MODULES, generate};
 use clamber_core::{FileFormat, Scenario, read_scenario, write_scenario};
 use serde::Serialize;
-
-/// Modules and seed where none are given.
-const USUAL: (u16, u64) = (6, 1);
 
 /// A scene that was made.
 struct Made {
@@ -64,9 +61,9 @@ pub(crate) fn run(args: &SceneArgs) -> Result<u8, Failure> {
 }
 
 fn template(args: &SceneArgs) -> Result<Made, Failure> {
-    if args.modules.is_some() || args.seed.is_some() {
+    if args.modules.is_some() || args.seed.is_some() || args.kind.is_some() {
         return Err(Failure::unreadable(
-            "error: `scene new` is the same scene every time; leave out --modules and --seed, or name a family",
+            "error: `scene new` is the same scene every time; leave out --modules, --seed and --kind, or name a family",
         ));
     }
     let (scenario, _) = read_scenario(TEMPLATE_NAME, TEMPLATE)
@@ -76,8 +73,13 @@ fn template(args: &SceneArgs) -> Result<Made, Failure> {
 }
 
 fn generated(args: &SceneArgs, family: Family) -> Result<Made, Failure> {
-    let (modules, seed) = (args.modules.unwrap_or(USUAL.0), args.seed.unwrap_or(USUAL.1));
-    let scene = generate(family, usize::from(modules), seed).map_err(|error| refusal(&error))?;
+    let usual = GenerateOptions::default();
+    let options = GenerateOptions {
+        modules: args.modules.map_or(usual.modules, usize::from),
+        seed: args.seed.unwrap_or(usual.seed),
+        kinds: args.kind.unwrap_or(usual.kinds),
+    };
+    let scene = generate(family, options).map_err(|error| refusal(&error))?;
     let known = match scene.rehearsed {
         Some(trips) => format!("rehearsed in {trips} trips"),
         None => "not known whether it can be solved".into(),
@@ -92,8 +94,9 @@ fn refusal(error: &GenerateError) -> Failure {
             let [least, most] = MODULES;
             Failure::unreadable(format!("error: {error}; give --modules from {least} to {most}"))
         }
+        GenerateError::NoTask(_) => Failure::unreadable(format!("error: {error}; give another --seed")),
         GenerateError::Write(_) | GenerateError::Senseless(_) => Failure::not_sound(format!(
-            "internal error: {error}; please report this with family, modules and seed"
+            "internal error: {error}; please report this with family, modules, seed and kind"
         )),
     }
 }

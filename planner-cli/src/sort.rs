@@ -1,7 +1,7 @@
 //! The sorts of files that clamber reads and writes: their endings, and how a file of each is told by its content.
 
 use clamber_core::FileFormat;
-use clamber_core::unstable::generate::Family;
+use clamber_core::unstable::generate::{Family, Kinds};
 use serde::Deserialize;
 
 /// A sort of file.
@@ -131,11 +131,18 @@ fn head_of_broken(text: &str) -> Option<Head> {
     text.lines().find_map(field).map(|format| Head { format, name: String::new() })
 }
 
-/// Whether a scene has the name that `scene` gives: family, number of modules, seed.
+/// Whether a scene has the name that `scene` gives: family, number of modules, seed, and the kind if it is not the demo's.
 fn is_generated(name: &str) -> bool {
-    let mut words = name.split(' ');
-    let known = words.next().is_some_and(|word| Family::ALL.iter().any(|(_, family)| *family == word));
-    known && words.clone().count() == 2 && words.all(|word| word.parse::<u64>().is_ok())
+    let words: Vec<&str> = name.split(' ').collect();
+    let (family, numbers) = match words[..] {
+        [family, modules, seed] => (family, [modules, seed]),
+        [family, modules, seed, kinds] if Kinds::ALL.iter().any(|(_, name)| *name == kinds) => {
+            (family, [modules, seed])
+        }
+        _ => return false,
+    };
+    Family::ALL.iter().any(|(_, name)| *name == family)
+        && numbers.iter().all(|word| word.parse::<u64>().is_ok())
 }
 
 /// Whether a text is a glTF model: it has an `asset` with a version.

@@ -34,12 +34,17 @@
 //! | read and write scenes and plans | [`read_scenario`], [`write_scenario`], [`read_plan`], [`write_plan`] (feature `files`) |
 //! | hold a problem in memory | [`Problem`], with its [`Site`], [`Deck`]s, [`Kind`]s, [`Module`]s, [`Configuration`] and [`Goal`] |
 //! | solve it | [`solve`](solve()) with [`SolveOptions`] and a [`Control`]; the answer is a [`Solution`] |
-//! | know why there is no solution | [`Solution::report`], its field `unsolved` ([`Unsolved`]), and [`Solution::proof`] |
-//! | look at a plan | [`Plan`], [`Step`], [`Move`]; its figures are in `plan.summary` ([`Summary`]: `makespan_s`, `utilisation`, `gap_m`, …) |
+//! | know why there is no solution | [`Solution::reason`], in words; as data [`Solution::proof`] (a certificate that the goal is impossible), or how the search ended (`report.unsolved`, [`Unsolved`]) and what refused most moves (`report.stoppers`, [`Stoppers`]) |
+//! | look at a plan | [`Plan`], [`Step`], [`Move`]; its figures are in `plan.summary` ([`Summary`]: `moves`, `makespan_s`, `utilisation` (the worst of all bonds at all instants, from 0 to 1), `gap_m`, …). Unless its status is [`Status::Solved`] a plan is partial or empty |
 //! | read a plan back | [`read_plan`] gives its scenario, problem, plan and what the file says of itself |
-//! | check a plan against every rule | [`check_plan`], a [`CheckReport`] with [`Finding`]s |
+//! | check a plan against every rule | [`check_plan`], a [`CheckReport`] whose `findings` are empty if it is sound; each [`Finding`] prints as a sentence |
+//! | see what more it would bear | [`margins`], [`Margins`] |
 //! | see what the start carries | [`assess_start`], a [`LoadReport`] |
 //! | see where one module can go | [`survey`](survey()), a [`Survey`] |
+//!
+//! The signal of a [`Control`]: [`Signal::Finish`] says that the time is up, so the best plan so far is the answer, or none (status `budget_spent`);
+//! [`Signal::StopNow`] that the user has cancelled (status `cancelled`). For a time limit use `Finish`. [`Diagnostics`], the errors of a text, print with
+//! `{}`, one mistake after the other.
 //!
 //! All else stands under [`unstable`], for those who work on the library itself.
 //!
@@ -77,7 +82,7 @@ mod solve;
 mod statics;
 mod travel;
 
-pub use check::{CheckReport, Finding, StepFigures, check_plan};
+pub use check::{CheckReport, Finding, HeldByWeight, Margins, StepFigures, check_plan, margins};
 pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{
@@ -93,7 +98,7 @@ pub use scene::{
     plan_schema, read_plan, read_scenario, scenario_schema, scenario_sha256, write_plan, write_scenario,
 };
 pub use schedule::Objective;
-pub use search::{Impossible, InputError, PlannerName, Statistics};
+pub use search::{Impossible, InputError, PlannerName, Statistics, Stoppers};
 pub use solve::{
     Control, Phase, Progress, Report, Signal, Solution, SolveOptions, Strategy, Unsolved, solve,
 };

@@ -58,8 +58,9 @@ pub mod course {
 ///
 /// ```
 /// # use clamber_core::unstable;
-/// use unstable::generate::{Family, generate};
-/// assert_eq!(generate(Family::Climb, 5, 7)?.text, generate(Family::Climb, 5, 7)?.text);
+/// use unstable::generate::{Family, GenerateOptions, generate};
+/// let options = GenerateOptions { modules: 5, seed: 7, ..GenerateOptions::default() };
+/// assert_eq!(generate(Family::Climb, options)?.text, generate(Family::Climb, options)?.text);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub mod generate {
@@ -135,7 +136,7 @@ pub mod motion {
 /// # use clamber_core::unstable;
 /// use clamber_core::{Plan, PlannerNote, Status, Summary, UtilisationIs};
 /// let planner = PlannerNote::new("by-hand", 1);
-/// let plan = Plan { planner, status: Status::Solved, utilisation_is: UtilisationIs::Exact, steps: Vec::new(), summary: Summary::default() };
+/// let plan = Plan { planner, status: Status::Solved, reason: None, utilisation_is: UtilisationIs::Exact, steps: Vec::new(), summary: Summary::default() };
 /// assert_eq!(plan.status.word(), "solved");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```

@@ -7,8 +7,7 @@ import random
 import numpy as np
 
 import kit
-from reference.gaps import gaps
-from reference.pose import Crew
+from reference.pose import Crew, cross
 from reference.scene import Scene
 
 WALL_X, WALL_Y = 0.35, 0.40
@@ -46,7 +45,7 @@ def meet(spheres, planes):
     (c0, r0), *rest = spheres
     rows = [(2 * (c - c0), r0**2 - r**2 + c @ c - c0 @ c0) for c, r in rest] + list(planes)
     a, b = np.array([r[0] for r in rows]), np.array([r[1] for r in rows])
-    line = np.cross(*a)
+    line = cross(*a)
     if np.linalg.norm(line) < 1e-9:
         return []
     foot = np.linalg.lstsq(a, b, rcond=None)[0]
@@ -81,13 +80,11 @@ def places(rng, tree, crew, kind):
             yield crew.names[host], centre + reach * away / np.linalg.norm(away)
 
 
-def clear(tree):
-    """No overlap, and every gap plainly a touch or plainly none."""
-    scene = Scene(tree, kit.EDITION)
-    crew = Crew(scene)
-    apart, solids = gaps(scene, crew.p, crew.radii)
-    both = np.hstack([apart, solids])
-    return bool(np.all((np.abs(both) < 1e-9) | (both > 2e-3)))
+def clear(crew, centre, radius):
+    """Whether one more shell overlaps nothing, and every gap of it is plainly a touch or plainly none."""
+    spans = np.array([*(np.linalg.norm(crew.p - centre, axis=1) - crew.radii),
+                      *(body.nearest(centre[None])[1][0] for body in crew.scene.bodies)]) - radius
+    return bool(np.all((np.abs(spans) < 1e-9) | (spans > 2e-3)))
 
 
 def random_tree(seed):
@@ -100,21 +97,19 @@ def random_tree(seed):
         name, kind = f"m{len(tree['module']) + 1}", rng.choice(["cobble", "cobble", "boulder"])
         base = {"name": name, "kind": kind, "hold": rng.choice(["rolling", "rolling", "braced"]),
                 "payload_kg": rng.choice([0.0, 0.0, 0.0, 0.4, 2.0])}
-        radius = tree["kind"][kind]["shell_radius_m"]
+        crew, radius = Crew(Scene(tree, kit.EDITION)), tree["kind"][kind]["shell_radius_m"]
         spots = []
         if not tree["module"] or rng.random() < 0.35:
             x, y = rng.uniform(-0.1, 0.25), rng.uniform(-0.1, 0.25)
-            spots = [{"on": "ground", "at_m": [x, y]}, {"on": "ground", "at_m": [WALL_X - radius, y]},
-                     {"on": "ground", "at_m": [WALL_X - radius, WALL_Y - radius]}]
+            spots = [("ground", [x, y]), ("ground", [WALL_X - radius, y]), ("ground", [WALL_X - radius, WALL_Y - radius])]
             rng.shuffle(spots)
+            spots = [({"on": on, "at_m": at}, np.array([*at, tree["kind"][kind]["ride_height_m"]])) for on, at in spots]
         if tree["module"]:
-            crew = Crew(Scene(tree, kit.EDITION))
-            spots += ({"on": host, "toward": (point - crew.p[crew.index[host]]).tolist()}
+            spots += (({"on": host, "toward": (point - crew.p[crew.index[host]]).tolist()}, point)
                       for host, point in places(rng, tree, crew, tree["kind"][kind]))
-        for spot in spots:
-            grown = tree | {"module": [*tree["module"], base | spot]}
-            if clear(grown):
-                tree = grown
+        for spot, centre in spots:
+            if clear(crew, centre, radius):
+                tree = tree | {"module": [*tree["module"], base | spot]}
                 break
         else:
             wanted -= 1

@@ -149,6 +149,7 @@ fn read(path: &Path) -> Result<Shown, Failure> {
     let plan = Plan {
         planner,
         status: Status::BudgetSpent,
+        reason: None,
         utilisation_is: UtilisationIs::Exact,
         steps: Vec::new(),
         summary,

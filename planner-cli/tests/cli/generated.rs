@@ -62,10 +62,42 @@ fn a_new_scene_can_be_planned_and_explains_every_field() {
     assert_eq!(folder.run(&["plan", "mine.json"]).code, 0);
     let seeded = folder.run(&["scene", "new", "--seed", "3"]);
     assert!(
-        seeded.code == 2 && seeded.stderr.contains("leave out --modules and --seed"),
+        seeded.code == 2 && seeded.stderr.contains("leave out --modules, --seed and --kind"),
         "{}",
         seeded.stderr
     );
+}
+
+/// A scene of a kind from the seed says so in its name, is replaced by another one, and keeps its name as a scene from a seed.
+#[test]
+fn kinds_come_from_the_seed() {
+    let folder = Folder::new();
+    for (kind, says) in
+        [("random", "climb 4 3 random"), ("mixed", "climb 4 3 mixed"), ("cobble", "climb 4 3,")]
+    {
+        let made = folder.run(&[
+            "scene",
+            "climb",
+            "--modules",
+            "4",
+            "--seed",
+            "3",
+            "--kind",
+            kind,
+            "-o",
+            "climb.toml",
+        ]);
+        assert_eq!((made.code, made.stderr.as_str()), (0, ""));
+        assert!(made.stdout.starts_with(&format!("climb.toml: {says}")), "{}", made.stdout);
+        let inspected = folder.run(&["inspect", "climb.toml"]);
+        assert!(
+            inspected.code == 0 && inspected.stdout.contains("the start is sound"),
+            "{}",
+            inspected.stdout
+        );
+    }
+    let usual = folder.run(&["scene", "climb", "--modules", "4", "--seed", "3"]);
+    assert_eq!(usual.stdout, folder.read("climb.toml"));
 }
 
 #[test]
@@ -75,6 +107,7 @@ fn what_is_not_allowed_is_refused() {
         (["scene", "heap", "--modules", "5"], "scattered-to-shape"),
         (["scene", "climb", "--modules", "3"], "4..=12"),
         (["scene", "climb", "--modules", "13"], "4..=12"),
+        (["scene", "climb", "--kind", "gravel"], "mixed"),
     ] {
         let run = folder.run(&arguments);
         assert!(run.code == 2 && run.stdout.is_empty() && run.stderr.contains(says), "{}", run.stderr);

@@ -2,6 +2,7 @@
 
 use crate::model::{Body, Problem};
 use crate::motion::{Fault, Rule};
+use std::fmt;
 
 /// A value and the limit it violates, in the unit of the rule.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,6 +29,15 @@ pub struct Finding {
     pub figures: Option<Figures>,
     /// A sentence without a full stop.
     pub message: String,
+}
+
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.step {
+            Some(step) => write!(f, "step {step}: {}", self.message),
+            None => f.write_str(&self.message),
+        }
+    }
 }
 
 impl Finding {

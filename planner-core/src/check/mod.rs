@@ -8,10 +8,12 @@ mod clearance;
 mod finding;
 mod goal;
 mod judge;
+mod margins;
 mod order;
 mod recovery;
 mod replay;
 
 pub use finding::{Figures, Finding};
 pub use goal::goal_findings;
+pub use margins::{HeldByWeight, Margins, margins};
 pub use replay::{CheckReport, StepFigures, check, check_and_fill_in, check_plan};

@@ -124,6 +124,19 @@ fn replayed(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<
     Ok(CheckReport { findings, replayed, steps: figures, summary, last: now })
 }
 
+/// The parts of a plan that are looked at, one after the other.
+pub(super) fn looks_of<'a>(
+    problem: &'a Problem,
+    plan: &'a Plan,
+    interrupt: Interrupt<'_>,
+) -> Result<Vec<Look<'a>>, Stopped> {
+    let mut replay = Replay::new(problem, plan);
+    if order_findings(problem, plan).is_empty() {
+        replay.run(interrupt)?;
+    }
+    Ok(replay.looks.into_iter().map(|(_, look)| look).collect())
+}
+
 /// A step under way.
 struct Active<'a> {
     step: usize,

@@ -1,51 +1,54 @@
 //! A scene under construction.
 
-use super::{Family, GenerateError, Generated};
+use super::rounding::micrometres;
+use super::setting::Setting;
+use super::{Family, GenerateError, GenerateOptions, Generated, Kinds};
 use crate::math::{DVec3, SplitMix64, sin_cos};
 use crate::model::{Body, BondForest as Forest, Configuration, ModuleId, Problem};
 use crate::scene::{
-    DeckEntry, FileFormat, GatherEntry, GoalEntry, HoldWord, KindEntry, LimitsEntry, ModuleEntry,
-    SCENARIO_FORMAT, Scenario, SiteEntry, SlotEntry, read_scenario, write_scenario,
+    DeckEntry, FileFormat, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT,
+    Scenario, SiteEntry, SlotEntry, read_scenario, write_scenario,
 };
-use indexmap::IndexMap;
 
 /// A scene, and the number of trips of its rehearsal if that succeeded.
 pub(super) struct Draft {
     pub(super) scenario: Scenario,
+    pub(super) setting: Setting,
     pub(super) rehearsed: Option<usize>,
 }
 
-/// Spacing of the grid of scattered modules, in metres: neighbours stay apart despite their random offsets.
+/// Spacing of the grid of scattered modules of the demo kind, in metres: neighbours stay apart despite their random offsets.
 const GRID_M: f64 = 0.26;
 
 impl Draft {
     /// A scene without modules and goal.
-    pub(super) fn new(name: String, deck: Vec<DeckEntry>) -> Self {
-        let kind = IndexMap::from([("cobble".to_owned(), cobble())]);
+    pub(super) fn new(setting: &Setting, deck: Vec<DeckEntry>) -> Self {
         let (site, limits) = (SiteEntry::default(), LimitsEntry::default());
-        let format = SCENARIO_FORMAT.to_owned();
+        let (format, name) = (SCENARIO_FORMAT.to_owned(), "draft".to_owned());
+        let kind = setting.kinds.clone();
         let scenario = Scenario { format, name, site, limits, deck, kind, module: Vec::new(), goal: None };
-        Self { scenario, rehearsed: None }
+        Self { scenario, setting: setting.clone(), rehearsed: None }
     }
 
     /// Scatters modules on a deck: on a square grid with this corner, as wide as necessary, each with a small random offset.
     pub(super) fn scatter(&mut self, deck: &str, modules: usize, low: [f64; 2], random: &mut SplitMix64) {
-        let side = (modules as f64 * 1.6).sqrt().ceil() as usize;
+        let side = side(modules);
         let mut cells: Vec<usize> = (0..side * side).collect();
         random.shuffle(&mut cells);
         for (index, cell) in cells.into_iter().take(modules).enumerate() {
-            let crossing = [cell % side, cell / side].map(|n| n as f64 * GRID_M);
+            let crossing = [cell % side, cell / side].map(|n| self.setting.m(n as f64 * GRID_M));
             let at = std::array::from_fn(|axis| {
-                let off = random.thousandths(-0.06, 0.06);
-                ((low[axis] + crossing[axis] + off) * 1e3).round() / 1e3
+                let off = self.setting.between(-0.06, 0.06, random);
+                low[axis] + crossing[axis] + off
             });
+            let (kind, facing) = (self.setting.kind_of(index, random), self.setting.facing(random));
             self.scenario.module.push(ModuleEntry {
                 name: format!("m{}", index + 1),
-                kind: "cobble".into(),
+                kind,
                 on: deck.into(),
-                at_m: Some(at),
+                at_m: Some(self.setting.frame.spot(at).map(micrometres)),
                 toward: None,
-                facing: None,
+                facing,
                 hold: HoldWord::Rolling,
                 stuck: false,
                 lost: None,
@@ -54,26 +57,26 @@ impl Draft {
         }
     }
 
-    /// Width of a grid of so many modules from its corner, in metres.
-    pub(super) fn scattered_width_m(modules: usize) -> f64 {
-        ((modules as f64 * 1.6).sqrt().ceil() - 1.0) * GRID_M
-    }
-
     /// The problem of the scene.
     pub(super) fn problem(&self) -> Result<Problem, GenerateError> {
         Ok(read(&write_scenario(&self.scenario, FileFormat::Toml)?)?.1)
     }
 
-    /// Makes a configuration the start; modules that stand on modules are braced.
+    /// Makes a configuration the start; modules are braced wherever a cup holds.
     pub(super) fn start_from(&mut self, problem: &Problem, now: &Configuration) {
         for (id, place) in now.iter() {
             let entry = &mut self.scenario.module[id.index()];
             let heading = place.heading().to_array();
             entry.on = problem.name_of(place.host).to_owned();
             entry.facing = Some(heading);
-            (entry.at_m, entry.toward, entry.hold) = match place.host {
-                Body::Ground(_) => (Some(place.position.truncate().to_array()), None, HoldWord::Rolling),
-                Body::Module(_) => (None, Some(place.up().to_array()), HoldWord::Braced),
+            let sealable = match place.host {
+                Body::Ground(ground) => problem.ground(ground).surfacing.sealable,
+                Body::Module(_) => true,
+            };
+            entry.hold = if sealable { HoldWord::Braced } else { HoldWord::Rolling };
+            (entry.at_m, entry.toward) = match place.host {
+                Body::Ground(_) => (Some(place.position.truncate().to_array()), None),
+                Body::Module(_) => (None, Some(place.up().to_array())),
             };
         }
     }
@@ -89,7 +92,10 @@ impl Draft {
                     (problem.name_of(deck).to_owned(), Some(place.position.truncate().to_array()), None)
                 }
             };
-            slot_entry(name(id), on, at_m, toward)
+            SlotEntry {
+                kind: self.setting.kind_asked(problem.kind(id)),
+                ..slot_entry(name(id), on, at_m, toward)
+            }
         });
         self.scenario.goal = Some(GoalEntry { slot: slot.collect(), gather: None });
     }
@@ -101,22 +107,38 @@ impl Draft {
     }
 
     /// The finished scene with its file.
-    pub(super) fn finish(
-        self,
-        family: Family,
-        modules: usize,
-        seed: u64,
-    ) -> Result<Generated, GenerateError> {
-        let Self { scenario, rehearsed } = self;
+    pub(super) fn finish(self, family: Family, options: GenerateOptions) -> Result<Generated, GenerateError> {
+        let Self { mut scenario, setting, rehearsed } = self;
+        let GenerateOptions { modules, seed, kinds } = options;
+        if scenario.goal.is_none() {
+            return Err(GenerateError::NoTask(seed));
+        }
+        let (family, kinds) = (family.name(), kinds.name());
+        let [in_name, in_words] = match options.kinds {
+            Kinds::Cobble => [String::new(), String::new()],
+            _ => [format!(" {kinds}"), format!(", kind {kinds}")],
+        };
+        scenario.name = format!("{family} {modules} {seed}{in_name}");
         let known = match rehearsed {
             Some(trips) => format!("Solvable: rehearsed in {trips} trips."),
             None => "Unknown: the rehearsal did not come through, which proves nothing.".to_owned(),
         };
         let body = write_scenario(&scenario, FileFormat::Toml)?;
         let (scenario, _) = read(&body)?;
-        let text = format!("# {}, {modules} modules, seed {seed}.\n# {known}\n{body}", family.name());
+        let facts: String = setting.facts.iter().map(|fact| format!("# {fact}\n")).collect();
+        let text = format!("# {family}, {modules} modules, seed {seed}{in_words}.\n# {known}\n{facts}{body}");
         Ok(Generated { scenario, text, rehearsed })
     }
+}
+
+/// Width of the grid of so many scattered modules, in metres.
+pub(super) fn scattered_width_m(setting: &Setting, modules: usize) -> f64 {
+    setting.m((side(modules) as f64 - 1.0) * GRID_M)
+}
+
+/// Cells along a side of the grid of so many scattered modules.
+fn side(modules: usize) -> usize {
+    (modules as f64 * 1.6).sqrt().ceil() as usize
 }
 
 fn read(text: &str) -> Result<(Scenario, Problem), GenerateError> {
@@ -143,62 +165,8 @@ pub(super) fn slot_entry(
     }
 }
 
-/// A rectangular deck of bare concrete.
-pub(super) fn concrete(name: &str, low: [f64; 2], high: [f64; 2], top_m: f64) -> DeckEntry {
-    let outline_m = vec![low, [high[0], low[1]], high, [low[0], high[1]]];
-    DeckEntry {
-        name: name.into(),
-        outline_m,
-        top_m,
-        bottom_m: None,
-        friction: 0.7,
-        ferrous: false,
-        sealable: false,
-        relief_m: None,
-        tilt_deg: None,
-    }
-}
-
 /// The unit direction of an elevation and an azimuth in radians.
 pub(super) fn direction(elevation: f64, azimuth: f64) -> DVec3 {
     let ((up, level), (y, x)) = (sin_cos(elevation), sin_cos(azimuth));
     DVec3::new(level * x, level * y, up)
-}
-
-/// The demo kind.
-fn cobble() -> KindEntry {
-    KindEntry {
-        shell_radius_m: 0.060,
-        ride_height_m: 0.060,
-        foot_radius_m: 0.040,
-        mass_kg: 0.50,
-        com_height_m: -0.010,
-        shell_reach_deg: 130.0,
-        hop_limit_deg: 100.0,
-        magnet_force_n: 30.0,
-        cup_area_m2: 1.2e-3,
-        cup_vacuum_pa: 45_000.0,
-        bond_friction: 0.6,
-        shell_friction: 0.25,
-        hop_hold: 0.6,
-        ramp_time_s: None,
-        peel_radius_m: None,
-        step_limit_m: None,
-        crease_limit_deg: None,
-        cross_time_s: None,
-        drive_force_n: 14.0,
-        yaw_torque_rolling_nm: 0.5,
-        yaw_torque_braced_nm: 1.6,
-        slide_speed_mps: 0.05,
-        yaw_rate_rolling_radps: 0.8,
-        yaw_rate_braced_radps: 0.3,
-        hop_time_s: 4.0,
-        brace_time_s: 2.0,
-        release_time_s: 1.0,
-        drive_power_w: 6.0,
-        yaw_power_w: 4.0,
-        hop_power_w: 6.0,
-        brace_energy_j: 15.0,
-        idle_power_w: 0.8,
-    }
 }

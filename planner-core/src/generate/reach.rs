@@ -1,93 +1,116 @@
 //! Scenes with an arm over the edge of a steel landing.
 
 use super::GenerateError;
-use super::draft::{Draft, concrete, direction, slot_entry};
+use super::draft::{Draft, direction, scattered_width_m, slot_entry};
+use super::ground::{Material, Plot};
 use super::rehearsal::Rehearsal;
-use crate::math::{DVec3, SplitMix64};
-use crate::model::{Body, Configuration, GroundId, Hold, ModuleId};
+use super::setting::Setting;
+use crate::math::{DVec2, DVec3, SplitMix64};
+use crate::model::{Body, Configuration, GroundId, Hold, ModuleId, Placement};
 use crate::motion::is_sound_at_rest;
-use crate::scene::{DeckEntry, GoalEntry};
+use crate::scene::{GoalEntry, SlotEntry};
 
 /// Number of random arms tried before a shorter one is taken.
 const DRAWS: usize = 64;
 
+/// An arm: its root on the landing, and the directions of its links, in the coordinates of the task; and who forms it, root first.
+struct Arm {
+    root_at: [f64; 2],
+    links: Vec<DVec3>,
+    crew: Vec<ModuleId>,
+}
+
 /// Root and links of an arm as slots; the other modules stand nearby.
-pub(super) fn reach(title: String, modules: usize, random: &mut SplitMix64) -> Result<Draft, GenerateError> {
-    let width = Draft::scattered_width_m(modules);
-    let edge = 0.5 * width + 0.4;
-    let landing = concrete("landing", [-width - 0.7, -edge], [0.0, edge], 0.0);
-    let steel = DeckEntry { bottom_m: Some(-0.05), friction: 0.5, ferrous: true, sealable: true, ..landing };
-    let invert = concrete("invert", [-width - 0.7, -edge], [1.0, edge], -0.6);
-    let mut draft = Draft::new(title, vec![steel, invert]);
-    draft.scatter("landing", modules, [-width - 0.3, -0.5 * width], random);
-    let mut crew = Rehearsal::new(draft.problem()?);
-    let root_at = [-0.045, random.thousandths(-0.1, 0.1)];
+pub(super) fn reach(
+    setting: &Setting,
+    modules: usize,
+    random: &mut SplitMix64,
+) -> Result<Draft, GenerateError> {
+    let width = scattered_width_m(setting, modules);
+    let edge = 0.5 * width + setting.m(0.4);
+    let back = -width - setting.m(0.7);
+    let slab = Plot::new([back, -edge], [0.0, edge], 0.0);
+    let landing = Plot { bottom_m: Some(setting.m(-0.05)), material: Material::STEEL, ..slab };
+    let invert = Plot::new([back, -edge], [setting.m(1.0), edge], setting.m(-0.6));
+    let mut decks = setting.ground("landing", &landing, random);
+    decks.extend(setting.ground("invert", &invert, random));
+    let mut draft = Draft::new(setting, decks);
+    draft.scatter("landing", modules, [-width - setting.m(0.3), -0.5 * width], random);
+    let mut crew = Rehearsal::new(draft.problem()?, setting.frame);
+    let across = setting.between(setting.m(-0.1), setting.m(0.1), random);
+    // The nearest go first.
+    let order = crew.nearest_to(0.0, across);
+    let root_at = [-crew.kind(order[0]).foot_radius_m - setting.m(0.005), across];
     let longest = 2 + random.below(2);
-    let links = (1..=longest).rev().find_map(|links| arm(&crew, root_at, links, random)).unwrap_or_default();
-    let mut slots = vec![slot_entry("root".into(), "landing".into(), Some(root_at), None)];
-    for (index, way) in links.iter().enumerate() {
-        let on = if index == 0 { "root".into() } else { format!("link{index}") };
-        slots.push(slot_entry(format!("link{}", index + 1), on, None, Some(way.to_array())));
-    }
-    draft.scenario.goal = Some(GoalEntry { slot: slots, gather: None });
-    if rehearse(&mut crew, root_at, &links) {
+    let draw = |links| draw(&crew, root_at, &order[..=links], random);
+    let Some(arm) = (1..=longest).rev().find_map(draw) else { return Ok(draft) };
+    draft.scenario.goal = Some(GoalEntry { slot: slots(&arm, setting, &crew), gather: None });
+    if rehearse(&mut crew, &arm) {
         draft.rehearsed = Some(crew.trips);
     }
     Ok(draft)
 }
 
-/// Directions of the links of an arm that carries its weight with a margin of a tenth.
-fn arm(crew: &Rehearsal, root_at: [f64; 2], links: usize, random: &mut SplitMix64) -> Option<Vec<DVec3>> {
+/// An arm that carries its weight with a margin of a tenth.
+fn draw(crew: &Rehearsal, root_at: [f64; 2], who: &[ModuleId], random: &mut SplitMix64) -> Option<Arm> {
     (0..DRAWS).find_map(|_| {
         let azimuth = random.between(-0.5, 0.5);
         let mut elevation = random.between(0.3, 1.2);
-        let ways: Vec<DVec3> = (0..links)
-            .map(|_| {
-                let way = direction(elevation, azimuth);
-                elevation -= random.between(0.2, 0.9);
-                way
-            })
-            .collect();
-        stands(crew, root_at, &ways).then_some(ways)
+        let link = |_: &ModuleId| {
+            let way = direction(elevation, azimuth);
+            elevation -= random.between(0.2, 0.9);
+            way
+        };
+        let arm = Arm { root_at, links: who[1..].iter().map(link).collect(), crew: who.to_vec() };
+        stands(crew, &arm).then_some(arm)
     })
 }
 
+/// The slots of an arm.
+fn slots(arm: &Arm, setting: &Setting, crew: &Rehearsal) -> Vec<SlotEntry> {
+    let asked = |id: ModuleId| setting.kind_asked(crew.kind(id));
+    let root_at = Some(setting.frame.spot(arm.root_at));
+    let root = slot_entry("root".into(), "landing".into(), root_at, None);
+    let mut slots = vec![SlotEntry { kind: asked(arm.crew[0]), ..root }];
+    for (index, (way, &id)) in arm.links.iter().zip(&arm.crew[1..]).enumerate() {
+        let on = if index == 0 { "root".into() } else { format!("link{index}") };
+        let toward = Some(setting.frame.way(*way).to_array());
+        let slot = slot_entry(format!("link{}", index + 1), on, None, toward);
+        slots.push(SlotEntry { kind: asked(id), ..slot });
+    }
+    slots
+}
+
 /// Whether the arm is sound, with limits a tenth tighter and every module braced; the others are left where they are.
-fn stands(crew: &Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
+fn stands(crew: &Rehearsal, arm: &Arm) -> bool {
     let mut tight = crew.problem.clone();
     tight.limits.hold_factor *= 1.1 * tight.limits.motion_factor;
     let mut shape: Configuration = crew.now.clone();
-    let mut place = DVec3::new(root_at[0], root_at[1], 0.5 * crew.bond_m());
-    let arm: Vec<ModuleId> = crew.problem.module_ids().take(ways.len() + 1).collect();
-    let mut host = Body::Ground(GroundId(0));
-    for (index, &id) in arm.iter().enumerate() {
-        let up = if index == 0 { DVec3::Z } else { ways[index - 1] };
-        if index > 0 {
-            place += up * crew.bond_m();
-        }
-        let facing =
-            crate::math::heading_frame(up, DVec3::X).or_else(|| crate::math::heading_frame(up, DVec3::Y));
-        let Some(orientation) = facing else { return false };
-        *shape.get_mut(id) =
-            crate::model::Placement { position: place, orientation, host, hold: Hold::Braced };
-        host = Body::Module(id);
+    let ground = GroundId(0);
+    let root_at = DVec2::from(crew.frame.spot(arm.root_at));
+    let root = arm.crew[0];
+    let Ok(place) = Placement::on_ground(ground, tight.ground(ground), crew.kind(root), root_at, None) else {
+        return false;
+    };
+    *shape.get_mut(root) = Placement { hold: Hold::Braced, ..place };
+    for (pair, way) in arm.crew.windows(2).zip(&arm.links) {
+        let (host, id) = (pair[0], pair[1]);
+        let below = shape.get(host).position;
+        let place =
+            Placement::on_shell(host, below, crew.kind(host), crew.kind(id), crew.frame.way(*way), None);
+        let Ok(place) = place else { return false };
+        *shape.get_mut(id) = Placement { hold: Hold::Braced, ..place };
     }
     is_sound_at_rest(&tight, &shape)
 }
 
-/// The nearest go first: the root, then link after link over the modules that stand.
-fn rehearse(crew: &mut Rehearsal, root_at: [f64; 2], ways: &[DVec3]) -> bool {
-    let mut place = DVec3::new(root_at[0], root_at[1], 0.5 * crew.bond_m());
-    let mut order: Vec<ModuleId> = crew.problem.module_ids().collect();
-    order.sort_by(|&a, &b| crew.at(a).distance(place).total_cmp(&crew.at(b).distance(place)));
-    let mut host = Body::Ground(GroundId(0));
-    let bond = crew.bond_m();
-    order.into_iter().zip(0..=ways.len()).all(|(mover, index)| {
-        if index > 0 {
-            place += ways[index - 1] * bond;
-        }
-        let came = crew.go(mover, host, place);
-        host = Body::Module(mover);
-        came
-    })
+/// The root, then link after link over the modules that stand.
+fn rehearse(crew: &mut Rehearsal, arm: &Arm) -> bool {
+    let root = arm.crew[0];
+    let root_at = crew.on_deck(root, arm.root_at[0], arm.root_at[1], 0.0);
+    crew.go(root, Body::Ground(GroundId(0)), root_at)
+        && arm.crew.windows(2).zip(&arm.links).all(|(pair, way)| {
+            let place = crew.beside(pair[1], pair[0], *way);
+            crew.go(pair[1], Body::Module(pair[0]), place)
+        })
 }

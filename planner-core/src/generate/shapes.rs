@@ -1,8 +1,10 @@
 //! Shapes that grow by random trips.
 
 use super::GenerateError;
-use super::draft::{Draft, concrete, direction};
+use super::draft::{Draft, direction, scattered_width_m};
+use super::ground::Plot;
 use super::rehearsal::Rehearsal;
+use super::setting::Setting;
 use crate::math::{DVec3, SplitMix64};
 use crate::model::{Body, ModuleId};
 use crate::motion::load_at_rest;
@@ -19,12 +21,15 @@ const TRIES: usize = 16;
 
 /// Modules scattered on the ground, and a shape that grew from one of them.
 pub(super) fn scattered_to_shape(
-    title: String,
+    setting: &Setting,
     modules: usize,
     random: &mut SplitMix64,
 ) -> Result<Draft, GenerateError> {
-    let (mut draft, mut crew) = scattered(title, modules, random)?;
+    let (mut draft, mut crew) = scattered(setting, modules, random)?;
     let (_, shape) = grow(&mut crew, random);
+    if shape.len() < LEAST {
+        return Ok(draft);
+    }
     // A shape that leans on other modules is made the goal together with them.
     let asked = if stands_alone(&crew, &shape) { shape } else { crew.problem.module_ids().collect() };
     draft.goal_from(&crew.now, &crew.problem, &asked);
@@ -34,14 +39,17 @@ pub(super) fn scattered_to_shape(
 
 /// A shape that grew from scattered modules, and the shape after half as many further trips.
 pub(super) fn shape_to_shape(
-    title: String,
+    setting: &Setting,
     modules: usize,
     random: &mut SplitMix64,
 ) -> Result<Draft, GenerateError> {
-    let (mut draft, mut crew) = scattered(title, modules, random)?;
-    let (hub, _) = grow(&mut crew, random);
+    let (mut draft, mut crew) = scattered(setting, modules, random)?;
+    let (hub, shape) = grow(&mut crew, random);
+    if shape.len() < LEAST {
+        return Ok(draft);
+    }
     draft.start_from(&crew.problem, &crew.now);
-    let mut crew = Rehearsal::new(draft.problem()?);
+    let mut crew = Rehearsal::new(draft.problem()?, setting.frame);
     let all: Vec<ModuleId> = crew.problem.module_ids().collect();
     let mut order: Vec<ModuleId> = all.iter().copied().filter(|m| *m != hub).collect();
     for _ in 0..TRIES {
@@ -53,23 +61,24 @@ pub(super) fn shape_to_shape(
         let problem = draft.problem()?;
         // Modules may have been interchanged, and nothing else.
         if !problem.goal_is_met(&problem.start) {
+            draft.rehearsed = Some(crew.trips);
             break;
         }
     }
-    draft.rehearsed = Some(crew.trips);
     Ok(draft)
 }
 
 fn scattered(
-    title: String,
+    setting: &Setting,
     modules: usize,
     random: &mut SplitMix64,
 ) -> Result<(Draft, Rehearsal), GenerateError> {
-    let half = 0.5 * Draft::scattered_width_m(modules);
-    let edge = half + 0.4;
-    let mut draft = Draft::new(title, vec![concrete("apron", [-edge, -edge], [edge, edge], 0.0)]);
+    let half = 0.5 * scattered_width_m(setting, modules);
+    let edge = half + setting.m(0.4);
+    let apron = Plot::new([-edge, -edge], [edge, edge], 0.0);
+    let mut draft = Draft::new(setting, setting.ground("apron", &apron, random));
     draft.scatter("apron", modules, [-half, -half], random);
-    let crew = Rehearsal::new(draft.problem()?);
+    let crew = Rehearsal::new(draft.problem()?, setting.frame);
     Ok((draft, crew))
 }
 
@@ -112,7 +121,7 @@ fn step(crew: &mut Rehearsal, hub: ModuleId, mover: ModuleId, random: &mut Split
         .map(|_| {
             let host = hosts[random.below(hosts.len())];
             let way = direction(random.between(-FRAC_PI_6, FRAC_PI_2), random.between(-PI, PI));
-            crew.at(host) + way * crew.bond_m()
+            crew.beside(mover, host, way)
         })
         .collect();
     let mut ends = crew.trips_of(mover, offers);

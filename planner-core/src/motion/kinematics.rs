@@ -21,6 +21,12 @@ pub enum MoveError {
     /// The cup has failed.
     #[error("its cup is lost: it cannot brace")]
     CupLost,
+    /// A move turns by more than any plan needs.
+    #[error("it turns by {angle_rad:.3e} rad in one move; at most {MOST_TURN_RAD} rad is taken")]
+    TurnsTooFar {
+        /// The angle, in radians.
+        angle_rad: f64,
+    },
     /// Braced with a lost cup it only releases.
     #[error("it is braced with a lost cup and may not move until it is released")]
     NotReleased,
@@ -105,6 +111,9 @@ pub fn sweep_of(
     }
 }
 
+/// A move that turns further is refused: it would be many turns on one spot, and its certificate would never end.
+const MOST_TURN_RAD: f64 = 100.0;
+
 /// On a deck, a curvature below this is straight: the circle's centre would be too far away for double precision.
 const STRAIGHT_PER_M: f64 = 1e-9;
 
@@ -153,6 +162,11 @@ pub(crate) fn placed_after(
         }
         Move::Yaw { .. } | Move::Slide { .. } => {
             if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
+                if let Sweep::Turn { angle, .. } = sweep
+                    && !(angle.abs() <= MOST_TURN_RAD)
+                {
+                    return Err(MoveError::TurnsTooFar { angle_rad: angle });
+                }
                 carry_one(&mut place, &sweep, sweep.rotation_at(1.0), 1.0);
             }
         }

@@ -89,6 +89,11 @@ impl Stretch<'_> {
         case
     }
 
+    /// Which of the hops under way may be done: bit sets.
+    pub(crate) fn hop_variants(&self) -> std::ops::Range<usize> {
+        self.variants()
+    }
+
     pub(super) fn variants(&self) -> std::ops::Range<usize> {
         0..1 << self.hops.len().min(16)
     }

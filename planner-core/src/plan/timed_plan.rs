@@ -129,6 +129,8 @@ pub struct Plan {
     pub planner: PlannerNote,
     /// The status of the search.
     pub status: Status,
+    /// Why the goal is not reached, in words; `None` for a plan that reaches it.
+    pub reason: Option<String>,
     /// What the utilisations are.
     pub utilisation_is: UtilisationIs,
     /// The steps, not necessarily in the order of their starts.

@@ -35,6 +35,9 @@ pub struct PlanFile {
     /// The word for how the search ended.
     #[schemars(extend("enum" = crate::plan::Status::WORDS.map(|(_, word)| word)))]
     pub status: String,
+    /// Why the goal is not reached, in words; not there in a solved plan.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
     /// Whether the utilisations are exact, as without this word, or proven bounds.
     #[schemars(extend("enum" = ["exact", "bound"]))]
     #[serde(skip_serializing_if = "Option::is_none")]

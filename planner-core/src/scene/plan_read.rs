@@ -162,6 +162,7 @@ fn plan(file: PlanFile, scenario: &Scenario, problem: &Problem) -> Option<Plan> 
             version: file.planner.version,
         },
         status,
+        reason: file.reason,
         utilisation_is: match file.utilisation_is.as_deref() {
             Some("bound") => UtilisationIs::Bound,
             _ => UtilisationIs::Exact,

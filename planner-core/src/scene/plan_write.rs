@@ -33,6 +33,7 @@ pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result
             version: plan.planner.version.clone(),
         },
         status: plan.status.word().into(),
+        reason: plan.reason.clone(),
         utilisation_is: (plan.utilisation_is == UtilisationIs::Bound).then(|| "bound".to_owned()),
         steps: steps?,
         summary: SummaryEntry {

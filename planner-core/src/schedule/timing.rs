@@ -49,6 +49,7 @@ pub(super) fn plan_of(
     Plan {
         planner: heading.planner.clone(),
         status: heading.status,
+        reason: None,
         utilisation_is: UtilisationIs::Exact,
         steps,
         summary,

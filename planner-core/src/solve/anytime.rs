@@ -258,7 +258,7 @@ impl Solver<'_> {
     }
 
     fn answer(self, checked: Option<Checked>, trouble: Option<Trouble>, complete: bool) -> Solution {
-        let Self { problem: _, options: _, control, heading, outcome, nearest_s } = self;
+        let Self { problem, options: _, control, heading, outcome, nearest_s } = self;
         let is_cancelled = control.stopped_now().is_some();
         let (status, unsolved) = match outcome.status {
             Status::Solved if checked.is_some() => (Status::Solved, None),
@@ -271,7 +271,7 @@ impl Solver<'_> {
         };
         let holds = checked.as_ref().and_then(|checked| checked.holds);
         let plan = checked.map_or_else(|| empty_plan(&heading, status), |checked| checked.plan);
-        Solution {
+        let mut solution = Solution {
             status,
             plan,
             proof: outcome.proof,
@@ -286,7 +286,9 @@ impl Solver<'_> {
                 nearest_s: nearest_s.is_finite().then_some(nearest_s),
             },
             statistics: outcome.statistics,
-        }
+        };
+        solution.plan.reason = solution.reason(problem);
+        solution
     }
 
     fn tell(&self, incumbent: &Incumbent) {
@@ -357,6 +359,7 @@ fn empty_plan(heading: &Heading, status: Status) -> Plan {
     Plan {
         planner: heading.planner.clone(),
         status,
+        reason: None,
         utilisation_is: UtilisationIs::Exact,
         steps: Vec::new(),
         summary,

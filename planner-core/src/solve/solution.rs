@@ -1,9 +1,11 @@
 //! The result of `solve`.
 
 use crate::check::Finding;
+use crate::model::Problem;
 use crate::plan::{Plan, Status};
 use crate::schedule::ScheduleError;
 use crate::search::{Impossible, Statistics, Stoppers};
+use std::fmt;
 
 /// The answer of [`solve`](crate::solve()).
 #[derive(Clone, Debug, PartialEq)]
@@ -20,6 +22,38 @@ pub struct Solution {
     pub report: Report,
     /// Counters of the search.
     pub statistics: Statistics,
+}
+
+impl Solution {
+    /// Why the goal is not reached, in words: the certificate of an impossible goal; or how the search ended, and what refused most of the moves that it
+    /// tried. `None` where the plan reaches the goal.
+    #[must_use]
+    pub fn reason(&self, problem: &Problem) -> Option<String> {
+        if let Some(proof) = &self.proof {
+            return Some(proof.describe(problem));
+        }
+        let ended = self.report.unsolved.as_ref()?.to_string();
+        let stopped = self.report.stoppers.clauses(problem);
+        Some(std::iter::once(ended).chain(stopped).collect::<Vec<_>>().join("; "))
+    }
+}
+
+impl fmt::Display for Unsolved {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OutOfTime => f.write_str("the time was up"),
+            Self::Cancelled => f.write_str("it was stopped"),
+            Self::OutOfMemory => f.write_str("the memory limit was reached"),
+            Self::Exhausted(why) => f.write_str(why),
+            Self::NotCheckedInTime { trips } => {
+                write!(f, "a way in {trips} trips was found, and there was no time to check it")
+            }
+            Self::CannotBeTimed(error) => write!(f, "a way was found that cannot be timed: {error}"),
+            Self::FailedCheck(_, findings) => {
+                write!(f, "a way was found that breaks {} rules: an error of this library", findings.len())
+            }
+        }
+    }
 }
 
 /// Bounds, reasons and alternatives beside the plan.

@@ -1,22 +1,31 @@
 //! Scenes from seeds: always sound at the start, with goals that make sense, and the same bytes for the same seed.
 
 use clamber_core::read_scenario;
-use clamber_core::unstable::generate::{Family, GenerateError, Generated, MODULES, SplitMix64, generate};
+use clamber_core::unstable::generate::{
+    Family, GenerateError, GenerateOptions, Generated, Kinds, MODULES, SplitMix64, generate,
+};
 use clamber_core::unstable::motion::{faults_at_rest, load_with_payloads};
 use clamber_core::unstable::search::impossible_goal;
-use clamber_core::{Body, Configuration, Hold, Placement, Problem, SlotPlace};
+use clamber_core::{Body, Configuration, Hold, Kind, Module, Placement, Problem, SlotPlace};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
+/// Scenes of each family of the demo kind, and of drawn kinds.
 const SEEDS: u64 = 200;
+const DRAWN: u64 = 30;
 
 /// Small sizes take turns.
 fn modules(seed: u64) -> usize {
     MODULES[0] + seed as usize % 3
 }
 
-fn drawn(family: Family, modules: usize, seed: u64) -> (Generated, Problem) {
-    let scene = generate(family, modules, seed).expect("a size in range");
+fn options(kinds: Kinds, seed: u64) -> GenerateOptions {
+    GenerateOptions { modules: modules(seed), seed, kinds }
+}
+
+fn drawn(family: Family, options: GenerateOptions) -> (Generated, Problem) {
+    let GenerateOptions { modules, seed, .. } = options;
+    let scene = generate(family, options).expect("a size in range");
     let read = read_scenario("scene.toml", &scene.text);
     let (scenario, problem) = read.unwrap_or_else(|wrong| panic!("{family:?} {seed}: {wrong}"));
     assert_eq!(scenario.module.len(), modules);
@@ -39,9 +48,9 @@ fn splitmix_gives_known_numbers() {
 }
 
 /// Everything that must hold of a scene.
-fn assert_good(family: Family, modules: usize, seed: u64) -> Generated {
-    let (scene, problem) = drawn(family, modules, seed);
-    let name = format!("{family:?} {modules} {seed}");
+fn assert_good(family: Family, options: GenerateOptions) -> (Generated, Problem) {
+    let (scene, problem) = drawn(family, options);
+    let name = format!("{family:?} {options:?}");
     let faults = faults_at_rest(&problem, &problem.start);
     assert!(faults.is_empty(), "{name}: {:?}", faults[0].describe(&problem));
     assert!(!problem.goal.is_empty() && !problem.goal_is_met(&problem.start), "{name}: nothing to do");
@@ -53,19 +62,19 @@ fn assert_good(family: Family, modules: usize, seed: u64) -> Generated {
     );
     assert!(scene.rehearsed.is_none_or(|trips| trips > 0), "{name}");
     assert_target_stands(&problem, &name);
-    scene
+    (scene, problem)
 }
 
 fn check_family(family: Family, least_rehearsed: usize) {
-    let scenes: Vec<Generated> =
-        (0..SEEDS).into_par_iter().map(|seed| assert_good(family, modules(seed), seed)).collect();
+    let good = |seed| assert_good(family, options(Kinds::Cobble, seed)).0;
+    let scenes: Vec<Generated> = (0..SEEDS).into_par_iter().map(good).collect();
     let texts: BTreeSet<&str> = scenes.iter().map(|scene| scene.text.as_str()).collect();
     assert_eq!(texts.len(), scenes.len(), "no two seeds give one scene");
     let rehearsed = scenes.iter().filter(|scene| scene.rehearsed.is_some()).count();
     println!("{family:?}: {rehearsed} of {SEEDS} rehearsed");
     assert!(rehearsed >= least_rehearsed, "{family:?}: {rehearsed} of {SEEDS} came through");
     for seed in [0, 7, 31] {
-        let again = generate(family, modules(seed), seed).expect("a size in range");
+        let again = generate(family, options(Kinds::Cobble, seed)).expect("a size in range");
         assert_eq!(again, scenes[seed as usize]);
     }
 }
@@ -74,7 +83,9 @@ fn check_family(family: Family, least_rehearsed: usize) {
 fn all_sizes() {
     for (family, _) in Family::ALL {
         for modules in [8, MODULES[1]] {
-            assert_good(family, modules, 1);
+            for (kinds, _) in Kinds::ALL {
+                assert_good(family, GenerateOptions { modules, seed: 1, kinds });
+            }
         }
     }
 }
@@ -88,20 +99,30 @@ fn assert_target_stands(problem: &Problem, name: &str) {
         return;
     }
     assert!(slots.len() >= 2 && slots.len() <= problem.modules.len(), "{name}: {} slots", slots.len());
-    let kind = &problem.kinds[0];
+    // Modules for the slots, each of the kind asked for.
+    let mut alone = problem.clone();
+    let mut crew = problem.modules.clone();
+    alone.modules = slots
+        .iter()
+        .map(|slot| {
+            let fits = |module: &Module| slot.kind.is_none_or(|kind| module.kind == kind);
+            crew.remove(crew.iter().position(fits).expect("enough modules of each kind"))
+        })
+        .collect();
+    let kind = |index: usize| &problem.kinds[alone.modules[index].kind.index()];
     let mut places: Vec<Placement> = Vec::new();
-    for slot in slots {
+    for (index, slot) in slots.iter().enumerate() {
         let place = match slot.place {
-            SlotPlace::OnGround(deck, at) => Placement::on_ground(deck, problem.ground(deck), kind, at, None),
+            SlotPlace::OnGround(id, at) => {
+                Placement::on_ground(id, problem.ground(id), kind(index), at, None)
+            }
             SlotPlace::OnSlot(below, toward) => {
-                let host = clamber_core::ModuleId(below.0);
-                Placement::on_shell(host, places[below.index()].position, kind, kind, toward, None)
+                let (host, centre) = (clamber_core::ModuleId(below.0), places[below.index()].position);
+                Placement::on_shell(host, centre, kind(below.index()), kind(index), toward, None)
             }
         };
         places.push(place.expect("a direction"));
     }
-    let mut alone = problem.clone();
-    alone.modules.truncate(places.len());
     let shape = Configuration::new(places).with_holds(|_| Hold::Braced);
     let faults = faults_at_rest(&alone, &shape);
     assert!(faults.is_empty(), "{name}: {}", faults[0].describe(&alone));
@@ -135,9 +156,64 @@ fn reach() {
     check_family(Family::Reach, 180);
 }
 
+/// Scenes of drawn kinds are as good, and nearly all are rehearsed. They differ in what they are meant to differ in.
+#[test]
+fn drawn_kinds() {
+    for kinds in [Kinds::Random, Kinds::Mixed] {
+        let cases: Vec<(Family, u64)> =
+            Family::ALL.iter().flat_map(|(family, _)| (0..DRAWN).map(|seed| (*family, seed))).collect();
+        let good = |&(family, seed): &(Family, u64)| assert_good(family, options(kinds, seed));
+        let scenes: Vec<(Generated, Problem)> = cases.par_iter().map(good).collect();
+        let rehearsed = scenes.iter().filter(|(scene, _)| scene.rehearsed.is_some()).count();
+        assert!(rehearsed * 50 >= scenes.len() * 49, "{kinds:?}: {rehearsed} of {}", scenes.len());
+        for ((family, seed), (scene, problem)) in cases.iter().zip(&scenes) {
+            assert_eq!(problem.kinds.len(), if kinds == Kinds::Mixed { 2 } else { 1 });
+            for kind in &problem.kinds {
+                assert!(problem.modules.iter().any(|module| problem.kinds[module.kind.index()] == *kind));
+                assert_plausible(kind, problem);
+            }
+            assert!(scene.text.lines().nth(2).expect("what was drawn").starts_with("# Kind "));
+            if *seed < 3 {
+                assert_eq!(*scene, generate(*family, options(kinds, *seed)).expect("a size in range"));
+            }
+        }
+        let count = |is: &dyn Fn(&Problem) -> bool| scenes.iter().filter(|(_, problem)| is(problem)).count();
+        let clearance = |problem: &Problem| {
+            problem.kinds.iter().map(|kind| kind.ride_height_m - kind.shell_radius_m).fold(0.0, f64::max)
+        };
+        let quarter = scenes.len() / 4;
+        for (what, found) in [
+            ("small", count(&|p| p.kinds[0].shell_radius_m < 0.05)),
+            ("large", count(&|p| p.kinds[0].shell_radius_m > 0.06)),
+            ("with ride clearance", count(&|p| clearance(p) > 1e-4)),
+            ("on several decks that join", count(&|p| p.grounds.len() < p.decks.len())),
+            ("on steel", count(&|p| p.grounds.iter().all(|ground| ground.surfacing.ferrous))),
+            ("on bare ground", count(&|p| p.grounds.iter().any(|ground| !ground.surfacing.ferrous))),
+        ] {
+            assert!(found >= quarter, "{kinds:?}: {found} of {} {what}", scenes.len());
+        }
+    }
+}
+
+/// Numbers that a builder of modules would believe, and the ranges promised in docs/scenes.md.
+fn assert_plausible(kind: &Kind, problem: &Problem) {
+    let radius = kind.shell_radius_m;
+    assert!((0.0199..=0.1501).contains(&radius), "{kind:?}");
+    let density = kind.mass_kg / (4.0 / 3.0 * std::f64::consts::PI * radius.powi(3));
+    assert!((245.0..=805.0).contains(&density), "{density}: {kind:?}");
+    let all_steel = problem.grounds.iter().all(|ground| ground.surfacing.ferrous);
+    let clearance = kind.ride_height_m - radius;
+    assert!((0.0..=if all_steel { 0.0031 } else { 0.0011 }).contains(&clearance), "{clearance}: {kind:?}");
+    let weights = kind.magnet_force_n / (kind.mass_kg * 9.80665);
+    assert!((3.9..=12.6).contains(&weights), "{weights}: {kind:?}");
+    let foot = std::f64::consts::PI * kind.foot_radius_m.powi(2);
+    assert!(kind.cup_area_m2 <= foot, "the cup fits into the foot: {kind:?}");
+}
+
 #[test]
 fn sizes_out_of_range_are_refused() {
     for modules in [0, 3, 13] {
-        assert_eq!(generate(Family::Reach, modules, 1), Err(GenerateError::Modules(modules)));
+        let options = GenerateOptions { modules, ..GenerateOptions::default() };
+        assert_eq!(generate(Family::Reach, options), Err(GenerateError::Modules(modules)));
     }
 }

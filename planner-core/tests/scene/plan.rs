@@ -29,6 +29,7 @@ fn every_move() -> Plan {
     Plan {
         planner: PlannerNote { name: "by hand".into(), seed: u64::MAX, version: "0.0.0".into() },
         status: Status::BudgetSpent,
+        reason: None,
         utilisation_is: UtilisationIs::Exact,
         steps: vec![
             step(0, Move::Yaw { angle_rad: -1.5 }, Some(0.003)),

@@ -25,7 +25,7 @@ fn step(problem: &Problem, module: ModuleId, action: Move, start_s: f64, hold: H
 fn plan_of(steps: Vec<Step>) -> Plan {
     let planner = PlannerNote::new("by hand", 0);
     let utilisation_is = UtilisationIs::Exact;
-    Plan { planner, status: Status::Solved, utilisation_is, steps, summary: Summary::default() }
+    Plan { planner, status: Status::Solved, reason: None, utilisation_is, steps, summary: Summary::default() }
 }
 
 #[test]

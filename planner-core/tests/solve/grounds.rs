@@ -63,7 +63,14 @@ fn drive(problem: &Problem, travel_m: f64) -> Plan {
         gap_m: None,
     };
     let (planner, utilisation_is) = (PlannerNote::new("by-hand", 1), UtilisationIs::Exact);
-    Plan { planner, status: Status::Solved, utilisation_is, steps: vec![step], summary: Summary::default() }
+    Plan {
+        planner,
+        status: Status::Solved,
+        reason: None,
+        utilisation_is,
+        steps: vec![step],
+        summary: Summary::default(),
+    }
 }
 
 /// Half-way between two decks the foot stands on both; a gap of more than a micrometre is an edge.

@@ -7,7 +7,7 @@ use clamber_core::Objective;
 use clamber_core::check_plan;
 use clamber_core::read_scenario;
 use clamber_core::unstable::control::{Budget, Stopped};
-use clamber_core::unstable::generate::{Family, generate};
+use clamber_core::unstable::generate::{Family, GenerateOptions, generate};
 use clamber_core::unstable::motion::is_sound_at_rest;
 use clamber_core::unstable::schedule::{moves_of_trips, side_by_side};
 use clamber_core::unstable::search::{
@@ -23,7 +23,8 @@ use rayon::ThreadPoolBuilder;
 const PATIENCE: u64 = 4;
 
 fn scene(family: Family, modules: usize, seed: u64) -> Problem {
-    let generated = generate(family, modules, seed).expect("the family can be drawn");
+    let options = GenerateOptions { modules, seed, ..GenerateOptions::default() };
+    let generated = generate(family, options).expect("the family can be drawn");
     read_scenario("scene.toml", &generated.text).expect("generated scenes can be read").1
 }
 

@@ -40,20 +40,23 @@ def rim(centre, radius, plane):
     return centre + (1e-8 - height) * plane.normal + width * np.column_stack([np.cos(turn), np.sin(turn)]) @ across
 
 
-def ball_distance(centre, radius, points, own):
-    """Distances of points from a ball without what is hidden of it."""
-    line = points - centre
+def surface_left(centre, radius, own):
+    """Points all over what is left of a ball without what is hidden of it."""
+    surface = np.concatenate([centre + radius * sphere_points(POINTS), *(rim(centre, radius, g.plane) for g in own)])
+    return surface[~hidden(surface, own)]
+
+
+def ball_distance(centres, radius, points, own):
+    """Distance of each point from a ball about its centre, without what is hidden of the ball."""
+    line = points - centres
     away = np.linalg.norm(line, axis=1)
-    nearest = centre + radius * line / np.maximum(away, 1e-300)[:, None]
     out = away - radius
-    partly = hidden(nearest, own)
-    if partly.any():
-        surface = np.concatenate([centre + radius * sphere_points(POINTS), *(rim(centre, radius, g.plane) for g in own)])
-        surface = surface[~hidden(surface, own)]
-        far = np.full(len(points), np.inf)
-        for k in np.where(partly)[0] if len(surface) else ():
-            far[k] = np.linalg.norm(surface - points[k], axis=1).min()
-        out = np.where(partly, far, out)
+    surfaces = {}
+    for k in np.where(hidden(centres + radius * line / np.maximum(away, 1e-300)[:, None], own))[0]:
+        at = centres[k].tobytes()
+        if at not in surfaces:
+            surfaces = {at: surface_left(centres[k], radius, own)}
+        out[k] = np.linalg.norm(surfaces[at] - points[k], axis=1).min(initial=np.inf)
     return out
 
 
@@ -73,20 +76,18 @@ class Bodies:
             self.cut[key] = solids
         return self.cut[key]
 
-    def gap(self, crews, motions, i, j):
-        """Gaps of shell i and body j (bodies count after modules) at several instants."""
-        crew, n = crews[0], len(crews[0].names)
-        own, centres = own_grounds(crew, motions, i), np.array([c.p[i] for c in crews])
+    def gap(self, crew, motions, i, j):
+        """Gaps of shell i and body j (bodies count after modules), one for each instant of the crew."""
+        n, own, centres = len(crew.names), own_grounds(crew, motions, i), np.atleast_2d(crew.p[i])
         if j < n:
-            out = [ball_distance(c.p[j], crew.radii[j], c.p[i][None], own)[0] for c in crews]
-            return np.array(out) - crew.radii[i]
+            return ball_distance(np.atleast_2d(crew.p[j]), crew.radii[j], centres, own) - crew.radii[i]
         body = self.scene.bodies[j - n]
         if isinstance(body, Stone):
-            return ball_distance(body.centre, body.radius, centres, own) - crew.radii[i]
+            return ball_distance(np.broadcast_to(body.centre, centres.shape), body.radius, centres, own) - crew.radii[i]
         if body in own:
-            return np.full(len(crews), np.inf) if not strides(motions, i) else body.nearest(centres)[1] - crew.radii[i]
+            return np.full(len(centres), np.inf) if not strides(motions, i) else body.nearest(centres)[1] - crew.radii[i]
         solids = self.solids(body, own)
-        return nearest_of(solids, centres)[1] - crew.radii[i] if solids else np.full(len(crews), np.inf)
+        return nearest_of(solids, centres)[1] - crew.radii[i] if solids else np.full(len(centres), np.inf)
 
 
 def strides(motions, i):
@@ -127,24 +128,23 @@ def least_at_ends(phase, history, bodies, i, j):
     for motion in phase.motions:
         if motion.displaces and {i, j} & set(motion.group):
             for t, crew in zip(span(motion), (motion.before, motion.after)):
-                gap = bodies.gap([crew], phase.motions, i, j)[0]
+                gap = bodies.gap(crew, phase.motions, i, j)[0]
                 if abs(gap) <= tol or history.counts(crew, i, j, t):
                     found.append(gap)
     return min(found)
 
 
-def margins(phase, history, bodies, crews, plain):
-    """(i, j, margin) of pairs that come near, `margin` a function of crews: how much more than wanted their gap is.
+def margins(phase, history, bodies, crew, plain):
+    """(i, j, margin) of pairs that come near, `margin` a function of a crew at several instants: how much more than wanted their gap is.
 
-    `crews` and `plain`, the gaps of all their pairs, are samples of the phase.
+    `crew` and `plain`, the gaps of all its pairs, are samples of the phase.
     """
     scene, n = phase.crew.scene, len(phase.crew.names)
     for _, i, j in pairs(phase):
-        asked = wanted(scene, np.array([c.p[i] for c in crews]), j, n)
+        asked = wanted(scene, crew.p[i], j, n)
         if asked.max() <= 0 or (plain[:, i, j] >= asked + NEAR).all():
             continue
         least = least_at_ends(phase, history, bodies, i, j)
-        def margin(some, i=i, j=j, least=least):
-            asked = wanted(scene, np.array([c.p[i] for c in some]), j, n)
-            return bodies.gap(some, phase.motions, i, j) - np.minimum(asked, least)
+        def margin(crew, i=i, j=j, least=least):
+            return bodies.gap(crew, phase.motions, i, j) - np.minimum(wanted(scene, crew.p[i], j, n), least)
         yield i, j, margin

@@ -50,16 +50,18 @@ class Ground:
         first = np.append(across / np.linalg.norm(across), 0.0)  # level, so it is as long from above as in the plane
         self.basis = np.array([first, np.cross(self.plane.normal, first)])
         self.in_plane = shapely.transform(self.outline, self.flat)
+        self.edge = self.in_plane.boundary
+        shapely.prepare((self.in_plane, self.edge))
 
     def flat(self, at):
         """Coordinates within the plane of points seen from above."""
         return (self.plane.lift(at) - [0, 0, self.plane.z0]) @ self.basis.T
 
     def margin(self, at):
-        """How far inside the outline a point of the plane lies, measured in the plane; negative outside."""
-        point = shapely.Point(self.flat(np.asarray(at, float)[:2]))
-        span = self.in_plane.boundary.distance(point)
-        return span if self.in_plane.covers(point) else -span
+        """How far inside the outline points of the plane lie, measured in the plane; negative outside."""
+        points = shapely.points(self.flat(np.asarray(at, float)[..., :2]))
+        span = shapely.distance(self.edge, points)
+        return np.where(shapely.covers(self.in_plane, points), span, -span)
 
     def holders(self, at):
         """The decks that may be called the host of a foot here: the first that holds the point, and those within 1e-6 m before it."""

@@ -133,26 +133,22 @@ class Programme:
                 yield row([(at, touch.friction)]), [row([(at + 1, 1.0)]), row([(at + 2, 1.0)])]
         yield row([(self.unknowns, 1.0)]), []
 
-    @functools.cached_property
-    def forces(self):
-        """Without touches: the only forces there are, one column for each direction."""
-        return np.linalg.solve(self.matrix, self.right)
-
-    def by_equations(self, column):
-        """Statically determinate: the only forces there are, and the utilisation they give (None: a hard condition fails)."""
-        forces = self.forces[:, column]
-        worst = 0.0
-        for k, bond in enumerate(self.bonds):
-            normal, first, second, spin, lean, tip = forces[6 * k:6 * k + 6]
-            shear, spin = math.hypot(first, second) * self.force, abs(spin) * self.force * self.length
-            peel = math.hypot(lean, tip) * self.force * self.length / bond.radius
-            slide = math.hypot(shear, 1.5 * spin / bond.radius)
-            need = slide / (SURFACE * bond.friction) if bond.friction > 0 else (math.inf if slide > 0 else 0.0)
-            missing = max(peel, need) - normal * self.force
-            if shear > bond.drive + 1e-6 or spin > bond.torque + 1e-6 or (bond.adhesion <= 0 and missing > 1e-9):
-                return None
-            worst = max(worst, missing / bond.adhesion if bond.adhesion > 0 else 0.0)
-        return worst
+    def by_equations(self):
+        """Statically determinate: the only forces there are, and the utilisation they give in each direction (None: a hard condition fails)."""
+        used, broken = np.zeros(self.right.shape[1]), np.zeros(self.right.shape[1], bool)
+        for bond, forces in zip(self.bonds, np.split(np.linalg.solve(self.matrix, self.right) * self.force, len(self.bonds))):
+            normal, first, second, spin, lean, tip = forces
+            shear, spin = np.hypot(first, second), abs(spin) * self.length
+            peel = np.hypot(lean, tip) * self.length / bond.radius
+            slide = np.hypot(shear, 1.5 * spin / bond.radius)
+            need = slide / (SURFACE * bond.friction) if bond.friction > 0 else np.where(slide > 0, math.inf, 0.0)
+            missing = np.maximum(peel, need) - normal
+            broken |= (shear > bond.drive + 1e-6) | (spin > bond.torque + 1e-6)
+            if bond.adhesion > 0:
+                used = np.maximum(used, missing / bond.adhesion)
+            else:
+                broken |= missing > 1e-9
+        return [None if one else float(u) for one, u in zip(broken, used)]
 
     @functools.cached_property
     def conic(self):
@@ -191,8 +187,9 @@ class Programme:
     def least(self, always_cones=False):
         """The utilisation in each direction (None: no equilibrium)."""
         determinate = len(self.right) == self.unknowns == 6 * len(self.bonds)
-        solve = self.by_equations if determinate and not always_cones else self.by_cones
-        return [solve(column) for column in range(self.right.shape[1])]
+        if determinate and not always_cones:
+            return self.by_equations()
+        return [self.by_cones(column) for column in range(self.right.shape[1])]
 
 
 def worst(utilisations):

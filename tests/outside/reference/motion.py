@@ -1,7 +1,5 @@
 """Moves under way: who moves, and where they are at a progress between 0 and 1 (section 6)."""
 
-import math
-
 import numpy as np
 
 from .pose import angle_between, cross, rotation
@@ -63,13 +61,19 @@ class Motion:
             self.shift = plane.lift(self.way[1]) + crew.kinds[i].ride_height_m * plane.normal - crew.p[i]
 
     def place(self, crew, progress):
-        """Put the group where it is at this progress; a hop is as before until it is over, never half turned."""
+        """Put the group where it is at this progress, one number or one for each instant of the crew.
+
+        A hop is as before until it is over, never half turned.
+        """
         if self.move in ("brace", "release"):
             return
-        turn = rotation(self.axis, (math.floor(progress) if self.move == "hop" else progress) * self.angle)
-        crew.rot[self.group] = turn @ self.rot
+        turn = rotation(self.axis, (np.floor(progress) if self.move == "hop" else progress) * self.angle)
+        several = crew.p.ndim > self.p.ndim
+        p, rot = (self.p[:, None], self.rot[:, None]) if several else (self.p, self.rot)
+        crew.rot[self.group] = turn @ rot
         if self.displaces:
-            crew.p[self.group] = self.centre + (self.p - self.centre) @ turn.T + progress * self.shift
+            arms = (turn @ (p - self.centre)[..., None])[..., 0]
+            crew.p[self.group] = self.centre + arms + np.multiply.outer(progress, self.shift)
 
     def stand(self, crew, over):
         """Put a hopping or crossing module where it stands before or after."""
@@ -103,7 +107,7 @@ class Stride(Motion):
 
     def place(self, crew, progress):
         turn = rotation(self.axis, progress * self.angle)
-        roll = self.radius * progress * self.angle * self.ahead
+        roll = np.multiply.outer(self.radius * progress * self.angle, self.ahead)
         for k, p, rot in zip(self.group, self.p, self.rot):
             rolls = k in self.planted
             crew.p[k] = p + roll + (0 if rolls else turn @ self.arms[0] - self.arms[0])

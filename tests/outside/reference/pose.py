@@ -9,20 +9,26 @@ from .checks import project
 
 
 def cross(a, b):
-    """Cross product of two single vectors; numpy's takes many times as long for them."""
-    return np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
+    """Cross product of vectors, or of rows of vectors; numpy's takes many times as long for single ones."""
+    a, b = a.T, b.T
+    return np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]).T
+
+
+def length(v):
+    """Of a vector, or of every row."""
+    return np.sqrt((v * v).sum(-1))
 
 
 def rotation(axis, angle):
-    """Rotation matrix about an axis of any length (Rodrigues)."""
+    """Rotation matrix about an axis of any length (Rodrigues), or one for each of several angles."""
     x, y, z = axis / np.linalg.norm(axis)
     across = np.array([[0, -z, y], [z, 0, -x], [-y, x, 0]])
-    return np.eye(3) + math.sin(angle) * across + (1 - math.cos(angle)) * across @ across
+    return np.eye(3) + np.multiply.outer(np.sin(angle), across) + np.multiply.outer(1 - np.cos(angle), across @ across)
 
 
 def angle_between(a, b):
-    """Angle between two vectors, exact near 0 and pi."""
-    return math.atan2(np.linalg.norm(cross(a, b)), float(a @ b))
+    """Angle between two vectors, or the vectors of two rows, exact near 0 and pi."""
+    return np.arctan2(length(cross(a, b)), (a * b).sum(-1))
 
 
 def matrix(quaternion):
@@ -39,7 +45,7 @@ def turn_between(a, b):
 
 
 class Crew:
-    """All modules at one instant."""
+    """All modules at one instant; or at several, and then places `p` and rotations `rot` of every module have one row for each."""
 
     def __init__(self, scene):
         self.scene = scene
@@ -80,6 +86,18 @@ class Crew:
         other.p, other.rot = self.p.copy(), self.rot.copy()
         return other
 
+    def during(self, count):
+        """A copy at so many instants, the same at each."""
+        other = self.copy()
+        other.p = np.repeat(self.p[:, None], count, axis=1)
+        other.rot = np.repeat(self.rot[:, None], count, axis=1)
+        return other
+
+    @property
+    def centres(self):
+        """The centres of all modules; at several instants one array of them for each."""
+        return np.moveaxis(self.p, 0, -2)
+
     def settle(self, i):
         """The host of a module on a ground is the first of its decks that holds the sole's centre."""
         holders = self.ground(i).holders(self.sole(i))
@@ -92,7 +110,7 @@ class Crew:
 
     def sole(self, i):
         """The centre of the sole."""
-        return self.p[i] - self.kinds[i].ride_height_m * self.rot[i][:, 2]
+        return self.p[i] - self.kinds[i].ride_height_m * self.rot[i][..., 2]
 
     def standing_on(self, i):
         """Everything that stands on module i, directly or not."""
@@ -112,7 +130,7 @@ class Crew:
         if host in self.scene.decks:
             return self.scene.ground_of[host].plane.normal
         line = self.p[i] - self.p[self.index[host]]
-        return line / np.linalg.norm(line)
+        return line / length(line)[..., None]
 
     def off_place(self, i, host):
         """How far the centre of module i is from where a bond to this host wants it (signed distance)."""
@@ -120,7 +138,7 @@ class Crew:
         if host in self.scene.decks:
             return self.scene.ground_of[host].plane.over(self.p[i]) - ride
         j = self.index[host]
-        return np.linalg.norm(self.p[i] - self.p[j]) - self.radii[j] - ride
+        return length(self.p[i] - self.p[j]) - self.radii[j] - ride
 
     def lost(self, i, part):
         return part in self.scene.modules[i].lost

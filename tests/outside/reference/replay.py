@@ -11,7 +11,7 @@ import numpy as np
 from . import canonical, costs, goal, sound, steps, timeline
 from .clearance import Bodies
 from .fields import SceneError, numeric
-from .history import History
+from .history import History, span
 from .load import Undecided
 from .plan_file import read
 from .pose import Crew, matrix, turn_between
@@ -24,11 +24,15 @@ def near(a, b, relative=1e-6, absolute=1e-7):
     return numeric(a) and abs(a - b) <= max(relative * max(abs(a), abs(b)), absolute)
 
 
-class Replay:
-    """One run through a plan; `violations` lists what it breaks."""
+class Broken(Exception):
+    """Ends a replay that looks for one violation only."""
 
-    def __init__(self, plan, scene):
-        self.plan, self.scene, self.violations = plan, scene, []
+
+class Replay:
+    """One run through a plan; `violations` lists what it breaks. What is quick to see comes first."""
+
+    def __init__(self, plan, scene, first_only=False):
+        self.plan, self.scene, self.violations, self.first_only = plan, scene, [], first_only
         self.number = {id(step): k for k, step in enumerate(plan["steps"])}
         self.loads = {k: [] for k in self.number.values()}
         self.samples = {k: [] for k in self.number.values()}
@@ -41,6 +45,8 @@ class Replay:
         line = f"{where}: {rule}: {message}" + ("" if t is None else f" at {t:.6f} s")
         if not any(v.startswith(f"{where}: {rule}: {message}") for v in self.violations):
             self.violations.append(line)
+        if self.first_only:
+            raise Broken
 
     def run(self):
         plan, steps_ = self.plan, self.plan["steps"]
@@ -56,23 +62,26 @@ class Replay:
                 if steps_[a]["start_s"] + steps_[a]["duration_s"] > step["start_s"] + timeline.TIME_TOL or steps_[a] is step:
                     self.say("after", f"begins before step {a} has ended", step)
         phases, ended = timeline.run(crew, steps_, lambda s, rule, text: self.say(rule, text, s))
+        for motion in ended:
+            self.ended(motion)
+        self.totals()
         self.recovery, self.history = Recovery(crew), History(ended, phases)
-        rests = [self.rest(crew)]
+        rests, waiting = [self.rest(crew)], list(ended)
         for phase in phases:
             if phase.motions:
                 self.phase(phase)
             else:
                 rests.append(self.rest(phase.crew))
+            while waiting and span(waiting[0])[1] <= phase.end + timeline.TIME_TOL:
+                self.extremes(waiting.pop(0))
         self.rest_load = max(rests)
         if self.rest_load > 1 / self.scene.limits.hold_factor and (u := sound.utilisation(phases[-1].crew)):
             if sound.load_status(crew, u) != "carried":
                 self.say("load", f"the plan ends at utilisation {u:.7f}")
-        for motion in ended:
-            self.ended(motion)
         unmet, self.final_load = goal.unmet(phases[-1].crew)
         for message in unmet:
             self.say("goal", message)
-        self.summary()
+        self.extremes_of_plan()
         return self.violations
 
     def rest(self, crew):
@@ -98,7 +107,7 @@ class Replay:
             self.samples[k].append((phase, times, pairs))
 
     def ended(self, motion):
-        """Duration, end pose, gap and load of a step whose phases have all been looked at."""
+        """Duration and end pose of a step."""
         step, i, end, crew = motion.step, motion.mover, motion.step["end"], motion.after
         seconds = costs.duration(motion, motion.before)
         self.energy += costs.energy(motion, motion.before, seconds)
@@ -112,6 +121,10 @@ class Replay:
         hosts = (crew.ground(i).holders(crew.sole(i)) if crew.ground(i) else []) or [crew.host[i]]
         if end["on"] not in hosts or end["hold"] != ("braced" if crew.braced[i] else "rolling"):
             self.say("end", "not this host or hold", step)
+
+    def extremes(self, motion):
+        """Gap and load of a step whose phases have all been looked at."""
+        step = motion.step
         k = self.number[id(step)]
         self.gaps[k] = steps.smallest_gap(motion, self.samples[k])
         self.compare_gap(step.get("gap_m"), self.gaps[k], step)
@@ -130,8 +143,8 @@ class Replay:
         elif not numeric(claim) or not found - SAMPLED <= claim <= found + 1e-6:
             self.say("gap", f"{claim} instead of {found:.7f}", step)
 
-    def summary(self):
-        """The figures of the whole plan."""
+    def totals(self):
+        """Sums over the whole plan, and its bound."""
         summary, steps_ = self.plan["summary"], self.plan["steps"]
         makespan = max((s["start_s"] + s["duration_s"] for s in steps_), default=0.0)
         idle = sum(self.scene.kinds[m.kind].idle_power_w for m in self.scene.modules)
@@ -140,9 +153,13 @@ class Replay:
         for key, value in expected.items():
             if not near(summary.get(key), value):
                 self.say("summary", f"{key} {summary.get(key)} instead of {value}")
-        self.compare_gap(summary.get("gap_m"), min((g for g in self.gaps.values() if g is not None), default=None))
         if "lower_bound_s" in summary and not summary["lower_bound_s"] <= makespan * (1 + 1e-6) + 1e-7:
             self.say("summary", "lower_bound_s is above the makespan")
+
+    def extremes_of_plan(self):
+        """Gap and load of the whole plan."""
+        summary = self.plan["summary"]
+        self.compare_gap(summary.get("gap_m"), min((g for g in self.gaps.values() if g is not None), default=None))
         worst = max([self.rest_load, *(u for loads in self.loads.values() for u in loads)])
         limit = max([1 / self.scene.limits.hold_factor, self.rest_load, *self.limits.values()])
         claim, allowed = summary.get("utilisation"), {worst, max(worst, self.final_load or 0.0)}  # whether slot payloads count is not said
@@ -153,6 +170,15 @@ class Replay:
 def replay(path):
     """All violations of a plan file."""
     return Replay(*read(path)).run()
+
+
+def refuses(path):
+    """Whether a plan file is no plan or breaks a rule; no more of it is replayed than it takes to see that."""
+    try:
+        Replay(*read(path), first_only=True).run()
+    except (SceneError, Undecided, Broken):
+        return True
+    return False
 
 
 def main(arguments):

@@ -47,34 +47,36 @@ def lifted(motions):
 
 
 def bonded(crew, motions=(), only=None):
-    """Rules 1 and 2, for all modules or some; a list of (rule, message)."""
-    problems = []
+    """Rules 1 and 2, for all modules or some: (rule, message, whether it is broken, at each of the crew's instants)."""
     for stance in stances(crew, motions):
         for i in sorted(set(range(len(crew.names)) if only is None else only) - lifted(motions)):
-            host, normal, name = stance.host[i], stance.rot[i][:, 2], crew.names[i]
-            if abs(stance.off_place(i, host)) > TOL or angle_between(normal, stance.normal(i, host)) > TOL:
-                problems.append(("bond", f"{name} is not where a bond to {host} holds it"))
+            host, normal, name = stance.host[i], stance.rot[i][..., 2], crew.names[i]
+            askew = angle_between(normal, stance.normal(i, host))
+            yield "bond", f"{name} is not where a bond to {host} holds it", (abs(stance.off_place(i, host)) > TOL) | (askew > TOL)
             ground = stance.ground(i)
             if ground is None:
                 j = crew.index[host]
-                if angle_between(stance.rot[j][:, 2], normal) > math.radians(crew.kinds[j].shell_reach_deg) + TOL:
-                    problems.append(("reach", f"{name} stands out of reach of {host}"))
-            elif ground.margin(stance.sole(i)) < crew.kinds[i].foot_radius_m - TOL:
-                problems.append(("outline", f"the foot of {name} leaves the outline of {host}"))
-    return problems
+                reach = math.radians(crew.kinds[j].shell_reach_deg)
+                yield "reach", f"{name} stands out of reach of {host}", angle_between(stance.rot[j][..., 2], normal) > reach + TOL
+            else:
+                outside = ground.margin(stance.sole(i)) < crew.kinds[i].foot_radius_m - TOL
+                yield "outline", f"the foot of {name} leaves the outline of {host}", outside
 
 
-def overlaps(crew, apart, bodies):
-    """Rule 3 from the gaps of all pairs."""
-    for i, j in zip(*np.where(np.triu(apart < -TOL, 1))):
-        yield "overlap", f"{crew.names[i]} and {crew.names[j]} overlap"
-    for i, d in zip(*np.where(bodies < -TOL)):
-        yield "overlap", f"{crew.names[i]} is in {crew.scene.bodies[d].name}"
+def overlaps(crew, pairs):
+    """Rule 3 from the gaps of all pairs, shells and then bodies, as in `bonded`."""
+    n, deep = len(crew.names), pairs < -TOL
+    for i, j in np.argwhere(deep.any(axis=tuple(range(deep.ndim - 2)))):
+        if j >= n:
+            yield "overlap", f"{crew.names[i]} is in {crew.scene.bodies[j - n].name}", deep[..., i, j]
+        elif i < j:
+            yield "overlap", f"{crew.names[i]} and {crew.names[j]} overlap", deep[..., i, j]
 
 
 def placed(crew):
-    """Rules 1 to 3 at rest."""
-    return bonded(crew) + list(overlaps(crew, *gaps(crew.scene, crew.p, crew.radii)))
+    """Rules 1 to 3 at rest: (rule, message)."""
+    pairs = np.hstack(gaps(crew.scene, crew.p, crew.radii))
+    return [(rule, message) for rule, message, broken in [*bonded(crew), *overlaps(crew, pairs)] if broken]
 
 
 def masses(crew, i):
@@ -119,8 +121,8 @@ def tilts(crew, members, bonds, counted):
     return max((g.tilt_deg for g in grounds + [t.body for t in counted if t.body and t.a in members]), default=0.0)
 
 
-def programmes(crew, motions=(), sway=None, factor=None, tilted=None):
-    """(members, programme) of every structure in every choice of hosts.
+def programmes(crew, motions=(), sway=None, factor=None, tilted=None, of=None):
+    """(members, programme) of every structure, or of those with one of some modules, in every choice of hosts.
 
     The moves under way decide on the motion's factor and tilt of gravity, unless the caller does.
     """
@@ -134,6 +136,8 @@ def programmes(crew, motions=(), sway=None, factor=None, tilted=None):
         bonds = [bond_of(stance, i, motions) for i in range(len(crew.names)) if i not in lifted(motions)]
         counted = [touch for touch, _, _ in touches(stance, motions)]
         for members in structures(stance, bonds, counted):
+            if of is not None and not of & set(members):
+                continue
             tilt = base + tilts(stance, members, bonds, counted)
             local = {None: None} | {i: k for k, i in enumerate(members)}
             yield members, load.Programme(
@@ -143,14 +147,14 @@ def programmes(crew, motions=(), sway=None, factor=None, tilted=None):
                 load.directions(gravity, math.radians(tilt)))
 
 
-def by_structure(crew, motions=(), **gravity):
-    """(members, utilisation) of every structure in every choice of hosts; None where no forces balance."""
-    return [(members, load.worst(programme.least())) for members, programme in programmes(crew, motions, **gravity)]
+def by_structure(crew, motions=(), **which):
+    """(members, utilisation) of the structures as in `programmes`; None where no forces balance."""
+    return [(members, load.worst(programme.least())) for members, programme in programmes(crew, motions, **which)]
 
 
-def utilisation(crew, motions=(), **gravity):
+def utilisation(crew, motions=(), **which):
     """Worst utilisation at this instant; None where no forces balance within the hard conditions."""
-    return load.worst([u for _, u in by_structure(crew, motions, **gravity)])
+    return load.worst([u for _, u in by_structure(crew, motions, **which)])
 
 
 def load_status(crew, u):

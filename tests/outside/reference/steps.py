@@ -4,7 +4,7 @@ import numpy as np
 from scipy.optimize import minimize_scalar
 
 from . import clearance, load, sound
-from .gaps import gaps
+from .gaps import gap, gaps
 
 PLACES, LOADS, REFINED_PAIRS = 401, 31, 3
 NEARBY = 0.01  # no pair comes nearer by this much from one of the places to the next
@@ -20,22 +20,30 @@ def refine(function, t, phase, count):
                                             options={"xatol": (high - low) * 1e-5}).fun)
 
 
-def all_pairs(phase, crews):
-    """Gaps of shells to shells and then to bodies (T, n, n + bodies); infinite between a crossing module and the two grounds."""
-    crew = phase.crew
-    pairs = np.concatenate(gaps(crew.scene, np.array([c.p for c in crews]), crew.radii), axis=-1)
+def phase_gaps(phase):
+    """Sampled instants, the crew at them, and gaps of all pairs, shells and then bodies: (T, n, n + bodies).
+
+    They are infinite between a crossing module and the two grounds.
+    """
+    still = not any(m.displaces for m in phase.motions)
+    times = np.linspace(phase.start, phase.end, 1 if still else PLACES)
+    crew = phase.at(times)
+    pairs = np.concatenate(gaps(crew.scene, crew.centres, crew.radii), axis=-1)
     for motion in phase.motions:
         if motion.move == "cross":
             pairs[:, motion.mover, [crew.body_of(motion.old), crew.body_of(motion.new)]] = np.inf
-    return pairs
+    return times, crew, pairs
 
 
-def phase_gaps(phase):
-    """Sampled instants, crews, and gaps of all pairs: (T, n, n + bodies)."""
-    still = not any(m.displaces for m in phase.motions)
-    times = np.linspace(phase.start, phase.end, 1 if still else PLACES)
-    crews = [phase.at(t) for t in times]
-    return times, crews, all_pairs(phase, crews)
+def least_gap(phase, times, pairs, i, j):
+    """The least gap of a pair in a phase, from the sampled gaps of all pairs."""
+    sampled = pairs[:, i, j]
+    if len(times) == 1:
+        return sampled[0]
+    def at(t):
+        crew = phase.at(t)
+        return gap(crew.scene, crew.centres, crew.radii, i, j)
+    return refine(at, times[sampled.argmin()], phase, len(times))
 
 
 def free(motion, before, after):
@@ -60,29 +68,27 @@ def free(motion, before, after):
 
 def places(phase, history, bodies, report):
     """Rules 1 to 3 and 5 all along a phase; returns the sampled gaps for later."""
-    times, crews, pairs = phase_gaps(phase)
-    n, names = len(phase.crew.names), phase.crew.names
+    times, crew, pairs = phase_gaps(phase)
+    n, names = len(crew.names), crew.names
     movers = [m.mover for m in phase.motions] + [k for m in phase.motions for k in m.planted]
-    for k, (crew, gap) in enumerate(zip(crews, pairs)):
-        for rule, message in sound.bonded(crew, phase.motions, None if k == 0 else movers):
-            report(rule, message, times[k])
-        for rule, message in sound.overlaps(crew, gap[:, :n], gap[:, n:]) if gap.min() < -sound.TOL else ():
-            report(rule, message, times[k])
+    every = sound.bonded(phase.at(times[:1]), phase.motions)  # what does not move is looked at once
+    for rule, message, broken in [*every, *sound.bonded(crew, phase.motions, movers), *sound.overlaps(crew, pairs)]:
+        if broken.any():
+            report(rule, message, times[broken.argmax()])
     for flat in np.argsort(pairs.min(0), axis=None)[:REFINED_PAIRS if len(times) > 1 else 0]:
         i, j = np.unravel_index(flat, pairs.shape[1:])
         if pairs[:, i, j].min() > NEARBY:
             continue
-        t = times[pairs[:, i, j].argmin()]
-        least = refine(lambda t: all_pairs(phase, [phase.at(t)])[0, i, j], t, phase, len(times))
+        least = least_gap(phase, times, pairs, i, j)
         if least < -sound.TOL:
-            report("overlap", f"{names[i]} overlaps by {-least:.3g} m", t)
-    for i, j, margin in clearance.margins(phase, history, bodies, crews, pairs):
-        found = margin(crews)
+            report("overlap", f"{names[i]} overlaps by {-least:.3g} m", times[pairs[:, i, j].argmin()])
+    for i, j, margin in clearance.margins(phase, history, bodies, crew, pairs):
+        found = margin(crew)
         least, t = found.min(), times[found.argmin()]
         if -sound.TOL <= least < clearance.NEAR and len(times) > 1:
-            least = refine(lambda t: margin([phase.at(t)])[0], t, phase, len(times))
+            least = refine(lambda t: margin(phase.at([t]))[0], t, phase, len(times))
         if least < -sound.TOL:
-            other = names[j] if j < n else crews[0].scene.bodies[j - n].name
+            other = names[j] if j < n else crew.scene.bodies[j - n].name
             report("clearance", f"{names[i]} comes {-least:.3g} m too near to {other}", t)
     return times, pairs
 
@@ -95,9 +101,7 @@ def smallest_gap(motion, sampled):
         for flat in np.argsort(least, axis=None)[:REFINED_PAIRS]:
             i, j = np.unravel_index(flat, least.shape)
             if np.isfinite(least[i, j]):
-                t = times[pairs[:, i, j].argmin()]
-                found.append(refine(lambda t: all_pairs(phase, [phase.at(t)])[0, i, j], t, phase, len(times))
-                             if len(times) > 1 else least[i, j])
+                found.append(least_gap(phase, times, pairs, i, j))
     return min(found, default=None)
 
 
@@ -109,15 +113,20 @@ def worst_load(phase, recovery):
     changes = any(m.displaces for m in phase.motions)
     times = np.linspace(phase.start, phase.end, LOADS if changes else 1)
     judged, values, top, kept = bool(recovery.ill), [], recovery.usual, True
-    for t in times:
-        parts = sound.by_structure(phase.at(t), phase.motions)
+    moved = {i for m in phase.motions for i in (*m.group, *m.planted)}
+    first = sound.by_structure(phase.at(times[0]), phase.motions)
+    still = [part for part in first if not moved & set(part[0])]  # as it is all along the phase, so it is solved once
+    def parts_at(t):
+        return still + sound.by_structure(phase.at(t), phase.motions, of=moved)
+    for k, t in enumerate(times):
+        parts = parts_at(t) if k else first
         limit, keeps = recovery.judge(parts, phase.motions)
         values.append(load.worst([u for _, u in parts]))
         top, kept = max(top, limit), kept and keeps
     if None in values:
         return None, top, False
     def below(t):
-        u = sound.utilisation(phase.at(t), phase.motions)
+        u = load.worst([u for _, u in parts_at(t)])
         return -np.inf if u is None else -u
     worst = values[0] if len(times) == 1 else -refine(below, times[int(np.argmax(values))], phase, len(times))
     if np.isinf(worst):

@@ -1,5 +1,7 @@
 """Steps in time: phases in which the same moves are under way."""
 
+import numpy as np
+
 from .beginnings import conflicts, may_begin
 from .motion import motion as motion_of
 
@@ -13,8 +15,8 @@ class Phase:
         self.start, self.end, self.motions, self.crew = start, end, motions, crew
 
     def at(self, t):
-        """The crew at an instant of this phase."""
-        crew = self.crew.copy()
+        """The crew at an instant of this phase, or at several."""
+        crew = self.crew.copy() if np.ndim(t) == 0 else self.crew.during(len(t))
         for motion in self.motions:
             motion.place(crew, progress(motion, t))
         return crew
@@ -22,7 +24,7 @@ class Phase:
 
 def progress(motion, t):
     begin, span = motion.step["start_s"], motion.step["duration_s"]
-    return min(1.0, max(0.0, (t - begin) / span if span > 0 else 1.0))
+    return np.clip((t - begin) / span, 0.0, 1.0) if span > 0 else 1.0
 
 
 def instants(steps):

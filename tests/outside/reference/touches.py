@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from .gaps import gaps
+from .gaps import between_shells
 from .load import Touch
 from .pose import cross
 
@@ -49,7 +49,7 @@ def touches(crew, motions=()):
     planted = {k for motion in motions for k in motion.planted}
     hops = {m.mover: m for m in motions if m.move == "hop"} if scene.edition.hops_slip else {}
     out = []
-    apart, _ = gaps(scene, crew.p, crew.radii)
+    apart = between_shells(crew.p, crew.radii)
     for i, j in zip(*np.where(np.triu(np.abs(apart) <= tol, 1))):
         if crew.host[i] == crew.names[j] or crew.host[j] == crew.names[i] or group[i] != group[j] or {i, j} <= hops.keys():
             continue

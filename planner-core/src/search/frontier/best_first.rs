@@ -241,9 +241,8 @@ impl BestFirst<'_> {
             self.statistics.generated += 1;
             let time_s = self.closed.node(index).time_s + successor.time_s;
             let offered = self.offer(successor.after, Some((index, successor.trip)), time_s);
-            nearer |= offered.is_some_and(|estimate| {
-                estimate < self.closed.node(index).note.ranks[1] - tolerance::NOTHING
-            });
+            nearer |=
+                offered.is_some_and(|estimate| rounded(estimate) < self.closed.node(index).note.ranks[1]);
         }
         let note = self.closed.note_mut(index);
         note.done.extend(movers);

@@ -158,7 +158,7 @@ fn timed(problem: &Problem, moves: &[(ModuleId, Move)]) -> Plan {
         lower_bound_s: 0.0,
     };
     let (planner, utilisation_is) = (PlannerNote::new("by-hand", 1), UtilisationIs::Exact);
-    Plan { planner, status: Status::Solved, utilisation_is, steps, summary }
+    Plan { planner, status: Status::Solved, reason: None, utilisation_is, steps, summary }
 }
 
 /// The place at a height, at standing distance from a centre, whose direction in plan is the azimuth (0° is +x, 90° is +y).

@@ -6,7 +6,7 @@ use super::staging::staged;
 use super::take_down::{Descent, Home, take_down};
 use crate::control::Stopped;
 use crate::math::{DVec3, cos, heading_frame};
-use crate::model::{Body, Configuration, GroundId, ModuleId, Placement, Problem};
+use crate::model::{Body, Configuration, GroundId, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, Stretch};
 use crate::search::trips::trip_sequence::TripFinder;
 use crate::statics::WarmStart;
@@ -37,6 +37,8 @@ pub(super) struct Counterweights<'a, 'b> {
     pub(super) pools: [(GroundId, Vec<ModuleId>); 2],
     /// The module that crosses first.
     pub(super) mover: ModuleId,
+    /// The kind of the structure's modules.
+    pub(super) kind: &'a Kind,
     /// The deck that it crosses to.
     pub(super) target: GroundId,
     pub(super) landing: &'a [DVec3],
@@ -184,7 +186,7 @@ impl Counterweights<'_, '_> {
 
     /// Candidate places for one more counterweight: level with a post, all around it.
     fn weights(&self, posts: &Posts) -> Vec<Post> {
-        let kind = self.finder.problem.kind(self.mover);
+        let kind = self.kind;
         let distance = kind.standing_distance(kind);
         let mut weights = Vec::new();
         for (index, post) in posts.iter().enumerate() {

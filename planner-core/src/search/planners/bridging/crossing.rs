@@ -8,7 +8,7 @@ use super::staging::staged;
 use super::take_down::{Home, raised, take_down};
 use crate::control::{Budget, Stopped};
 use crate::math::steps_of;
-use crate::model::{Body, Gather, Goal, GroundId, ModuleId, Problem};
+use crate::model::{Body, Gather, Goal, GroundId, KindId, ModuleId, Problem};
 use crate::search::frontier::best_first::{Order, Search};
 use crate::search::guidance::assignment::Targets;
 use crate::search::guidance::goal::is_met_apart_from_holds;
@@ -133,14 +133,15 @@ impl Crossing<'_, '_> {
 
     /// Moves at least one more module over, and takes down what was built; `false`, with nothing changed, when that fails.
     fn cross(&mut self, source: GroundId, target: GroundId) -> Result<bool, Stopped> {
-        let kind = self.problem.kinds.first();
-        let Some(kind) = kind else { return Ok(false) };
-        for site in CrossingSite::between(self.problem, self.sequence.now(), kind, [source, target]) {
-            let kept = self.sequence.clone();
-            if self.tidy(&site)? && self.cross_at(&site, source, target)? {
-                return Ok(true);
+        for kind in kinds_in_use(self.problem) {
+            let own = &self.problem.kinds[kind.index()];
+            for site in CrossingSite::between(self.problem, self.sequence.now(), own, [source, target]) {
+                let kept = self.sequence.clone();
+                if self.tidy(&site)? && self.cross_at(&site, kind, source, target)? {
+                    return Ok(true);
+                }
+                self.sequence = kept;
             }
-            self.sequence = kept;
         }
         Ok(false)
     }
@@ -177,7 +178,14 @@ impl Crossing<'_, '_> {
         Ok(true)
     }
 
-    fn cross_at(&mut self, site: &CrossingSite, source: GroundId, target: GroundId) -> Result<bool, Stopped> {
+    /// The same at one site, over a structure of modules of one kind.
+    fn cross_at(
+        &mut self,
+        site: &CrossingSite,
+        kind: KindId,
+        source: GroundId,
+        target: GroundId,
+    ) -> Result<bool, Stopped> {
         let rest = self.sequence.now().clone();
         let near = |deck: GroundId| {
             let mut free = free_on(&rest, deck);
@@ -185,11 +193,15 @@ impl Crossing<'_, '_> {
             free.sort_by_key(|m| (steps_of(site.distance(rest.get(*m).position)), *m));
             free
         };
-        let (mut here, there) = (near(source), near(target));
+        let (mut here, mut there) = (near(source), near(target));
         let Some(mover) = here.pop() else { return Ok(false) };
+        let is_of_kind = |m: &ModuleId| self.problem.modules[m.index()].kind == kind;
+        here.retain(is_of_kind);
+        there.retain(is_of_kind);
+        let kind = &self.problem.kinds[kind.index()];
         let landing = parking(self.problem, &rest, mover, target, site, LANDINGS);
         let (most_here, most_there) = (here.len().min(LONGEST), there.len().min(LONGEST));
-        let spans = Spans { problem: self.problem, site: *site, kind: self.problem.kind(mover) };
+        let spans = Spans { problem: self.problem, site: *site, kind };
         let finder = self.finder;
         let counterweights = Counterweights {
             finder: &finder,
@@ -198,6 +210,7 @@ impl Crossing<'_, '_> {
             rest: &rest,
             pools: [(source, here), (target, there)],
             mover,
+            kind,
             target,
             landing: &landing,
         };
@@ -300,6 +313,15 @@ impl Crossing<'_, '_> {
         }
         Ok(over > 0)
     }
+}
+
+/// The kinds of the crew's modules, the most frequent first: structures are built of modules of one kind.
+pub(super) fn kinds_in_use(problem: &Problem) -> Vec<KindId> {
+    let count = |kind: &KindId| problem.modules.iter().filter(|module| module.kind == *kind).count();
+    let mut kinds: Vec<KindId> =
+        (0..problem.kinds.len()).map(KindId::at).filter(|kind| count(kind) > 0).collect();
+    kinds.sort_by_key(|kind| std::cmp::Reverse(count(kind)));
+    kinds
 }
 
 /// The same problem with unlimited bonds.

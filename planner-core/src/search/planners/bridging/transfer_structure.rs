@@ -5,14 +5,14 @@
 //! below. So the planner chooses a structure that hangs on the far deck and lets the last module cross, whichever modules are in it. Two searches
 //! begin there: all modules to the far deck, and all back to where the crew stands. The way back, reversed, builds the structure.
 
-use super::crossing::{Crossing, LANDINGS, LONGEST};
+use super::crossing::{Crossing, LANDINGS, LONGEST, kinds_in_use};
 use super::parking::parking;
 use super::site::CrossingSite;
 use super::span::Spans;
 use super::staging::staged;
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::math::{DVec3, steps_of};
-use crate::model::{Configuration, Gather, Goal, GroundId, Kind, ModuleId, Problem};
+use crate::model::{Configuration, Gather, Goal, GroundId, KindId, ModuleId, Problem};
 use crate::motion::is_sound_at_rest;
 use crate::search::guidance::leads_over::leads_over;
 use crate::search::planners::rebuilding::rebuild;
@@ -58,8 +58,10 @@ impl Crossing<'_, '_> {
             return Ok(false);
         }
         let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
-        let Some(kind) = self.problem.kinds.first() else { return Ok(false) };
-        let structures = self.transfer_structures(kind, source, target)?;
+        let mut structures = Vec::new();
+        for kind in kinds_in_use(self.problem) {
+            structures.extend(self.transfer_structures(kind, source, target)?);
+        }
         let mut tried = self.side_by_side(&structures, [source, target], expansions);
         let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
         if let Some(easiest) = easiest {
@@ -110,16 +112,18 @@ impl Crossing<'_, '_> {
     /// The first few structures that let a module cross.
     fn transfer_structures(
         &self,
-        kind: &Kind,
+        kind: KindId,
         source: GroundId,
         target: GroundId,
     ) -> Result<Vec<Configuration>, Stopped> {
+        let own = &self.problem.kinds[kind.index()];
         let rest = TripSequence::new(self.problem, &self.problem.start).now().clone();
         let mut found = Vec::new();
-        for site in CrossingSite::between(self.problem, &rest, kind, [source, target]) {
-            let Some((mover, crew)) = self.nearest_first(&rest, &site) else { continue };
+        for site in CrossingSite::between(self.problem, &rest, own, [source, target]) {
+            let Some((mover, mut crew)) = self.nearest_first(&rest, &site) else { continue };
+            crew.retain(|m| self.problem.modules[m.index()].kind == kind);
             let landing = parking(self.problem, &rest, mover, target, &site, LANDINGS);
-            let spans = Spans { problem: self.problem, site, kind: self.problem.kind(mover) };
+            let spans = Spans { problem: self.problem, site, kind: own };
             for (near, far) in sizes(crew.len()) {
                 let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
                 for posts in spans.of_size(on_lower, on_upper, self.finder.budget)? {

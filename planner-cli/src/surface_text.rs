@@ -27,7 +27,7 @@ pub(crate) fn text(problem: &Problem, survey: &Survey, seen: &SurfaceReport, all
     if let Some(why) = fixed_by(problem, survey) {
         let what = match survey.freedom {
             Freedom::Carries(_) => {
-                "so they move as one: the surface is that on which all of them are clear in every heading; no trips were looked for"
+                "so they move as one; no trips were looked for:\nthe surface is that on which all of them are clear, whatever their heading"
             }
             _ => "so it goes nowhere by itself: its surface is shown, no trips were looked for",
         };

@@ -36,7 +36,7 @@ fn a_kind_from_a_file_is_the_kind_written_out() {
     assert_eq!(folder.run(&["plan", "culvert.toml", "-o", "plan.json"]).code, 0);
     let plan = json(&folder.read("plan.json"));
     let kind = plan["scenario"]["kind"]["cobble"].as_object().expect("a kind");
-    assert_eq!((kind.len(), &kind["mass_kg"]), (27, &0.5.into()));
+    assert_eq!((kind.len(), &kind["mass_kg"]), (32, &0.5.into()));
     // The plan needs no file any more.
     std::fs::remove_file(folder.path("crew.toml")).expect("the file is there");
     assert_eq!(folder.run(&["check", "plan.json"]).code, 0);

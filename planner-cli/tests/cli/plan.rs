@@ -22,7 +22,7 @@ fn json_is_the_plan_file_whatever_the_number_of_threads() {
     let folder = Folder::with("culvert.toml", &scenes::drive(&["m1", "m2"]));
     let one = folder.run(&["plan", "culvert.toml", "--json", "--threads", "1", "-o", "plan.json"]);
     let four = folder.run(&["plan", "culvert.toml", "--json", "--threads", "4"]);
-    assert_eq!(json(&one.stdout)["format"], "clamber-plan/1");
+    assert_eq!(json(&one.stdout)["format"], "clamber-plan/2");
     assert_eq!(one.stdout, four.stdout);
     assert_eq!(one.stdout, folder.read("plan.json"));
 }

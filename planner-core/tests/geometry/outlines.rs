@@ -185,7 +185,7 @@ proptest! {
                 prop_assert_eq!(inset > 0.0, polygons.iter().any(|polygon| holds(polygon, p)), "at {}", p);
             }
             prop_assert!(inset.abs() <= nearest + 1e-5, "inset {} at {}, and the boundary is {} away", inset, p, nearest);
-            prop_assert!(nearest <= inset.abs() + 0.5 * STEP_M + 1e-5, "inset {} at {}, nothing nearer than {}", inset, p, nearest);
+            prop_assert!(nearest <= inset.abs() + STEP_M + 1e-5, "inset {} at {}, nothing nearer than {}", inset, p, nearest);
         }
     }
 }

@@ -144,10 +144,10 @@ fn brute_force_agrees_on_random_scenes() {
             assert!(outcome.trips.len() >= fewest, "scene {index}, {}", planner.name());
             if planner.name() == "astar" {
                 let (found, least) = (trips_s(problem, &outcome.trips), least_time_s(problem));
-                assert!(
-                    (found - least).abs() < 1e-5,
-                    "scene {index}: {found} s by A*, {least} s by brute force"
-                );
+                let carries = outcome.trips.iter().any(|trip| matches!(trip.way, Way::Carrying(_)));
+                assert!(found <= least + 1e-5, "scene {index}: {found} s by A*, {least} s by brute force");
+                // Brute force moves bare modules only; to carry the other may be quicker.
+                assert!(carries || found >= least - 1e-5, "scene {index}: {found} s, {least} s by brute force");
             }
         }
     }

@@ -56,7 +56,7 @@ fn a_new_scene_can_be_planned_and_explains_every_field() {
     let kind = text.split("[kind.cobble]\n").nth(1).expect("a kind");
     let explained =
         kind.lines().take_while(|line| !line.is_empty()).filter(|line| line.contains("# ")).count();
-    assert_eq!(explained, 27, "every field of the kind has its comment");
+    assert_eq!(explained, 32, "every field of the kind has its comment");
     let as_json = folder.run(&["scene", "new", "--json", "-o", "mine.json"]);
     assert_eq!(json(&as_json.stdout)["written_to"], "mine.json");
     assert_eq!(folder.run(&["plan", "mine.json"]).code, 0);

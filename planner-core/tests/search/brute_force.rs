@@ -10,7 +10,7 @@ use clamber_core::Interrupt;
 use clamber_core::Status;
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::search::{AStar, Beam, NoObserver, NoveltyFirst, Options, Planner, TakingApart};
-use clamber_core::unstable::travel::{Interest, reachable};
+use clamber_core::unstable::travel::{Interest, Way, reachable};
 use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, SlotId, SlotPlace};
 use pathfinding::directed::bfs::bfs;
 use pathfinding::directed::dijkstra::dijkstra;
@@ -147,7 +147,10 @@ fn brute_force_agrees_on_random_scenes() {
                 let carries = outcome.trips.iter().any(|trip| matches!(trip.way, Way::Carrying(_)));
                 assert!(found <= least + 1e-5, "scene {index}: {found} s by A*, {least} s by brute force");
                 // Brute force moves bare modules only; to carry the other may be quicker.
-                assert!(carries || found >= least - 1e-5, "scene {index}: {found} s, {least} s by brute force");
+                assert!(
+                    carries || found >= least - 1e-5,
+                    "scene {index}: {found} s, {least} s by brute force"
+                );
             }
         }
     }

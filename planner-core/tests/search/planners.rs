@@ -254,7 +254,11 @@ fn a_stuck_module_asked_for_elsewhere() {
     carried.modules[2].stuck = true;
     carried.assign_classes();
     let found = Some(Impossible::KeepTheirHosts { frozen: 2 });
-    assert_eq!(proof(&carried), found, "one that stands on another never comes down, nor is left by its host");
+    assert_eq!(
+        proof(&carried),
+        found,
+        "one that stands on another never comes down, nor is left by its host"
+    );
     carried.goal.slots[0].module = Some(ModuleId(1));
     assert_eq!(impossible_goal(&carried), None, "its host may drive there with it");
     let mut there = problem.clone();

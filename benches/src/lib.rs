@@ -3,6 +3,7 @@
 use clamber_core::unstable::check::check_and_fill_in;
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::math::SplitMix64;
+use clamber_core::unstable::model::touches;
 use clamber_core::unstable::motion::is_sound_at_rest;
 use clamber_core::unstable::schedule::{Heading, moves_of_trips, one_by_one};
 use clamber_core::unstable::search::{NoObserver, Options, Outcome, Planner};
@@ -10,7 +11,7 @@ use clamber_core::unstable::solve::Portfolio;
 use clamber_core::unstable::travel::Trip;
 use clamber_core::{
     Body, Configuration, DQuat, DVec3, Hold, InputError, Interrupt, ModuleId, Placement, Plan, PlannerNote,
-    Problem, Status, read_scenario, touches,
+    Problem, Status, read_scenario,
 };
 use std::time::Instant;
 

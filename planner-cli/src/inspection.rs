@@ -1,12 +1,13 @@
 //! What there is to say about a scene, as it stands in JSON.
 
 use clamber_core::unstable::model::BondGraph;
+use clamber_core::unstable::model::touches;
 use clamber_core::unstable::motion::{Fault, faults_at_rest, load_at_rest};
 use clamber_core::unstable::scene::lint;
 use clamber_core::unstable::search::impossible_goal;
 use clamber_core::unstable::statics::{assess, describe_direction, tilt_survived_rad};
 use clamber_core::{
-    Body, BondReport, FailureMode, LoadReport, LostParts, Problem, Scenario, scenario_sha256, touches,
+    Body, BondReport, FailureMode, LoadReport, LostParts, Problem, Scenario, scenario_sha256,
 };
 use serde::Serialize;
 

@@ -1,7 +1,8 @@
 //! How far an unsolved plan goes.
 
 use crate::wording;
-use clamber_core::{Configuration, Plan, Problem, apply};
+use clamber_core::unstable::motion::apply;
+use clamber_core::{Configuration, Plan, Problem};
 
 /// `2 of 3 slots filled, 1 of 4 modules gathered on sill`.
 pub(crate) fn describe(problem: &Problem, plan: &Plan) -> String {

@@ -34,7 +34,7 @@
 //! | read and write scenes and plans | [`read_scenario`], [`write_scenario`], [`read_plan`], [`write_plan`] (feature `files`) |
 //! | hold a problem in memory | [`Problem`], with its [`Site`], [`Deck`]s, [`Kind`]s, [`Module`]s, [`Configuration`] and [`Goal`] |
 //! | solve it | [`solve`](solve()) with [`SolveOptions`] and a [`Control`]; the answer is a [`Solution`] |
-//! | know why there is no solution | [`Solution::reason`], in words; as data [`Solution::proof`] (a certificate that the goal is impossible), or how the search ended (`report.unsolved`, [`Unsolved`]) and what refused most moves (`report.stoppers`, [`Stoppers`]) |
+//! | know why there is no solution | [`Solution::reason`], in words; as data [`Solution::proof`] (a certificate that the goal is impossible), or how the search ended (`report.unsolved`, [`Unsolved`]) and what refused most moves (`report.stoppers`) |
 //! | look at a plan | [`Plan`], [`Step`], [`Move`]; its figures are in `plan.summary` ([`Summary`]: `moves`, `makespan_s`, `utilisation` (the worst of all bonds at all instants, from 0 to 1), `gap_m`, …). Unless its status is [`Status::Solved`] a plan is partial or empty |
 //! | read a plan back | [`read_plan`] gives its scenario, problem, plan and what the file says of itself |
 //! | check a plan against every rule | [`check_plan`], a [`CheckReport`] whose `findings` are empty if it is sound; each [`Finding`] prints as a sentence |
@@ -82,15 +82,14 @@ mod solve;
 mod statics;
 mod travel;
 
-pub use check::{CheckReport, Finding, HeldByWeight, Margins, StepFigures, check_plan, margins};
+pub use check::{CheckReport, Finding, Margins, StepFigures, check_plan, margins};
 pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{
     Body, Configuration, Deck, DeckId, Edition, Gather, Goal, Ground, GroundId, Hold, Kind, KindId, Limits,
-    LostParts, Module, ModuleId, Placement, PlacementError, Problem, Site, Slot, SlotId, SlotPlace,
-    Surfacing, Touch, touches,
+    LostParts, Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace, Surfacing,
 };
-pub use motion::{Move, MoveError, Rule, apply, duration_s, energy_j};
+pub use motion::{Move, Rule};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 #[cfg(feature = "files")]
 pub use scene::{
@@ -98,7 +97,7 @@ pub use scene::{
     plan_schema, read_plan, read_scenario, scenario_schema, scenario_sha256, write_plan, write_scenario,
 };
 pub use schedule::Objective;
-pub use search::{Impossible, InputError, PlannerName, Statistics, Stoppers};
+pub use search::{Impossible, InputError, PlannerName, Statistics};
 pub use solve::{
     Control, Phase, Progress, Report, Signal, Solution, SolveOptions, Strategy, Unsolved, solve,
 };

@@ -3,9 +3,11 @@
 mod clarabel_reference;
 
 use clamber_benches::{LoadScene, Scene};
+use clamber_core::unstable::model::touches;
+use clamber_core::unstable::motion::apply;
 use clamber_core::unstable::motion::{Stretch, load_at_rest};
 use clamber_core::unstable::statics::{LoadCase, WarmStart};
-use clamber_core::{Body, Configuration, Interrupt, ModuleId, Move, Problem, apply, touches};
+use clamber_core::{Body, Configuration, Interrupt, ModuleId, Move, Problem};
 use divan::{Bencher, black_box};
 
 fn main() {

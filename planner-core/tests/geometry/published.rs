@@ -4,10 +4,11 @@ use crate::support::{
     add, assert_near, bare_ground, centre, cobble, empty, lay_anew, on_deck, on_shell, steel,
 };
 use clamber_core::unstable::math::angle_between;
+use clamber_core::unstable::model::touches;
 use clamber_core::unstable::motion::{Fault, geometry_faults};
 use clamber_core::unstable::travel::{Interest, Spot, spots};
 use clamber_core::{DVec2, DVec3};
-use clamber_core::{GroundId, Kind, KindId, ModuleId, Placement, Problem, touches};
+use clamber_core::{GroundId, Kind, KindId, ModuleId, Placement, Problem};
 use std::f64::consts::{FRAC_PI_3, PI, TAU};
 
 /// A ball of a radius that stands right on its sole and can be stood on all over.

@@ -1,6 +1,7 @@
 //! Plans of the first edition of the model page are still read, judged by its rules, and written as they were.
 
-use clamber_core::{Edition, Move, Rule, check_plan, duration_s, read_plan, write_plan};
+use clamber_core::unstable::motion::duration_s;
+use clamber_core::{Edition, Move, Rule, check_plan, read_plan, write_plan};
 
 /// A plan that version 0.1.0 made for the scene `pair` when the first edition was the page.
 const PAIR: &str = include_str!("first_edition_pair.json");

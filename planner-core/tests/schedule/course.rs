@@ -1,11 +1,12 @@
 //! How a plan runs: places against the plan's own ends and a closed form, figures against the checker and against direct evaluation.
 
 use crate::support::{add, bare_ground, cobble, empty, on_deck, on_shell, planned, soon_planned, steel};
+use clamber_core::Move;
 use clamber_core::check_plan;
 use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
+use clamber_core::unstable::motion::{MoveError, duration_s};
 use clamber_core::{Body, GroundId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
 use clamber_core::{DQuat, DVec3};
-use clamber_core::{Move, MoveError, duration_s};
 use clamber_core::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 
 /// A step that claims nothing.

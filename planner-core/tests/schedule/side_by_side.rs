@@ -4,10 +4,12 @@ use crate::support::{Dice, outcome, slot, soon_planned};
 use crate::support::{block, cobble, empty, on_deck, on_shell, steel};
 use crate::support::{heading, timed_one_by_one, with_figures};
 use clamber_core::Interrupt;
+use clamber_core::Move;
 use clamber_core::Objective;
 use clamber_core::Rule;
 use clamber_core::Statistics;
 use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::motion::duration_s;
 use clamber_core::unstable::schedule::{
     Network, PAUSE_S, SideBySide, first_step_that_needs_the_clock, moves_of_trips, side_by_side,
 };
@@ -18,7 +20,6 @@ use clamber_core::{Body, Goal, GroundId, Hold, ModuleId, Problem, SlotId, SlotPl
 use clamber_core::{Control, SolveOptions, solve};
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{Finding, check_plan};
-use clamber_core::{Move, duration_s};
 use clamber_core::{Plan, Status};
 use rayon::prelude::*;
 
@@ -290,7 +291,7 @@ fn fewest_braces_by_brute_force() {
         moves.iter().all(|(module, action)| {
             let mut begin = now.clone();
             begin.get_mut(*module).hold = Hold::Rolling;
-            let Ok(after) = clamber_core::apply(&start, &begin, *module, action) else {
+            let Ok(after) = clamber_core::unstable::motion::apply(&start, &begin, *module, action) else {
                 return false;
             };
             let stretch =

@@ -4,7 +4,9 @@ use crate::support::{
     assert_near, bare_ground, block, cobble, empty, fixed, on_deck, on_shell, planned, slot as named_slot,
     soon_planned,
 };
+use clamber_core::Move;
 use clamber_core::unstable::model::BondForest;
+use clamber_core::unstable::motion::{apply, duration_s};
 use clamber_core::unstable::search::{
     makespan_lower_bound_s, total_move_time_lower_bound_s, uncarried_makespan_lower_bound_s,
 };
@@ -13,7 +15,6 @@ use clamber_core::{
     Body, Configuration, Gather, Goal, GroundId, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace,
 };
 use clamber_core::{DVec2, DVec3};
-use clamber_core::{Move, apply, duration_s};
 use proptest::prelude::*;
 
 /// One hop of the demo kind.

@@ -5,9 +5,11 @@ use crate::support::{
     FIXTURES, IMPOSSIBLE, add, assert_near, block, cobble, empty, fixture, lay_anew, on_deck, on_shell,
     plan_by, planned, slot, soon_planned, steel,
 };
+use clamber_core::Move;
 use clamber_core::Status;
 use clamber_core::check_plan;
 use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::motion::duration_s;
 use clamber_core::unstable::search::{
     AStar, NoObserver, Options, Planner, TakingApart, impossible_goal, makespan_lower_bound_s,
 };
@@ -17,7 +19,6 @@ use clamber_core::{
     Gather, Goal, GroundId, Hold, Kind, KindId, ModuleId, Placement, Problem, SlotId, SlotPlace,
 };
 use clamber_core::{Impossible, InputError};
-use clamber_core::{Move, duration_s};
 
 pub(crate) fn on_floor(x: f64, y: f64) -> SlotPlace {
     SlotPlace::OnGround(GroundId(0), DVec2::new(x, y))

@@ -2,9 +2,10 @@
 
 use crate::support::fixture;
 use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::motion::duration_s;
 use clamber_core::unstable::search::{AStar, NoObserver, Options, Planner, shorten};
 use clamber_core::unstable::travel::{Trip, Way, Waypoint};
-use clamber_core::{Body, DVec3, Hold, Problem, duration_s};
+use clamber_core::{Body, DVec3, Hold, Problem};
 
 /// Time of trips one after the other, by the moves they are made of.
 fn time_s(problem: &Problem, trips: &[Trip]) -> f64 {

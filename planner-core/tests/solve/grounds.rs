@@ -1,9 +1,10 @@
 //! Plans over grounds of several decks, from scenes written from scratch.
 
 use crate::support::{assert_near, deck, module, scene_of, slot_on};
+use clamber_core::unstable::motion::{apply, duration_s};
 use clamber_core::{
     Control, Hold, Impossible, ModuleId, Move, Plan, PlannerNote, Problem, Rule, Solution, SolveOptions,
-    Status, Step, Summary, UtilisationIs, apply, check_plan, duration_s, read_plan, solve, write_plan,
+    Status, Step, Summary, UtilisationIs, check_plan, read_plan, solve, write_plan,
 };
 
 fn solved(problem: &Problem) -> Solution {

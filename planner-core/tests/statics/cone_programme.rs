@@ -5,8 +5,9 @@
 
 use crate::support::{Dice, crew};
 use clamber_core::DVec3;
+use clamber_core::unstable::model::{Touch, touches};
 use clamber_core::unstable::statics::LoadCase;
-use clamber_core::{Body, ModuleId, Problem, Touch, touches};
+use clamber_core::{Body, ModuleId, Problem};
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{
     DefaultSettingsBuilder, DefaultSolver, IPSolver, SolverStatus, SupportedConeT,

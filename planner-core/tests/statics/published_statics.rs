@@ -8,9 +8,10 @@ use crate::support::{
     add, assert_near, bare_ground, brace_all, cobble, empty, lay_anew, on_deck, on_shell, steel,
 };
 use clamber_core::FailureMode;
+use clamber_core::unstable::model::touches;
 use clamber_core::unstable::motion::load_at_rest;
 use clamber_core::unstable::statics::{LoadCase, assess, tilt_survived_rad};
-use clamber_core::{Body, GroundId, Kind, KindId, ModuleId, Placement, Problem, touches};
+use clamber_core::{Body, GroundId, Kind, KindId, ModuleId, Placement, Problem};
 use clamber_core::{DVec2, DVec3};
 use std::f64::consts::PI;
 

@@ -1,8 +1,9 @@
 //! The load with one module's place left open, against load cases built anew for every place.
 
 use crate::support::{Dice, fixture};
+use clamber_core::unstable::model::touches;
 use clamber_core::unstable::statics::{Driving, LoadCase, Rider, WarmStart};
-use clamber_core::{Body, GroundId, Hold, ModuleId, Placement, touches};
+use clamber_core::{Body, GroundId, Hold, ModuleId, Placement};
 use clamber_core::{DQuat, DVec3};
 
 /// Stacks on the deck beside others that touch them or do not; the rider at random places on top.

@@ -3,8 +3,8 @@
 use crate::support::{FIXTURES, fixture, outcome};
 use clamber_core::DVec3;
 use clamber_core::Interrupt;
-use clamber_core::duration_s;
 use clamber_core::unstable::motion::Stretch;
+use clamber_core::unstable::motion::duration_s;
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::travel::{Interest, Reach, Waypoint, compile, reachable};
 use clamber_core::{Configuration, Hold, ModuleId, Placement, Problem};

@@ -4,8 +4,9 @@ use crate::support::{Asks, planned, soon_planned};
 use clamber_core::unstable::check::check;
 use clamber_core::unstable::control::Stopped;
 use clamber_core::unstable::motion::Stretch;
+use clamber_core::unstable::motion::apply;
 use clamber_core::unstable::statics::WarmStart;
-use clamber_core::{Configuration, Interrupt, Move, Plan, Problem, Step, apply, check_plan};
+use clamber_core::{Configuration, Interrupt, Move, Plan, Problem, Step, check_plan};
 
 /// Every move of a plan made one after the other: who stood how before it.
 fn stretches<'a>(problem: &'a Problem, plan: &Plan) -> Vec<Stretch<'a>> {

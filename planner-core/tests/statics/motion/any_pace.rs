@@ -3,11 +3,12 @@
 use crate::support::{cobble, empty, fixed, on_deck, on_shell, steel};
 use clamber_core::DVec3;
 use clamber_core::Interrupt;
+use clamber_core::Move;
 use clamber_core::unstable::geometry::{Path, Sweep, keep_apart};
+use clamber_core::unstable::motion::apply;
 use clamber_core::unstable::motion::{Stretch, Underway};
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::{ModuleId, Problem};
-use clamber_core::{Move, apply};
 use proptest::prelude::*;
 
 /// Steps of a grid over one move.

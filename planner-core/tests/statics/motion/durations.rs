@@ -1,7 +1,8 @@
 //! How long moves take and what they cost: section 6 of the model page, worked out by hand.
 
 use crate::support::{assert_near, bare_ground, cobble, empty, on_deck};
-use clamber_core::{Body, Edition, GroundId, Hold, Kind, ModuleId, Move, duration_s, energy_j};
+use clamber_core::unstable::motion::{duration_s, energy_j};
+use clamber_core::{Body, Edition, GroundId, Hold, Kind, ModuleId, Move};
 
 /// One module of the demo kind (0.05 m/s, 0.8 rad/s rolling, 0.3 rad/s braced) with a ramp time.
 fn seconds(edition: Edition, ramp_time_s: f64, hold: Hold, action: Move) -> f64 {

@@ -3,13 +3,15 @@
 use crate::support::{Dice, crew, fixed};
 use clamber_core::DVec3;
 use clamber_core::Interrupt;
+use clamber_core::Move;
 use clamber_core::unstable::geometry::Sweep;
 use clamber_core::unstable::math::{angle_between, perpendicular_part, tolerance};
+use clamber_core::unstable::model::{Touch, touches};
+use clamber_core::unstable::motion::apply;
 use clamber_core::unstable::motion::{Attached, Fault, Stretch};
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::statics::{Driving, LoadCase, Utilisation};
-use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem, Touch, touches};
-use clamber_core::{Move, apply};
+use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem};
 use proptest::prelude::*;
 
 const SAMPLES: usize = 2000;

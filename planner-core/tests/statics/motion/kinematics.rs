@@ -1,11 +1,12 @@
 //! Slides and yaws against step-by-step integration of the way they are defined.
 
 use crate::support::{Dice, crew, fixed};
+use clamber_core::Move;
 use clamber_core::unstable::math::angle_between;
 use clamber_core::unstable::motion::Stretch;
+use clamber_core::unstable::motion::apply;
 use clamber_core::{Body, ModuleId, Placement, Problem};
 use clamber_core::{DQuat, DVec3};
-use clamber_core::{Move, apply};
 use proptest::prelude::*;
 
 /// Position and directions of a sole that travels.

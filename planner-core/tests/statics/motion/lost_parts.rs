@@ -1,9 +1,8 @@
 //! What a module with lost parts may do and holds: section 6 of the model page.
 
 use crate::support::{assert_near, cobble, empty, on_deck, on_shell, steel};
-use clamber_core::{
-    Body, DVec3, GroundId, Hold, LostParts, ModuleId, Move, MoveError, Problem, apply, assess_start,
-};
+use clamber_core::unstable::motion::{MoveError, apply};
+use clamber_core::{Body, DVec3, GroundId, Hold, LostParts, ModuleId, Move, Problem, assess_start};
 
 /// A module on steel beside another on which it could hop, and one on its own shell.
 fn trio(lost: LostParts) -> Problem {

@@ -163,7 +163,7 @@ pub(crate) fn placed_after(
         Move::Yaw { .. } | Move::Slide { .. } => {
             if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
                 if let Sweep::Turn { angle, .. } = sweep
-                    && !(angle.abs() <= MOST_TURN_RAD)
+                    && (angle.is_nan() || angle.abs() > MOST_TURN_RAD)
                 {
                     return Err(MoveError::TurnsTooFar { angle_rad: angle });
                 }

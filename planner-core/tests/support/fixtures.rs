@@ -4,20 +4,24 @@ use clamber_core::{Problem, Scenario, read_scenario};
 use std::path::{Path, PathBuf};
 
 /// All of them by name: files of the folder `fixtures`, which a test holds against this list.
-pub(crate) const FIXTURES: [&str; 16] = [
+pub(crate) const FIXTURES: [&str; 20] = [
     "boom",
     "boxed-in",
     "buttress",
+    "cairn",
     "column",
     "ferry",
+    "gate-sill",
     "headwall",
     "headwall-low",
+    "outfall",
     "pair",
     "regroup",
     "row",
     "slot",
     "stand",
     "stand-tall",
+    "sump",
     "too-weak",
     "twin-booms",
     "weir",

@@ -1,10 +1,12 @@
 //! The layer `solve`: from a problem to the best plan there is time for.
 
 mod anytime;
+mod carried;
 mod determinism;
 mod digests;
 mod grounds;
 mod lost_parts;
+mod nothing_to_spare;
 mod optional_slots;
 mod portfolio;
 mod rearranging;

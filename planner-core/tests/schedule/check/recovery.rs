@@ -3,7 +3,10 @@
 use crate::support::{deck, heading, module, scene_of, slot_on, with_figures};
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::schedule::one_by_one;
-use clamber_core::{ModuleId, Move, Problem, Rule, Status, assess_start, check_plan};
+use clamber_core::{
+    ModuleId, Move, Plan, PlannerNote, Problem, Rule, Status, Summary, UtilisationIs, assess_start,
+    check_plan,
+};
 
 /// A module that hangs sideways on another on steel; the hold factor is such that the bond in between is used 1.1 times as far as it allows.
 fn overused(recover: Option<f64>) -> Problem {
@@ -41,5 +44,10 @@ fn a_brace_is_a_way_back() {
 /// At the end the usual limit holds.
 #[test]
 fn to_do_nothing_is_none() {
-    assert!(rules(&overused(Some(0.99)), &[]).contains(&Rule::Load));
+    let planner = PlannerNote::new("by hand", 0);
+    let (utilisation_is, summary) = (UtilisationIs::Exact, Summary::default());
+    let plan =
+        Plan { planner, status: Status::Solved, reason: None, utilisation_is, steps: Vec::new(), summary };
+    let findings = check_plan(&overused(Some(0.99)), &plan).findings;
+    assert_eq!(findings.iter().map(|finding| finding.rule).collect::<Vec<_>>(), [Rule::Load]);
 }

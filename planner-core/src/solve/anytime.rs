@@ -10,6 +10,7 @@ use super::options::SolveOptions;
 use super::rearranging::rearrange;
 use super::settled_slots::with_settled_slots;
 use super::solution::{Report, Solution, Unsolved};
+use super::spare_moves::without_spare_moves;
 use super::trade_offs::trade_offs;
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{ModuleId, Problem};
@@ -192,7 +193,9 @@ impl Solver<'_> {
             let least_s = self.outcome.lower_bound_s;
             let found = rearrange(self.problem, &solutions, seed, patience, least_s, &budget, &mut offer);
             if let Some(moves) = found.moves {
-                return Ok(vec![moves]);
+                // Where there is no time to look for spare moves, they stay.
+                let fewer = without_spare_moves(self.problem, moves.clone(), &budget).unwrap_or(moves);
+                return Ok(vec![fewer]);
             }
         }
         let moves = solutions.iter().map(|trips| moves_of_trips(self.problem, trips));

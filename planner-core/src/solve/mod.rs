@@ -11,6 +11,7 @@ mod portfolio;
 mod rearranging;
 mod settled_slots;
 mod solution;
+mod spare_moves;
 mod trade_offs;
 mod trip_goals;
 

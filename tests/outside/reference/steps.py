@@ -39,10 +39,10 @@ def least_gap(phase, times, pairs, i, j):
     """The least gap of a pair in a phase, from the sampled gaps of all pairs."""
     sampled = pairs[:, i, j]
     if len(times) == 1:
-        return sampled[0]
+        return float(sampled[0])
     def at(t):
         crew = phase.at(t)
-        return gap(crew.scene, crew.centres, crew.radii, i, j)
+        return float(gap(crew.scene, crew.centres, crew.radii, i, j))
     return refine(at, times[sampled.argmin()], phase, len(times))
 
 

@@ -24,7 +24,7 @@ class Phase:
 
 def progress(motion, t):
     begin, span = motion.step["start_s"], motion.step["duration_s"]
-    return np.clip((t - begin) / span, 0.0, 1.0) if span > 0 else 1.0
+    return np.clip((np.asarray(t) - begin) / span, 0.0, 1.0) if span > 0 else 1.0
 
 
 def instants(steps):

@@ -11,7 +11,7 @@ import numpy as np
 from . import canonical, costs, goal, sound, steps, timeline
 from .clearance import Bodies
 from .fields import SceneError, numeric
-from .history import History, span
+from .history import History
 from .load import Undecided
 from .plan_file import read
 from .pose import Crew, matrix, turn_between
@@ -66,14 +66,14 @@ class Replay:
             self.ended(motion)
         self.totals()
         self.recovery, self.history = Recovery(crew), History(ended, phases)
-        rests, waiting = [self.rest(crew)], list(ended)
+        rests = [self.rest(crew)]
         for phase in phases:
             if phase.motions:
                 self.phase(phase)
             else:
                 rests.append(self.rest(phase.crew))
-            while waiting and span(waiting[0])[1] <= phase.end + timeline.TIME_TOL:
-                self.extremes(waiting.pop(0))
+        for motion in ended:
+            self.extremes(motion)
         self.rest_load = max(rests)
         if self.rest_load > 1 / self.scene.limits.hold_factor and (u := sound.utilisation(phases[-1].crew)):
             if sound.load_status(crew, u) != "carried":

@@ -44,10 +44,12 @@ def planned(request, tmp_path_factory):
 
 
 def pytest_collection_modifyitems(items):
-    """All tests of one fixture go to one worker, so that it is planned once."""
+    """All tests of one plan, of the random crews and of the race go to one worker each, so that those are made once."""
     for item in items:
-        if "planned" in getattr(item, "callspec", item).__dict__.get("params", {}):
-            item.add_marker(pytest.mark.xdist_group(item.callspec.params["planned"]))
+        planned = item.callspec.params.get("planned") if hasattr(item, "callspec") else None
+        shared = planned or next((name for name in ("random_crews", "raced") if name in item.fixturenames), None)
+        if shared:
+            item.add_marker(pytest.mark.xdist_group(shared))
 
 
 def pytest_terminal_summary(terminalreporter):

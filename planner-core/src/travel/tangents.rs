@@ -15,6 +15,10 @@ const NO_GAP: f64 = 1e-12;
 /// A path is empty if the squared distance of its ends is below this, in m²: rounding.
 pub(super) const NO_WAY_M2: f64 = 1e-20;
 
+/// A place is on a rim if the square of its distance is below this, in m²: rounding. Beside it by so little, a tangent would touch the rim some
+/// nanometres away.
+const ON_RIM_M2: f64 = 1e-24;
+
 /// A place on the free part of a rim.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct OnRim {
@@ -140,9 +144,13 @@ impl Tangents {
             if self.of_ring[index].is_empty() {
                 continue;
             }
+            let nearest = face.carrier.onto_ring(place, ring);
+            let on_rim = nearest.is_some_and(|nearest| nearest.distance_squared(place) < ON_RIM_M2);
             let within_room = face.carrier.is_within(ring, place);
-            let touching = if within_room {
-                [face.carrier.onto_ring(place, ring), None]
+            let touching = if on_rim {
+                [Some(place), None]
+            } else if within_room {
+                [nearest, None]
             } else {
                 face.carrier.tangents(place, ring).map_or([None; 2], |touching| touching.map(Some))
             };

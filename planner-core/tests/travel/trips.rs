@@ -7,7 +7,8 @@ use clamber_core::unstable::motion::Stretch;
 use clamber_core::unstable::motion::duration_s;
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::travel::{Interest, Reach, Waypoint, compile, reachable};
-use clamber_core::{Configuration, Hold, ModuleId, Placement, Problem};
+use clamber_core::{Configuration, Hold, ModuleId, Move, Placement, Problem};
+use std::f64::consts::PI;
 
 /// Ramps make tiny drives long: a yaw of 1e-7 rad takes 2 √(1e-7 / 0.8 · 0.2) s, and no more is known of the direction of a slide of some nanometres.
 const ROUNDED_YAW_S: f64 = 4e-4;
@@ -81,7 +82,8 @@ fn trips_are_what_they_say() {
     assert!(trips > 3000 && looked_at > 400, "{trips} trips, {looked_at} looked at");
 }
 
-/// With loads left aside a mover gets wherever it gets with them, and at least as soon.
+/// With loads left aside a mover gets wherever it gets with them, and at most half a turn later: of two ways to a place the quicker is kept, whatever
+/// the heading it ends with.
 #[test]
 fn loads_only_forbid() {
     let mut more = 0;
@@ -94,7 +96,8 @@ fn loads_only_forbid() {
                 other.place.host == end.place.host && other.place.position.distance(end.place.position) < 1e-9
             });
             let twin = twin.expect("it gets there");
-            assert!(twin.time_s <= end.time_s + 1e-9, "{} > {}", twin.time_s, end.time_s);
+            let half_turn_s = duration_s(problem, mover, Hold::Rolling, &Move::Yaw { angle_rad: PI });
+            assert!(twin.time_s <= end.time_s + half_turn_s, "{} > {}", twin.time_s, end.time_s);
         }
         more += freely.len() - ends.len();
     });

@@ -1,5 +1,6 @@
 //! `clamber check` and `clamber schema`.
 
+use super::scenes;
 use super::support::{Folder, json};
 
 #[test]
@@ -51,6 +52,24 @@ fn a_scenario_that_leaves_out_defaults_is_found_out() {
     let rules: Vec<_> =
         json(&run.stdout)["findings"].as_array().expect("a list").iter().map(|f| f["rule"].clone()).collect();
     assert!(rules.contains(&"scenario".into()), "{rules:?}");
+}
+
+/// Two decks of one height are one ground, so the drive ends on the second; a file that names the first is wrong.
+#[test]
+fn an_end_on_another_deck_of_the_ground_is_found_out() {
+    let scene = scenes::drive(&["m1"])
+        .replace("[-2, -1], [0, -1], [0, 1], [-2, 1]", "[-2, -1], [-1.4, -1], [-1.4, 1], [-2, 1]");
+    let beside = "[[deck]]\nname = \"beside\"\noutline_m = [[-1.4, -1], [0, -1], [0, 1], [-1.4, 1]]\ntop_m = 0.0\nfriction = 0.7\n";
+    let folder =
+        Folder::with("culvert.toml", &scene.replace("[kind.cobble]", &format!("{beside}\n[kind.cobble]")));
+    assert_eq!(folder.run(&["plan", "culvert.toml", "-o", "plan.json"]).code, 0);
+    assert_eq!(json(&folder.read("plan.json"))["steps"][0]["end"]["on"], "beside");
+    assert_eq!(folder.run(&["check", "plan.json"]).code, 0);
+    folder.edit("plan.json", |plan| plan["steps"][0]["end"]["on"] = "apron".into());
+    let run = folder.run(&["check", "plan.json", "--json"]);
+    assert_eq!(run.code, 1);
+    let findings = json(&run.stdout)["findings"].clone();
+    assert_eq!((&findings[0]["rule"], &findings[0]["step"]), (&"end".into(), &0.into()));
 }
 
 #[test]

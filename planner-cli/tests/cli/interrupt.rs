@@ -7,7 +7,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
 /// A plan that stands in the way.
-const KEPT: &str = "{\"format\":\"clamber-plan/1\"}";
+const KEPT: &str = "{\"format\":\"clamber-plan/2\"}";
 
 /// Sends a signal; whether there was still somebody to hear it.
 fn send(signal: &str, child: &Child) -> bool {

@@ -117,7 +117,7 @@ const OLDER: &str = "<!doctype html>\n<p>older</p>\n";
 fn what_cannot_be_read_leaves_an_older_page_whole() {
     let folder = Folder::with_plan(&["m1", "m2"]);
     folder.write("old.html", OLDER);
-    folder.write("broken.json", r#"{ "format": "clamber-plan/1" }"#);
+    folder.write("broken.json", r#"{ "format": "clamber-plan/2" }"#);
     let run = folder.run(&["show", "broken.json", "-o", "old.html"]);
     assert_eq!(run.code, 2);
     assert!(run.stderr.contains("scenario"), "{}", run.stderr);

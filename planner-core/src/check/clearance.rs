@@ -1,124 +1,97 @@
 //! Clearance while modules drive (section 4 of the model, rule 5).
 
+use super::gaps::{Made, displaces};
+use super::timeline::Timeline;
 use crate::math::tolerance;
-use crate::model::{Body, Configuration, ModuleId, Problem};
-use crate::motion::{Fault, Move, Stretch, gap_between};
-use crate::plan::Step;
+use crate::model::{Body, ModuleId, Problem};
+use crate::motion::Move;
 
-/// A step of a replay: what it moves, and the crew before and after it.
-pub(super) struct Past {
-    pub(super) module: ModuleId,
-    pub(super) action: Move,
-    pub(super) from_s: f64,
-    pub(super) to_s: f64,
-    pub(super) before: Configuration,
-    pub(super) after: Configuration,
+/// The gaps that drives have to keep.
+pub(super) struct Clearance<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) timeline: &'a Timeline,
+    pub(super) made: &'a [Option<Made>],
 }
 
-impl Past {
-    pub(super) fn new(step: &Step, before: Configuration, after: Configuration) -> Self {
-        let (module, action) = (step.module, step.action);
-        Self { module, action, from_s: step.start_s, to_s: step.end_s(), before, after }
+impl Clearance<'_> {
+    /// The clearance asked for in the scene, in metres.
+    pub(super) const fn wanted_m(&self) -> f64 {
+        self.problem.limits.clearance_m
     }
 
-    /// Whether a body is moved: a module that slides, yaws, or stands on one that does.
-    fn moves(&self, body: Body) -> bool {
-        let carried = |id: ModuleId| {
-            id == self.module || self.before.hosts_below(id).any(|below| below == Body::Module(self.module))
+    /// The gap that a module which a step moves keeps from another body, in metres, if the gap found is less than what is asked for in the scene.
+    /// `beside` is the step that moves the other body.
+    pub(super) fn asked_m(
+        &self,
+        (module, other): (ModuleId, Body),
+        gap_m: f64,
+        step: &Made,
+        beside: Option<&Made>,
+    ) -> Option<f64> {
+        let wanted = self.wanted_m();
+        if wanted <= 0.0 || gap_m >= wanted || self.is_hidden(module, other, step.from_s) {
+            return None;
+        }
+        let ends = [Some(step), beside].into_iter().flatten().flat_map(|made| [made.from_s, made.to_s]);
+        let counted = ends.filter_map(|at_s| {
+            let gap_m = self.gap_at(module, other, at_s);
+            let touches = gap_m.abs() <= self.problem.limits.touch_tol_m;
+            (touches || self.counts(Body::Module(module), other, at_s)).then_some(gap_m)
+        });
+        Some(counted.fold(wanted, f64::min))
+    }
+
+    /// Whether a ground lies wholly below the one that a module stands on and within its outline: there it is no body.
+    fn is_hidden(&self, module: ModuleId, other: Body, at_s: f64) -> bool {
+        let own = self.timeline.piece_at(module, at_s).place.host;
+        let (Body::Ground(own), Body::Ground(below)) = (own, other) else { return false };
+        let own = self.problem.ground(own);
+        self.problem.decks_of(below).all(|deck| {
+            deck.solid.top <= own.top + tolerance::LENGTH_M
+                && deck.solid.outline.iter().all(|corner| own.inset(*corner) >= -tolerance::LENGTH_M)
+        })
+    }
+
+    fn gap_at(&self, module: ModuleId, other: Body, at_s: f64) -> f64 {
+        let centre = self.timeline.position_at(module, at_s);
+        let radius = self.problem.kind(module).shell_radius_m;
+        match other {
+            Body::Ground(ground) => self.problem.distance_to_ground(ground, centre) - radius,
+            Body::Module(id) => {
+                let apart = centre.distance(self.timeline.position_at(id, at_s));
+                apart - radius - self.problem.kind(id).shell_radius_m
+            }
+        }
+    }
+
+    /// Whether two bodies keep their places from an instant back to the plan's start or on to its end, or to a hop between them.
+    fn counts(&self, a: Body, b: Body, at_s: f64) -> bool {
+        let own = |body: Body| body.module().map_or(&[][..], |module| self.timeline.of(module));
+        let leaving = || {
+            own(a)
+                .iter()
+                .chain(own(b))
+                .filter(|piece| piece.moved.is_some_and(|(_, sweep)| displaces(&sweep, piece.place.position)))
         };
-        self.action.sweeps() && body.module().is_some_and(carried)
-    }
-
-    /// Whether a body leaves its place: a yaw on the spot does not.
-    fn displaces(&self, body: Body) -> bool {
-        let on_the_spot = || {
-            let (Some(id), place) = (body.module(), self.before.get(self.module)) else { return true };
-            let arm = self.before.get(id).position - place.position;
-            matches!(self.action, Move::Yaw { .. })
-                && crate::math::perpendicular_part(arm, place.up()).length() < tolerance::LENGTH_M
-        };
-        self.moves(body) && !on_the_spot()
-    }
-
-    /// Whether one of two bodies hops to or from the other in this step.
-    fn hops_between(&self, a: Body, b: Body) -> bool {
-        let Move::Hop { to } = self.action else { return false };
-        let ends = [self.before.get(self.module).host, to];
-        let is = |body: Body| body == Body::Module(self.module);
-        (is(a) && ends.contains(&b)) || (is(b) && ends.contains(&a))
-    }
-}
-
-/// Where drives of a stretch come nearer to what they do not move than they should, with the share of the stretch at which they do.
-pub(super) fn clearance_faults(
-    problem: &Problem,
-    stretch: &Stretch<'_>,
-    underway: &[usize],
-    history: &[Option<Past>],
-) -> Vec<(Fault, f64)> {
-    let wanted = problem.limits.clearance_m;
-    let mut faults = Vec::new();
-    if wanted <= 0.0 {
-        return faults;
-    }
-    stretch.visit_gaps(wanted, |gap| {
-        let (module, other) = (gap.module, gap.other);
-        if is_hidden(problem, stretch.begin(), module, other) {
+        if leaving().any(|p| p.from_s < at_s - tolerance::TIME_S && p.to_s > at_s + tolerance::TIME_S) {
+            return false;
+        }
+        let before = leaving().map(|p| p.to_s).filter(|t| *t <= at_s + tolerance::TIME_S);
+        let after = leaving().map(|p| p.from_s).filter(|t| *t >= at_s - tolerance::TIME_S);
+        let (Some(since), Some(until)) = (before.reduce(f64::max), after.reduce(f64::min)) else {
             return true;
-        }
-        let asked_m = wanted.min(least_at_ends(problem, underway, history, module, other));
-        // What overlaps is reported as that.
-        if gap.gap_m < asked_m - tolerance::LENGTH_M && gap.gap_m >= -tolerance::LENGTH_M {
-            faults.push((Fault::Clearance { module, other, gap_m: gap.gap_m, asked_m }, gap.share));
-        }
-        true
-    });
-    faults
-}
-
-/// Whether a ground lies wholly below the one that a module stands on and within its outline: there it is no body.
-fn is_hidden(problem: &Problem, crew: &Configuration, module: ModuleId, other: Body) -> bool {
-    let (Body::Ground(own), Body::Ground(below)) = (crew.get(module).host, other) else { return false };
-    let own = problem.ground(own);
-    problem.decks_of(below).all(|deck| {
-        deck.solid.top <= own.top + tolerance::LENGTH_M
-            && deck.solid.outline.iter().all(|corner| own.inset(*corner) >= -tolerance::LENGTH_M)
-    })
-}
-
-/// The least gap that counts at the start and end of the moves under way that move either of two bodies; infinite where none does.
-fn least_at_ends(
-    problem: &Problem,
-    underway: &[usize],
-    history: &[Option<Past>],
-    module: ModuleId,
-    other: Body,
-) -> f64 {
-    let steps = underway.iter().filter_map(|&step| history[step].as_ref());
-    let moving = steps.filter(|past| past.moves(Body::Module(module)) || past.moves(other));
-    let ends = moving.flat_map(|past| [(past.from_s, &past.before), (past.to_s, &past.after)]);
-    ends.filter_map(|(at_s, crew)| {
-        let gap_m = gap_between(problem, crew, module, other);
-        let touches = gap_m.abs() <= problem.limits.touch_tol_m;
-        (touches || counts(history, Body::Module(module), other, at_s)).then_some(gap_m)
-    })
-    .fold(f64::INFINITY, f64::min)
-}
-
-/// Whether two bodies keep their places from an instant back to the plan's start or on to its end, or to a hop between them.
-fn counts(history: &[Option<Past>], a: Body, b: Body, at_s: f64) -> bool {
-    let leaving = || history.iter().flatten().filter(|past| past.displaces(a) || past.displaces(b));
-    let is_under_way =
-        |past: &Past| past.from_s < at_s - tolerance::TIME_S && past.to_s > at_s + tolerance::TIME_S;
-    if leaving().any(is_under_way) {
-        return false;
+        };
+        self.made.iter().flatten().any(|made| {
+            hops_between(made, a, b)
+                && made.from_s >= since - tolerance::TIME_S
+                && made.to_s <= until + tolerance::TIME_S
+        })
     }
-    let since = leaving().map(|past| past.to_s).filter(|t| *t <= at_s + tolerance::TIME_S).reduce(f64::max);
-    let until = leaving().map(|past| past.from_s).filter(|t| *t >= at_s - tolerance::TIME_S).reduce(f64::min);
-    let (Some(since), Some(until)) = (since, until) else { return true };
-    history.iter().flatten().any(|past| {
-        past.hops_between(a, b)
-            && past.from_s >= since - tolerance::TIME_S
-            && past.to_s <= until + tolerance::TIME_S
-    })
+}
+
+/// Whether one of two bodies hops to or from the other in a step.
+fn hops_between(made: &Made, a: Body, b: Body) -> bool {
+    let is = |body: Body| body == Body::Module(made.module);
+    matches!(made.action, Move::Hop { .. })
+        && ((is(a) && made.hosts.contains(&b)) || (is(b) && made.hosts.contains(&a)))
 }

@@ -1,137 +1,98 @@
-//! Checks the parts of a replay: each stretch of time in which the moves under way stay the same, and each rest between.
+//! Judges the loads of a replay: the worst utilisation of every structure over every time, held against its limit.
 
 use super::Finding;
-use super::clearance::{Past, clearance_faults};
+use super::recovery;
+use super::replay::Replay;
+use super::structures::{Span, at};
 use crate::control::{Interrupt, Stopped};
-use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
-use crate::motion::{Fault, Stretch, faults_at_rest, geometry_faults, load_fault};
+use crate::model::Problem;
+use crate::motion::structure_utilisations::Gravity;
+use crate::motion::{Fault, load_fault};
 use crate::statics::{Utilisation, assess};
+use rayon::prelude::*;
 
-/// One part of a replay; the parts are independent of each other.
-pub(super) enum Look<'a> {
-    /// The crew at rest after a step.
-    Rest { crew: Configuration, parts: Vec<usize>, at_s: f64, step: Option<usize> },
-    /// The interval from `from` to `to` with some steps under way.
-    Stretch {
-        stretch: Stretch<'a>,
-        parts: Vec<usize>,
-        steps: Vec<usize>,
-        watched: Vec<Watched>,
-        from: f64,
-        to: f64,
-    },
-}
-
-/// A step under way, and the modules it moves.
-pub(super) struct Watched {
-    step: usize,
-    group: Vec<ModuleId>,
-}
-
-/// The result for one part.
-pub(super) struct Verdict {
-    pub(super) findings: Vec<Finding>,
-    /// The worst utilisation; 0 at rest, where it belongs to no step.
-    pub(super) utilisation: f64,
-}
-
-impl Watched {
-    pub(super) fn new(step: usize, group: &[(ModuleId, Placement)]) -> Self {
-        Self { step, group: group.iter().map(|(module, _)| *module).collect() }
+/// Notes the worst utilisation of every step, and returns a finding for every structure that is used beyond its limit.
+///
+/// # Errors
+/// When interrupted; the interrupt is polled before every load case.
+pub(super) fn judge(
+    problem: &Problem,
+    replay: &mut Replay<'_>,
+    interrupt: Interrupt<'_>,
+) -> Result<Vec<Finding>, Stopped> {
+    let structures = &replay.structures;
+    let moving = structures.loads.of_moving(interrupt)?;
+    let mut worst = vec![Utilisation::NOTHING; structures.gravity.len()];
+    let raise = |worst: &mut [Utilisation], span: &Span, by: Utilisation| {
+        for place in structures.places_of(span) {
+            worst[place] = worst[place].worse(by);
+        }
+    };
+    for span in structures.spans.iter().filter(|span| span.gravity.is_none()) {
+        raise(&mut worst, span, moving[span.part].unwrap_or(Utilisation::NOTHING));
     }
-}
-
-impl Look<'_> {
-    /// The steps under way.
-    pub(super) fn steps(&self) -> &[usize] {
-        match self {
-            Self::Rest { .. } => &[],
-            Self::Stretch { steps, .. } => steps,
+    let beside = least_beside(replay, &worst);
+    let used = structures.loads.of_still(&moving, &beside, interrupt)?;
+    for span in structures.spans.iter().filter(|span| span.gravity.is_some_and(|g| g != Gravity::AtRest)) {
+        raise(&mut worst, span, used[span.part]);
+    }
+    let limits = recovery::limits(problem, structures, &used);
+    let beyond =
+        structures.spans.par_iter().zip(limits).filter(|(span, limit)| !used[span.part].within(*limit));
+    let found: Result<Vec<Finding>, Stopped> =
+        beyond.map(|(span, _)| finding(replay, span, interrupt)).collect();
+    for (figures, &(begins, ends)) in replay.figures.iter_mut().zip(&replay.spans) {
+        let places = if begins == ends { at(begins)..at(begins) + 1 } else { at(begins) + 1..at(ends) };
+        figures.utilisation = worst[places].iter().map(|used| used.value).fold(0.0, f64::max);
+    }
+    let mut findings: Vec<Finding> = Vec::new();
+    for finding in found? {
+        // A load that stays beyond its limit is told once.
+        if finding.step.is_some() || !findings.iter().any(|known| known.message == finding.message) {
+            findings.push(finding);
         }
     }
+    Ok(findings)
+}
 
-    /// The structures of a stretch.
-    pub(super) fn parts_under_way(&self) -> Option<&[usize]> {
-        match self {
-            Self::Rest { .. } => None,
-            Self::Stretch { parts, .. } => Some(parts),
-        }
-    }
-
-    /// Its structures.
-    pub(super) fn parts(&self) -> &[usize] {
-        match self {
-            Self::Rest { parts, .. } | Self::Stretch { parts, .. } => parts,
-        }
-    }
-
-    /// Whether a structure of a stretch is within a limit at its end.
-    pub(super) fn ends_within(&self, limit: f64, members: &[ModuleId]) -> bool {
-        match self {
-            Self::Rest { .. } => false,
-            Self::Stretch { stretch, .. } => stretch.part_at_end(members).within(limit),
-        }
-    }
-
-    pub(super) const fn is_rest(&self) -> bool {
-        matches!(self, Self::Rest { .. })
-    }
-
-    /// Faults and utilisation, from the results for each structure.
-    pub(super) fn judge(
-        &self,
-        problem: &Problem,
-        loads: &[Utilisation],
-        limits: &[f64],
-        history: &[Option<Past>],
-        interrupt: Interrupt<'_>,
-    ) -> Result<Verdict, Stopped> {
-        let all_within =
-            |parts: &[usize]| parts.iter().zip(limits).all(|(&part, limit)| loads[part].within(*limit));
-        let worst = |parts: &[usize]| {
-            parts.iter().map(|&part| loads[part]).fold(Utilisation::NOTHING, Utilisation::worse)
-        };
-        match self {
-            Self::Rest { crew, parts, at_s, step } => {
-                interrupt.go_on()?;
-                let faults = if all_within(parts) {
-                    geometry_faults(problem, crew)
-                } else {
-                    faults_at_rest(problem, crew)
-                };
-                let of_fault = |fault: &Fault| Finding::of_fault(problem, fault, *step, *at_s);
-                Ok(Verdict { findings: faults.iter().map(of_fault).collect(), utilisation: 0.0 })
-            }
-            Self::Stretch { stretch, parts, steps, watched, from, to } => {
-                let at = |share: f64| from + share * (to - from);
-                let first = steps.first().copied();
-                let mut findings = Vec::new();
-                for (fault, share) in stretch.clearance_faults() {
-                    let step = blame(watched, &fault).or(first);
-                    findings.push(Finding::of_fault(problem, &fault, step, at(share)));
-                }
-                for (fault, share) in clearance_faults(problem, stretch, steps, history) {
-                    let step = blame(watched, &fault).or(first);
-                    findings.push(Finding::of_fault(problem, &fault, step, at(share)));
-                }
-                let mut worst = worst(parts);
-                if !all_within(parts) {
-                    let found = stretch.worst_utilisation(interrupt)?;
-                    let report = assess(problem, &stretch.load_at(found.share, found.hops_done));
-                    let utilisation = Some(found.utilisation.value);
-                    let fault = load_fault(&report).unwrap_or(Fault::Load { reason: None, utilisation });
-                    findings.push(Finding::of_fault(problem, &fault, first, at(found.share)));
-                    worst = found.utilisation;
-                }
-                Ok(Verdict { findings, utilisation: worst.value })
+/// For each structure in which nothing moves, the least worst utilisation of others beside it over all times at which it is asked about.
+fn least_beside(replay: &Replay<'_>, worst: &[Utilisation]) -> Vec<Utilisation> {
+    let structures = &replay.structures;
+    let mut least: Vec<Option<Utilisation>> = vec![None; structures.loads.len()];
+    for span in structures.spans.iter().filter(|span| span.gravity.is_some()) {
+        let least = &mut least[span.part];
+        for place in structures.places_of(span) {
+            if least.is_none_or(|least| worst[place].value < least.value) {
+                *least = Some(worst[place]);
             }
         }
     }
+    least.into_iter().map(|least| least.unwrap_or(Utilisation::NOTHING)).collect()
 }
 
-/// The step whose mover or load has the fault.
-fn blame(watched: &[Watched], fault: &Fault) -> Option<usize> {
-    let bodies = fault.bodies();
-    let is_about = |w: &&Watched| w.group.iter().any(|m| bodies.contains(&Body::Module(*m)));
-    watched.iter().find(is_about).map(|w| w.step)
+/// What is wrong with the load of a structure.
+fn finding(replay: &Replay<'_>, span: &Span, interrupt: Interrupt<'_>) -> Result<Finding, Stopped> {
+    let structure = replay.structures.loads.get(span.part);
+    let (from_s, to_s) = span.times_s;
+    let (report, at_s, utilisation) = if structure.moves() {
+        let stretch = structure.stretch();
+        let found = stretch.worst_utilisation(interrupt)?;
+        let report = assess(&structure.problem, &stretch.load_at(found.share, found.hops_done));
+        (report, from_s + found.share * (to_s - from_s), Some(found.utilisation.value))
+    } else {
+        (assess(&structure.problem, &structure.still_load()), from_s, None)
+    };
+    let fault = load_fault(&report).unwrap_or(Fault::Load { reason: None, utilisation });
+    Ok(Finding::of_fault(&structure.problem, &fault, step_of(replay, span), at_s))
+}
+
+/// The step in which the load of a structure is not carried: one under way in it, or else in the crew; at rest the one that ended there.
+fn step_of(replay: &Replay<'_>, span: &Span) -> Option<usize> {
+    let place = replay.structures.places_of(span).next()?;
+    match span.gravity {
+        _ if !span.steps.is_empty() => span.steps.iter().min().copied(),
+        // The place after an instant is the next.
+        Some(Gravity::AtRest) => replay.last_ended(place.checked_sub(at(0) + 1)? / 2),
+        _ => replay.structures.first_step[place],
+    }
 }

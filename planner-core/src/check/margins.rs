@@ -1,15 +1,17 @@
 //! The margins of a plan: how much more it would bear than is asked.
 
-use super::judge::Look;
-use super::replay::looks_of;
+use super::order::order_findings;
+use super::replay::Replay;
+use super::structures::Structures;
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, ModuleId, Problem};
-use crate::motion::load_at_rest;
+use crate::motion::structure_utilisations::Gravity;
 use crate::plan::Plan;
 use crate::statics::{DIRECTIONS, LoadCase, assess};
 use rayon::prelude::*;
 
-/// The margins of a plan, over its rests and over the beginning, middle and end of every stretch of time in which the moves under way stay the same.
+/// The margins of a plan, over all its structures: as they stand, and at the beginning, the middle and the end of every stretch of time in which the
+/// moves under way in them stay the same.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Margins {
@@ -40,59 +42,79 @@ pub struct HeldByWeight {
 
 /// The margins of a plan that is sound.
 ///
-/// Complexity: for each instant a few cone programmes where bodies touch.
+/// Complexity: for each structure a few cone programmes where bodies touch.
 ///
 /// # Errors
-/// When interrupted; the interrupt is polled before every instant.
+/// When interrupted; the interrupt is polled before every structure.
 pub fn margins(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<Margins, Stopped> {
-    let looks = looks_of(problem, plan, interrupt)?;
-    let instants: Vec<Instant> = looks.iter().flat_map(|look| instants(problem, look)).collect();
+    let mut replay = Replay::new(problem, plan);
+    if order_findings(problem, plan).is_empty() {
+        replay.run(interrupt)?;
+    }
+    let instants = instants(problem, &replay.structures);
     let parts: Result<Vec<Margins>, Stopped> =
-        instants.par_iter().map(|instant| instant.margins(problem, interrupt)).collect();
+        instants.par_iter().map(|instant| instant.margins(interrupt)).collect();
     let mut all = parts?.into_iter().fold(Margins::NOTHING, Margins::worse);
     for instant in &instants {
         interrupt.go_on()?;
-        all.tilt = instant.least_tilt(problem, all.tilt);
-        all.held_by_weight = instant.least_reserve(problem, all.held_by_weight);
+        all.tilt = instant.least_tilt(all.tilt);
+        all.held_by_weight = instant.least_reserve(all.held_by_weight);
     }
     Ok(all)
 }
 
-/// A load case of a plan.
-struct Instant {
+/// A load case of a structure of the plan.
+struct Instant<'a> {
+    /// The structure as a crew of its own.
+    problem: &'a Problem,
+    /// Its modules in the plan.
+    members: &'a [ModuleId],
     case: LoadCase,
     /// The tilt that is asked for, in radians.
     sway_rad: f64,
     at_s: f64,
 }
 
-fn instants(problem: &Problem, look: &Look<'_>) -> Vec<Instant> {
-    match look {
-        Look::Rest { crew, at_s, .. } => {
-            let (case, sway_rad) = (load_at_rest(problem, crew), problem.limits.sway_rad);
-            vec![Instant { case, sway_rad, at_s: *at_s }]
+/// The load cases of all structures, each once.
+fn instants<'a>(problem: &Problem, structures: &'a Structures<'_>) -> Vec<Instant<'a>> {
+    let limits = &problem.limits;
+    let mut seen = vec![false; structures.loads.len()];
+    let mut found = Vec::new();
+    for span in &structures.spans {
+        if std::mem::replace(&mut seen[span.part], true) {
+            continue;
         }
-        Look::Stretch { stretch, from, to, .. } => {
-            let limits = &problem.limits;
-            let sway_rad = if stretch.drives() { limits.moving_sway_rad() } else { limits.sway_rad };
-            let variants = stretch.hop_variants();
+        let structure = structures.loads.get(span.part);
+        let (from_s, to_s) = span.times_s;
+        let drives = span.gravity.is_none_or(|gravity| gravity == Gravity::UnderWay);
+        let sway_rad = if drives { limits.moving_sway_rad() } else { limits.sway_rad };
+        let of = |case: LoadCase, at_s: f64| Instant {
+            problem: &structure.problem,
+            members: &span.members,
+            case,
+            sway_rad,
+            at_s,
+        };
+        if !structure.moves() {
+            found.push(of(structure.still_load(), from_s));
+            continue;
+        }
+        let stretch = structure.stretch();
+        for hops in stretch.hop_variants() {
             let shares = [0.0, 0.5, 1.0];
-            let pairs = variants.flat_map(|hops| shares.map(|share| (hops, share)));
-            pairs
-                .map(|(hops, share)| Instant {
-                    case: stretch.load_at(share, hops),
-                    sway_rad,
-                    at_s: from + share * (to - from),
-                })
-                .collect()
+            found.extend(
+                shares.map(|share| of(stretch.load_at(share, hops), from_s + share * (to_s - from_s))),
+            );
         }
     }
+    found
 }
 
-impl Instant {
+impl Instant<'_> {
     /// The margins but for the tilt and the feet that weight holds.
-    fn margins(&self, problem: &Problem, interrupt: Interrupt<'_>) -> Result<Margins, Stopped> {
+    fn margins(&self, interrupt: Interrupt<'_>) -> Result<Margins, Stopped> {
         interrupt.go_on()?;
+        let problem = self.problem;
         let limit = problem.limits.utilisation();
         let report = assess(problem, &self.case);
         let mut bare = self.case.clone();
@@ -111,8 +133,8 @@ impl Instant {
     }
 
     /// The least further tilt, given the least of other instants: it is worked out only where it is less.
-    fn least_tilt(&self, problem: &Problem, least: Option<(f64, f64)>) -> Option<(f64, f64)> {
-        let limit = problem.limits.utilisation();
+    fn least_tilt(&self, least: Option<(f64, f64)>) -> Option<(f64, f64)> {
+        let limit = self.problem.limits.utilisation();
         let bears = |tilt: f64| self.case.clone().with_sway(self.sway_rad + tilt).carries(limit);
         let most = least.map_or(std::f64::consts::FRAC_PI_2 - self.sway_rad, |(tilt, _)| tilt);
         if most <= 0.0 || bears(most) {
@@ -122,7 +144,8 @@ impl Instant {
     }
 
     /// The least reserve of feet that weight alone holds, given the least of other instants.
-    fn least_reserve(&self, problem: &Problem, least: Option<HeldByWeight>) -> Option<HeldByWeight> {
+    fn least_reserve(&self, least: Option<HeldByWeight>) -> Option<HeldByWeight> {
+        let problem = self.problem;
         let bonds = &self.case.bonds;
         if bonds.iter().all(|bond| bond.adhesion_n > 0.0) {
             return least;
@@ -147,7 +170,12 @@ impl Instant {
         let report = assess(problem, &self.case);
         let held = report.bonds.iter().filter(|bond| bond.adhesion_n <= 0.0);
         let nearest = held.max_by(|a, b| a.needs_n.total_cmp(&b.needs_n))?;
-        Some(HeldByWeight { module: nearest.child, host: nearest.host, reserve_n, at_s: self.at_s })
+        let module = self.members[nearest.child.index()];
+        let host = match nearest.host {
+            Body::Module(host) => Body::Module(self.members[host.index()]),
+            ground => ground,
+        };
+        Some(HeldByWeight { module, host, reserve_n, at_s: self.at_s })
     }
 }
 

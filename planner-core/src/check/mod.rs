@@ -5,15 +5,21 @@
 
 mod claims;
 mod clearance;
+mod crew;
 mod finding;
+mod gaps;
 mod goal;
 mod judge;
 mod margins;
+mod near;
 mod order;
 mod recovery;
 mod replay;
+mod report;
+mod structures;
+mod timeline;
 
 pub use finding::{Figures, Finding};
 pub use goal::goal_findings;
 pub use margins::{HeldByWeight, Margins, margins};
-pub use replay::{CheckReport, StepFigures, check, check_and_fill_in, check_plan};
+pub use report::{CheckReport, StepFigures, check, check_and_fill_in, check_plan};

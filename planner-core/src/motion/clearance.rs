@@ -1,9 +1,9 @@
 //! Gaps, reach and outline over a stretch: exact extremes, without sampling.
 
 use super::{Fault, Stretch};
-use crate::geometry::{Path, least_distance_between, least_distance_to_prism, least_inset};
+use crate::geometry::{Path, Sweep, least_distance_between, least_distance_to_prism, least_inset};
 use crate::math::{Wave, acos, tolerance};
-use crate::model::{Body, ModuleId};
+use crate::model::{Body, ModuleId, Placement, Problem};
 
 /// The least free gap between a moving module and another body over a stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -141,31 +141,43 @@ impl Stretch<'_> {
     fn stance_fault(&self, mover: ModuleId) -> Option<(Fault, f64)> {
         let group = self.groups.iter().find(|g| g.mover == mover)?;
         let place = self.start.get(mover);
-        let path = group.sweep.path_of(place.position);
-        match place.host {
-            Body::Ground(ground) => {
-                let foot_m = self.problem.kind(mover).foot_radius_m;
-                let outline = &self.problem.ground(ground).outline;
-                let (inset_m, t) = least_inset(&path, outline, foot_m - tolerance::LENGTH_M)?;
-                let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
-                (inset_m < foot_m - tolerance::LENGTH_M)
-                    .then_some((Fault::Outline { module: mover, deck: place.host, inset_m, foot_m }, share))
-            }
-            Body::Module(host) => {
-                let Path::Arc { centre, cosine, sine, span } = path else { return None };
-                let below = self.start.get(host);
-                let up = below.up();
-                let wave = Wave::new((centre - below.position).dot(up), cosine.dot(up), sine.dot(up));
-                let distance = place.position.distance(below.position);
-                let limit_rad = self.problem.kind(host).shell_reach_rad;
-                let (least, t) = least_of(wave, span);
-                let angle_rad = acos((least / distance).clamp(-1.0, 1.0));
-                (angle_rad > limit_rad + tolerance::ANGLE_RAD).then_some((
-                    Fault::Reach { module: mover, host: place.host, angle_rad, limit_rad },
-                    if span == 0.0 { 0.0 } else { t / span },
-                ))
-            }
+        let host = place.host.module().map(|host| self.start.get(host));
+        stance_fault_over(self.problem, mover, place, &group.sweep, host)
+    }
+}
+
+/// A foot on its deck, or on the shell of a host that stands there, worst over a motion, with the fraction at which it is worst.
+pub(crate) fn stance_fault_over(
+    problem: &Problem,
+    mover: ModuleId,
+    place: &Placement,
+    sweep: &Sweep,
+    host: Option<&Placement>,
+) -> Option<(Fault, f64)> {
+    let path = sweep.path_of(place.position);
+    match (place.host, host) {
+        (Body::Ground(ground), _) => {
+            let foot_m = problem.kind(mover).foot_radius_m;
+            let outline = &problem.ground(ground).outline;
+            let (inset_m, t) = least_inset(&path, outline, foot_m - tolerance::LENGTH_M)?;
+            let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
+            (inset_m < foot_m - tolerance::LENGTH_M)
+                .then_some((Fault::Outline { module: mover, deck: place.host, inset_m, foot_m }, share))
         }
+        (Body::Module(id), Some(below)) => {
+            let Path::Arc { centre, cosine, sine, span } = path else { return None };
+            let up = below.up();
+            let wave = Wave::new((centre - below.position).dot(up), cosine.dot(up), sine.dot(up));
+            let distance = place.position.distance(below.position);
+            let limit_rad = problem.kind(id).shell_reach_rad;
+            let (least, t) = least_of(wave, span);
+            let angle_rad = acos((least / distance).clamp(-1.0, 1.0));
+            (angle_rad > limit_rad + tolerance::ANGLE_RAD).then_some((
+                Fault::Reach { module: mover, host: place.host, angle_rad, limit_rad },
+                if span == 0.0 { 0.0 } else { t / span },
+            ))
+        }
+        (Body::Module(_), None) => None,
     }
 }
 

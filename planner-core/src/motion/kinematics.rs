@@ -182,6 +182,13 @@ pub(crate) fn carry(configuration: &mut Configuration, group: &[ModuleId], sweep
     }
 }
 
+/// A placement carried along by a whole sweep.
+pub(crate) fn carried(place: &Placement, sweep: &Sweep) -> Placement {
+    let mut after = *place;
+    carry_one(&mut after, sweep, sweep.rotation_at(1.0), 1.0);
+    after
+}
+
 fn carry_one(place: &mut Placement, sweep: &Sweep, rotation: DQuat, share: f64) {
     place.position = sweep.point_at(place.position, share);
     place.orientation = (rotation * place.orientation).normalize();

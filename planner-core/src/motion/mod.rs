@@ -15,12 +15,14 @@ pub(crate) mod structure_utilisations;
 mod utilisation_course;
 
 pub use clearance::Gap;
+pub(crate) use clearance::stance_fault_over;
 pub use fault::Fault;
 pub use figures::{Attached, gap_between};
-pub(crate) use kinematics::placed_after;
 pub use kinematics::{MoveError, apply, duration_s, energy_j, sweep_of};
+pub(crate) use kinematics::{carried, carry, placed_after};
 pub use primitive::Move;
 pub(crate) use refused::Refused;
+pub(crate) use rest::{bond_fault, stance_fault_after};
 pub use rest::{
     faults_at_rest, geometry_faults, is_sound_at_rest, load_at_rest, load_fault, load_with_payloads,
 };

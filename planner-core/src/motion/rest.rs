@@ -3,7 +3,7 @@
 use super::kinematics::normal_on;
 use super::{Fault, MoveError};
 use crate::math::{angle_between, tolerance};
-use crate::model::{Body, BondGraph, Configuration, ModuleId, Problem, touches};
+use crate::model::{Body, BondGraph, Configuration, ModuleId, Placement, Problem, touches};
 use crate::statics::{LoadCase, LoadReport, LoadStatus, assess};
 
 /// The load case of a configuration at rest: all touches, no motion factor.
@@ -71,7 +71,11 @@ pub fn geometry_faults(problem: &Problem, configuration: &Configuration) -> Vec<
 }
 
 /// Section 2: distance and direction of a bond.
-fn bond_fault(problem: &Problem, configuration: &Configuration, module: ModuleId) -> Option<Fault> {
+pub(crate) fn bond_fault(
+    problem: &Problem,
+    configuration: &Configuration,
+    module: ModuleId,
+) -> Option<Fault> {
     let place = configuration.get(module);
     let (normal, off_m) = match normal_on(problem, configuration, module, place.position, place.host) {
         Ok(normal) => (normal, 0.0),
@@ -95,6 +99,18 @@ pub(super) fn stance_fault(
     module: ModuleId,
 ) -> Option<Fault> {
     let place = configuration.get(module);
+    let host = place.host.module().map(|host| configuration.get(host));
+    stance_fault_after(problem, module, place, host)
+}
+
+/// The same for a placement, with that of its host.
+#[must_use]
+pub(crate) fn stance_fault_after(
+    problem: &Problem,
+    module: ModuleId,
+    place: &Placement,
+    below: Option<&Placement>,
+) -> Option<Fault> {
     match place.host {
         Body::Ground(deck) => {
             let inset_m = problem.ground(deck).inset(place.position.truncate());
@@ -107,7 +123,7 @@ pub(super) fn stance_fault(
             })
         }
         Body::Module(host) => {
-            let angle_rad = angle_between(configuration.get(host).up(), place.up());
+            let angle_rad = angle_between(below?.up(), place.up());
             let limit_rad = problem.kind(host).shell_reach_rad;
             (angle_rad > limit_rad + tolerance::ANGLE_RAD).then_some(Fault::Reach {
                 module,

@@ -93,11 +93,6 @@ impl<'a> Stretch<'a> {
         Self::new(problem, begin, &[underway], hop.as_slice())
     }
 
-    /// The configuration at its beginning.
-    pub(crate) const fn begin(&self) -> &Configuration {
-        &self.start
-    }
-
     /// The configuration at a fraction of the stretch; hopping modules are still where they were.
     #[must_use]
     pub fn at(&self, share: f64) -> Configuration {

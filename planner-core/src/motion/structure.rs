@@ -1,6 +1,6 @@
 //! Structures: the parts of a crew that load each other, because their modules bond or touch.
 
-use crate::model::{Body, Configuration, Module, ModuleId, Problem, touches};
+use crate::model::{Body, Configuration, Module, ModuleId, Placement, Problem, touches};
 use indexmap::IndexMap;
 use petgraph::unionfind::UnionFind;
 
@@ -40,19 +40,21 @@ pub(crate) fn structures<'a>(
     parts.into_values().collect()
 }
 
-/// A part of the crew by itself; its modules are renumbered in the order of `part`.
+/// A part of the crew by itself; its modules are renumbered in the order of `part`, which is that of the crew.
 pub(crate) fn part_of(
     problem: &Problem,
     configuration: &Configuration,
     part: &[ModuleId],
 ) -> (Problem, Configuration) {
+    let places: Vec<Placement> = part.iter().map(|&m| *configuration.get(m)).collect();
+    alone(problem, part, &places)
+}
+
+/// The same with the placements of its modules given.
+pub(crate) fn alone(problem: &Problem, part: &[ModuleId], places: &[Placement]) -> (Problem, Configuration) {
     let modules: Vec<Module> = part.iter().map(|m| problem.modules[m.index()].clone()).collect();
-    let places = part.iter().map(|&m| {
-        let mut place = *configuration.get(m);
-        place.host = renamed_body(part, place.host);
-        place
-    });
-    let there = Configuration::new(places.collect());
+    let renamed = |place: &Placement| Placement { host: renamed_body(part, place.host), ..*place };
+    let there = Configuration::new(places.iter().map(renamed).collect());
     let alone = Problem {
         edition: problem.edition,
         name: String::new(),
@@ -69,7 +71,7 @@ pub(crate) fn part_of(
 }
 
 pub(crate) fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
-    ModuleId::at(part.iter().position(|&m| m == module).unwrap_or_default())
+    ModuleId::at(part.binary_search(&module).unwrap_or_default())
 }
 
 pub(crate) fn renamed_body(part: &[ModuleId], body: Body) -> Body {

@@ -1,9 +1,9 @@
-//! The worst utilisation of a crew over a stretch, and whether it carries its load at rest, structure by structure.
+//! The worst utilisation of structures over stretches of time, and whether they carry their loads at rest.
 //!
-//! Structures that neither bond nor touch do not load each other, so the worst utilisation of the crew is that of its structures. Most of them are
-//! the same in many stretches of a plan, and each is computed once: first all questions are collected, then they are answered in parallel.
+//! Structures that neither bond nor touch do not load each other, so the worst utilisation of the crew is that of its structures. Many of them are
+//! the same at several times of a plan, and each is computed once: first all questions are collected, then they are answered in parallel.
 
-use super::structure::{part_of, renamed, renamed_body, structures};
+use super::structure::{alone, renamed, renamed_body};
 use super::{Move, Stretch, Underway};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
@@ -17,25 +17,33 @@ pub(crate) struct StructureUtilisations<'a> {
     wanted: IndexMap<Vec<u64>, Wanted>,
 }
 
-/// A structure by itself, and the moves in it.
-struct Wanted {
-    members: Vec<ModuleId>,
-    problem: Problem,
-    there: Configuration,
-    moving: Vec<Underway>,
-    hops: Vec<(ModuleId, Placement)>,
-    question: Question,
+/// A structure with the moves in it. Its modules are in the order of the crew; moves and hops are those of the crew.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Part<'a> {
+    pub(crate) members: &'a [ModuleId],
+    pub(crate) places: &'a [Placement],
+    pub(crate) moving: &'a [Underway],
+    pub(crate) hops: &'a [(ModuleId, Placement)],
 }
 
-/// The question about a structure.
+/// What is under way in the crew, on which gravity depends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Question {
-    /// Whether it carries its load at rest.
+pub(crate) enum Gravity {
+    /// Nothing.
     AtRest,
-    /// Its worst utilisation while holds are changed and nothing moves.
+    /// Only holds are changed.
     Still,
-    /// Its worst utilisation while a module of the crew moves.
+    /// Something slides, yaws or hops.
     UnderWay,
+}
+
+/// A structure by itself, and the moves in it.
+pub(crate) struct Wanted {
+    pub(crate) problem: Problem,
+    pub(crate) there: Configuration,
+    moving: Vec<Underway>,
+    hops: Vec<(ModuleId, Placement)>,
+    gravity: Gravity,
 }
 
 impl<'a> StructureUtilisations<'a> {
@@ -43,98 +51,67 @@ impl<'a> StructureUtilisations<'a> {
         Self { problem, wanted: IndexMap::new() }
     }
 
-    /// Adds the structures of the stretch that begins at a configuration, see [`Stretch::new`]; returns their numbers.
-    pub(crate) fn want(
-        &mut self,
-        begin: &Configuration,
-        moving: &[Underway],
-        hops: &[(ModuleId, Placement)],
-    ) -> Vec<usize> {
-        let moving: Vec<Underway> = moving.iter().filter(|u| u.action.sweeps()).copied().collect();
-        let members: Vec<Vec<ModuleId>> = moving.iter().map(|u| begin.carried_with(u.mover)).collect();
-        let new_hosts = hops.iter().map(|&(mover, end)| (mover, end.host));
-        let parts = structures(self.problem, begin, members.iter().map(Vec::as_slice), new_hosts);
-        let still = moving.is_empty() && hops.is_empty();
-        let question = if still { Question::Still } else { Question::UnderWay };
-        parts.iter().map(|part| self.want_part(begin, &moving, hops, part, question)).collect()
-    }
-
-    /// Adds the structures of a crew at rest; returns their numbers.
-    pub(crate) fn want_at_rest(&mut self, crew: &Configuration) -> Vec<usize> {
-        let parts = structures(self.problem, crew, std::iter::empty(), std::iter::empty());
-        parts.iter().map(|part| self.want_part(crew, &[], &[], part, Question::AtRest)).collect()
-    }
-
-    fn want_part(
-        &mut self,
-        begin: &Configuration,
-        moving: &[Underway],
-        hops: &[(ModuleId, Placement)],
-        part: &[ModuleId],
-        question: Question,
-    ) -> usize {
-        let (problem, there) = part_of(self.problem, begin, part);
-        let is_inside = |mover: &ModuleId| part.contains(mover);
-        let moving: Vec<Underway> = moving
-            .iter()
-            .filter(|u| is_inside(&u.mover))
-            .map(|u| Underway { mover: renamed(part, u.mover), ..*u })
-            .collect();
-        let hops: Vec<(ModuleId, Placement)> = hops
-            .iter()
-            .filter(|(mover, _)| is_inside(mover))
-            .map(|&(mover, end)| {
-                (renamed(part, mover), Placement { host: renamed_body(part, end.host), ..end })
-            })
-            .collect();
-        let key = key(part, &there, &moving, &hops, question);
+    /// Adds a structure; returns its number.
+    pub(crate) fn want(&mut self, part: Part<'_>, gravity: Gravity) -> usize {
+        let (problem, there) = alone(self.problem, part.members, part.places);
+        let name = |module: ModuleId| renamed(part.members, module);
+        let moving: Vec<Underway> =
+            part.moving.iter().map(|u| Underway { mover: name(u.mover), ..*u }).collect();
+        let place = |end: Placement| Placement { host: renamed_body(part.members, end.host), ..end };
+        let hops: Vec<(ModuleId, Placement)> =
+            part.hops.iter().map(|&(mover, end)| (name(mover), place(end))).collect();
+        let key = key(part.members, &there, &moving, &hops, gravity);
         let entry = self.wanted.entry(key);
         let number = entry.index();
-        entry.or_insert_with(|| Wanted { members: part.to_vec(), problem, there, moving, hops, question });
+        entry.or_insert_with(|| Wanted { problem, there, moving, hops, gravity });
         number
     }
 
-    /// The modules of a structure, by its number.
-    pub(crate) fn members(&self, number: usize) -> &[ModuleId] {
-        &self.wanted[number].members
+    /// How many structures there are.
+    pub(crate) fn len(&self) -> usize {
+        self.wanted.len()
     }
 
-    /// What each structure adds to the worst utilisation of the stretches that it is a part of, by its number; of one at rest, whether it is
-    /// within the limit. `stretches` lists the structures of each stretch.
+    /// A structure, by its number.
+    pub(crate) fn get(&self, number: usize) -> &Wanted {
+        &self.wanted[number]
+    }
+
+    /// The worst utilisation of each structure in which something moves, by its number; `None` for the others.
     ///
-    /// The exact utilisation of a structure in which nothing moves is worked out only if it is not soon proven to be below that of the structures that
-    /// move in each of its stretches; if it is, it adds nothing. In a plan that may begin above the limit, every structure has a limit of its own, and all are
-    /// worked out.
-    pub(crate) fn work_out<'b>(
+    /// # Errors
+    /// When interrupted; the interrupt is polled before every load case.
+    pub(crate) fn of_moving(&self, interrupt: Interrupt<'_>) -> Result<Vec<Option<Utilisation>>, Stopped> {
+        let wanted: Vec<&Wanted> = self.wanted.values().collect();
+        wanted
+            .par_iter()
+            .map(|wanted| wanted.moves().then(|| wanted.worst_over_the_stretch(interrupt)).transpose())
+            .collect()
+    }
+
+    /// What the structures in which nothing moves add to the worst utilisation of others beside them: of one at rest, whether it is within the limit.
+    ///
+    /// The exact utilisation is worked out only if it is not soon proven to be below that of the others, `beside`; if it is, it adds nothing. In a
+    /// plan that may begin above the limit, every structure has a limit of its own, and all are worked out.
+    ///
+    /// # Errors
+    /// When interrupted; the interrupt is polled before every load case.
+    pub(crate) fn of_still(
         &self,
-        stretches: impl Iterator<Item = &'b [usize]>,
+        moving: &[Option<Utilisation>],
+        beside: &[Utilisation],
         interrupt: Interrupt<'_>,
     ) -> Result<Vec<Utilisation>, Stopped> {
         let wanted: Vec<&Wanted> = self.wanted.values().collect();
-        let moving: Result<Vec<Option<Utilisation>>, Stopped> = wanted
-            .par_iter()
-            .map(|wanted| wanted.moves().then(|| wanted.worst_over_the_stretch(interrupt)).transpose())
-            .collect();
-        let moving = moving?;
-        let mut least: Vec<Option<Utilisation>> = vec![None; wanted.len()];
-        for parts in stretches {
-            let worst =
-                parts.iter().filter_map(|&part| moving[part]).fold(Utilisation::NOTHING, Utilisation::worse);
-            for &part in parts {
-                let known = least[part].is_some_and(|least| least.value <= worst.value);
-                least[part] = if known { least[part] } else { Some(worst) };
-            }
-        }
+        let recovers = self.problem.limits.recover_factor.is_some();
         wanted
             .par_iter()
             .zip(moving)
-            .zip(least)
-            .map(|((wanted, moving), least)| match moving {
-                Some(worst) => Ok(worst),
-                None if self.problem.limits.recover_factor.is_some() => {
-                    wanted.work_out(Utilisation::NOTHING, interrupt)
-                }
-                None => wanted.work_out(least.unwrap_or(Utilisation::NOTHING), interrupt),
+            .zip(beside)
+            .map(|((wanted, moving), beside)| match moving {
+                Some(worst) => Ok(*worst),
+                None if recovers => wanted.work_out(Utilisation::NOTHING, interrupt),
+                None => wanted.work_out(*beside, interrupt),
             })
             .collect()
     }
@@ -142,30 +119,49 @@ impl<'a> StructureUtilisations<'a> {
 
 impl Wanted {
     /// Whether anything moves in it.
-    fn moves(&self) -> bool {
+    pub(crate) fn moves(&self) -> bool {
         !(self.moving.is_empty() && self.hops.is_empty())
     }
 
+    /// Its modules and what moves in it, as a crew of its own.
+    pub(crate) fn stretch(&self) -> Stretch<'_> {
+        Stretch::new(&self.problem, self.there.clone(), &self.moving, &self.hops)
+    }
+
+    /// Its load where nothing moves in it.
+    pub(crate) fn still_load(&self) -> LoadCase {
+        let (problem, there) = (&self.problem, &self.there);
+        let case = LoadCase::new(problem, there, touches(problem, there));
+        match self.gravity {
+            Gravity::Still if problem.edition.bracing_shakes() => case.in_motion(problem, false),
+            Gravity::AtRest | Gravity::Still => case,
+            Gravity::UnderWay => case.in_motion(problem, true),
+        }
+    }
+
+    /// Whether it is within a limit at the end of what moves in it.
+    pub(crate) fn ends_within(&self, limit: f64) -> bool {
+        self.moves() && self.stretch().worst_at_end().within(limit)
+    }
+
     fn worst_over_the_stretch(&self, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
-        let stretch = Stretch::new(&self.problem, self.there.clone(), &self.moving, &self.hops);
-        Ok(stretch.worst_utilisation(interrupt)?.utilisation)
+        Ok(self.stretch().worst_utilisation(interrupt)?.utilisation)
     }
 
     /// What it adds to `others`, the least worst utilisation of others beside it, if nothing moves in it.
     fn work_out(&self, others: Utilisation, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
         interrupt.go_on()?;
-        let (problem, there) = (&self.problem, &self.there);
-        let case = LoadCase::new(problem, there, touches(problem, there));
-        let case = match self.question {
-            Question::AtRest if problem.limits.recover_factor.is_some() => return Ok(case.worst()),
-            Question::AtRest if case.carries(problem.limits.utilisation()) => {
-                return Ok(Utilisation::NOTHING);
-            }
-            Question::AtRest => return Ok(Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING }),
-            Question::Still if problem.edition.bracing_shakes() => case.in_motion(problem, false),
-            Question::Still => case,
-            Question::UnderWay => case.in_motion(problem, true),
-        };
+        let case = self.still_load();
+        if self.gravity == Gravity::AtRest {
+            let limits = &self.problem.limits;
+            return Ok(if limits.recover_factor.is_some() {
+                case.worst()
+            } else if case.carries(limits.utilisation()) {
+                Utilisation::NOTHING
+            } else {
+                Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING }
+            });
+        }
         let posed = PosedCase::new(case);
         let mut hint = WarmStart::default();
         let mut worst = Utilisation::NOTHING;
@@ -185,9 +181,9 @@ fn key(
     there: &Configuration,
     moving: &[Underway],
     hops: &[(ModuleId, Placement)],
-    question: Question,
+    gravity: Gravity,
 ) -> Vec<u64> {
-    let mut key = vec![question as u64, moving.len() as u64];
+    let mut key = vec![gravity as u64, moving.len() as u64];
     let mut note = |place: &Placement| {
         key.push(match place.host {
             Body::Ground(deck) => deck.index() as u64,

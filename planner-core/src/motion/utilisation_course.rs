@@ -58,10 +58,9 @@ impl Stretch<'_> {
         self.load_of(&there)
     }
 
-    /// The utilisation of some modules, which nothing loads from outside, at the end of the stretch with all hops done.
-    pub(crate) fn part_at_end(&self, members: &[ModuleId]) -> Utilisation {
-        let case = self.load_at(1.0, (1 << self.hops.len().min(16)) - 1);
-        case.of_modules(members).worst()
+    /// The utilisation at the end of the stretch with all hops done.
+    pub(crate) fn worst_at_end(&self) -> Utilisation {
+        self.load_at(1.0, (1 << self.hops.len().min(16)) - 1).worst()
     }
 
     /// The load case at the beginning with touches that hold on where a hopping shell slips.

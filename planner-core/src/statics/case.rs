@@ -119,16 +119,6 @@ impl LoadCase {
         self
     }
 
-    /// The same for some modules that bond and touch no others.
-    #[must_use]
-    pub(crate) fn of_modules(mut self, members: &[ModuleId]) -> Self {
-        self.touches.retain(|touch| members.contains(&touch.module));
-        for bond in self.bonds.iter_mut().filter(|bond| !members.contains(&bond.child)) {
-            (bond.mass_kg, bond.moment_kgm) = (0.0, DVec3::ZERO);
-        }
-        self
-    }
-
     /// The same with a drive limit on a mover's bond.
     #[must_use]
     pub fn with_driven(mut self, problem: &Problem, mover: ModuleId, driving: Driving, hold: Hold) -> Self {

@@ -2,7 +2,7 @@
 
 use crate::shard::Shard;
 use crate::{cautions, memory};
-use clamber_core::unstable::generate::{Family, Kinds, MODULES};
+use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
 use clamber_core::{Objective, SolveOptions, Strategy};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -269,8 +269,8 @@ pub(crate) struct SceneArgs {
     /// `new` for a template in which every field is explained, or a family of tasks for a scene from a seed
     #[arg(value_name = "NEW_OR_FAMILY", value_parser = scene_parser())]
     pub(crate) what: SceneWord,
-    /// Number of modules, from 4 to 12 [default: 6]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(MODULES[0] as i64..=MODULES[1] as i64))]
+    /// Number of modules: up to 12, or 2000 in the families for large crews [default: 6]
+    #[arg(long, value_name = "N")]
     pub(crate) modules: Option<u16>,
     /// Seed: another seed gives another scene [default: 1]
     #[arg(long, value_name = "S")]
@@ -278,6 +278,9 @@ pub(crate) struct SceneArgs {
     /// Kinds of modules: the demo kind, a kind from the seed, or two kinds from the seed [default: cobble]
     #[arg(long, value_name = "KIND", value_parser = kinds_parser())]
     pub(crate) kind: Option<Kinds>,
+    /// What all ground is made of [default: steel in the families for large crews, else as the task or the seed has it]
+    #[arg(long, value_name = "MATERIAL", value_parser = ground_parser())]
+    pub(crate) ground: Option<GroundMaterial>,
     /// Write the scene to this file instead of stdout
     #[arg(short, long, value_name = "SCENE")]
     pub(crate) output: Option<PathBuf>,
@@ -479,6 +482,13 @@ fn kinds_parser() -> impl TypedValueParser<Value = Kinds> {
     PossibleValuesParser::new(Kinds::ALL.map(|(_, name)| name)).try_map(|word| {
         let known = Kinds::ALL.into_iter().find(|(_, name)| *name == word);
         known.map(|(kinds, _)| kinds).ok_or("no such kind")
+    })
+}
+
+fn ground_parser() -> impl TypedValueParser<Value = GroundMaterial> {
+    PossibleValuesParser::new(GroundMaterial::ALL.map(|(_, name)| name)).try_map(|word| {
+        let known = GroundMaterial::ALL.into_iter().find(|(_, name)| *name == word);
+        known.map(|(material, _)| material).ok_or("no such material")
     })
 }
 

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::scene_template::{TEMPLATE, TEMPLATE_NAME};
 use crate::sort::Sort;
 use crate::{exit_code, files, output};
-use clamber_core::unstable::generate::{Family, GenerateError, GenerateOptions, MODULES, generate};
+use clamber_core::unstable::generate::{Family, GenerateError, GenerateOptions, generate};
 use clamber_core::{FileFormat, Scenario, read_scenario, write_scenario};
 use serde::Serialize;
 
@@ -61,9 +61,9 @@ pub(crate) fn run(args: &SceneArgs) -> Result<u8, Failure> {
 }
 
 fn template(args: &SceneArgs) -> Result<Made, Failure> {
-    if args.modules.is_some() || args.seed.is_some() || args.kind.is_some() {
+    if args.modules.is_some() || args.seed.is_some() || args.kind.is_some() || args.ground.is_some() {
         return Err(Failure::unreadable(
-            "error: `scene new` is the same scene every time; leave out --modules, --seed and --kind, or name a family",
+            "error: `scene new` is the same scene every time; leave out --modules, --seed, --kind and --ground, or name a family",
         ));
     }
     let (scenario, _) = read_scenario(TEMPLATE_NAME, TEMPLATE)
@@ -78,6 +78,7 @@ fn generated(args: &SceneArgs, family: Family) -> Result<Made, Failure> {
         modules: args.modules.map_or(usual.modules, usize::from),
         seed: args.seed.unwrap_or(usual.seed),
         kinds: args.kind.unwrap_or(usual.kinds),
+        ground: args.ground,
     };
     let scene = generate(family, options).map_err(|error| refusal(&error))?;
     let known = match scene.rehearsed {
@@ -90,13 +91,19 @@ fn generated(args: &SceneArgs, family: Family) -> Result<Made, Failure> {
 
 fn refusal(error: &GenerateError) -> Failure {
     match error {
-        GenerateError::Modules(_) => {
-            let [least, most] = MODULES;
+        GenerateError::Modules { family, .. } => {
+            let [least, most] = family.modules();
             Failure::unreadable(format!("error: {error}; give --modules from {least} to {most}"))
+        }
+        GenerateError::Ground { .. } => {
+            Failure::unreadable(format!("error: {error}; leave out --ground, or give another one"))
+        }
+        GenerateError::OneKind(_) => {
+            Failure::unreadable(format!("error: {error}; give --kind cobble or --kind random"))
         }
         GenerateError::NoTask(_) => Failure::unreadable(format!("error: {error}; give another --seed")),
         GenerateError::Write(_) | GenerateError::Senseless(_) => Failure::not_sound(format!(
-            "internal error: {error}; please report this with family, modules, seed and kind"
+            "internal error: {error}; please report this with family, modules, seed, kind and ground"
         )),
     }
 }

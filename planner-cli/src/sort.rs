@@ -1,7 +1,7 @@
 //! The sorts of files that clamber reads and writes: their endings, and how a file of each is told by its content.
 
 use clamber_core::FileFormat;
-use clamber_core::unstable::generate::{Family, Kinds};
+use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
 use serde::Deserialize;
 
 /// A sort of file.
@@ -131,18 +131,21 @@ fn head_of_broken(text: &str) -> Option<Head> {
     text.lines().find_map(field).map(|format| Head { format, name: String::new() })
 }
 
-/// Whether a scene has the name that `scene` gives: family, number of modules, seed, and the kind if it is not the demo's.
+/// Whether a scene has the name that `scene` gives: family, number of modules, seed, then the kind if it is not the demo's, and the ground if it was
+/// asked for.
 fn is_generated(name: &str) -> bool {
     let words: Vec<&str> = name.split(' ').collect();
-    let (family, numbers) = match words[..] {
-        [family, modules, seed] => (family, [modules, seed]),
-        [family, modules, seed, kinds] if Kinds::ALL.iter().any(|(_, name)| *name == kinds) => {
-            (family, [modules, seed])
+    let [family, modules, seed, further @ ..] = &words[..] else { return false };
+    let is_kind = |word: &&str| Kinds::ALL.iter().any(|(_, name)| name == word);
+    let is_ground = |word: &&str| GroundMaterial::ALL.iter().any(|(_, name)| name == word);
+    Family::ALL.iter().any(|(_, name)| name == family)
+        && [modules, seed].iter().all(|word| word.parse::<u64>().is_ok())
+        && match further {
+            [] => true,
+            [word] => is_kind(word) || is_ground(word),
+            [kind, ground] => is_kind(kind) && is_ground(ground),
+            _ => false,
         }
-        _ => return false,
-    };
-    Family::ALL.iter().any(|(_, name)| *name == family)
-        && numbers.iter().all(|word| word.parse::<u64>().is_ok())
 }
 
 /// Whether a text is a glTF model: it has an `asset` with a version.

@@ -3,6 +3,7 @@
 use super::GenerateError;
 use super::draft::{Draft, scattered_width_m};
 use super::ground::Plot;
+use super::known::Known;
 use super::rehearsal::Rehearsal;
 use super::setting::Setting;
 use crate::math::{DVec3, SplitMix64};
@@ -27,7 +28,7 @@ pub(super) fn cross(
     let mut crew = Rehearsal::new(draft.problem()?, setting.frame);
     let across = setting.between(setting.m(-0.1), setting.m(0.1), random);
     if rehearse(&mut crew, setting, gap, across) {
-        draft.rehearsed = crew.trips_to_goal();
+        draft.known = Known::of(crew.trips_to_goal());
     }
     Ok(draft)
 }

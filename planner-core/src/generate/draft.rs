@@ -1,8 +1,10 @@
 //! A scene under construction.
 
+use super::known::Known;
+use super::placed::{Placed, Stand};
 use super::rounding::micrometres;
 use super::setting::Setting;
-use super::{Family, GenerateError, GenerateOptions, Generated, Kinds};
+use super::{Family, GenerateError, GenerateOptions, Generated, GroundMaterial, Kinds};
 use crate::math::{DVec3, SplitMix64, sin_cos};
 use crate::model::{Body, BondForest as Forest, Configuration, ModuleId, Problem};
 use crate::scene::{
@@ -10,11 +12,11 @@ use crate::scene::{
     Scenario, SiteEntry, SlotEntry, read_scenario, write_scenario,
 };
 
-/// A scene, and the number of trips of its rehearsal if that succeeded.
+/// A scene, and what is known about it.
 pub(super) struct Draft {
     pub(super) scenario: Scenario,
     pub(super) setting: Setting,
-    pub(super) rehearsed: Option<usize>,
+    pub(super) known: Known,
 }
 
 /// Spacing of the grid of scattered modules of the demo kind, in metres: neighbours stay apart despite their random offsets.
@@ -27,7 +29,7 @@ impl Draft {
         let (format, name) = (SCENARIO_FORMAT.to_owned(), "draft".to_owned());
         let kind = setting.kinds.clone();
         let scenario = Scenario { format, name, site, limits, deck, kind, module: Vec::new(), goal: None };
-        Self { scenario, setting: setting.clone(), rehearsed: None }
+        Self { scenario, setting: setting.clone(), known: Known::Failed }
     }
 
     /// Scatters modules on a deck: on a square grid with this corner, as wide as necessary, each with a small random offset.
@@ -35,26 +37,32 @@ impl Draft {
         let side = side(modules);
         let mut cells: Vec<usize> = (0..side * side).collect();
         random.shuffle(&mut cells);
-        for (index, cell) in cells.into_iter().take(modules).enumerate() {
+        for cell in cells.into_iter().take(modules) {
             let crossing = [cell % side, cell / side].map(|n| self.setting.m(n as f64 * GRID_M));
             let at = std::array::from_fn(|axis| {
                 let off = self.setting.between(-0.06, 0.06, random);
                 low[axis] + crossing[axis] + off
             });
-            let (kind, facing) = (self.setting.kind_of(index, random), self.setting.facing(random));
-            self.scenario.module.push(ModuleEntry {
-                name: format!("m{}", index + 1),
-                kind,
-                on: deck.into(),
-                at_m: Some(self.setting.frame.spot(at).map(micrometres)),
-                toward: None,
-                facing,
-                hold: HoldWord::Rolling,
-                stuck: false,
-                lost: None,
-                payload_kg: 0.0,
-            });
+            self.stand(deck, at, random);
         }
+    }
+
+    /// A further module on a deck.
+    pub(super) fn stand(&mut self, deck: &str, at: [f64; 2], random: &mut SplitMix64) {
+        let index = self.scenario.module.len();
+        let (kind, facing) = (self.setting.kind_of(index, random), self.setting.facing(random));
+        self.scenario.module.push(ModuleEntry {
+            name: format!("m{}", index + 1),
+            kind,
+            on: deck.into(),
+            at_m: Some(self.setting.frame.spot(at).map(micrometres)),
+            toward: None,
+            facing,
+            hold: HoldWord::Rolling,
+            stuck: false,
+            lost: None,
+            payload_kg: 0.0,
+        });
     }
 
     /// The problem of the scene.
@@ -100,6 +108,18 @@ impl Draft {
         self.scenario.goal = Some(GoalEntry { slot: slot.collect(), gather: None });
     }
 
+    /// Makes the places of a shape part of the goal.
+    pub(super) fn ask_for(&mut self, shape: &Placed, deck: &str) {
+        let goal = self.scenario.goal.get_or_insert_default();
+        let first = goal.slot.len() + 1;
+        let name = |ball: usize| format!("s{}", first + ball);
+        let slots = shape.stands(self.setting.frame).enumerate().map(|(ball, stand)| match stand {
+            Stand::Ground(at) => slot_entry(name(ball), deck.into(), Some(at), None),
+            Stand::Ball(host, toward) => slot_entry(name(ball), name(host), None, Some(toward.to_array())),
+        });
+        goal.slot.extend(slots);
+    }
+
     /// Sets the goal to a number of modules on a deck.
     pub(super) fn gather(&mut self, deck: &str, count: usize) {
         let gather = Some(GatherEntry { deck: deck.into(), count: Some(count) });
@@ -108,26 +128,24 @@ impl Draft {
 
     /// The finished scene with its file.
     pub(super) fn finish(self, family: Family, options: GenerateOptions) -> Result<Generated, GenerateError> {
-        let Self { mut scenario, setting, rehearsed } = self;
-        let GenerateOptions { modules, seed, kinds } = options;
+        let Self { mut scenario, setting, known } = self;
+        let GenerateOptions { modules, seed, kinds, ground } = options;
         if scenario.goal.is_none() {
             return Err(GenerateError::NoTask(seed));
         }
-        let (family, kinds) = (family.name(), kinds.name());
-        let [in_name, in_words] = match options.kinds {
-            Kinds::Cobble => [String::new(), String::new()],
-            _ => [format!(" {kinds}"), format!(", kind {kinds}")],
-        };
+        let family = family.name();
+        let drawn = (kinds != Kinds::Cobble).then(|| kinds.name());
+        let asked = ground.map(GroundMaterial::name);
+        let in_name: String = drawn.iter().chain(&asked).map(|word| format!(" {word}")).collect();
+        let kind = drawn.map_or_else(String::new, |kind| format!(", kind {kind}"));
+        let ground = asked.map_or_else(String::new, |ground| format!(", ground {ground}"));
         scenario.name = format!("{family} {modules} {seed}{in_name}");
-        let known = match rehearsed {
-            Some(trips) => format!("Solvable: rehearsed in {trips} trips."),
-            None => "Unknown: the rehearsal did not come through, which proves nothing.".to_owned(),
-        };
         let body = write_scenario(&scenario, FileFormat::Toml)?;
         let (scenario, _) = read(&body)?;
         let facts: String = setting.facts.iter().map(|fact| format!("# {fact}\n")).collect();
-        let text = format!("# {family}, {modules} modules, seed {seed}{in_words}.\n# {known}\n{facts}{body}");
-        Ok(Generated { scenario, text, rehearsed })
+        let origin = format!("# {family}, {modules} modules, seed {seed}{kind}{ground}.");
+        let text = format!("{origin}\n# {}\n{facts}{body}", known.in_words());
+        Ok(Generated { scenario, text, rehearsed: known.trips() })
     }
 }
 

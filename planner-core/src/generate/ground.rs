@@ -1,6 +1,7 @@
 //! The grounds of a scene: what they are made of, and their decks.
 
 use super::rounding::hundredths;
+use super::GroundMaterial;
 use crate::math::SplitMix64;
 
 /// What a ground is made of.
@@ -25,6 +26,15 @@ impl Material {
     }
 }
 
+impl From<GroundMaterial> for Material {
+    fn from(material: GroundMaterial) -> Self {
+        match material {
+            GroundMaterial::Steel => Self::STEEL,
+            GroundMaterial::Concrete => Self::CONCRETE,
+        }
+    }
+}
+
 /// A ground as a task asks for it: a rectangle, in coordinates of the task and in metres. The edge towards the other ground is that at high x, or for
 /// the ground to arrive on that at low x.
 #[derive(Clone, Copy, Debug)]
@@ -37,6 +47,9 @@ pub(super) struct Plot {
     pub(super) arrival: bool,
 }
 
+/// A margin of this share of the width beyond what is needed makes up for missing corners, which are at most an eighth of the whole width.
+const SPARE: f64 = 1.0 / 6.0;
+
 /// The outline of a deck.
 type Outline = Vec<[f64; 2]>;
 
@@ -44,6 +57,13 @@ impl Plot {
     /// A ground of bare concrete without a bottom, to start from.
     pub(super) fn new(low: [f64; 2], high: [f64; 2], top_m: f64) -> Self {
         Self { low, high, top_m, bottom_m: None, material: Material::CONCRETE, arrival: false }
+    }
+
+    /// A ground of which all shapes have room for a box, with at least this margin around it in metres.
+    pub(super) fn around(low: [f64; 2], high: [f64; 2], least_m: f64) -> Self {
+        let margin = least_m + SPARE * (high[1] - low[1]);
+        let beyond = |corner: [f64; 2], by: f64| corner.map(|v| v + by);
+        Self::new(beyond(low, -margin), beyond(high, margin), 0.0)
     }
 
     /// The rectangle.

@@ -3,12 +3,20 @@
 //! Every scene is sound at its start, and its goal was rehearsed: the generator itself moves the crew there, trip by trip, along ways of its own
 //! choice. Where a rehearsal fails, the scene says that it is unknown whether it can be solved. The same family and options give the same bytes.
 
+mod assembly;
 mod climb;
 mod cross;
 mod draft;
+mod family;
+mod fields;
 mod frame;
 mod ground;
 mod kinds;
+mod known;
+mod large;
+mod lattice;
+mod options;
+mod placed;
 mod reach;
 mod rehearsal;
 mod rounding;
@@ -16,86 +24,12 @@ mod setting;
 mod shapes;
 
 pub use crate::math::SplitMix64;
+pub use family::Family;
+pub use options::{GenerateOptions, GroundMaterial, Kinds};
 
 use crate::scene::{Scenario, WriteError};
+use known::Known;
 use setting::Setting;
-
-/// The task of a scene.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Family {
-    /// Modules scattered on the ground form a shape.
-    ScatteredToShape,
-    /// One shape becomes another.
-    ShapeToShape,
-    /// Some modules get onto a higher deck; the others help.
-    Climb,
-    /// The modules cross a gap between two decks.
-    Cross,
-    /// An arm reaches out from the edge of a steel landing.
-    Reach,
-}
-
-impl Family {
-    /// All families with their names.
-    pub const ALL: [(Self, &'static str); 5] = [
-        (Self::ScatteredToShape, "scattered-to-shape"),
-        (Self::ShapeToShape, "shape-to-shape"),
-        (Self::Climb, "climb"),
-        (Self::Cross, "cross"),
-        (Self::Reach, "reach"),
-    ];
-
-    /// The name in files and on the command line.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        Self::ALL.into_iter().find_map(|(family, name)| (family == self).then_some(name)).unwrap_or_default()
-    }
-}
-
-/// The kinds of a crew, with the ground and the place in the world that go with them.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Kinds {
-    /// The demo kind, on rectangular decks of bare concrete along the axes.
-    #[default]
-    Cobble,
-    /// A kind drawn from the seed, on decks of drawn material and shape, the whole scene turned and shifted.
-    Random,
-    /// The same with two kinds in one crew.
-    Mixed,
-}
-
-impl Kinds {
-    /// All of them with their names.
-    pub const ALL: [(Self, &'static str); 3] =
-        [(Self::Cobble, "cobble"), (Self::Random, "random"), (Self::Mixed, "mixed")];
-
-    /// The name in files and on the command line.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        Self::ALL.into_iter().find_map(|(kinds, name)| (kinds == self).then_some(name)).unwrap_or_default()
-    }
-}
-
-/// Fewest and most modules of a scene.
-pub const MODULES: [usize; 2] = [4, 12];
-
-/// What to generate besides the family.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct GenerateOptions {
-    /// Number of modules, within [`MODULES`].
-    pub modules: usize,
-    /// Another seed gives another scene.
-    pub seed: u64,
-    /// The kinds of the crew.
-    pub kinds: Kinds,
-}
-
-impl Default for GenerateOptions {
-    /// Six modules of the demo kind, seed 1.
-    fn default() -> Self {
-        Self { modules: 6, seed: 1, kinds: Kinds::Cobble }
-    }
-}
 
 /// A scene from a seed.
 #[derive(Clone, Debug, PartialEq)]
@@ -112,8 +46,24 @@ pub struct Generated {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum GenerateError {
     /// Too few or too many modules.
-    #[error("{0} modules; from {min} to {max} are allowed", min = MODULES[0], max = MODULES[1])]
-    Modules(usize),
+    #[error("{modules} modules; {} takes from {} to {}", family.name(), family.modules()[0], family.modules()[1])]
+    Modules {
+        /// The family asked for.
+        family: Family,
+        /// The number asked for.
+        modules: usize,
+    },
+    /// All ground of the family cannot be of this material.
+    #[error("{} does not go with {} ground: an arm reaches out only where magnets hold its root", family.name(), ground.name())]
+    Ground {
+        /// The family asked for.
+        family: Family,
+        /// The material asked for.
+        ground: GroundMaterial,
+    },
+    /// The family takes one kind of module.
+    #[error("{} takes one kind of module: its shapes are made of balls of one size", .0.name())]
+    OneKind(Family),
     /// Nothing was found that this crew can do.
     #[error("no task was found for the crew drawn from seed {0}")]
     NoTask(u64),
@@ -136,38 +86,55 @@ const FURTHER_DRAWS: usize = 11;
 /// When the number of modules is out of range.
 ///
 /// ```
-/// use clamber_core::unstable::generate::{Family, GenerateOptions, Kinds, generate};
+/// use clamber_core::unstable::generate::{Family, GenerateOptions, generate};
 ///
-/// let options = GenerateOptions { modules: 5, seed: 7, kinds: Kinds::Cobble };
+/// let options = GenerateOptions { modules: 5, seed: 7, ..GenerateOptions::default() };
 /// let scene = generate(Family::Climb, options)?;
 /// assert!(scene.text.starts_with("# climb, 5 modules, seed 7."));
 /// # Ok::<(), clamber_core::unstable::generate::GenerateError>(())
 /// ```
 pub fn generate(family: Family, options: GenerateOptions) -> Result<Generated, GenerateError> {
-    let GenerateOptions { modules, seed, kinds } = options;
-    if !(MODULES[0]..=MODULES[1]).contains(&modules) {
-        return Err(GenerateError::Modules(modules));
-    }
-    // Each family, size and choice of kinds has its own random stream.
-    let stream = (kinds as u64 * 64 + family as u64) * 64 + modules as u64;
+    let GenerateOptions { modules, seed, kinds, ground } = options;
+    refuse(family, options)?;
+    // Each family, size and choice of kinds has its own random stream; sizes beyond 63 differ in its upper half.
+    let [size, beyond] = [modules as u64 % 64, modules as u64 / 64];
+    let stream = ((kinds as u64 * 64 + family as u64) * 64 + size) | beyond << 32;
     let mut random = SplitMix64::new(seed ^ SplitMix64::new(stream).next_u64());
     let mut draw = || {
-        let setting = Setting::new(kinds, &mut random);
+        let setting = Setting::new(kinds, ground.or(family.usual_ground()), &mut random);
         match family {
             Family::ScatteredToShape => shapes::scattered_to_shape(&setting, modules, &mut random),
             Family::ShapeToShape => shapes::shape_to_shape(&setting, modules, &mut random),
             Family::Climb => climb::climb(&setting, modules, &mut random),
             Family::Cross => cross::cross(&setting, modules, &mut random),
             Family::Reach => reach::reach(&setting, modules, &mut random),
+            Family::Fields => fields::fields(&setting, modules, &mut random),
+            Family::Pyramid => large::pyramid(&setting, modules, &mut random),
         }
     };
     let mut draft = draw()?;
     let again = if kinds == Kinds::Cobble { 0 } else { FURTHER_DRAWS };
     for _ in 0..again {
-        if draft.rehearsed.is_some() {
+        if draft.known != Known::Failed {
             break;
         }
         draft = draw()?;
     }
     draft.finish(family, options)
+}
+
+/// Refuses options that do not go with a family.
+fn refuse(family: Family, options: GenerateOptions) -> Result<(), GenerateError> {
+    let GenerateOptions { modules, kinds, ground, .. } = options;
+    let [least, most] = family.modules();
+    if !(least..=most).contains(&modules) {
+        return Err(GenerateError::Modules { family, modules });
+    }
+    if family.is_lattice() && kinds == Kinds::Mixed {
+        return Err(GenerateError::OneKind(family));
+    }
+    match ground {
+        Some(ground) if !family.stands_on(ground) => Err(GenerateError::Ground { family, ground }),
+        _ => Ok(()),
+    }
 }

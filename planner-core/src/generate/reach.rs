@@ -3,6 +3,7 @@
 use super::GenerateError;
 use super::draft::{Draft, direction, scattered_width_m, slot_entry};
 use super::ground::{Material, Plot};
+use super::known::Known;
 use super::rehearsal::Rehearsal;
 use super::setting::Setting;
 use crate::math::{DVec2, DVec3, SplitMix64};
@@ -46,7 +47,7 @@ pub(super) fn reach(
     let Some(arm) = (1..=longest).rev().find_map(draw) else { return Ok(draft) };
     draft.scenario.goal = Some(GoalEntry { slot: slots(&arm, setting, &crew), gather: None });
     if rehearse(&mut crew, &arm) {
-        draft.rehearsed = Some(crew.trips);
+        draft.known = Known::Rehearsed { trips: crew.trips };
     }
     Ok(draft)
 }

@@ -1,10 +1,10 @@
 //! What is drawn of a scene besides its task: kinds, grounds, and where it lies in the world.
 
-use super::Kinds;
 use super::frame::Frame;
 use super::ground::{Material, Plot};
 use super::kinds::{RADIUS_M, cobble, draw};
 use super::rounding::{digits, hundredths, micrometres, nanometres};
+use super::{GroundMaterial, Kinds};
 use crate::math::{DVec3, SplitMix64, powf, sin_cos};
 use crate::model::{Kind, STANDARD_GRAVITY_MPS2};
 use crate::scene::{DeckEntry, KindEntry};
@@ -22,6 +22,8 @@ pub(super) struct Setting {
     drawn: bool,
     /// Whether all grounds are steel.
     steel: bool,
+    /// What all ground is made of; `None` where the task or the seed decides.
+    material: Option<GroundMaterial>,
     /// What was drawn, in words.
     pub(super) facts: Vec<String>,
 }
@@ -34,23 +36,26 @@ const SECOND: [f64; 2] = [0.75, 1.33];
 const SHIFT_M: f64 = 5.0;
 
 impl Setting {
-    /// A setting for a scene with these kinds.
-    pub(super) fn new(kinds: Kinds, random: &mut SplitMix64) -> Self {
+    /// A setting for a scene with these kinds, with all ground of a material, or else as the task and the seed have it.
+    pub(super) fn new(kinds: Kinds, material: Option<GroundMaterial>, random: &mut SplitMix64) -> Self {
         match kinds {
-            Kinds::Cobble => Self::demo(),
-            Kinds::Random => Self::draw(&["flint"], random),
-            Kinds::Mixed => Self::draw(&["flint", "slate"], random),
+            Kinds::Cobble => Self::demo(material),
+            Kinds::Random => Self::draw(&["flint"], material, random),
+            Kinds::Mixed => Self::draw(&["flint", "slate"], material, random),
         }
     }
 
-    /// The demo kind on bare concrete.
-    fn demo() -> Self {
+    /// The demo kind.
+    fn demo(material: Option<GroundMaterial>) -> Self {
         let kinds = IndexMap::from([("cobble".to_owned(), cobble())]);
-        Self { kinds, frame: Frame::WORLD, scale: 1.0, drawn: false, steel: false, facts: Vec::new() }
+        let steel = material == Some(GroundMaterial::Steel);
+        let facts = material.map(all_ground).into_iter().collect();
+        Self { kinds, frame: Frame::WORLD, scale: 1.0, drawn: false, steel, material, facts }
     }
 
-    fn draw(names: &[&str], random: &mut SplitMix64) -> Self {
-        let steel = random.below(2) == 1;
+    fn draw(names: &[&str], material: Option<GroundMaterial>, random: &mut SplitMix64) -> Self {
+        let drawn = random.below(2) == 1;
+        let steel = material.map_or(drawn, |material| material == GroundMaterial::Steel);
         let first = RADIUS_M[0] * powf(RADIUS_M[1] / RADIUS_M[0], random.between(0.0, 1.0));
         let mut radius_m = first;
         let mut kinds = IndexMap::new();
@@ -67,12 +72,13 @@ impl Setting {
         let frame = Frame::new(turn_deg.to_radians(), DVec3::new(shift[0], shift[1], 0.0));
         let largest_m = kinds.values().map(|kind: &KindEntry| kind.shell_radius_m).fold(0.0, f64::max);
         let mut facts: Vec<String> = kinds.iter().map(|(name, kind)| in_words(name, kind)).collect();
-        facts.push(
-            if steel { "All ground is steel." } else { "Each ground is of a material of its own." }
-                .to_owned(),
-        );
+        facts.push(match material {
+            Some(material) => all_ground(material),
+            None if steel => all_ground(GroundMaterial::Steel),
+            None => "Each ground is of a material of its own.".to_owned(),
+        });
         facts.push(format!("Turned by {turn_deg}° and shifted by {} m, {} m.", shift[0], shift[1]));
-        Self { kinds, frame, scale: largest_m / cobble().shell_radius_m, drawn: true, steel, facts }
+        Self { kinds, frame, scale: largest_m / cobble().shell_radius_m, drawn: true, steel, material, facts }
     }
 
     /// A length that is this long for the demo kind, in metres.
@@ -88,6 +94,11 @@ impl Setting {
     /// The next shorter length that is whole millimetres for the demo kind, in metres.
     pub(super) fn floor(&self, length_m: f64) -> f64 {
         self.m((length_m / self.scale * 1e3).floor() / 1e3)
+    }
+
+    /// The first kind, which is the only one in scenes of touching balls.
+    pub(super) fn first_kind(&self) -> &KindEntry {
+        &self.kinds[0]
     }
 
     /// The kind of a module. Every kind is in use.
@@ -112,11 +123,12 @@ impl Setting {
 
     /// A ground as asked for, or with other material and another shape. The first deck has this name.
     pub(super) fn ground(&self, name: &str, plot: &Plot, random: &mut SplitMix64) -> Vec<DeckEntry> {
-        let (material, shapes) = if self.drawn {
+        let (drawn, shapes) = if self.drawn {
             (Material::draw(self.steel || plot.material.ferrous, random), plot.shapes(random))
         } else {
             (plot.material, vec![plot.rectangle()])
         };
+        let material = self.material.map_or(drawn, Material::from);
         let entry = |(index, outline): (usize, Vec<[f64; 2]>)| DeckEntry {
             name: if index == 0 { name.to_owned() } else { format!("{name}-{}", index + 1) },
             outline_m: outline.into_iter().map(|corner| self.frame.spot(corner).map(nanometres)).collect(),
@@ -130,6 +142,14 @@ impl Setting {
         };
         shapes.into_iter().enumerate().map(entry).collect()
     }
+}
+
+fn all_ground(material: GroundMaterial) -> String {
+    match material {
+        GroundMaterial::Steel => "All ground is steel.",
+        GroundMaterial::Concrete => "All ground is bare concrete.",
+    }
+    .to_owned()
 }
 
 /// The main figures of a kind.

@@ -3,6 +3,7 @@
 use super::GenerateError;
 use super::draft::{Draft, direction, scattered_width_m};
 use super::ground::Plot;
+use super::known::Known;
 use super::rehearsal::Rehearsal;
 use super::setting::Setting;
 use crate::math::{DVec3, SplitMix64};
@@ -33,7 +34,7 @@ pub(super) fn scattered_to_shape(
     // A shape that leans on other modules is made the goal together with them.
     let asked = if stands_alone(&crew, &shape) { shape } else { crew.problem.module_ids().collect() };
     draft.goal_from(&crew.now, &crew.problem, &asked);
-    draft.rehearsed = Some(crew.trips);
+    draft.known = Known::Rehearsed { trips: crew.trips };
     Ok(draft)
 }
 
@@ -61,7 +62,7 @@ pub(super) fn shape_to_shape(
         let problem = draft.problem()?;
         // Modules may have been interchanged, and nothing else.
         if !problem.goal_is_met(&problem.start) {
-            draft.rehearsed = Some(crew.trips);
+            draft.known = Known::Rehearsed { trips: crew.trips };
             break;
         }
     }

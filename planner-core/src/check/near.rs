@@ -11,9 +11,6 @@ pub(super) struct Near<'a> {
     grid: Grid<u32>,
 }
 
-/// A path is looked at in parts, at most so many.
-const MOST_PARTS: f64 = 1024.0;
-
 impl<'a> Near<'a> {
     /// For a timeline, with cells of this side in metres.
     pub(super) fn new(timeline: &'a Timeline, side_m: f64) -> Self {
@@ -43,12 +40,6 @@ impl<'a> Near<'a> {
 /// Middles of the parts of a path, each with a distance that the part does not leave. A part is about as long as a cell.
 fn parts(place: DVec3, path: Option<&Path>, side_m: f64) -> Vec<(DVec3, f64)> {
     let Some(path) = path else { return vec![(place, 0.0)] };
-    let count = (path.length() / side_m).ceil().clamp(1.0, MOST_PARTS) as usize;
-    let share = |part: usize| part as f64 / count as f64;
-    (0..count)
-        .map(|part| {
-            let part = path.part(share(part), share(part + 1));
-            (part.at(0.5 * part.span()), part.reach_from_middle())
-        })
-        .collect()
+    let part = |part: Path| (part.at(0.5 * part.span()), part.reach_from_middle());
+    path.in_parts(side_m).into_iter().map(part).collect()
 }

@@ -27,6 +27,9 @@ pub enum Path {
     },
 }
 
+/// A path is looked at in parts, at most so many.
+const MOST_PARTS: f64 = 1024.0;
+
 impl Path {
     /// The last value of the parameter.
     #[must_use]
@@ -76,6 +79,13 @@ impl Path {
                 Self::Line { from: begin + step * from, step: step * (to - from) }
             }
         }
+    }
+
+    /// The path in parts that are about as long as asked for, in metres; at most some thousand.
+    #[must_use]
+    pub fn in_parts(&self, length_m: f64) -> Vec<Self> {
+        let count = (self.length() / length_m).ceil().clamp(1.0, MOST_PARTS);
+        (0..count as usize).map(|part| self.part(part as f64 / count, (part + 1) as f64 / count)).collect()
     }
 
     /// Length of the path, in metres.

@@ -11,7 +11,7 @@ use crate::model::{Body, ModuleId, Placement, Problem};
 use crate::motion::{Move, sweep_of};
 
 /// Least gap in metres that shells of concurrent drives keep from each other, unless they begin or end nearer.
-const ROOM_M: f64 = 1e-3;
+pub(super) const ROOM_M: f64 = 1e-3;
 
 /// Number of bisection steps for a fraction of a drive.
 const SHARE_BISECTIONS: usize = 7;

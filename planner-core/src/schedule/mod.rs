@@ -10,6 +10,7 @@
 
 mod antichains;
 pub(crate) mod arrangement;
+mod at_once;
 mod bracing;
 mod crew;
 mod delays;
@@ -34,6 +35,7 @@ pub(crate) mod splitting;
 mod splitting_tests;
 mod timing;
 
+pub use at_once::{Share, at_once};
 pub use delays::first_step_that_needs_the_clock;
 pub use error::ScheduleError;
 pub use network::Network;

@@ -1,6 +1,6 @@
 //! Writes moves with their times and precedences as a plan.
 
-use super::crew::Crew;
+use super::crew::{Crew, Item};
 use crate::model::Problem;
 use crate::motion::{Move, energy_j};
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
@@ -23,29 +23,34 @@ pub(super) fn plan_of(
     waits: impl Fn(usize) -> Vec<usize>,
     heading: &Heading,
 ) -> Plan {
-    let mut order: Vec<usize> = (0..crew.items.len()).collect();
-    order.sort_by(|&a, &b| start_s[a].total_cmp(&start_s[b]).then(a.cmp(&b)));
+    let step = |(index, item): (usize, &Item)| Step {
+        module: item.module,
+        action: item.action,
+        start_s: start_s[index],
+        duration_s: item.duration_s,
+        after: waits(index),
+        end: crew.end_of(index),
+        utilisation: 0.0,
+        gap_m: None,
+    };
+    plan_of_steps(crew.problem(), crew.items.iter().enumerate().map(step).collect(), heading)
+}
+
+/// The plan of some steps in any order.
+pub(super) fn plan_of_steps(problem: &Problem, steps: Vec<Step>, heading: &Heading) -> Plan {
+    let mut order: Vec<usize> = (0..steps.len()).collect();
+    order.sort_by(|&a, &b| steps[a].start_s.total_cmp(&steps[b].start_s).then(a.cmp(&b)));
     let mut number = vec![0; order.len()];
     for (at, &index) in order.iter().enumerate() {
         number[index] = at;
     }
     let step = |&index: &usize| {
-        let item = &crew.items[index];
-        let mut after: Vec<usize> = waits(index).into_iter().map(|wait| number[wait]).collect();
+        let mut after: Vec<usize> = steps[index].after.iter().map(|&wait| number[wait]).collect();
         after.sort_unstable();
-        Step {
-            module: item.module,
-            action: item.action,
-            start_s: start_s[index],
-            duration_s: item.duration_s,
-            after,
-            end: crew.end_of(index),
-            utilisation: 0.0,
-            gap_m: None,
-        }
+        Step { after, ..steps[index].clone() }
     };
     let steps: Vec<Step> = order.iter().map(step).collect();
-    let summary = summary(crew.problem(), &steps, heading.lower_bound_s);
+    let summary = summary(problem, &steps, heading.lower_bound_s);
     Plan {
         planner: heading.planner.clone(),
         status: heading.status,

@@ -4,6 +4,7 @@
 //! and checked, before anything better is looked for. Then come shorter trips, other trips that end sooner side by side, and the best timing
 //! of what came out; whatever is better and passes the check becomes the answer.
 
+use super::apart::{self, Apart};
 use super::control::{Control, Phase, Progress};
 use super::incumbent::{Candidate, Checked, Incumbent, Refused};
 use super::options::SolveOptions;
@@ -19,6 +20,7 @@ use crate::plan::{Plan, PlannerNote, Status, Summary, UtilisationIs};
 use crate::schedule::{
     Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
 };
+use crate::search::planner::validate;
 use crate::search::{InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten_all};
 use crate::travel::Trip;
 use rayon::prelude::*;
@@ -62,6 +64,9 @@ fn solve_all_slots(
     let stopped = || control.stopped();
     let budget =
         Budget { expansions: u64::MAX, bytes: options.memory_bytes, interrupt: Interrupt::new(&stopped) };
+    if let Some(solution) = shape_by_shape(problem, options, control, least_s)? {
+        return Ok(solution);
+    }
     let watch = Watch { control, nearest_s: Mutex::new(f64::INFINITY) };
     let planner = options.strategy.planner();
     let outcome = planner.plan(problem, &options.of_search(), &budget, &watch)?;
@@ -82,6 +87,36 @@ fn solve_all_slots(
         Status::ProvedImpossible => solver.answer(None, None, true),
         Status::BudgetSpent | Status::Cancelled => solver.part_of_the_way(),
     })
+}
+
+/// The same for a goal of several shapes, each with its own crew; `None` where that finds no plan.
+fn shape_by_shape(
+    problem: &Problem,
+    options: &SolveOptions,
+    control: &Control<'_>,
+    least_s: f64,
+) -> Result<Option<Solution>, InputError> {
+    let stopped = || control.stopped();
+    if !apart::comes_apart(problem, options) {
+        return Ok(None);
+    }
+    validate(problem, &options.of_search())?;
+    let lower_bound_s = makespan_lower_bound_s(problem).min(least_s);
+    let heading = Heading {
+        planner: PlannerNote::new(options.strategy.name(), options.seed),
+        status: Status::Solved,
+        lower_bound_s,
+    };
+    let Ok(Some(Apart { plan, statistics })) =
+        apart::by_shapes(problem, options, &heading, Interrupt::new(&stopped))
+    else {
+        return Ok(None);
+    };
+    let needed = Interrupt::new(&stopped).only_when_cancelled();
+    let Ok(checked) = Candidate::from(plan).checked(problem, needed) else { return Ok(None) };
+    let outcome = Outcome { statistics, ..Outcome::nothing(Status::Solved, lower_bound_s) };
+    let solver = Solver { problem, options, control, heading, outcome, nearest_s: f64::INFINITY };
+    Ok(Some(solver.answer(Some(checked), None, control.stopped().is_none())))
 }
 
 /// Passes on what the search tells.

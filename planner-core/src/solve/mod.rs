@@ -4,6 +4,7 @@
 //! tool, the benchmark and the bindings call nothing else.
 
 mod anytime;
+mod apart;
 mod control;
 mod incumbent;
 mod options;

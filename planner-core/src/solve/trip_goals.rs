@@ -134,7 +134,8 @@ impl TripGoal {
         }
     }
 
-    fn renamed(&self, name: impl Fn(ModuleId) -> ModuleId) -> Self {
+    /// The same with every module, mover and host, renamed.
+    pub(crate) fn renamed(&self, name: impl Fn(ModuleId) -> ModuleId) -> Self {
         match *self {
             Self::Go { module, host, position } => {
                 let host = if let Body::Module(host) = host { Body::Module(name(host)) } else { host };

@@ -1,0 +1,215 @@
+//! Goals that come apart: shapes so far from each other that no module of one stands in the way of, or leans on, another.
+//!
+//! A crew of a thousand is many small structures that do not know of each other. The modules are dealt out to the shapes by an assignment; each shape
+//! is planned by its own crew as if it were alone; then its trips are made again in the whole crew, one shape after the other, past all that stands
+//! near their ways. Each shape's moves are timed by themselves, and the timings meet in one plan, in which a move waits for those of other shapes whose
+//! ways it crosses (prioritised planning, Erdmann & Lozano-Pérez 1987).
+
+mod crew_of;
+mod dealing;
+mod journeys;
+mod shapes;
+
+use super::options::{SolveOptions, Strategy};
+use crate::control::{Budget, Interrupt, Stopped};
+use crate::model::{Configuration, ModuleId, Problem};
+use crate::plan::{Plan, Status};
+use crate::schedule::{Heading, Share, at_once, moves_of_trips, quickly_side_by_side, side_by_side};
+use crate::search::trips::successors::braced;
+use crate::search::{NoObserver, Outcome, Statistics};
+use crate::travel::Trip;
+use crew_of::CrewOf;
+use dealing::deal;
+use journeys::Journeys;
+use rayon::prelude::*;
+use shapes::shapes;
+
+/// Smaller crews are planned as a whole.
+const LEAST_CREW: usize = 8;
+/// Configurations that may be expanded for one shape by its own modules, and with each further helper.
+const EXPANSIONS: u64 = 4096;
+/// Most helpers of one shape.
+const MOST_HELPERS: usize = 3;
+/// Sequences of the moves of one shape to time in the search for a better one.
+const SEQUENCES: u64 = 30;
+
+/// A plan made shape by shape.
+pub(super) struct Apart {
+    pub(super) plan: Plan,
+    pub(super) statistics: Statistics,
+}
+
+/// Whether a goal may come apart: several shapes, and a crew on the ground.
+pub(super) fn comes_apart(problem: &Problem, options: &SolveOptions) -> bool {
+    options.strategy == Strategy::Auto
+        && !options.one_by_one
+        && problem.goal.gather.is_none()
+        && problem.modules.len() >= LEAST_CREW
+        && problem.start.iter().all(|(_, place)| place.host.ground().is_some())
+        && shapes(problem).len() > 1
+}
+
+/// Plans a goal of several shapes; `None` where some shape is not solved by its own crew.
+///
+/// # Errors
+/// When interrupted.
+pub(super) fn by_shapes(
+    problem: &Problem,
+    options: &SolveOptions,
+    heading: &Heading,
+    interrupt: Interrupt<'_>,
+) -> Result<Option<Apart>, Stopped> {
+    let shapes = shapes(problem);
+    let Some(crews) = deal(problem, &shapes, interrupt)? else { return Ok(None) };
+    let alone: Result<Vec<Option<Outcome>>, Stopped> = shapes
+        .par_iter()
+        .zip(&crews)
+        .map(|(slots, members)| {
+            search(&CrewOf::new(problem, &problem.start, members, slots), options, interrupt)
+        })
+        .collect();
+    let mut solver = Solver {
+        problem,
+        options,
+        interrupt,
+        shapes: &shapes,
+        crews,
+        journeys: Journeys::new(problem, braced(problem, &problem.start)),
+        statistics: Statistics::default(),
+        tasks: Vec::new(),
+    };
+    if !solver.all(alone?)? {
+        return Ok(None);
+    }
+    let Solver { tasks, statistics, .. } = solver;
+    let timed: Result<Vec<Option<Share>>, Stopped> =
+        tasks.par_iter().map(|task| task.timed(problem, options, heading, interrupt)).collect();
+    let Some(shares) = timed?.into_iter().collect::<Option<Vec<Share>>>() else { return Ok(None) };
+    interrupt.go_on()?;
+    let plan = at_once(problem, &shares, heading);
+    Ok(Some(Apart { plan, statistics }))
+}
+
+/// A search for one shape by its own crew; `None` if it is not solved.
+fn search(
+    crew: &CrewOf,
+    options: &SolveOptions,
+    interrupt: Interrupt<'_>,
+) -> Result<Option<Outcome>, Stopped> {
+    let bytes = options.memory_bytes / 4;
+    let budget = Budget { expansions: EXPANSIONS, bytes, interrupt };
+    let planner = options.strategy.planner();
+    let found = planner.plan(&crew.problem, &options.of_search(), &budget, &NoObserver);
+    interrupt.go_on()?;
+    Ok(found.ok().filter(|outcome| outcome.status == Status::Solved))
+}
+
+/// The trips of one shape's crew.
+struct Task {
+    members: Vec<ModuleId>,
+    /// Where they are before.
+    before: Configuration,
+    slots: Vec<usize>,
+    /// Trips of the whole crew's modules.
+    trips: Vec<Trip>,
+}
+
+impl Task {
+    /// The moves of the trips side by side, as if the others were not there.
+    fn timed(
+        &self,
+        problem: &Problem,
+        options: &SolveOptions,
+        heading: &Heading,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Option<Share>, Stopped> {
+        interrupt.go_on()?;
+        let crew = CrewOf::new(problem, &self.before, &self.members, &self.slots);
+        let trips: Vec<Trip> = self.trips.iter().map(|trip| crew.named(trip)).collect();
+        let Ok(moves) = moves_of_trips(&crew.problem, &trips) else { return Ok(None) };
+        let heading = Heading { lower_bound_s: 0.0, ..heading.clone() };
+        let budget = Budget { expansions: SEQUENCES, interrupt, ..Budget::unlimited() };
+        let plan = side_by_side(&crew.problem, &moves, &heading, options.objective, &budget)
+            .map(|timed| timed.plan)
+            .or_else(|_| quickly_side_by_side(&crew.problem, &moves, &heading, interrupt));
+        interrupt.go_on()?;
+        Ok(plan.ok().map(|plan| Share { members: self.members.clone(), problem: crew.problem, plan }))
+    }
+}
+
+struct Solver<'a> {
+    problem: &'a Problem,
+    options: &'a SolveOptions,
+    interrupt: Interrupt<'a>,
+    shapes: &'a [Vec<usize>],
+    /// The modules of each shape.
+    crews: Vec<Vec<ModuleId>>,
+    journeys: Journeys<'a>,
+    statistics: Statistics,
+    tasks: Vec<Task>,
+}
+
+impl Solver<'_> {
+    /// Makes the trips of all shapes; one whose way is blocked waits for the others. `false` if some cannot be made.
+    fn all(&mut self, alone: Vec<Option<Outcome>>) -> Result<bool, Stopped> {
+        let mut waiting: Vec<(usize, Option<Outcome>)> = alone.into_iter().enumerate().collect();
+        while !waiting.is_empty() {
+            let count = waiting.len();
+            let mut blocked = Vec::new();
+            for (shape, outcome) in waiting {
+                self.interrupt.go_on()?;
+                let outcome =
+                    if let Some(outcome) = outcome { Some(outcome) } else { self.with_helpers(shape)? };
+                let Some(outcome) = outcome else { return Ok(false) };
+                if !self.make(shape, &outcome)? {
+                    blocked.push((shape, Some(outcome)));
+                }
+            }
+            if blocked.len() == count {
+                return Ok(false);
+            }
+            waiting = blocked;
+        }
+        Ok(true)
+    }
+
+    /// Makes the trips of one shape in the whole crew, if nothing is in their way.
+    fn make(&mut self, shape: usize, outcome: &Outcome) -> Result<bool, Stopped> {
+        let (members, slots) = (&self.crews[shape], &self.shapes[shape]);
+        let crew = CrewOf::new(self.problem, &self.journeys.now, members, slots);
+        let before = self.journeys.now.clone();
+        let mut trips = Vec::with_capacity(outcome.trips.len());
+        for goal in crew.goals(&outcome.trips) {
+            let Some(trip) = self.journeys.make(members, &goal, self.interrupt)? else {
+                self.journeys.back_to(&before, members);
+                return Ok(false);
+            };
+            trips.push(trip);
+        }
+        self.statistics = self.statistics.plus(outcome.statistics);
+        self.tasks.push(Task { members: members.clone(), before, slots: slots.clone(), trips });
+        Ok(true)
+    }
+
+    /// A solution for a shape with the help of modules that have nothing else to do yet.
+    fn with_helpers(&mut self, shape: usize) -> Result<Option<Outcome>, Stopped> {
+        for helpers in 1..=MOST_HELPERS {
+            let _ = helpers;
+            if !self.add_helper(shape) {
+                return Ok(None);
+            }
+            let (members, slots) = (&self.crews[shape], &self.shapes[shape]);
+            let crew = CrewOf::new(self.problem, &self.journeys.now, members, slots);
+            if let Some(outcome) = search(&crew, self.options, self.interrupt)? {
+                return Ok(Some(outcome));
+            }
+        }
+        Ok(None)
+    }
+
+    /// Adds the nearest module that is free to a shape's crew.
+    fn add_helper(&mut self, shape: usize) -> bool {
+        let _ = shape;
+        false
+    }
+}

@@ -1,9 +1,7 @@
 //! Slots to fill: which modules may be assigned to a slot, and which slots stand above it.
 
-use crate::math::{DVec2, DVec3};
+use crate::math::{DVec2, DVec3, can_match_all};
 use crate::model::{Body, GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
-use pathfinding::kuhn_munkres::kuhn_munkres_min;
-use pathfinding::matrix::Matrix;
 
 /// The bottleneck assignment: the least time within which all slots can be filled, where `time_s` is a lower bound for each pair. Infinite if some
 /// slot cannot be assigned.
@@ -25,8 +23,9 @@ pub(super) fn bottleneck_s(problem: &Problem, time_s: impl Fn(usize, ModuleId) -
 
 /// Whether all slots can be filled by pairs of time at most `level`.
 fn assignable(times: &[Vec<f64>], level: f64) -> bool {
-    let weights = Matrix::from_fn(times.len(), times[0].len(), |(slot, m)| i64::from(times[slot][m] > level));
-    kuhn_munkres_min(&weights).0 == 0
+    let takes = |row: &Vec<f64>| (0..row.len()).filter(|&m| row[m] <= level).collect();
+    let takers: Vec<Vec<usize>> = times.iter().map(takes).collect();
+    can_match_all(&takers, times[0].len())
 }
 
 /// For each slot, the duration of the last hops of the modules above it, along the longest chain.

@@ -89,7 +89,8 @@ mod tests {
             let pairs = |_| (0..columns).filter(|_| random.below(3) == 0).collect();
             let columns_of: Vec<Vec<usize>> = (0..rows).map(pairs).collect();
             let halls = (1_u32..1 << rows).all(|set| {
-                let of_set = |column: &usize| (0..rows).any(|r| set >> r & 1 == 1 && columns_of[r].contains(column));
+                let of_set =
+                    |column: &usize| (0..rows).any(|r| set >> r & 1 == 1 && columns_of[r].contains(column));
                 (0..columns).filter(of_set).count() >= set.count_ones() as usize
             });
             assert_eq!(can_match_all(&columns_of, columns), halls);

@@ -49,6 +49,8 @@ pub type Offer<'a> = dyn FnMut(&[(ModuleId, Move)]) + 'a;
 pub struct Rearranged {
     /// Yaws, slides and hops of the shortest makespan, in a sequence; `None` if none were timed before the budget was spent.
     pub moves: Option<Vec<(ModuleId, Move)>>,
+    /// The trips that these moves make.
+    pub trips: Vec<Trip>,
     /// Number of trip sequences that were tried.
     pub tried: u64,
 }
@@ -85,8 +87,9 @@ pub fn rearrange(
     };
     // An interruption leaves the best as it is.
     let _ = search.run(solutions, patience, least_s, offer).and_then(|()| search.join_parts());
-    let moves = search.best.map(|best| plain(&best.arrangement.moves));
-    Rearranged { moves, tried: search.tried }
+    let moves = search.best.as_ref().map(|best| plain(&best.arrangement.moves));
+    let trips = search.best.map_or_else(Vec::new, |best| best.sequence.trips);
+    Rearranged { moves, trips, tried: search.tried }
 }
 
 fn plain(moves: &[Made]) -> Vec<(ModuleId, Move)> {

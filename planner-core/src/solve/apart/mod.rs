@@ -11,6 +11,7 @@ mod journeys;
 mod shapes;
 
 use super::options::{SolveOptions, Strategy};
+use super::rearranging::rearrange;
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::plan::{Plan, Status};
@@ -30,6 +31,8 @@ const LEAST_CREW: usize = 8;
 const EXPANSIONS: u64 = 4096;
 /// Most helpers of one shape.
 const MOST_HELPERS: usize = 3;
+/// The patience that the caller asks for is that for all shapes together; each has at least this.
+const LEAST_PATIENCE: u64 = 40;
 /// Sequences of the moves of one shape to time in the search for a better one.
 const SEQUENCES: u64 = 30;
 
@@ -61,6 +64,7 @@ pub(super) fn by_shapes(
 ) -> Result<Option<Apart>, Stopped> {
     let shapes = shapes(problem);
     let Some(crews) = deal(problem, &shapes, interrupt)? else { return Ok(None) };
+    let patience = (options.patience / shapes.len() as u64).max(LEAST_PATIENCE.min(options.patience));
     let alone: Result<Vec<Option<Outcome>>, Stopped> = shapes
         .par_iter()
         .zip(&crews)
@@ -90,10 +94,11 @@ pub(super) fn by_shapes(
     Ok(Some(Apart { plan, statistics }))
 }
 
-/// A search for one shape by its own crew; `None` if it is not solved.
+/// A search for one shape by its own crew, and for trips that end sooner side by side; `None` if it is not solved.
 fn search(
     crew: &CrewOf,
     options: &SolveOptions,
+    patience: u64,
     interrupt: Interrupt<'_>,
 ) -> Result<Option<Outcome>, Stopped> {
     let bytes = options.memory_bytes / 4;
@@ -101,7 +106,16 @@ fn search(
     let planner = options.strategy.planner();
     let found = planner.plan(&crew.problem, &options.of_search(), &budget, &NoObserver);
     interrupt.go_on()?;
-    Ok(found.ok().filter(|outcome| outcome.status == Status::Solved))
+    let Some(mut outcome) = found.ok().filter(|outcome| outcome.status == Status::Solved) else {
+        return Ok(None);
+    };
+    let solutions = [std::mem::take(&mut outcome.trips)];
+    let budget = Budget { bytes, interrupt, ..Budget::unlimited() };
+    let least_s = outcome.lower_bound_s;
+    let sooner = rearrange(&crew.problem, &solutions, options.seed, patience, least_s, &budget, &mut |_| {});
+    let [first] = solutions;
+    outcome.trips = if sooner.moves.is_some() { sooner.trips } else { first };
+    Ok(Some(outcome))
 }
 
 /// The trips of one shape's crew.
@@ -200,7 +214,7 @@ impl Solver<'_> {
             }
             let (members, slots) = (&self.crews[shape], &self.shapes[shape]);
             let crew = CrewOf::new(self.problem, &self.journeys.now, members, slots);
-            if let Some(outcome) = search(&crew, self.options, self.interrupt)? {
+            if let Some(outcome) = search(&crew, self.options, LEAST_PATIENCE, self.interrupt)? {
                 return Ok(Some(outcome));
             }
         }

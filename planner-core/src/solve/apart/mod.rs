@@ -69,7 +69,7 @@ pub(super) fn by_shapes(
         .par_iter()
         .zip(&crews)
         .map(|(slots, members)| {
-            search(&CrewOf::new(problem, &problem.start, members, slots), options, interrupt)
+            search(&CrewOf::new(problem, &problem.start, members, slots), options, patience, interrupt)
         })
         .collect();
     let mut solver = Solver {

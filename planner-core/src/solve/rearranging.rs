@@ -14,6 +14,7 @@ use crate::schedule::arrangement::{Arrangement, arrangement};
 use crate::schedule::known_loads::{Fingerprint, KnownLoads};
 use crate::schedule::sequence::{Made, moves_with_trips};
 use crate::schedule::splitting::{cut, joined};
+use crate::search::trips::successors::after_trip;
 use crate::search::trips::trip_goal::TripGoal;
 use crate::search::trips::trip_sequence::TripSequence;
 use crate::travel::Trip;
@@ -72,24 +73,37 @@ pub fn rearrange(
     budget: &Budget<'_>,
     offer: &mut Offer<'_>,
 ) -> Rearranged {
-    // Each of three kinds of stored data may take as much.
-    let part = budget.bytes / 3;
-    let mut search = Rearranging {
-        problem,
-        budget,
-        known: KnownTrips::within(part),
-        loads: KnownLoads::within(part),
-        most_seen: part,
-        random: SplitMix64::new(seed),
-        seen: IndexSet::new(),
-        best: None,
-        tried: 0,
-    };
+    let mut search = Rearranging::new(problem, seed, budget);
     // An interruption leaves the best as it is.
     let _ = search.run(solutions, patience, least_s, offer).and_then(|()| search.join_parts());
     let moves = search.best.as_ref().map(|best| plain(&best.arrangement.moves));
     let trips = search.best.map_or_else(Vec::new, |best| best.sequence.trips);
     Rearranged { moves, trips, tried: search.tried }
+}
+
+/// The moves of given trips, with long slides split where another module waits for only a part of them; `None` if they cannot be timed.
+///
+/// # Errors
+/// When interrupted.
+pub(super) fn with_slides_split(
+    problem: &Problem,
+    trips: &[Trip],
+    budget: &Budget<'_>,
+) -> Result<Option<Vec<(ModuleId, Move)>>, Stopped> {
+    let mut search = Rearranging::new(problem, 0, budget);
+    let Some(goals) = TripGoals::of(problem, trips) else { return Ok(None) };
+    let mut sequence = TripSequence::new(problem, &problem.start);
+    for trip in trips {
+        let Some(after) = after_trip(problem, sequence.now(), trip) else { return Ok(None) };
+        sequence.push(trip.clone(), after);
+    }
+    let Some(hoped) = search.timed_without_loads(goals, sequence)? else { return Ok(None) };
+    search.best = search.timed(&hoped)?.map(|(timed, loads)| {
+        search.loads.add(loads);
+        timed
+    });
+    search.join_parts()?;
+    Ok(search.best.map(|best| plain(&best.arrangement.moves)))
 }
 
 fn plain(moves: &[Made]) -> Vec<(ModuleId, Move)> {
@@ -130,7 +144,23 @@ struct Rearranging<'a> {
     tried: u64,
 }
 
-impl Rearranging<'_> {
+impl<'a> Rearranging<'a> {
+    fn new(problem: &'a Problem, seed: u64, budget: &'a Budget<'a>) -> Self {
+        // Each of three kinds of stored data may take as much.
+        let part = budget.bytes / 3;
+        Self {
+            problem,
+            budget,
+            known: KnownTrips::within(part),
+            loads: KnownLoads::within(part),
+            most_seen: part,
+            random: SplitMix64::new(seed),
+            seen: IndexSet::new(),
+            best: None,
+            tried: 0,
+        }
+    }
+
     fn run(
         &mut self,
         solutions: &[Vec<Trip>],

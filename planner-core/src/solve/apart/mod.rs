@@ -11,11 +11,11 @@ mod journeys;
 mod shapes;
 
 use super::options::{SolveOptions, Strategy};
-use super::rearranging::rearrange;
+use super::rearranging::{rearrange, with_slides_split};
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::plan::{Plan, Status};
-use crate::schedule::{Heading, Share, at_once, moves_of_trips, quickly_side_by_side, side_by_side};
+use crate::schedule::{Heading, Share, at_once, quickly_side_by_side, side_by_side};
 use crate::search::trips::successors::braced;
 use crate::search::{NoObserver, Outcome, Statistics};
 use crate::travel::Trip;
@@ -140,7 +140,8 @@ impl Task {
         interrupt.go_on()?;
         let crew = CrewOf::new(problem, &self.before, &self.members, &self.slots);
         let trips: Vec<Trip> = self.trips.iter().map(|trip| crew.named(trip)).collect();
-        let Ok(moves) = moves_of_trips(&crew.problem, &trips) else { return Ok(None) };
+        let budget = Budget { bytes: options.memory_bytes / 4, interrupt, ..Budget::unlimited() };
+        let Some(moves) = with_slides_split(&crew.problem, &trips, &budget)? else { return Ok(None) };
         let heading = Heading { lower_bound_s: 0.0, ..heading.clone() };
         let budget = Budget { expansions: SEQUENCES, interrupt, ..Budget::unlimited() };
         let plan = side_by_side(&crew.problem, &moves, &heading, options.objective, &budget)

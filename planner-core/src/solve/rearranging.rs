@@ -52,6 +52,8 @@ pub struct Rearranged {
     pub moves: Option<Vec<(ModuleId, Move)>>,
     /// The trips that these moves make.
     pub trips: Vec<Trip>,
+    /// Their makespan, in seconds.
+    pub makespan_s: f64,
     /// Number of trip sequences that were tried.
     pub tried: u64,
 }
@@ -77,8 +79,9 @@ pub fn rearrange(
     // An interruption leaves the best as it is.
     let _ = search.run(solutions, patience, least_s, offer).and_then(|()| search.join_parts());
     let moves = search.best.as_ref().map(|best| plain(&best.arrangement.moves));
+    let makespan_s = search.best.as_ref().map_or(f64::INFINITY, |best| best.arrangement.makespan_s);
     let trips = search.best.map_or_else(Vec::new, |best| best.sequence.trips);
-    Rearranged { moves, trips, tried: search.tried }
+    Rearranged { moves, trips, makespan_s, tried: search.tried }
 }
 
 /// The moves of given trips, with long slides split where another module waits for only a part of them; `None` if they cannot be timed.

@@ -17,7 +17,7 @@ use crate::model::{Configuration, ModuleId, Problem};
 use crate::plan::{Plan, Status};
 use crate::schedule::{Heading, Share, at_once, quickly_side_by_side, side_by_side};
 use crate::search::trips::successors::braced;
-use crate::search::{NoObserver, Outcome, Statistics};
+use crate::search::{NoObserver, Statistics};
 use crate::travel::Trip;
 use crew_of::CrewOf;
 use dealing::deal;
@@ -65,7 +65,7 @@ pub(super) fn by_shapes(
     let shapes = shapes(problem);
     let Some(crews) = deal(problem, &shapes, interrupt)? else { return Ok(None) };
     let patience = (options.patience / shapes.len() as u64).max(LEAST_PATIENCE.min(options.patience));
-    let alone: Result<Vec<Option<Outcome>>, Stopped> = shapes
+    let alone: Result<Vec<Option<Alone>>, Stopped> = shapes
         .par_iter()
         .zip(&crews)
         .map(|(slots, members)| {
@@ -94,13 +94,20 @@ pub(super) fn by_shapes(
     Ok(Some(Apart { plan, statistics }))
 }
 
+/// What the crew of one shape does, as if it were alone.
+struct Alone {
+    trips: Vec<Trip>,
+    makespan_s: f64,
+    statistics: Statistics,
+}
+
 /// A search for one shape by its own crew, and for trips that end sooner side by side; `None` if it is not solved.
 fn search(
     crew: &CrewOf,
     options: &SolveOptions,
     patience: u64,
     interrupt: Interrupt<'_>,
-) -> Result<Option<Outcome>, Stopped> {
+) -> Result<Option<Alone>, Stopped> {
     let bytes = options.memory_bytes / 4;
     let budget = Budget { expansions: EXPANSIONS, bytes, interrupt };
     let planner = options.strategy.planner();
@@ -114,8 +121,8 @@ fn search(
     let least_s = outcome.lower_bound_s;
     let sooner = rearrange(&crew.problem, &solutions, options.seed, patience, least_s, &budget, &mut |_| {});
     let [first] = solutions;
-    outcome.trips = if sooner.moves.is_some() { sooner.trips } else { first };
-    Ok(Some(outcome))
+    let trips = if sooner.moves.is_some() { sooner.trips } else { first };
+    Ok(Some(Alone { trips, makespan_s: sooner.makespan_s, statistics: outcome.statistics }))
 }
 
 /// The trips of one shape's crew.
@@ -166,8 +173,11 @@ struct Solver<'a> {
 
 impl Solver<'_> {
     /// Makes the trips of all shapes; one whose way is blocked waits for the others. `false` if some cannot be made.
-    fn all(&mut self, alone: Vec<Option<Outcome>>) -> Result<bool, Stopped> {
-        let mut waiting: Vec<(usize, Option<Outcome>)> = alone.into_iter().enumerate().collect();
+    fn all(&mut self, alone: Vec<Option<Alone>>) -> Result<bool, Stopped> {
+        let mut waiting: Vec<(usize, Option<Alone>)> = alone.into_iter().enumerate().collect();
+        // Who comes first waits for nobody; those that take longest have least time to wait.
+        let lasts = |alone: &Option<Alone>| alone.as_ref().map_or(f64::INFINITY, |alone| alone.makespan_s);
+        waiting.sort_by(|(_, a), (_, b)| lasts(b).total_cmp(&lasts(a)));
         while !waiting.is_empty() {
             let count = waiting.len();
             let mut blocked = Vec::new();
@@ -189,7 +199,7 @@ impl Solver<'_> {
     }
 
     /// Makes the trips of one shape in the whole crew, if nothing is in their way.
-    fn make(&mut self, shape: usize, outcome: &Outcome) -> Result<bool, Stopped> {
+    fn make(&mut self, shape: usize, outcome: &Alone) -> Result<bool, Stopped> {
         let (members, slots) = (&self.crews[shape], &self.shapes[shape]);
         let crew = CrewOf::new(self.problem, &self.journeys.now, members, slots);
         let before = self.journeys.now.clone();
@@ -207,7 +217,7 @@ impl Solver<'_> {
     }
 
     /// A solution for a shape with the help of modules that have nothing else to do yet.
-    fn with_helpers(&mut self, shape: usize) -> Result<Option<Outcome>, Stopped> {
+    fn with_helpers(&mut self, shape: usize) -> Result<Option<Alone>, Stopped> {
         for helpers in 1..=MOST_HELPERS {
             let _ = helpers;
             if !self.add_helper(shape) {

@@ -13,8 +13,8 @@ use crate::math::SplitMix64;
 use crate::model::ModuleId;
 use crate::motion::structure::part_of;
 
-/// Shapes of up to so many balls are rehearsed.
-const REHEARSED: usize = 30;
+/// Shapes of up to so many balls are rehearsed: where feet hold on the ground, and where every way up has to be held down by counterweights.
+const REHEARSED: [usize; 2] = [30, 14];
 
 /// The largest square pyramid that the crew can form.
 pub(super) fn pyramid(
@@ -48,7 +48,8 @@ fn beside_scattered(
         return Ok(draft);
     }
     draft.ask_for(&shape, "apron");
-    draft.known = if shape.balls.len() <= REHEARSED { rehearse(&draft, &shape)? } else { Known::Untried };
+    let most = REHEARSED[usize::from(!setting.steel)];
+    draft.known = if shape.balls.len() <= most { rehearse(&draft, &shape)? } else { Known::Untried };
     Ok(draft)
 }
 

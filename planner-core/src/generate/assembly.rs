@@ -17,7 +17,9 @@ pub(super) fn assemble(crew: &mut Rehearsal, shape: &Placed, free: &mut Vec<Modu
         let spot = shape.at(number);
         let away = |crew: &Rehearsal, id: ModuleId| crew.at(id).distance_squared(spot);
         free.sort_by(|&a, &b| away(crew, a).total_cmp(&away(crew, b)));
-        let comes = (0..free.len().min(TRIES)).find(|&index| {
+        let can_go = (0..free.len()).filter(|&index| !crew.now.is_stood_on(free[index]));
+        let candidates: Vec<usize> = can_go.take(TRIES).collect();
+        let comes = candidates.into_iter().find(|&index| {
             let mover = free[index];
             let place = place(crew, shape, number, mover);
             match ball.on {

@@ -17,7 +17,9 @@ pub(super) fn assemble(crew: &mut Rehearsal, shape: &Placed, free: &mut Vec<Modu
         let spot = shape.at(number);
         let away = |crew: &Rehearsal, id: ModuleId| crew.at(id).distance_squared(spot);
         free.sort_by(|&a, &b| away(crew, a).total_cmp(&away(crew, b)));
-        let comes = (0..free.len().min(TRIES)).find(|&index| {
+        let can_go = (0..free.len()).filter(|&index| !crew.now.is_stood_on(free[index]));
+        let candidates: Vec<usize> = can_go.take(TRIES).collect();
+        let comes = candidates.into_iter().find(|&index| {
             let mover = free[index];
             let place = place(crew, shape, number, mover);
             match ball.on {
@@ -49,33 +51,39 @@ fn go_steadied(
     let mut feet: Vec<usize> = (0..who.len()).filter(|&number| shape.balls[number].on.is_none()).collect();
     let away = |crew: &Rehearsal, id: ModuleId| crew.at(id).distance_squared(crew.at(mover));
     feet.sort_by(|&a, &b| away(crew, who[a]).total_cmp(&away(crew, who[b])));
-    feet.truncate(TRIES);
-    feet.into_iter().any(|foot| {
-        let steadied = steady(crew, shape, who, foot);
+    for foot in feet.into_iter().take(TRIES) {
+        // The host stays where it is, so that it is not stood on elsewhere.
+        let beside = neighbours(crew, shape, who, foot);
+        let can_weigh = beside.into_iter().filter(|&number| Body::Module(who[number]) != host);
+        let weights: Vec<usize> = can_weigh.filter(|&number| weigh(crew, shape, who, (number, foot))).collect();
         let arrived = crew.go(mover, host, place);
-        let back = steadied.into_iter().rev().all(|number| {
+        let back = weights.into_iter().rev().all(|number| {
             let place = self::place(crew, shape, number, who[number]);
             crew.go(who[number], ground(), place)
         });
-        arrived && back
-    })
+        if arrived || !back {
+            return arrived && back;
+        }
+    }
+    false
 }
 
-/// Puts the neighbours of a ball of the foot onto it, where they can go; returns which.
-fn steady(crew: &mut Rehearsal, shape: &Placed, who: &[ModuleId], foot: usize) -> Vec<usize> {
-    let base = who[foot];
-    let near = BESIDE * crew.kind(base).standing_distance(crew.kind(base));
-    let neighbours = (0..who.len()).filter(|&number| {
-        let apart = shape.at(number) - shape.at(foot);
-        number != foot && shape.balls[number].on.is_none() && apart.length() < near
-    });
-    let neighbours: Vec<usize> = neighbours.collect();
-    neighbours
-        .into_iter()
-        .filter(|&number| {
-            let way = (shape.at(number) - shape.at(foot)).normalize();
-            let place = crew.beside(who[number], base, way);
-            crew.go(who[number], Body::Module(base), place)
-        })
-        .collect()
+/// The balls of the foot that are beside one of them.
+fn neighbours(crew: &Rehearsal, shape: &Placed, who: &[ModuleId], foot: usize) -> Vec<usize> {
+    let base = crew.kind(who[foot]);
+    let near = BESIDE * base.standing_distance(base);
+    let is_near = |&number: &usize| {
+        number != foot
+            && shape.balls[number].on.is_none()
+            && shape.at(number).distance(shape.at(foot)) < near
+    };
+    (0..who.len()).filter(is_near).collect()
+}
+
+/// Puts a ball of the foot onto its neighbour, on the side where it is; returns whether it got there.
+fn weigh(crew: &mut Rehearsal, shape: &Placed, who: &[ModuleId], (number, foot): (usize, usize)) -> bool {
+    let (mover, base) = (who[number], who[foot]);
+    let way = (shape.at(number) - shape.at(foot)).normalize();
+    let place = crew.beside(mover, base, way);
+    crew.go(mover, Body::Module(base), place)
 }

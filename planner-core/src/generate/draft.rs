@@ -108,6 +108,25 @@ impl Draft {
         self.scenario.goal = Some(GoalEntry { slot: slot.collect(), gather: None });
     }
 
+    /// Further modules in the places of a shape, braced wherever a cup holds.
+    pub(super) fn begin_with(&mut self, shape: &Placed, deck: &str, random: &mut SplitMix64) {
+        let first = self.scenario.module.len();
+        let sealable = self.scenario.deck.iter().any(|entry| entry.name == deck && entry.sealable);
+        for stand in shape.stands(self.setting.frame) {
+            self.stand(deck, [0.0; 2], random);
+            let Some(entry) = self.scenario.module.last_mut() else { continue };
+            let on_deck = matches!(stand, Stand::Ground(_));
+            entry.hold = if sealable || !on_deck { HoldWord::Braced } else { HoldWord::Rolling };
+            match stand {
+                Stand::Ground(at) => entry.at_m = Some(at),
+                Stand::Ball(host, toward) => {
+                    entry.on = format!("m{}", first + host + 1);
+                    (entry.at_m, entry.toward) = (None, Some(toward.to_array()));
+                }
+            }
+        }
+    }
+
     /// Makes the places of a shape part of the goal.
     pub(super) fn ask_for(&mut self, shape: &Placed, deck: &str) {
         let goal = self.scenario.goal.get_or_insert_default();

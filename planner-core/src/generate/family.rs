@@ -17,20 +17,35 @@ pub enum Family {
     Reach,
     /// Modules scattered over a field form piles of four where they are.
     Fields,
+    /// Modules scattered over a field form small shapes of several forms.
+    FieldsVarious,
+    /// Modules scattered over a field form arches.
+    Arch,
     /// Scattered modules form a square pyramid.
     Pyramid,
+    /// Scattered modules form a wall, in layers.
+    Wall,
+    /// Scattered modules form a sheet on the ground.
+    Raft,
+    /// A pyramid or a wall moves house.
+    Transport,
 }
 
 impl Family {
     /// All families with their names.
-    pub const ALL: [(Self, &'static str); 7] = [
+    pub const ALL: [(Self, &'static str); 12] = [
         (Self::ScatteredToShape, "scattered-to-shape"),
         (Self::ShapeToShape, "shape-to-shape"),
         (Self::Climb, "climb"),
         (Self::Cross, "cross"),
         (Self::Reach, "reach"),
         (Self::Fields, "fields"),
+        (Self::FieldsVarious, "fields-various"),
+        (Self::Arch, "arch"),
         (Self::Pyramid, "pyramid"),
+        (Self::Wall, "wall"),
+        (Self::Raft, "raft"),
+        (Self::Transport, "transport"),
     ];
 
     /// The name in files and on the command line.
@@ -43,16 +58,27 @@ impl Family {
     #[must_use]
     pub const fn modules(self) -> [usize; 2] {
         match self {
+            Self::ScatteredToShape | Self::ShapeToShape | Self::Climb | Self::Cross | Self::Reach => [4, 12],
             Self::Pyramid => [5, 2000],
-            Self::Fields => [4, 2000],
-            _ => [4, 12],
+            Self::Fields | Self::FieldsVarious | Self::Arch | Self::Wall | Self::Raft | Self::Transport => {
+                [4, 2000]
+            }
         }
     }
 
     /// Whether its shapes are lattices of touching balls, for large crews of one kind.
     #[must_use]
     pub const fn is_lattice(self) -> bool {
-        matches!(self, Self::Fields | Self::Pyramid)
+        match self {
+            Self::ScatteredToShape | Self::ShapeToShape | Self::Climb | Self::Cross | Self::Reach => false,
+            Self::Fields
+            | Self::FieldsVarious
+            | Self::Arch
+            | Self::Pyramid
+            | Self::Wall
+            | Self::Raft
+            | Self::Transport => true,
+        }
     }
 
     /// What all ground is made of unless the options say otherwise; `None` where the task or the seed decides.

@@ -1,59 +1,162 @@
-//! One large shape of touching balls, and modules scattered beside its place.
+//! One large shape of touching balls.
 
 use super::GenerateError;
 use super::assembly::assemble;
 use super::draft::{Draft, scattered_width_m};
 use super::ground::Plot;
 use super::known::Known;
-use super::lattice::{Ball, pyramid as balls_of_pyramid, pyramid_size};
+use super::lattice::{self, Ball, pyramid_size, wall_size};
 use super::placed::Placed;
 use super::rehearsal::Rehearsal;
 use super::setting::Setting;
 use crate::math::SplitMix64;
 use crate::model::ModuleId;
 use crate::motion::structure::part_of;
+use crate::scene::KindEntry;
+use std::f64::consts::FRAC_PI_2 as ALONG_Y;
 
-/// Shapes of up to so many balls are rehearsed.
-const REHEARSED: usize = 30;
+/// Shapes of up to so many balls are rehearsed: where feet hold on the ground, and where every way up has to be held down by counterweights.
+const REHEARSED: [usize; 2] = [30, 14];
+/// A wall has at most so many layers.
+const HIGHEST_WALL: usize = 8;
+/// Free ground between the modules and the shape, and the least and greatest way of a shape that moves, in metres for the demo kind.
+const BESIDE_M: f64 = 0.3;
+const WAY_M: [f64; 2] = [2.0, 4.0];
 
-/// The largest square pyramid that the crew can form.
+/// Scattered modules, and the largest square pyramid that they can form.
 pub(super) fn pyramid(
     setting: &Setting,
     modules: usize,
     random: &mut SplitMix64,
 ) -> Result<Draft, GenerateError> {
-    let layers = (1..).take_while(|&layers| pyramid_size(layers) <= modules).last().unwrap_or(1);
-    beside_scattered(setting, modules, balls_of_pyramid(setting.first_kind(), layers), random)
+    scattered_to(setting, modules, pyramids(setting.first_kind(), modules), random)
 }
 
-fn beside_scattered(
+/// Scattered modules, and a wall.
+pub(super) fn wall(
     setting: &Setting,
     modules: usize,
-    balls: Vec<Ball>,
     random: &mut SplitMix64,
 ) -> Result<Draft, GenerateError> {
-    let width = scattered_width_m(setting, modules);
-    let shape = Placed::new(balls, [0.0; 2], 0.0);
-    let [low, high] = shape.extent();
-    let radius = setting.first_kind().shell_radius_m;
-    let west = low[0] - 2.0 * radius - setting.m(0.3) - width;
-    let half = (0.5 * width).max(high[1]);
-    let site = Plot::around([west, -half], [high[0], half], setting.m(0.4));
-    let mut draft = Draft::new(setting, setting.ground("apron", &site, random));
-    draft.scatter("apron", modules, [west, -0.5 * width], random);
-    let problem = draft.problem()?;
-    let members: Vec<ModuleId> = problem.module_ids().take(shape.balls.len()).collect();
-    let (alone, _) = part_of(&problem, &problem.start, &members);
-    if !shape.carries(&alone, setting.frame) {
-        return Ok(draft);
+    scattered_to(setting, modules, walls(setting.first_kind(), modules), random)
+}
+
+/// Scattered modules, and a raft of all of them.
+pub(super) fn raft(
+    setting: &Setting,
+    modules: usize,
+    random: &mut SplitMix64,
+) -> Result<Draft, GenerateError> {
+    let raft = lattice::raft(setting.first_kind(), modules);
+    scattered_to(setting, modules, std::iter::once(raft), random)
+}
+
+/// A pyramid or a wall, and the same some metres away.
+pub(super) fn transport(
+    setting: &Setting,
+    modules: usize,
+    random: &mut SplitMix64,
+) -> Result<Draft, GenerateError> {
+    let kind = setting.first_kind();
+    let way = setting.between(setting.m(WAY_M[0]), setting.m(WAY_M[1]), random);
+    if modules >= pyramid_size(2) && random.below(2) == 0 {
+        moved(setting, modules, pyramids(kind, modules), way, random)
+    } else {
+        moved(setting, modules, walls(kind, modules), way, random)
     }
+}
+
+/// Pyramids that so many modules can form, the largest first.
+fn pyramids(kind: &KindEntry, modules: usize) -> impl Iterator<Item = Vec<Ball>> + '_ {
+    let layers = (1..).take_while(move |&layers| pyramid_size(layers) <= modules).last().unwrap_or(0);
+    (2..=layers).rev().map(|layers| lattice::pyramid(kind, layers))
+}
+
+/// Walls that so many modules can form, the highest first, as long as they can be.
+fn walls(kind: &KindEntry, modules: usize) -> impl Iterator<Item = Vec<Ball>> + '_ {
+    let layers = (0.5 * (modules as f64).sqrt()).round() as usize;
+    (2..=layers.clamp(2, HIGHEST_WALL)).rev().map(move |layers| {
+        let foot = (layers..).take_while(|&foot| wall_size(foot, layers) <= modules).last().unwrap_or(layers);
+        lattice::wall(kind, foot, layers)
+    })
+}
+
+/// Modules scattered beside the place of the first of these shapes that stands.
+fn scattered_to(
+    setting: &Setting,
+    modules: usize,
+    shapes: impl Iterator<Item = Vec<Ball>>,
+    random: &mut SplitMix64,
+) -> Result<Draft, GenerateError> {
+    let Some(shape) = first_that_stands(setting, modules, shapes, random)? else {
+        return Ok(Draft::new(setting, Vec::new()));
+    };
+    let [_, high] = shape.extent();
+    let mut draft = beside(setting, modules, &shape, high[0], random);
     draft.ask_for(&shape, "apron");
-    draft.known = if shape.balls.len() <= REHEARSED { rehearse(&draft, &shape)? } else { Known::Untried };
+    draft.known = rehearsed(&draft, &shape)?;
     Ok(draft)
 }
 
-/// Forms the shape with the whole crew on the ground.
-fn rehearse(draft: &Draft, shape: &Placed) -> Result<Known, GenerateError> {
+/// The first of these shapes that stands, and its place so many metres along x; who is left is scattered beside it.
+fn moved(
+    setting: &Setting,
+    modules: usize,
+    shapes: impl Iterator<Item = Vec<Ball>>,
+    way: f64,
+    random: &mut SplitMix64,
+) -> Result<Draft, GenerateError> {
+    let Some(shape) = first_that_stands(setting, modules, shapes, random)? else {
+        return Ok(Draft::new(setting, Vec::new()));
+    };
+    let [low, high] = shape.extent();
+    let there = high[0] - low[0] + 2.0 * setting.first_kind().shell_radius_m + way;
+    let left = modules - shape.balls.len();
+    let mut draft = beside(setting, left, &shape, there + high[0], random);
+    draft.begin_with(&shape, "apron", random);
+    let shape = Placed::new(shape.balls, [there, 0.0], ALONG_Y);
+    draft.ask_for(&shape, "apron");
+    draft.known = rehearsed(&draft, &shape)?;
+    Ok(draft)
+}
+
+/// A ground from scattered modules, past a shape at the origin, to a greatest x.
+fn beside(setting: &Setting, scattered: usize, shape: &Placed, east: f64, random: &mut SplitMix64) -> Draft {
+    let [low, high] = shape.extent();
+    let width = scattered_width_m(setting, scattered);
+    let west = low[0] - setting.m(BESIDE_M) - width;
+    let half = (0.5 * width).max(high[1]);
+    let plot = Plot::around([west, -half], [east, half], setting.m(0.4));
+    let mut draft = Draft::new(setting, setting.ground("apron", &plot, random));
+    draft.scatter("apron", scattered, [west, -0.5 * width], random);
+    draft
+}
+
+/// The first of some shapes that stands, at the origin.
+fn first_that_stands(
+    setting: &Setting,
+    modules: usize,
+    shapes: impl Iterator<Item = Vec<Ball>>,
+    random: &mut SplitMix64,
+) -> Result<Option<Placed>, GenerateError> {
+    for balls in shapes {
+        let shape = Placed::new(balls, [0.0; 2], ALONG_Y);
+        let [_, high] = shape.extent();
+        let problem = beside(setting, modules, &shape, high[0], random).problem()?;
+        let members: Vec<ModuleId> = problem.module_ids().take(shape.balls.len()).collect();
+        let (alone, _) = part_of(&problem, &problem.start, &members);
+        if shape.stands_alone(&alone, setting.frame) {
+            return Ok(Some(shape));
+        }
+    }
+    Ok(None)
+}
+
+/// What a rehearsal of the whole crew shows, where the shape is small enough for one.
+fn rehearsed(draft: &Draft, shape: &Placed) -> Result<Known, GenerateError> {
+    if shape.balls.len() > REHEARSED[usize::from(!draft.setting.steel)] {
+        return Ok(Known::Untried);
+    }
     let mut crew = Rehearsal::new(draft.problem()?, draft.setting.frame);
     let mut free: Vec<ModuleId> = crew.problem.module_ids().collect();
     let formed = assemble(&mut crew, shape, &mut free);

@@ -15,6 +15,7 @@ mod kinds;
 mod known;
 mod large;
 mod lattice;
+mod loads;
 mod options;
 mod placed;
 mod reach;
@@ -109,7 +110,12 @@ pub fn generate(family: Family, options: GenerateOptions) -> Result<Generated, G
             Family::Cross => cross::cross(&setting, modules, &mut random),
             Family::Reach => reach::reach(&setting, modules, &mut random),
             Family::Fields => fields::fields(&setting, modules, &mut random),
+            Family::FieldsVarious => fields::fields_various(&setting, modules, &mut random),
+            Family::Arch => fields::arches(&setting, modules, &mut random),
             Family::Pyramid => large::pyramid(&setting, modules, &mut random),
+            Family::Wall => large::wall(&setting, modules, &mut random),
+            Family::Raft => large::raft(&setting, modules, &mut random),
+            Family::Transport => large::transport(&setting, modules, &mut random),
         }
     };
     let mut draft = draw()?;

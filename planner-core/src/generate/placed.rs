@@ -2,10 +2,11 @@
 
 use super::frame::Frame;
 use super::lattice::Ball;
+use super::loads::carries;
 use super::rounding::nanometres;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, GroundId, Hold, ModuleId, Placement, Problem};
-use crate::motion::{geometry_faults, load_at_rest};
+use crate::motion::geometry_faults;
 
 /// The ground that shapes stand on.
 const GROUND: GroundId = GroundId(0);
@@ -62,7 +63,7 @@ impl Placed {
     }
 
     /// Whether the shape stands by itself when the modules of a problem fill it in their order, all braced.
-    pub(super) fn carries(&self, problem: &Problem, world: Frame) -> bool {
+    pub(super) fn stands_alone(&self, problem: &Problem, world: Frame) -> bool {
         let mut places: Vec<Placement> = Vec::with_capacity(self.balls.len());
         for (id, stand) in problem.module_ids().zip(self.stands(world)) {
             let kind = problem.kind(id);
@@ -82,7 +83,7 @@ impl Placed {
         shape.len() == problem.modules.len()
             && shape.len() == self.balls.len()
             && geometry_faults(problem, &shape).is_empty()
-            && load_at_rest(problem, &shape).carries(problem.limits.utilisation())
+            && carries(problem, &shape)
     }
 }
 

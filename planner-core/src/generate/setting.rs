@@ -21,7 +21,7 @@ pub(super) struct Setting {
     /// Whether grounds are drawn.
     drawn: bool,
     /// Whether all grounds are steel.
-    steel: bool,
+    pub(super) steel: bool,
     /// What all ground is made of; `None` where the task or the seed decides.
     material: Option<GroundMaterial>,
     /// What was drawn, in words.

@@ -55,7 +55,8 @@ fn go_steadied(
         // The host stays where it is, so that it is not stood on elsewhere.
         let beside = neighbours(crew, shape, who, foot);
         let can_weigh = beside.into_iter().filter(|&number| Body::Module(who[number]) != host);
-        let weights: Vec<usize> = can_weigh.filter(|&number| weigh(crew, shape, who, (number, foot))).collect();
+        let weights: Vec<usize> =
+            can_weigh.filter(|&number| weigh(crew, shape, who, (number, foot))).collect();
         let arrived = crew.go(mover, host, place);
         let back = weights.into_iter().rev().all(|number| {
             let place = self::place(crew, shape, number, who[number]);
@@ -73,9 +74,7 @@ fn neighbours(crew: &Rehearsal, shape: &Placed, who: &[ModuleId], foot: usize) -
     let base = crew.kind(who[foot]);
     let near = BESIDE * base.standing_distance(base);
     let is_near = |&number: &usize| {
-        number != foot
-            && shape.balls[number].on.is_none()
-            && shape.at(number).distance(shape.at(foot)) < near
+        number != foot && shape.balls[number].on.is_none() && shape.at(number).distance(shape.at(foot)) < near
     };
     (0..who.len()).filter(is_near).collect()
 }

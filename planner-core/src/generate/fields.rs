@@ -103,13 +103,13 @@ fn field(
         for spot in free.into_iter().take(shape.map_or(spare, |shape| shape.balls.len())) {
             let centre = middle(cell);
             let off = OFF * radius;
-            let at = std::array::from_fn(|axis| {
-                centre[axis] + spot[axis] + setting.between(-off, off, random)
-            });
+            let at =
+                std::array::from_fn(|axis| centre[axis] + spot[axis] + setting.between(-off, off, random));
             draft.stand("apron", at, random);
         }
     }
-    let shapes = forms.into_iter().enumerate().map(|(cell, (form, turn))| Placed::new(form, middle(cell), turn));
+    let shapes =
+        forms.into_iter().enumerate().map(|(cell, (form, turn))| Placed::new(form, middle(cell), turn));
     ask_for_all(draft, &shapes.collect::<Vec<_>>())
 }
 

@@ -1,6 +1,7 @@
 //! Soundness of a configuration at rest: bonds, reach, overlap, load.
 
 use super::kinematics::normal_on;
+use super::structure::{part_of, structures};
 use super::{Fault, MoveError};
 use crate::math::{angle_between, tolerance};
 use crate::model::{Body, BondGraph, Configuration, ModuleId, Placement, Problem, touches};
@@ -35,17 +36,27 @@ pub fn load_with_payloads(
 #[must_use]
 pub fn faults_at_rest(problem: &Problem, configuration: &Configuration) -> Vec<Fault> {
     let mut faults = geometry_faults(problem, configuration);
-    if !faults.iter().any(|f| matches!(f, Fault::Adrift { .. })) {
+    let is_adrift = faults.iter().any(|f| matches!(f, Fault::Adrift { .. }));
+    if !is_adrift && !carries_at_rest(problem, configuration) {
         faults.extend(load_fault(&assess(problem, &load_at_rest(problem, configuration))));
     }
     faults
 }
 
+/// Whether a crew at rest carries its load: each structure by itself.
+#[must_use]
+pub(crate) fn carries_at_rest(problem: &Problem, configuration: &Configuration) -> bool {
+    let parts = structures(problem, configuration, std::iter::empty(), std::iter::empty());
+    parts.iter().all(|part| {
+        let (alone, there) = part_of(problem, configuration, part);
+        load_at_rest(&alone, &there).carries(problem.limits.utilisation())
+    })
+}
+
 /// Whether a configuration at rest is sound; stops at the first fault.
 #[must_use]
 pub fn is_sound_at_rest(problem: &Problem, configuration: &Configuration) -> bool {
-    geometry_faults(problem, configuration).is_empty()
-        && load_at_rest(problem, configuration).carries(problem.limits.utilisation())
+    geometry_faults(problem, configuration).is_empty() && carries_at_rest(problem, configuration)
 }
 
 /// The fault in a load report, if the load is not carried.

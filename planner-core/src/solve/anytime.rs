@@ -20,6 +20,7 @@ use crate::plan::{Plan, PlannerNote, Status, Summary, UtilisationIs};
 use crate::schedule::{
     Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
 };
+use crate::search::outcome::status_of;
 use crate::search::planner::validate;
 use crate::search::{InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten_all};
 use crate::travel::Trip;
@@ -107,16 +108,21 @@ fn shape_by_shape(
         status: Status::Solved,
         lower_bound_s,
     };
-    let Ok(Some(Apart { plan, statistics })) =
-        apart::by_shapes(problem, options, &heading, Interrupt::new(&stopped))
-    else {
-        return Ok(None);
+    let (outcome, plan) = match apart::by_shapes(problem, options, &heading, Interrupt::new(&stopped)) {
+        Ok(None) => return Ok(None),
+        Ok(Some(Apart { plan, statistics })) => {
+            (Outcome { statistics, ..Outcome::nothing(Status::Solved, lower_bound_s) }, Some(plan))
+        }
+        Err(stop) => {
+            let outcome = Outcome::nothing(status_of(stop), lower_bound_s);
+            (Outcome { stop: Some(stop), ..outcome }, None)
+        }
     };
+    let solver = |outcome| Solver { problem, options, control, heading, outcome, nearest_s: f64::INFINITY };
+    let Some(plan) = plan else { return Ok(Some(solver(outcome).answer(None, None, false))) };
     let needed = Interrupt::new(&stopped).only_when_cancelled();
     let Ok(checked) = Candidate::from(plan).checked(problem, needed) else { return Ok(None) };
-    let outcome = Outcome { statistics, ..Outcome::nothing(Status::Solved, lower_bound_s) };
-    let solver = Solver { problem, options, control, heading, outcome, nearest_s: f64::INFINITY };
-    Ok(Some(solver.answer(Some(checked), None, control.stopped().is_none())))
+    Ok(Some(solver(outcome).answer(Some(checked), None, control.stopped().is_none())))
 }
 
 /// Passes on what the search tells.

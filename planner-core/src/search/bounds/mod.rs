@@ -20,6 +20,9 @@ use crate::model::Problem;
 use carried::Carried;
 use slots::{bottleneck_s, hops_above_s};
 
+/// Times of pairs are worked out up to so many times a first bound.
+const ENOUGH: f64 = 2.0;
+
 /// A lower bound on the makespan of any plan, in seconds. Infinite if no assignment exists.
 ///
 /// The greatest of three bounds. First, the bottleneck assignment of modules to slots: each module's own hops and drives, the drives of the modules
@@ -44,13 +47,18 @@ pub fn makespan_lower_bound_s(problem: &Problem) -> f64 {
 ///
 /// The bottleneck assignment of modules to slots. Each module takes its shortest drive over open ground to where it hops onto its host, the hop, and
 /// the drive over the host's shell. Each comes after the filler of the slot below, and before the hops of those above. Complexity: as
-/// [`makespan_lower_bound_s`], and some hundred evaluations of a distance for each pair.
+/// [`makespan_lower_bound_s`], and some hundred evaluations of a distance for each pair that is not
+/// plainly too far apart.
 #[must_use]
 pub fn uncarried_makespan_lower_bound_s(problem: &Problem) -> f64 {
     if problem.modules.is_empty() {
         return 0.0;
     }
-    let (above_s, times_s) = (hops_above_s(problem), uncarried::times_s(problem));
-    bottleneck_s(problem, |slot, m| times_s[slot][m.index()] + above_s[slot])
-        .max(makespan_lower_bound_s(problem))
+    let above_s = hops_above_s(problem);
+    let bound_s = |most_s: f64| {
+        let times_s = uncarried::times_s(problem, most_s);
+        bottleneck_s(problem, |slot, m| times_s[slot][m.index()] + above_s[slot])
+    };
+    // The bound is seldom much greater than that of the shortest ways, and only pairs up to it matter.
+    bound_s(ENOUGH * bound_s(0.0)).max(makespan_lower_bound_s(problem))
 }

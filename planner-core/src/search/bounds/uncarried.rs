@@ -12,8 +12,9 @@ use std::f64::consts::TAU;
 /// Number of azimuths tried for the place of a hop.
 const AZIMUTHS: usize = 720;
 
-/// For every slot and module the least time in which the module can fill it, in seconds; infinite where it may not.
-pub(super) fn times_s(problem: &Problem) -> Vec<Vec<f64>> {
+/// For every slot and module the least time in which the module can fill it, in seconds; infinite where it may not. Times that are certainly greater
+/// than `most_s` are left a little too small, which saves most of the work.
+pub(super) fn times_s(problem: &Problem, most_s: f64) -> Vec<Vec<f64>> {
     let hop_s = Sizes::new(problem).hop_s;
     let mut filled_s: Vec<f64> = Vec::with_capacity(problem.goal.slots.len());
     let mut times: Vec<Vec<f64>> = Vec::with_capacity(filled_s.capacity());
@@ -26,7 +27,7 @@ pub(super) fn times_s(problem: &Problem) -> Vec<Vec<f64>> {
         let with_host = |m: ModuleId| {
             let last_hop_s = if hop_needed(&wanted.place, problem.start.get(m).host) { hop_s } else { 0.0 };
             let after_s = if last_hop_s > 0.0 { host_s + last_hop_s } else { 0.0 };
-            time_s(problem, slot, m).max(after_s)
+            time_s(problem, (slot, m), most_s).max(after_s)
         };
         let row: Vec<f64> = problem.module_ids().map(with_host).collect();
         filled_s.push(row.iter().copied().fold(f64::INFINITY, f64::min));
@@ -35,8 +36,8 @@ pub(super) fn times_s(problem: &Problem) -> Vec<Vec<f64>> {
     times
 }
 
-/// Least time of one module's own path.
-fn time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
+/// Least time of one module's own path, or less where it is greater than `most_s`.
+fn time_s(problem: &Problem, (slot, module): (usize, ModuleId), most_s: f64) -> f64 {
     let wanted = &problem.goal.slots[slot];
     if !problem.slot_takes(wanted, module) {
         return f64::INFINITY;
@@ -53,6 +54,7 @@ fn time_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let straight_s = match (from_shell, to_shell) {
         (false, false) if start.host == Body::Ground(root_of(problem, slot).0) => over(0.0),
         (false, false) => f64::INFINITY,
+        (false, true) if kind.hop_time_s + over(1.0) > most_s => kind.hop_time_s + over(1.0),
         (false, true) => kind.hop_time_s + from_deck_s(problem, slot, module).max(over(1.0)),
         // It may stand on the slot's host already, or hop off at once.
         (true, true) => over(1.0).min(kind.hop_time_s + over(2.0)),

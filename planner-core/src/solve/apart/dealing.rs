@@ -6,17 +6,14 @@ use crate::model::{ModuleId, Problem};
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 
-/// The price of a pair that cannot be. All that can be are less, even together.
+/// The price of a pair that cannot be, in square millimetres: more than of all that can be together.
 const NEVER: i64 = 1 << 50;
-/// Centimetres in a metre, to the fourth power.
-const CM4_PER_M4: f64 = 1e8;
 /// The greatest price of a pair that can be.
 const MOST: f64 = 1e11;
 
 /// The modules of each shape, in the order of the crew; `None` if the slots cannot all be filled.
 ///
-/// The assignment of modules to slots with the least sum of the fourth powers of distances (Kuhn 1955, Munkres 1957): long ways are avoided
-/// before many are.
+/// The assignment of modules to slots with the least sum of squared distances (Kuhn 1955, Munkres 1957), which avoids long ways before it avoids many.
 /// Complexity: cubic in the crew.
 pub(super) fn deal(
     problem: &Problem,
@@ -35,7 +32,7 @@ pub(super) fn deal(
             return NEVER;
         }
         let apart = problem.start.get(module).position.truncate() - places[slot].truncate();
-        (apart.length_squared().powi(2) * CM4_PER_M4).min(MOST) as i64
+        (apart.length_squared() * 1e6).min(MOST) as i64
     };
     let (sum, module_of) = kuhn_munkres_min(&Matrix::from_fn(slots, modules, |(slot, m)| cost(slot, m)));
     if sum >= NEVER {

@@ -12,6 +12,7 @@ mod shapes;
 
 use super::options::{SolveOptions, Strategy};
 use super::rearranging::{rearrange, with_slides_split};
+use super::spare_moves::without_spare_moves;
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::plan::{Plan, Status};
@@ -77,6 +78,10 @@ pub(super) fn by_shapes(
         options,
         interrupt,
         shapes: &shapes,
+        spare: problem
+            .module_ids()
+            .filter(|m| !problem.modules[m.index()].stuck && !crews.iter().flatten().any(|dealt| dealt == m))
+            .collect(),
         crews,
         journeys: Journeys::new(problem, braced(problem, &problem.start)),
         statistics: Statistics::default(),
@@ -149,6 +154,7 @@ impl Task {
         let trips: Vec<Trip> = self.trips.iter().map(|trip| crew.named(trip)).collect();
         let budget = Budget { bytes: options.memory_bytes / 4, interrupt, ..Budget::unlimited() };
         let Some(moves) = with_slides_split(&crew.problem, &trips, &budget)? else { return Ok(None) };
+        let moves = without_spare_moves(&crew.problem, moves.clone(), &budget).unwrap_or(moves);
         let heading = Heading { lower_bound_s: 0.0, ..heading.clone() };
         let budget = Budget { expansions: SEQUENCES, interrupt, ..Budget::unlimited() };
         let plan = side_by_side(&crew.problem, &moves, &heading, options.objective, &budget)
@@ -166,6 +172,8 @@ struct Solver<'a> {
     shapes: &'a [Vec<usize>],
     /// The modules of each shape.
     crews: Vec<Vec<ModuleId>>,
+    /// Modules that have no slot to fill.
+    spare: Vec<ModuleId>,
     journeys: Journeys<'a>,
     statistics: Statistics,
     tasks: Vec<Task>,
@@ -218,23 +226,30 @@ impl Solver<'_> {
 
     /// A solution for a shape with the help of modules that have nothing else to do yet.
     fn with_helpers(&mut self, shape: usize) -> Result<Option<Alone>, Stopped> {
-        for helpers in 1..=MOST_HELPERS {
-            let _ = helpers;
+        for _ in 0..MOST_HELPERS {
             if !self.add_helper(shape) {
-                return Ok(None);
+                break;
             }
             let (members, slots) = (&self.crews[shape], &self.shapes[shape]);
             let crew = CrewOf::new(self.problem, &self.journeys.now, members, slots);
-            if let Some(outcome) = search(&crew, self.options, LEAST_PATIENCE, self.interrupt)? {
-                return Ok(Some(outcome));
+            let alone = search(&crew, self.options, LEAST_PATIENCE, self.interrupt)?;
+            if alone.is_some() {
+                return Ok(alone);
             }
         }
         Ok(None)
     }
 
-    /// Adds the nearest module that is free to a shape's crew.
+    /// Adds the nearest module that has no slot to fill to a shape's crew.
     fn add_helper(&mut self, shape: usize) -> bool {
-        let _ = shape;
-        false
+        let Some(&first) = self.crews[shape].first() else { return false };
+        let middle = self.journeys.now.get(first).position;
+        let away = |id: &ModuleId| self.journeys.now.get(*id).position.distance(middle);
+        let spare =
+            (0..self.spare.len()).min_by(|&a, &b| away(&self.spare[a]).total_cmp(&away(&self.spare[b])));
+        let Some(spare) = spare else { return false };
+        self.crews[shape].push(self.spare.swap_remove(spare));
+        self.crews[shape].sort_unstable();
+        true
     }
 }

@@ -49,12 +49,14 @@ pub fn at_once(problem: &Problem, shares: &[Share], heading: &Heading) -> Plan {
         for own in &share.plan.steps {
             let moved = now.carried_with(own.module);
             if let Some(sweep) = sweep_of(&share.problem, &now, own.module, &own.action) {
-                ways.extend(moved.iter().map(|&member| Way {
+                let way = |&member: &ModuleId| Way {
                     step: steps.len(),
                     share: number,
                     module: name(member),
                     path: sweep.path_of(now.get(member).position),
-                }));
+                };
+                // Who only turns is met where the moves before and after lead.
+                ways.extend(moved.iter().map(way).filter(|way| way.path.length() > 0.0));
             }
             let mut step = own.clone();
             step.module = name(own.module);

@@ -3,7 +3,7 @@
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::geometry::Path;
 use crate::math::Grid;
-use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
+use crate::model::{Body, Configuration, KindId, ModuleId, Placement, Problem};
 use crate::motion::structure::part_of;
 use crate::motion::sweep_of;
 use crate::search::trips::trip_goal::{Done, TripGoal};
@@ -11,6 +11,9 @@ use crate::travel::Trip;
 
 /// Most times that a trip is planned again because it met more of the crew.
 const MOST_MEETINGS: usize = 24;
+
+/// Modules that stand by themselves are passed at this distance, in metres, where there is room: so that they can leave while they are passed.
+const OFF_M: f64 = 2e-3;
 
 /// The crew, and who is where.
 pub(super) struct Journeys<'a> {
@@ -40,26 +43,59 @@ impl<'a> Journeys<'a> {
         interrupt: Interrupt<'_>,
     ) -> Result<Option<Trip>, Stopped> {
         let budget = Budget { interrupt, ..Budget::unlimited() };
-        let mut crew = members.to_vec();
-        for _ in 0..MOST_MEETINGS {
-            let (problem, there) = part_of(self.problem, &self.now, &crew);
-            let name = |m: ModuleId| ModuleId::at(crew.binary_search(&m).unwrap_or_default());
-            let Some(done) = goal.renamed(name).run(&problem, &there, &budget)? else { return Ok(None) };
-            let met = self.met(&problem, &there, &crew, &done);
-            if met.is_empty() {
-                for (index, &id) in crew.iter().enumerate() {
-                    let place = *done.after.get(ModuleId::at(index));
-                    let host = match place.host {
-                        Body::Module(host) => Body::Module(crew[host.index()]),
-                        ground => ground,
-                    };
-                    self.place(id, Placement { host, ..place });
+        for keep_off_m in [self.touch_m() + OFF_M, 0.0] {
+            let mut crew = members.to_vec();
+            for _ in 0..MOST_MEETINGS {
+                let (problem, there) = self.crew_among(members, &crew, keep_off_m);
+                let name = |m: ModuleId| ModuleId::at(crew.binary_search(&m).unwrap_or_default());
+                let Some(done) = goal.renamed(name).run(&problem, &there, &budget)? else { break };
+                let met = self.met(&problem, &there, &crew, &done);
+                if met.is_empty() {
+                    return Ok(Some(self.done(&crew, done)));
                 }
-                return Ok(Some(done.trip.renamed(|m| crew[m.index()])));
+                self.add_structures(&mut crew, met);
             }
-            self.add_structures(&mut crew, met);
         }
         Ok(None)
+    }
+
+    /// Some modules and others that stand near their ways. Nobody can stand on the others, and those that stand by themselves are passed at a distance.
+    fn crew_among(
+        &self,
+        members: &[ModuleId],
+        crew: &[ModuleId],
+        keep_off_m: f64,
+    ) -> (Problem, Configuration) {
+        let (mut problem, there) = part_of(self.problem, &self.now, crew);
+        for (index, &id) in crew.iter().enumerate() {
+            if members.binary_search(&id).is_ok() {
+                continue;
+            }
+            let mut kind = self.problem.kind(id).clone();
+            kind.shell_reach_rad = 0.0;
+            let place = self.now.get(id);
+            let mut alone = Vec::new();
+            self.add_structures(&mut alone, vec![id]);
+            if place.host.ground().is_some() && alone.len() == 1 {
+                kind.shell_radius_m += keep_off_m;
+            }
+            problem.modules[index].kind = KindId::at(problem.kinds.len());
+            problem.kinds.push(kind);
+        }
+        (problem, there)
+    }
+
+    /// Notes where a trip leads; returns it as one of the whole crew.
+    fn done(&mut self, crew: &[ModuleId], done: Done) -> Trip {
+        for (index, &id) in crew.iter().enumerate() {
+            let place = *done.after.get(ModuleId::at(index));
+            let host = match place.host {
+                Body::Module(host) => Body::Module(crew[host.index()]),
+                ground => ground,
+            };
+            self.place(id, Placement { host, ..place });
+        }
+        done.trip.renamed(|m| crew[m.index()])
     }
 
     /// Takes some modules back to where they were.

@@ -9,6 +9,7 @@ mod crew_of;
 mod dealing;
 mod journeys;
 mod shapes;
+mod turns;
 
 use super::options::{SolveOptions, Strategy};
 use super::rearranging::{rearrange, with_slides_split};
@@ -25,6 +26,7 @@ use dealing::deal;
 use journeys::Journeys;
 use rayon::prelude::*;
 use shapes::shapes;
+use turns::in_turn;
 
 /// Smaller crews are planned as a whole.
 const LEAST_CREW: usize = 8;
@@ -182,10 +184,12 @@ struct Solver<'a> {
 impl Solver<'_> {
     /// Makes the trips of all shapes; one whose way is blocked waits for the others. `false` if some cannot be made.
     fn all(&mut self, alone: Vec<Option<Alone>>) -> Result<bool, Stopped> {
-        let mut waiting: Vec<(usize, Option<Alone>)> = alone.into_iter().enumerate().collect();
-        // Who comes first waits for nobody; those that take longest have least time to wait.
-        let lasts = |alone: &Option<Alone>| alone.as_ref().map_or(f64::INFINITY, |alone| alone.makespan_s);
-        waiting.sort_by(|(_, a), (_, b)| lasts(b).total_cmp(&lasts(a)));
+        let lasts_s = |alone: &Option<Alone>| alone.as_ref().map_or(f64::INFINITY, |alone| alone.makespan_s);
+        let order =
+            in_turn(self.problem, self.shapes, &self.crews, &alone.iter().map(lasts_s).collect::<Vec<_>>());
+        let mut alone: Vec<Option<Option<Alone>>> = alone.into_iter().map(Some).collect();
+        let mut waiting: Vec<(usize, Option<Alone>)> =
+            order.into_iter().map(|shape| (shape, alone[shape].take().flatten())).collect();
         while !waiting.is_empty() {
             let count = waiting.len();
             let mut blocked = Vec::new();

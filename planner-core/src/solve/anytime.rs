@@ -30,6 +30,9 @@ use std::sync::Mutex;
 /// Most sequences of the moves to time in the search for a better one.
 const SEQUENCES: u64 = 500;
 
+/// A larger crew whose goal comes apart is not searched as a whole.
+const LARGEST_WHOLE: usize = 40;
+
 /// Finds a plan that takes the crew from the problem's start to its goal, times its moves side by side, and has it checked.
 ///
 /// The answer can be had at any time: `control` says when to finish or to stop, and from the first solution on there is a timed and checked plan, which
@@ -109,6 +112,12 @@ fn shape_by_shape(
         lower_bound_s,
     };
     let (outcome, plan) = match apart::by_shapes(problem, options, &heading, Interrupt::new(&stopped)) {
+        Ok(None) if problem.modules.len() > LARGEST_WHOLE => {
+            let note =
+                "some shape was not formed by a crew of its own, and the whole is too large for one search";
+            let outcome = Outcome::nothing(Status::BudgetSpent, lower_bound_s);
+            (Outcome { note: Some(note.to_owned()), ..outcome }, None)
+        }
         Ok(None) => return Ok(None),
         Ok(Some(Apart { plan, statistics })) => {
             (Outcome { statistics, ..Outcome::nothing(Status::Solved, lower_bound_s) }, Some(plan))

@@ -2,7 +2,7 @@
 
 use super::reachable::{Reach, Reachable};
 use super::roadmap::Roadmap;
-use super::spots::{Interest, spots};
+use super::spots::{Interest, spots_until};
 use crate::control::{Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
@@ -28,7 +28,7 @@ pub fn reachable(
 ) -> Result<Reachable, Stopped> {
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
-    let spots = spots(problem, &start, mover, interest);
+    let spots = spots_until(problem, &start, mover, interest, interrupt)?;
     let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
     roadmap.run()?;
     Ok(roadmap.into_reachable())
@@ -49,7 +49,8 @@ pub fn quickest_to(
 ) -> Result<Option<Reach>, Stopped> {
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
-    let spots = spots(problem, &start, mover, &Interest { places: vec![position], beacons: Vec::new() });
+    let interest = Interest { places: vec![position], beacons: Vec::new() };
+    let spots = spots_until(problem, &start, mover, &interest, interrupt)?;
     let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
     let is_there = |on: Body, at: DVec3| on == host && at.distance(position) < AT_PLACE_M;
     if !roadmap.ask_only_for(|place| is_there(place.host, place.position)) {

@@ -4,6 +4,7 @@ use super::clearance::CLEAR_M;
 use super::surface::interaction_m;
 use super::touching::touching_places;
 use super::{HopArc, Surface};
+use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::geometry::surface::Curve;
 use crate::math::{DVec3, atan2, cos, hypot, turn_of};
 use crate::model::{Body, Configuration, ModuleId, Problem};
@@ -46,6 +47,20 @@ const ON_AXIS: f64 = 1e-6;
 /// Complexity: that of the hop arcs, each spot tested against all bodies.
 #[must_use]
 pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest: &Interest) -> Vec<Spot> {
+    uninterrupted(|interrupt| spots_until(problem, bare, mover, interest, interrupt))
+}
+
+/// The same, with an interrupt.
+///
+/// # Errors
+/// When interrupted; the interrupt is polled for every hop arc.
+pub(super) fn spots_until(
+    problem: &Problem,
+    bare: &Configuration,
+    mover: ModuleId,
+    interest: &Interest,
+    interrupt: Interrupt<'_>,
+) -> Result<Vec<Spot>, Stopped> {
     let mut scan = Scan { problem, bare, mover, found: Vec::new(), places: Vec::new() };
     for &place in &interest.places {
         scan.offer(place, true);
@@ -54,11 +69,14 @@ pub fn spots(problem: &Problem, bare: &Configuration, mover: ModuleId, interest:
         let distance = problem.kind(mover).standing_distance(problem.kind(id));
         scan.offer(place.position + place.up() * distance, true);
     }
+    interrupt.go_on()?;
     for hop_arc in Surface::hop_arcs_of(problem, bare, mover) {
+        interrupt.go_on()?;
         scan.along(&hop_arc, interest);
     }
     touching_places(problem, bare, mover, interest, |place| scan.offer(place, true));
-    scan.found
+    interrupt.go_on()?;
+    Ok(scan.found)
 }
 
 struct Scan<'a> {

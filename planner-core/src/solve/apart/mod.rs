@@ -32,6 +32,8 @@ use turns::in_turn;
 const LEAST_CREW: usize = 8;
 /// Configurations that may be expanded for one shape by its own modules, and with each further helper.
 const EXPANSIONS: u64 = 4096;
+/// Most orders of the shapes that are tried.
+const MOST_BEGINNINGS: usize = 8;
 /// Most helpers of one shape.
 const MOST_HELPERS: usize = 3;
 /// The patience that the caller asks for is that for all shapes together; each has at least this.
@@ -182,48 +184,66 @@ struct Solver<'a> {
 }
 
 impl Solver<'_> {
-    /// Makes the trips of all shapes; one whose way is blocked waits for the others. `false` if some cannot be made.
-    fn all(&mut self, alone: Vec<Option<Alone>>) -> Result<bool, Stopped> {
-        let lasts_s = |alone: &Option<Alone>| alone.as_ref().map_or(f64::INFINITY, |alone| alone.makespan_s);
-        let order =
-            in_turn(self.problem, self.shapes, &self.crews, &alone.iter().map(lasts_s).collect::<Vec<_>>());
-        let mut alone: Vec<Option<Option<Alone>>> = alone.into_iter().map(Some).collect();
-        let mut waiting: Vec<(usize, Option<Alone>)> =
-            order.into_iter().map(|shape| (shape, alone[shape].take().flatten())).collect();
+    /// Makes the trips of all shapes; `false` if some cannot be made. Where some are blocked in the end, all is begun again with these first.
+    fn all(&mut self, mut alone: Vec<Option<Alone>>) -> Result<bool, Stopped> {
+        let lasts = |alone: &Option<Alone>| alone.as_ref().map_or(f64::INFINITY, |alone| alone.makespan_s);
+        let lasts_s: Vec<f64> = alone.iter().map(lasts).collect();
+        let mut order = in_turn(self.problem, self.shapes, &self.crews, &lasts_s);
+        for _ in 0..MOST_BEGINNINGS {
+            self.journeys = Journeys::new(self.problem, braced(self.problem, &self.problem.start));
+            self.tasks.clear();
+            let Some(blocked) = self.in_order(&order, &mut alone)? else { return Ok(false) };
+            if blocked.is_empty() {
+                return Ok(true);
+            }
+            order.retain(|shape| !blocked.contains(shape));
+            order.splice(0..0, blocked);
+        }
+        Ok(false)
+    }
+
+    /// Makes the trips of shapes in an order; one whose way is blocked waits for the others. Returns those that are blocked in the end; `None` if some
+    /// shape is not solved at all.
+    fn in_order(
+        &mut self,
+        order: &[usize],
+        alone: &mut [Option<Alone>],
+    ) -> Result<Option<Vec<usize>>, Stopped> {
+        let mut waiting = order.to_vec();
         while !waiting.is_empty() {
-            let count = waiting.len();
             let mut blocked = Vec::new();
-            for (shape, outcome) in waiting {
+            for &shape in &waiting {
                 self.interrupt.go_on()?;
-                let outcome =
-                    if let Some(outcome) = outcome { Some(outcome) } else { self.with_helpers(shape)? };
-                let Some(outcome) = outcome else { return Ok(false) };
-                if !self.make(shape, &outcome)? {
-                    blocked.push((shape, Some(outcome)));
+                if alone[shape].is_none() {
+                    alone[shape] = self.with_helpers(shape)?;
+                }
+                let Some(alone) = &alone[shape] else { return Ok(None) };
+                if !self.make(shape, alone)? {
+                    blocked.push(shape);
                 }
             }
-            if blocked.len() == count {
-                return Ok(false);
+            if blocked.len() == waiting.len() {
+                return Ok(Some(blocked));
             }
             waiting = blocked;
         }
-        Ok(true)
+        Ok(Some(Vec::new()))
     }
 
     /// Makes the trips of one shape in the whole crew, if nothing is in their way.
-    fn make(&mut self, shape: usize, outcome: &Alone) -> Result<bool, Stopped> {
+    fn make(&mut self, shape: usize, alone: &Alone) -> Result<bool, Stopped> {
         let (members, slots) = (&self.crews[shape], &self.shapes[shape]);
         let crew = CrewOf::new(self.problem, &self.journeys.now, members, slots);
         let before = self.journeys.now.clone();
-        let mut trips = Vec::with_capacity(outcome.trips.len());
-        for goal in crew.goals(&outcome.trips) {
+        let mut trips = Vec::with_capacity(alone.trips.len());
+        for goal in crew.goals(&alone.trips) {
             let Some(trip) = self.journeys.make(members, &goal, self.interrupt)? else {
                 self.journeys.back_to(&before, members);
                 return Ok(false);
             };
             trips.push(trip);
         }
-        self.statistics = self.statistics.plus(outcome.statistics);
+        self.statistics = self.statistics.plus(alone.statistics);
         self.tasks.push(Task { members: members.clone(), before, slots: slots.clone(), trips });
         Ok(true)
     }

@@ -14,7 +14,8 @@ fn field(modules: usize, seed: u64, kinds: Kinds, ground: GroundMaterial) -> Pro
 }
 
 fn solved(problem: &Problem) -> Solution {
-    let solution = solve(problem, &SolveOptions::default(), &Control::default()).expect("the start is sound");
+    let solution =
+        solve(problem, &SolveOptions::default(), &Control::unlimited()).expect("the start is sound");
     assert_eq!(solution.status, Status::Solved, "{:?}", solution.reason(problem));
     let report = check_plan(problem, &solution.plan);
     assert!(report.is_sound(), "{:?}", report.findings);

@@ -192,6 +192,7 @@ impl Solver<'_> {
         for _ in 0..MOST_BEGINNINGS {
             self.journeys = Journeys::new(self.problem, braced(self.problem, &self.problem.start));
             self.tasks.clear();
+            self.statistics = Statistics::default();
             let Some(blocked) = self.in_order(&order, &mut alone)? else { return Ok(false) };
             if blocked.is_empty() {
                 return Ok(true);

@@ -1,7 +1,7 @@
 //! The grounds of a scene: what they are made of, and their decks.
 
-use super::rounding::hundredths;
 use super::GroundMaterial;
+use super::rounding::hundredths;
 use crate::math::SplitMix64;
 
 /// What a ground is made of.

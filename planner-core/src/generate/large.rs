@@ -1,13 +1,12 @@
 //! One large shape of touching balls.
 
 use super::GenerateError;
-use super::assembly::assemble;
+use super::assembly::rehearse;
 use super::draft::{Draft, scattered_width_m};
 use super::ground::Plot;
 use super::known::Known;
 use super::lattice::{self, Ball, pyramid_size, wall_size};
 use super::placed::Placed;
-use super::rehearsal::Rehearsal;
 use super::setting::Setting;
 use crate::math::SplitMix64;
 use crate::model::ModuleId;
@@ -16,7 +15,9 @@ use crate::scene::KindEntry;
 use std::f64::consts::FRAC_PI_2 as ALONG_Y;
 
 /// Shapes of up to so many balls are rehearsed: where feet hold on the ground, and where every way up has to be held down by counterweights.
-const REHEARSED: [usize; 2] = [30, 14];
+const FORMED: [usize; 2] = [30, 14];
+/// The same for shapes that move.
+const MOVED: [usize; 2] = [14, 5];
 /// A wall has at most so many layers.
 const HIGHEST_WALL: usize = 8;
 /// Free ground between the modules and the shape, and the least and greatest way of a shape that moves, in metres for the demo kind.
@@ -94,7 +95,7 @@ fn scattered_to(
     let [_, high] = shape.extent();
     let mut draft = beside(setting, modules, &shape, high[0], random);
     draft.ask_for(&shape, "apron");
-    draft.known = rehearsed(&draft, &shape)?;
+    draft.known = known(&draft, shape, FORMED)?;
     Ok(draft)
 }
 
@@ -116,7 +117,7 @@ fn moved(
     draft.begin_with(&shape, "apron", random);
     let shape = Placed::new(shape.balls, [there, 0.0], ALONG_Y);
     draft.ask_for(&shape, "apron");
-    draft.known = rehearsed(&draft, &shape)?;
+    draft.known = known(&draft, shape, MOVED)?;
     Ok(draft)
 }
 
@@ -152,13 +153,10 @@ fn first_that_stands(
     Ok(None)
 }
 
-/// What a rehearsal of the whole crew shows, where the shape is small enough for one.
-fn rehearsed(draft: &Draft, shape: &Placed) -> Result<Known, GenerateError> {
-    if shape.balls.len() > REHEARSED[usize::from(!draft.setting.steel)] {
+/// What is known when shapes of at most so many balls are rehearsed: where feet hold on the ground, and where they do not.
+fn known(draft: &Draft, shape: Placed, most: [usize; 2]) -> Result<Known, GenerateError> {
+    if shape.balls.len() > most[usize::from(!draft.setting.steel)] {
         return Ok(Known::Untried);
     }
-    let mut crew = Rehearsal::new(draft.problem()?, draft.setting.frame);
-    let mut free: Vec<ModuleId> = crew.problem.module_ids().collect();
-    let formed = assemble(&mut crew, shape, &mut free);
-    Ok(Known::of(if formed { crew.trips_to_goal() } else { None }))
+    rehearse(draft, &[shape])
 }

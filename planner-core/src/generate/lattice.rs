@@ -59,7 +59,8 @@ pub(super) fn raft(kind: &KindEntry, count: usize) -> Vec<Ball> {
     let (touching, _) = distances(kind);
     // The circle of so many balls has a radius of 0.53 √count; a rhombus around it has 0.61 √count rows on either side.
     let rings = (0.4 * count as f64).sqrt() as usize + 2;
-    let lattice = Lattice { steps: [DVec3::X * touching, hexagonal_row() * touching], up: DVec3::Z, far: [0, 0] };
+    let lattice =
+        Lattice { steps: [DVec3::X * touching, hexagonal_row() * touching], up: DVec3::Z, far: [0, 0] };
     let side = 2 * rings + 1;
     let mut balls = lattice.balls([side, side, 1], |_| true);
     let middle = (lattice.steps[0] + lattice.steps[1]) * rings as f64;

@@ -8,6 +8,7 @@ mod climb;
 mod cross;
 mod draft;
 mod family;
+mod field;
 mod fields;
 mod frame;
 mod ground;

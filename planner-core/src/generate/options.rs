@@ -40,7 +40,10 @@ impl GroundMaterial {
     /// The name in files and on the command line.
     #[must_use]
     pub fn name(self) -> &'static str {
-        Self::ALL.into_iter().find_map(|(material, name)| (material == self).then_some(name)).unwrap_or_default()
+        Self::ALL
+            .into_iter()
+            .find_map(|(material, name)| (material == self).then_some(name))
+            .unwrap_or_default()
     }
 }
 

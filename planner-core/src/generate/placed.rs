@@ -46,7 +46,8 @@ impl Placed {
     /// Least and greatest coordinates of centres on the ground, in the coordinates of the task.
     pub(super) fn extent(&self) -> [[f64; 2]; 2] {
         let spots = (0..self.balls.len()).map(|ball| self.at(ball).truncate());
-        let bounds = spots.fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[low, high], at| [low.min(at), high.max(at)]);
+        let bounds =
+            spots.fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[low, high], at| [low.min(at), high.max(at)]);
         bounds.map(|corner| corner.to_array())
     }
 

@@ -20,11 +20,9 @@ const GRID: f64 = 6.0;
 const OFF: f64 = 0.6;
 /// Least distance of a point of the grid from a ball of a shape, seen from above, in radii.
 const CLEAR: f64 = 2.0 + 1.5 * OFF;
-/// Up to so many modules are rehearsed as one crew.
-const WHOLE: usize = 16;
 
 /// Shapes in the cells of a field, each amid its modules; modules that are left have a cell without a shape. Forms come with the angle in radians by
-/// which they are turned.
+/// which they are turned. Without `rehearsing`, nothing is said about whether they can be formed.
 pub(super) fn field(
     setting: &Setting,
     modules: usize,
@@ -66,7 +64,7 @@ pub(super) fn field(
     for shape in &shapes {
         draft.ask_for(shape, "apron");
     }
-    draft.known = match (rehearsing, modules <= WHOLE) {
+    draft.known = match (rehearsing, modules <= setting.rehearsed_up_to()) {
         (false, _) => Known::Untried,
         (true, true) => rehearse(&draft, &shapes)?,
         (true, false) => rehearsed_in_parts(&draft, &shapes, parts),

@@ -2,7 +2,7 @@
 
 use super::GenerateError;
 use super::assembly::rehearse;
-use super::draft::{Draft, scattered_width_m};
+use super::draft::{Draft, OFF_M, scattered_width_m};
 use super::ground::Plot;
 use super::known::Known;
 use super::lattice::{self, Ball, pyramid_size, wall_size};
@@ -12,12 +12,10 @@ use crate::math::SplitMix64;
 use crate::model::ModuleId;
 use crate::motion::structure::part_of;
 use crate::scene::KindEntry;
-use std::f64::consts::FRAC_PI_2 as ALONG_Y;
+use std::f64::consts::FRAC_PI_2;
 
-/// Shapes of up to so many balls are rehearsed: where feet hold on the ground, and where every way up has to be held down by counterweights.
-const FORMED: [usize; 2] = [30, 14];
-/// The same for shapes that move.
-const MOVED: [usize; 2] = [14, 5];
+/// Shapes are turned by this angle in radians: walls run along y, and the scattered modules are beside them along x.
+const ALONG_Y: f64 = FRAC_PI_2;
 /// A wall has at most so many layers.
 const HIGHEST_WALL: usize = 8;
 /// Free ground between the modules and the shape, and the least and greatest way of a shape that moves, in metres for the demo kind.
@@ -95,7 +93,7 @@ fn scattered_to(
     let [_, high] = shape.extent();
     let mut draft = beside(setting, modules, &shape, high[0], random);
     draft.ask_for(&shape, "apron");
-    draft.known = known(&draft, shape, FORMED)?;
+    draft.known = known(&draft, shape, setting.rehearsed_up_to())?;
     Ok(draft)
 }
 
@@ -117,7 +115,8 @@ fn moved(
     draft.begin_with(&shape, "apron", random);
     let shape = Placed::new(shape.balls, [there, 0.0], ALONG_Y);
     draft.ask_for(&shape, "apron");
-    draft.known = known(&draft, shape, MOVED)?;
+    // It is taken apart too.
+    draft.known = known(&draft, shape, setting.rehearsed_up_to() / 2)?;
     Ok(draft)
 }
 
@@ -129,7 +128,7 @@ fn beside(setting: &Setting, scattered: usize, shape: &Placed, east: f64, random
     let half = (0.5 * width).max(high[1]);
     let plot = Plot::around([west, -half], [east, half], setting.m(0.4));
     let mut draft = Draft::new(setting, setting.ground("apron", &plot, random));
-    draft.scatter("apron", scattered, [west, -0.5 * width], random);
+    draft.scatter("apron", scattered, ([west, -0.5 * width], setting.m(OFF_M)), random);
     draft
 }
 
@@ -153,10 +152,7 @@ fn first_that_stands(
     Ok(None)
 }
 
-/// What is known when shapes of at most so many balls are rehearsed: where feet hold on the ground, and where they do not.
-fn known(draft: &Draft, shape: Placed, most: [usize; 2]) -> Result<Known, GenerateError> {
-    if shape.balls.len() > most[usize::from(!draft.setting.steel)] {
-        return Ok(Known::Untried);
-    }
-    rehearse(draft, &[shape])
+/// What is known of a scene; a shape of more balls than this is not rehearsed.
+fn known(draft: &Draft, shape: Placed, most: usize) -> Result<Known, GenerateError> {
+    if shape.balls.len() > most { Ok(Known::Untried) } else { rehearse(draft, &[shape]) }
 }

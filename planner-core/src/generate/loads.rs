@@ -14,7 +14,7 @@ const SMALL: usize = 60;
 /// A ball supports another one if the line of centres has at least this slope.
 const STEEP: f64 = 0.2;
 /// Stiffness of a bond across the line of centres, compared with that along it; tried in turn. The stiffer, the less the balls of a slope push outwards.
-const SOFT: [f64; 4] = [1e-6, 0.02, 0.05, 0.1];
+const SOFT: [f64; 6] = [1e-6, 0.02, 0.05, 0.1, 0.2, 0.4];
 /// Factor on the slip limit (docs/model.md, section 5).
 const SLIP: f64 = 0.93;
 

@@ -254,22 +254,29 @@ pub(crate) enum SceneWord {
 Example: clamber scene new -o culvert.toml
          clamber scene climb --modules 6 --seed 42 -o climb.toml
          clamber scene reach --kind random -o reach.toml
+         clamber scene fields --modules 256 --ground concrete -o fields.toml
+
+Families for small crews, of 4 to 12 modules: scattered-to-shape, shape-to-shape, climb, cross, reach. Families for large crews, of up to 2000 modules of one \
+kind, which form shapes of touching balls: fields (piles of four), fields-various (shapes of three to six modules), arch, pyramid, wall, raft, and transport \
+(a pyramid or a wall that moves). Modules that a shape has no place for are spare.
 
 Every scene has a sound start. The second line of a scene from a seed says whether its goal is known to be reachable, because the generator \
-rehearsed it, or unknown. The same family and options give the same file.
+rehearsed it, or unknown. Large crews are not rehearsed as a whole; in large fields, every shape is rehearsed by itself. The same family and options give the same file.
 
---kind cobble is the demo kind, on rectangular decks of bare concrete. --kind random draws everything from the seed: the size of the shells \
+--ground makes all ground steel, where magnets and cups hold, or bare concrete, where they do not. Large crews stand on steel unless it says otherwise.
+
+--kind cobble is the demo kind, on rectangular decks, of bare concrete in the families for small crews. --kind random draws everything from the seed: the size of the shells \
 (radius 20 to 150 mm), the ride clearance (up to 1 mm, or up to 3 mm where all ground is steel), masses, holds, frictions, drives and times; the \
 material and the shape of the ground, which can be several decks; and a turn and a shift of the whole scene. --kind mixed draws two kinds for \
 one crew. Comments in the file say what was drawn.
 
-A scene from a seed replaces only a scene that has a name of this form: family, modules, seed, and kind if it is not cobble. So rename a scene when you \
+A scene from a seed replaces only a scene that has a name of this form: family, modules, seed, kind if it is not cobble, and ground if it was given. So rename a scene when you \
 change it. `new` replaces only its own template, and only if that was not changed.")]
 pub(crate) struct SceneArgs {
     /// `new` for a template in which every field is explained, or a family of tasks for a scene from a seed
     #[arg(value_name = "NEW_OR_FAMILY", value_parser = scene_parser())]
     pub(crate) what: SceneWord,
-    /// Number of modules: up to 12, or 2000 in the families for large crews [default: 6]
+    /// Number of modules: 4 to 12, or up to 2000 in families for large crews [default: 6]
     #[arg(long, value_name = "N")]
     pub(crate) modules: Option<u16>,
     /// Seed: another seed gives another scene [default: 1]

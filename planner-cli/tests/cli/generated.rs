@@ -62,7 +62,7 @@ fn a_new_scene_can_be_planned_and_explains_every_field() {
     assert_eq!(folder.run(&["plan", "mine.json"]).code, 0);
     let seeded = folder.run(&["scene", "new", "--seed", "3"]);
     assert!(
-        seeded.code == 2 && seeded.stderr.contains("leave out --modules, --seed and --kind"),
+        seeded.code == 2 && seeded.stderr.contains("leave out --modules, --seed, --kind and --ground"),
         "{}",
         seeded.stderr
     );
@@ -100,14 +100,46 @@ fn kinds_come_from_the_seed() {
     assert_eq!(usual.stdout, folder.read("climb.toml"));
 }
 
+/// A field on the ground that was asked for says so in its name, and keeps its name as a scene from a seed.
+#[test]
+fn large_crews_stand_on_the_ground_that_was_asked_for() {
+    let folder = Folder::new();
+    let scene = |more: &[&str]| {
+        folder.run(&[&["scene", "fields", "--modules", "64", "-o", "fields.toml"], more].concat())
+    };
+    for (more, says, ground) in [
+        (vec![], "fields 64 1,", "# All ground is steel."),
+        (vec!["--ground", "concrete"], "fields 64 1 concrete,", "# All ground is bare concrete."),
+        (
+            vec!["--kind", "random", "--ground", "steel"],
+            "fields 64 1 random steel,",
+            "# All ground is steel.",
+        ),
+    ] {
+        let made = scene(&more);
+        assert_eq!((made.code, made.stderr.as_str()), (0, ""));
+        assert!(made.stdout.starts_with(&format!("fields.toml: {says} not known")), "{}", made.stdout);
+        let text = folder.read("fields.toml");
+        assert!(text.lines().any(|line| line == ground), "{text:.400}");
+        assert!(
+            text.contains("\n# Unknown: each of the 16 shapes was rehearsed by itself, in "),
+            "{text:.400}"
+        );
+    }
+}
+
 #[test]
 fn what_is_not_allowed_is_refused() {
     let folder = Folder::new();
     for (arguments, says) in [
         (["scene", "heap", "--modules", "5"], "scattered-to-shape"),
-        (["scene", "climb", "--modules", "3"], "4..=12"),
-        (["scene", "climb", "--modules", "13"], "4..=12"),
+        (["scene", "climb", "--modules", "3"], "3 modules; climb takes from 4 to 12"),
+        (["scene", "climb", "--modules", "13"], "give --modules from 4 to 12"),
+        (["scene", "pyramid", "--modules", "2001"], "give --modules from 5 to 2000"),
         (["scene", "climb", "--kind", "gravel"], "mixed"),
+        (["scene", "wall", "--kind", "mixed"], "give --kind cobble or --kind random"),
+        (["scene", "reach", "--ground", "concrete"], "leave out --ground"),
+        (["scene", "new", "--ground", "steel"], "leave out --modules, --seed, --kind and --ground"),
     ] {
         let run = folder.run(&arguments);
         assert!(run.code == 2 && run.stdout.is_empty() && run.stderr.contains(says), "{}", run.stderr);

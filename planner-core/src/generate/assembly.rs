@@ -1,5 +1,8 @@
-//! Rehearsal of a shape of touching balls: ball by ball, hosts first.
+//! Rehearsal of shapes of touching balls: ball by ball, hosts first.
 
+use super::GenerateError;
+use super::draft::Draft;
+use super::known::Known;
 use super::placed::{Placed, ground};
 use super::rehearsal::Rehearsal;
 use crate::math::DVec3;
@@ -9,6 +12,14 @@ use crate::model::{Body, ModuleId};
 const TRIES: usize = 3;
 /// Balls of the foot count as neighbours up to so many standing distances.
 const BESIDE: f64 = 1.01;
+
+/// What a rehearsal of the whole crew shows, shape by shape.
+pub(super) fn rehearse(draft: &Draft, shapes: &[Placed]) -> Result<Known, GenerateError> {
+    let mut crew = Rehearsal::new(draft.problem()?, draft.setting.frame);
+    let mut free: Vec<ModuleId> = crew.problem.module_ids().collect();
+    let formed = shapes.iter().all(|shape| assemble(&mut crew, shape, &mut free));
+    Ok(Known::of(if formed { crew.trips_to_goal() } else { None }))
+}
 
 /// Forms a shape out of some of these modules, each by the nearest that gets there; returns whether it was formed. Who has a place is taken off the list.
 pub(super) fn assemble(crew: &mut Rehearsal, shape: &Placed, free: &mut Vec<ModuleId>) -> bool {

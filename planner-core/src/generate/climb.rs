@@ -1,7 +1,7 @@
 //! Scenes with a wall to climb, over a step of two or three modules at its foot.
 
 use super::GenerateError;
-use super::draft::{Draft, scattered_width_m};
+use super::draft::{Draft, OFF_M, scattered_width_m};
 use super::ground::Plot;
 use super::known::Known;
 use super::rehearsal::Rehearsal;
@@ -30,7 +30,7 @@ pub(super) fn climb(
     let mut decks = setting.ground("apron", &Plot::new([-depth, -edge], [0.0, edge], 0.0), random);
     decks.extend(setting.ground("sill", &sill, random));
     let mut draft = Draft::new(setting, decks);
-    draft.scatter("apron", modules, [-width - setting.m(0.2), -0.5 * width], random);
+    draft.scatter("apron", modules, ([-width - setting.m(0.2), -0.5 * width], OFF_M), random);
     let stay = if high { 3 } else { 2 };
     draft.gather("sill", modules - stay);
     let mut crew = Rehearsal::new(draft.problem()?, setting.frame);

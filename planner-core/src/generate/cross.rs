@@ -1,7 +1,7 @@
 //! Scenes with a gap between two decks that is narrow enough to cross over one module.
 
 use super::GenerateError;
-use super::draft::{Draft, scattered_width_m};
+use super::draft::{Draft, OFF_M, scattered_width_m};
 use super::ground::Plot;
 use super::known::Known;
 use super::rehearsal::Rehearsal;
@@ -23,7 +23,7 @@ pub(super) fn cross(
         setting.ground("near", &Plot::new([-width - setting.m(0.6), -edge], [0.0, edge], 0.0), random);
     decks.extend(setting.ground("far", &far, random));
     let mut draft = Draft::new(setting, decks);
-    draft.scatter("near", modules, [-width - setting.m(0.25), -0.5 * width], random);
+    draft.scatter("near", modules, ([-width - setting.m(0.25), -0.5 * width], OFF_M), random);
     draft.gather("far", if modules >= 2 * HELPERS { modules } else { modules - HELPERS });
     let mut crew = Rehearsal::new(draft.problem()?, setting.frame);
     let across = setting.between(setting.m(-0.1), setting.m(0.1), random);

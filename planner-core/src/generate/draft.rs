@@ -21,6 +21,8 @@ pub(super) struct Draft {
 
 /// Spacing of the grid of scattered modules of the demo kind, in metres: neighbours stay apart despite their random offsets.
 const GRID_M: f64 = 0.26;
+/// Greatest offset along each axis for the demo kind, in metres.
+pub(super) const OFF_M: f64 = 0.06;
 
 impl Draft {
     /// A scene without modules and goal.
@@ -32,15 +34,22 @@ impl Draft {
         Self { scenario, setting: setting.clone(), known: Known::Failed }
     }
 
-    /// Scatters modules on a deck: on a square grid with this corner, as wide as necessary, each with a small random offset.
-    pub(super) fn scatter(&mut self, deck: &str, modules: usize, low: [f64; 2], random: &mut SplitMix64) {
+    /// Scatters modules on a deck: on a square grid with this corner, as wide as necessary, each with a random offset
+    /// of at most so many metres along each axis.
+    pub(super) fn scatter(
+        &mut self,
+        deck: &str,
+        modules: usize,
+        (low, off_m): ([f64; 2], f64),
+        random: &mut SplitMix64,
+    ) {
         let side = side(modules);
         let mut cells: Vec<usize> = (0..side * side).collect();
         random.shuffle(&mut cells);
         for cell in cells.into_iter().take(modules) {
             let crossing = [cell % side, cell / side].map(|n| self.setting.m(n as f64 * GRID_M));
             let at = std::array::from_fn(|axis| {
-                let off = self.setting.between(-0.06, 0.06, random);
+                let off = self.setting.between(-off_m, off_m, random);
                 low[axis] + crossing[axis] + off
             });
             self.stand(deck, at, random);

@@ -7,7 +7,7 @@ pub(super) enum Known {
     Rehearsed { trips: usize },
     /// Every shape was formed with only its own modules on the ground.
     InParts { shapes: usize, trips: usize },
-    /// It was not rehearsed: the shape is large.
+    /// There was no rehearsal.
     Untried,
     /// The rehearsal did not get to the goal.
     Failed,
@@ -34,7 +34,7 @@ impl Known {
             Self::InParts { shapes, trips } => format!(
                 "Unknown: each of the {shapes} shapes was rehearsed by itself, in {trips} trips in all, but not the crew as a whole."
             ),
-            Self::Untried => "Unknown: a shape as large as this is not rehearsed.".to_owned(),
+            Self::Untried => "Unknown: it was not rehearsed.".to_owned(),
             Self::Failed => "Unknown: the rehearsal did not come through, which proves nothing.".to_owned(),
         }
     }

@@ -1,22 +1,21 @@
 //! One large shape of touching balls.
 
 use super::GenerateError;
-use super::assembly::assemble;
-use super::draft::{Draft, scattered_width_m};
+use super::assembly::rehearse;
+use super::draft::{Draft, OFF_M, scattered_width_m};
 use super::ground::Plot;
 use super::known::Known;
 use super::lattice::{self, Ball, pyramid_size, wall_size};
 use super::placed::Placed;
-use super::rehearsal::Rehearsal;
 use super::setting::Setting;
 use crate::math::SplitMix64;
 use crate::model::ModuleId;
 use crate::motion::structure::part_of;
 use crate::scene::KindEntry;
-use std::f64::consts::FRAC_PI_2 as ALONG_Y;
+use std::f64::consts::FRAC_PI_2;
 
-/// Shapes of up to so many balls are rehearsed: where feet hold on the ground, and where every way up has to be held down by counterweights.
-const REHEARSED: [usize; 2] = [30, 14];
+/// Shapes are turned by this angle in radians: walls run along y, and the scattered modules are beside them along x.
+const ALONG_Y: f64 = FRAC_PI_2;
 /// A wall has at most so many layers.
 const HIGHEST_WALL: usize = 8;
 /// Free ground between the modules and the shape, and the least and greatest way of a shape that moves, in metres for the demo kind.
@@ -94,7 +93,7 @@ fn scattered_to(
     let [_, high] = shape.extent();
     let mut draft = beside(setting, modules, &shape, high[0], random);
     draft.ask_for(&shape, "apron");
-    draft.known = rehearsed(&draft, &shape)?;
+    draft.known = known(&draft, shape, setting.rehearsed_up_to())?;
     Ok(draft)
 }
 
@@ -116,7 +115,8 @@ fn moved(
     draft.begin_with(&shape, "apron", random);
     let shape = Placed::new(shape.balls, [there, 0.0], ALONG_Y);
     draft.ask_for(&shape, "apron");
-    draft.known = rehearsed(&draft, &shape)?;
+    // It is taken apart too.
+    draft.known = known(&draft, shape, setting.rehearsed_up_to() / 2)?;
     Ok(draft)
 }
 
@@ -128,7 +128,7 @@ fn beside(setting: &Setting, scattered: usize, shape: &Placed, east: f64, random
     let half = (0.5 * width).max(high[1]);
     let plot = Plot::around([west, -half], [east, half], setting.m(0.4));
     let mut draft = Draft::new(setting, setting.ground("apron", &plot, random));
-    draft.scatter("apron", scattered, [west, -0.5 * width], random);
+    draft.scatter("apron", scattered, ([west, -0.5 * width], setting.m(OFF_M)), random);
     draft
 }
 
@@ -152,13 +152,7 @@ fn first_that_stands(
     Ok(None)
 }
 
-/// What a rehearsal of the whole crew shows, where the shape is small enough for one.
-fn rehearsed(draft: &Draft, shape: &Placed) -> Result<Known, GenerateError> {
-    if shape.balls.len() > REHEARSED[usize::from(!draft.setting.steel)] {
-        return Ok(Known::Untried);
-    }
-    let mut crew = Rehearsal::new(draft.problem()?, draft.setting.frame);
-    let mut free: Vec<ModuleId> = crew.problem.module_ids().collect();
-    let formed = assemble(&mut crew, shape, &mut free);
-    Ok(Known::of(if formed { crew.trips_to_goal() } else { None }))
+/// What is known of a scene; a shape of more balls than this is not rehearsed.
+fn known(draft: &Draft, shape: Placed, most: usize) -> Result<Known, GenerateError> {
+    if shape.balls.len() > most { Ok(Known::Untried) } else { rehearse(draft, &[shape]) }
 }

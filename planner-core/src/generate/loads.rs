@@ -1,8 +1,8 @@
 //! Whether a shape of touching balls carries its load, quickly also for a thousand of them.
 //!
 //! Forces that balance prove that a load is carried; they need not be the best ones. Here every ball, from the top down, passes its load on to the
-//! balls below by forces along the lines of centres, the smallest that do it, and its bond takes what remains. Where that is too much for a bond, a
-//! small shape is examined by the cone programme of the statics.
+//! balls below as if it rested on springs: those of touches act along the line of centres, and the bond's is softer across it. Its bond takes what
+//! remains. Where that is too much for a bond whatever the springs, a small shape is examined by the cone programme of the statics.
 
 use crate::math::{DMat3, DVec3};
 use crate::model::{Body, Configuration, ModuleId, Problem};
@@ -13,8 +13,8 @@ use crate::statics::{BondLoad, LoadCase};
 const SMALL: usize = 60;
 /// A ball supports another one if the line of centres has at least this slope.
 const STEEP: f64 = 0.2;
-/// Keeps the system of equations regular where all supports lie in one plane; what is left over by it is taken by the bond.
-const REGULAR: f64 = 1e-6;
+/// Stiffness of a bond across the line of centres, compared with that along it; tried in turn. The stiffer, the less the balls of a slope push outwards.
+const SOFT: [f64; 6] = [1e-6, 0.02, 0.05, 0.1, 0.2, 0.4];
 /// Factor on the slip limit (docs/model.md, section 5).
 const SLIP: f64 = 0.93;
 
@@ -22,7 +22,8 @@ const SLIP: f64 = 0.93;
 pub(super) fn carries(problem: &Problem, shape: &Configuration) -> bool {
     let case = load_at_rest(problem, shape);
     let limit = problem.limits.utilisation();
-    passes_down(problem, shape, &case) || (shape.len() <= SMALL && case.carries(limit))
+    SOFT.iter().any(|&soft| passes_down(problem, shape, &case, soft))
+        || (shape.len() <= SMALL && case.carries(limit))
 }
 
 /// What presses on a ball from above and by its own weight: a force, and a moment about its centre.
@@ -32,8 +33,8 @@ struct Load {
     moment: DVec3,
 }
 
-/// Whether the bonds hold in all directions of gravity when loads are passed on along the lines of centres.
-fn passes_down(problem: &Problem, shape: &Configuration, case: &LoadCase) -> bool {
+/// Whether the bonds hold in all directions of gravity when loads are passed on by springs.
+fn passes_down(problem: &Problem, shape: &Configuration, case: &LoadCase, soft: f64) -> bool {
     let mut bonds: Vec<&BondLoad> = case.bonds.iter().collect();
     let height = |module: ModuleId| shape.get(module).position.z;
     bonds.sort_by(|a, b| height(b.child).total_cmp(&height(a.child)));
@@ -53,7 +54,7 @@ fn passes_down(problem: &Problem, shape: &Configuration, case: &LoadCase) -> boo
             let mut loads = vec![Load::default(); shape.len()];
             bonds.iter().all(|bond| {
                 let supports = &supports[bond.child.index()];
-                let [force, moment] = pass_on(problem, shape, gravity, bond, supports, &mut loads);
+                let [force, moment] = pass_on(problem, shape, (gravity, soft), bond, supports, &mut loads);
                 holds(bond, force, moment, limit)
             })
         })
@@ -63,7 +64,7 @@ fn passes_down(problem: &Problem, shape: &Configuration, case: &LoadCase) -> boo
 fn pass_on(
     problem: &Problem,
     shape: &Configuration,
-    gravity: DVec3,
+    (gravity, soft): (DVec3, f64),
     bond: &BondLoad,
     supports: &[(ModuleId, DVec3)],
     loads: &mut [Load],
@@ -72,17 +73,17 @@ fn pass_on(
     let weight = gravity * problem.mass_kg(id);
     let load = loads[id.index()].force + weight;
     let turning = loads[id.index()].moment + (place.up() * problem.kind(id).com_height_m).cross(weight);
-    // The smallest forces along these lines whose sum is opposite to the load.
-    let host_line = bond.host.module().map(|_| bond.normal);
-    let lines = supports.iter().map(|&(_, line)| line).chain(host_line);
-    let square = |line: DVec3| DMat3::from_cols(line * line.x, line * line.y, line * line.z);
-    let all = lines.fold(DMat3::from_diagonal(DVec3::splat(REGULAR)), |sum, line| sum + square(line));
-    let share = all.inverse() * -load;
     let mut force = -load;
-    for &(below, line) in supports {
-        let push = line * line.dot(share).max(0.0);
-        force -= push;
-        loads[below.index()].force -= push;
+    if bond.host.module().is_some() {
+        let along = |line: DVec3| DMat3::from_cols(line * line.x, line * line.y, line * line.z);
+        let own = DMat3::IDENTITY * soft + along(bond.normal) * (1.0 - soft);
+        let stiffness = supports.iter().fold(own, |sum, &(_, line)| sum + along(line));
+        let shift = stiffness.inverse() * force;
+        for &(below, line) in supports {
+            let push = line * line.dot(shift).max(0.0);
+            force -= push;
+            loads[below.index()].force -= push;
+        }
     }
     let moment = -turning - (bond.sole - place.position).cross(force);
     if let Some(host) = bond.host.module() {

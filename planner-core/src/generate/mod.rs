@@ -1,13 +1,15 @@
 //! Families of random scenes from a seed, for measuring planners on many scenes.
 //!
 //! Every scene is sound at its start, and its goal was rehearsed: the generator itself moves the crew there, trip by trip, along ways of its own
-//! choice. Where a rehearsal fails, the scene says that it is unknown whether it can be solved. The same family and options give the same bytes.
+//! choice. Where a rehearsal fails, or the crew is too large for one, the scene says that it is unknown whether it can be solved. Shapes asked for
+//! carry their load. The same family and options give the same bytes.
 
 mod assembly;
 mod climb;
 mod cross;
 mod draft;
 mod family;
+mod field;
 mod fields;
 mod frame;
 mod ground;
@@ -81,10 +83,11 @@ const FURTHER_DRAWS: usize = 11;
 
 /// Generates a scene.
 ///
-/// Complexity: some trips per module, each as [`reachable`](crate::travel::reachable); where kinds are drawn, up to twelve times as many.
+/// Complexity: some trips per module, each as [`reachable`](crate::travel::reachable); where kinds are drawn, up to twelve times as many. In families for
+/// large crews only shapes of up to about thirty modules are rehearsed, by themselves; besides that it is quadratic in the modules, by tests of pairs.
 ///
 /// # Errors
-/// When the number of modules is out of range.
+/// When the number of modules is out of range, or kinds or ground do not go with the family.
 ///
 /// ```
 /// use clamber_core::unstable::generate::{Family, GenerateOptions, generate};
@@ -121,7 +124,8 @@ pub fn generate(family: Family, options: GenerateOptions) -> Result<Generated, G
     let mut draft = draw()?;
     let again = if kinds == Kinds::Cobble { 0 } else { FURTHER_DRAWS };
     for _ in 0..again {
-        if draft.known != Known::Failed {
+        // Large crews are a task also where nobody knows whether it can be done.
+        if draft.known != Known::Failed || (family.is_lattice() && draft.scenario.goal.is_some()) {
             break;
         }
         draft = draw()?;

@@ -1,7 +1,7 @@
 //! Scenes with an arm over the edge of a steel landing.
 
 use super::GenerateError;
-use super::draft::{Draft, direction, scattered_width_m, slot_entry};
+use super::draft::{Draft, OFF_M, direction, scattered_width_m, slot_entry};
 use super::ground::{Material, Plot};
 use super::known::Known;
 use super::rehearsal::Rehearsal;
@@ -36,7 +36,7 @@ pub(super) fn reach(
     let mut decks = setting.ground("landing", &landing, random);
     decks.extend(setting.ground("invert", &invert, random));
     let mut draft = Draft::new(setting, decks);
-    draft.scatter("landing", modules, [-width - setting.m(0.3), -0.5 * width], random);
+    draft.scatter("landing", modules, ([-width - setting.m(0.3), -0.5 * width], OFF_M), random);
     let mut crew = Rehearsal::new(draft.problem()?, setting.frame);
     let across = setting.between(setting.m(-0.1), setting.m(0.1), random);
     // The nearest go first.

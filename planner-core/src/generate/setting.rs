@@ -101,6 +101,16 @@ impl Setting {
         &self.kinds[0]
     }
 
+    /// Rehearsals of so many touching balls take a few seconds at most. On bare ground, every way up has to be held down by counterweights; drawn kinds
+    /// with ride clearance take longer than the demo kind.
+    pub(super) const fn rehearsed_up_to(&self) -> usize {
+        match (self.steel, self.drawn) {
+            (true, _) => 30,
+            (false, false) => 16,
+            (false, true) => 6,
+        }
+    }
+
     /// The kind of a module. Every kind is in use.
     pub(super) fn kind_of(&self, index: usize, random: &mut SplitMix64) -> String {
         let count = self.kinds.len();

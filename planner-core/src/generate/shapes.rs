@@ -1,7 +1,7 @@
 //! Shapes that grow by random trips.
 
 use super::GenerateError;
-use super::draft::{Draft, direction, scattered_width_m};
+use super::draft::{Draft, OFF_M, direction, scattered_width_m};
 use super::ground::Plot;
 use super::known::Known;
 use super::rehearsal::Rehearsal;
@@ -78,7 +78,7 @@ fn scattered(
     let edge = half + setting.m(0.4);
     let apron = Plot::new([-edge, -edge], [edge, edge], 0.0);
     let mut draft = Draft::new(setting, setting.ground("apron", &apron, random));
-    draft.scatter("apron", modules, [-half, -half], random);
+    draft.scatter("apron", modules, ([-half, -half], OFF_M), random);
     let crew = Rehearsal::new(draft.problem()?, setting.frame);
     Ok((draft, crew))
 }

@@ -9,6 +9,7 @@ mod fixtures;
 mod generate;
 mod hostile;
 mod kinds;
+mod large_crews;
 mod model_page;
 mod plan;
 mod round_trip;

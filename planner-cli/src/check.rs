@@ -53,7 +53,7 @@ fn text(examined: &Examined) -> String {
     if findings.iter().any(|finding| finding.rule == Rule::Order) {
         text += "not replayed: the times of the steps contradict each other; mend these findings first\n";
     } else {
-        let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary));
+        let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary, plan.utilisation_is));
         text += &margins_of(examined).map_or_else(String::new, |margins| margins::text(problem, &margins));
     }
     let verdict = if findings.is_empty() {

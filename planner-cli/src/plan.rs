@@ -86,7 +86,7 @@ fn refuse_faults(problem: &Problem, args: &PlanArgs, solved: &Solved) -> Result<
 fn tell(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
     let (plan, solution) = (solved.plan(), &solved.solution);
     let mut text = String::new();
-    let figures = verdict::figures(problem, &plan.summary);
+    let figures = verdict::figures(problem, &plan.summary, plan.utilisation_is);
     match plan.status {
         Status::Solved if plan.steps.is_empty() => {
             let _ = writeln!(text, "solved: the crew stands as asked from the start; nothing to do");

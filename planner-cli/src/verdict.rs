@@ -4,15 +4,17 @@ use crate::tables::{self, Column};
 use crate::wording;
 use clamber_core::unstable::schedule::PAUSE_S;
 use clamber_core::unstable::search::uncarried_makespan_lower_bound_s;
-use clamber_core::{Plan, Problem, Report, Step, Summary};
+use clamber_core::{Plan, Problem, Report, Step, Summary, UtilisationIs};
 
 /// `23 moves in 104.2 s, bonds used up to 0.61 of 0.67 allowed, smallest free gap 3.1 mm, 412 J`.
-pub(crate) fn figures(problem: &Problem, summary: &Summary) -> String {
+/// Where the plan claims bounds on utilisations, it says `at most` instead.
+pub(crate) fn figures(problem: &Problem, summary: &Summary, used: UtilisationIs) -> String {
     let gap = summary.gap_m.map(|gap_m| format!(", smallest free gap {} mm", wording::gap(Some(gap_m))));
     format!(
-        "{} in {} s, bonds used up to {} of {} allowed{}, {} J",
+        "{} in {} s, bonds used {} {} of {} allowed{}, {} J",
         wording::count(summary.moves, "move"),
         wording::fixed(summary.makespan_s, 1),
+        wording::up_to(used),
         wording::fixed(summary.utilisation, 2),
         wording::fixed(problem.limits.utilisation(), 2),
         gap.unwrap_or_default(),

@@ -1,7 +1,7 @@
 //! Moves and figures in words and units for people.
 
 use crate::number::unsigned_zero;
-use clamber_core::{Move, Problem};
+use clamber_core::{Move, Problem, UtilisationIs};
 
 /// Curvatures below this, in 1/m, are called straight: a radius of 200 m.
 const STRAIGHT_PER_M: f64 = 0.005;
@@ -63,4 +63,12 @@ fn side(value: f64) -> &'static str {
 /// A number with so many digits after the point, and no negative zero.
 pub(crate) fn fixed(value: f64, digits: usize) -> String {
     unsigned_zero(&format!("{value:.digits$}")).to_owned()
+}
+
+/// What stands before a utilisation: whether it is reached, or a bound on it.
+pub(crate) const fn up_to(used: UtilisationIs) -> &'static str {
+    match used {
+        UtilisationIs::Exact => "up to",
+        UtilisationIs::Bound => "at most",
+    }
 }

@@ -5,7 +5,7 @@
 use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
 use clamber_core::unstable::course::Course;
-use clamber_core::{Problem, Rule, Status};
+use clamber_core::{Problem, Rule, Status, UtilisationIs};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -138,8 +138,9 @@ fn notes(shown: &Shown, steps: &[step_table::StepEntry]) -> Vec<[String; 2]> {
         notes.push([
             "Worst bond".into(),
             format!(
-                "{}{} % of its hold, {} % allowed",
+                "{}{}{} % of its hold, {} % allowed",
                 worst_bond(problem, steps),
+                if plan.utilisation_is == UtilisationIs::Bound { "at most " } else { "" },
                 wording::fixed(summary.utilisation * 100.0, 0),
                 wording::fixed(problem.limits.utilisation() * 100.0, 0)
             ),

@@ -62,10 +62,11 @@ pub(crate) fn draw(problem: &Problem, plan: &Plan) -> String {
     svg.text((24.0, 34.0), "title", &shortened(&format!("Timeline of {}", problem.name), 90));
     let s = &plan.summary;
     let figures = format!(
-        "{} in {} s, {} J, bonds used up to {} of {} allowed",
+        "{} in {} s, {} J, bonds used {} {} of {} allowed",
         wording::count(s.moves, "move"),
         wording::fixed(s.makespan_s, 1),
         wording::fixed(s.energy_j, 0),
+        wording::up_to(plan.utilisation_is),
         wording::fixed(s.utilisation, 2),
         wording::fixed(problem.limits.utilisation(), 2)
     );

@@ -6,10 +6,21 @@ use super::replay::Replay;
 use super::structures::{Span, at};
 use crate::control::{Interrupt, Stopped};
 use crate::model::Problem;
-use crate::motion::structure_utilisations::Gravity;
+use crate::motion::structure_utilisations::{Figures, Gravity};
 use crate::motion::{Fault, load_fault};
 use crate::statics::{Utilisation, assess};
 use rayon::prelude::*;
+
+/// How exactly the utilisations of large structures are wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Wanted {
+    /// As exactly as those of others.
+    Exact,
+    /// Bounds on them.
+    Bounds,
+    /// Whether the bounds that the plan claims hold.
+    Claimed,
+}
 
 /// Notes the worst utilisation of every step, and returns a finding for every structure that is used beyond its limit.
 ///
@@ -18,10 +29,17 @@ use rayon::prelude::*;
 pub(super) fn judge(
     problem: &Problem,
     replay: &mut Replay<'_>,
+    wanted: Wanted,
     interrupt: Interrupt<'_>,
 ) -> Result<Vec<Finding>, Stopped> {
     let structures = &replay.structures;
-    let moving = structures.loads.of_moving(interrupt)?;
+    let claims = claims(replay);
+    let figures = match wanted {
+        Wanted::Exact => Figures::Exact,
+        Wanted::Bounds => Figures::Bounds,
+        Wanted::Claimed => Figures::Claimed(&claims),
+    };
+    let moving = structures.loads.of_moving(figures, interrupt)?;
     let mut worst = vec![Utilisation::NOTHING; structures.gravity.len()];
     let raise = |worst: &mut [Utilisation], span: &Span, by: Utilisation| {
         for place in structures.places_of(span) {
@@ -32,7 +50,7 @@ pub(super) fn judge(
         raise(&mut worst, span, moving[span.part].unwrap_or(Utilisation::NOTHING));
     }
     let beside = least_beside(replay, &worst);
-    let used = structures.loads.of_still(&moving, &beside, interrupt)?;
+    let used = structures.loads.of_still(&moving, &beside, figures, interrupt)?;
     for span in structures.spans.iter().filter(|span| span.gravity.is_some_and(|g| g != Gravity::AtRest)) {
         raise(&mut worst, span, used[span.part]);
     }
@@ -41,9 +59,8 @@ pub(super) fn judge(
         structures.spans.par_iter().zip(limits).filter(|(span, limit)| !used[span.part].within(*limit));
     let found: Result<Vec<Finding>, Stopped> =
         beyond.map(|(span, _)| finding(replay, span, interrupt)).collect();
-    for (figures, &(begins, ends)) in replay.figures.iter_mut().zip(&replay.spans) {
-        let places = if begins == ends { at(begins)..at(begins) + 1 } else { at(begins) + 1..at(ends) };
-        figures.utilisation = worst[places].iter().map(|used| used.value).fold(0.0, f64::max);
+    for (figures, span) in replay.figures.iter_mut().zip(&replay.spans) {
+        figures.utilisation = worst[places_of_step(*span)].iter().map(|used| used.value).fold(0.0, f64::max);
     }
     let mut findings: Vec<Finding> = Vec::new();
     for finding in found? {
@@ -53,6 +70,25 @@ pub(super) fn judge(
         }
     }
     Ok(findings)
+}
+
+/// For each structure the least utilisation that the plan claims for a step in its time; infinite where it claims none.
+fn claims(replay: &Replay<'_>) -> Vec<f64> {
+    let mut at_place = vec![f64::INFINITY; replay.structures.gravity.len()];
+    for (step, span) in replay.plan.steps.iter().zip(&replay.spans) {
+        at_place[places_of_step(*span)].iter_mut().for_each(|least| *least = least.min(step.utilisation));
+    }
+    let mut claims = vec![f64::INFINITY; replay.structures.loads.len()];
+    for span in &replay.structures.spans {
+        let least = replay.structures.places_of(span).map(|place| at_place[place]);
+        claims[span.part] = least.fold(claims[span.part], f64::min);
+    }
+    claims
+}
+
+/// The places in time of a step, given the instants at which it begins and ends.
+fn places_of_step((begins, ends): (usize, usize)) -> std::ops::Range<usize> {
+    if begins == ends { at(begins)..at(begins) + 1 } else { at(begins) + 1..at(ends) }
 }
 
 /// For each structure in which nothing moves, the least worst utilisation of others beside it over all times at which it is asked about.

@@ -3,7 +3,7 @@
 use super::claims::{claim_findings, summarise};
 use super::clearance::Clearance;
 use super::gaps::{Meetings, Met};
-use super::judge::judge;
+use super::judge::{Wanted, judge};
 use super::near::Near;
 use super::order::order_findings;
 use super::replay::Replay;
@@ -11,7 +11,7 @@ use super::{Finding, crew, goal_findings};
 use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::model::{Configuration, Placement, Problem};
 use crate::motion::{Fault, geometry_faults};
-use crate::plan::{Plan, Summary};
+use crate::plan::{Plan, Summary, UtilisationIs};
 use rayon::prelude::*;
 
 /// Recomputed figures of one step.
@@ -75,14 +75,18 @@ pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
 /// # Errors
 /// When interrupted; the interrupt is polled before every step and every load case.
 pub fn check(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
-    let mut report = replayed(problem, plan, interrupt)?;
+    let wanted = match plan.utilisation_is {
+        UtilisationIs::Exact => Wanted::Exact,
+        UtilisationIs::Bound => Wanted::Claimed,
+    };
+    let (mut report, _) = replayed(problem, plan, wanted, interrupt)?;
     report.add_claims(problem, plan);
     Ok(report)
 }
 
 /// Checks a plan whose utilisations and gaps are still empty, and writes the computed ones into it.
 ///
-/// Every other claim of the plan is checked. Where the plan is not sound, the written figures are not meaningful.
+/// The utilisations of large structures are bounds, and the plan says so. Every other claim of the plan is checked. Where the plan is not sound, the written figures are not meaningful.
 ///
 /// # Errors
 /// When interrupted, see [`check`].
@@ -91,7 +95,10 @@ pub fn check_and_fill_in(
     plan: &mut Plan,
     interrupt: Interrupt<'_>,
 ) -> Result<CheckReport, Stopped> {
-    let mut report = replayed(problem, plan, interrupt)?;
+    let exact = problem.limits.recover_factor.is_some();
+    let wanted = if exact { Wanted::Exact } else { Wanted::Bounds };
+    let (mut report, has_large) = replayed(problem, plan, wanted, interrupt)?;
+    plan.utilisation_is = if has_large && !exact { UtilisationIs::Bound } else { UtilisationIs::Exact };
     if report.replayed {
         for (step, figures) in plan.steps.iter_mut().zip(&report.steps) {
             (step.utilisation, step.gap_m) = (figures.utilisation, figures.gap_m);
@@ -105,19 +112,26 @@ pub fn check_and_fill_in(
     Ok(report)
 }
 
-/// The findings of a replay, without those about claims.
-fn replayed(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
+/// The findings of a replay, without those about claims, and whether there is a large structure.
+fn replayed(
+    problem: &Problem,
+    plan: &Plan,
+    wanted: Wanted,
+    interrupt: Interrupt<'_>,
+) -> Result<(CheckReport, bool), Stopped> {
     let mut replay = Replay::new(problem, plan);
     let findings = order_findings(problem, plan);
     if !findings.is_empty() {
         let Replay { figures: steps, crew, .. } = replay;
-        return Ok(CheckReport { findings, replayed: false, steps, summary: plan.summary, last: crew.now });
+        let summary = plan.summary;
+        return Ok((CheckReport { findings, replayed: false, steps, summary, last: crew.now }, false));
     }
     replay.run(interrupt)?;
     let mut findings = std::mem::take(&mut replay.findings);
     findings.extend(rests(problem, &problem.start, 0.0));
     meet(problem, &mut replay, &mut findings, interrupt)?;
-    findings.extend(judge(problem, &mut replay, interrupt)?);
+    findings.extend(judge(problem, &mut replay, wanted, interrupt)?);
+    let has_large = replay.structures.loads.has_large();
     let Replay { figures: steps, crew: crew::Crew { now: last, .. }, .. } = replay;
     let end_s = plan.steps.iter().map(crate::plan::Step::end_s).fold(0.0, f64::max);
     for finding in rests(problem, &last, end_s) {
@@ -130,7 +144,7 @@ fn replayed(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<
     findings.sort_by(|a, b| a.at_s.unwrap_or(0.0).total_cmp(&b.at_s.unwrap_or(0.0)));
     findings.extend(goal_findings(problem, &last));
     let summary = summarise(problem, plan, &steps);
-    Ok(CheckReport { findings, replayed: true, steps, summary, last })
+    Ok((CheckReport { findings, replayed: true, steps, summary, last }, has_large))
 }
 
 /// What is wrong with a crew at rest, apart from its load.

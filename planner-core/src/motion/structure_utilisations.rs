@@ -37,10 +37,29 @@ pub(crate) enum Gravity {
     UnderWay,
 }
 
+/// How exactly the utilisations of large structures are worked out. Those of others are always exact.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Figures<'a> {
+    /// As exactly as those of others.
+    Exact,
+    /// The least of a few bounds that can be proven.
+    Bounds,
+    /// The bound that is claimed for each structure, by its number, where it can be proven.
+    Claimed(&'a [f64]),
+}
+
+/// With more touches than this a structure is large: to find touch forces that carry it takes far less time than to find the best.
+const MOST_TOUCHES: usize = 12;
+/// Bounds that are tried, as shares of the limit on utilisation.
+const BOUNDS: [f64; 2] = [0.75, 1.0];
+/// So many structures one after the other begin with the touch forces of the one before.
+const ALIKE: usize = 8;
+
 /// A structure by itself, and the moves in it.
 pub(crate) struct Wanted {
     pub(crate) problem: Problem,
-    pub(crate) there: Configuration,
+    there: Configuration,
+    is_large: bool,
     moving: Vec<Underway>,
     hops: Vec<(ModuleId, Placement)>,
     gravity: Gravity,
@@ -63,7 +82,10 @@ impl<'a> StructureUtilisations<'a> {
         let key = key(part.members, &there, &moving, &hops, gravity);
         let entry = self.wanted.entry(key);
         let number = entry.index();
-        entry.or_insert_with(|| Wanted { problem, there, moving, hops, gravity });
+        entry.or_insert_with(|| {
+            let is_large = touches(&problem, &there).len() > MOST_TOUCHES;
+            Wanted { problem, there, is_large, moving, hops, gravity }
+        });
         number
     }
 
@@ -77,16 +99,24 @@ impl<'a> StructureUtilisations<'a> {
         &self.wanted[number]
     }
 
-    /// The worst utilisation of each structure in which something moves, by its number; `None` for the others.
+    /// Whether any structure is large.
+    pub(crate) fn has_large(&self) -> bool {
+        self.wanted.values().any(|wanted| wanted.is_large)
+    }
+
+    /// The worst utilisation of each structure in which something moves, by its number, or a bound on it; `None` for the others.
     ///
     /// # Errors
     /// When interrupted; the interrupt is polled before every load case.
-    pub(crate) fn of_moving(&self, interrupt: Interrupt<'_>) -> Result<Vec<Option<Utilisation>>, Stopped> {
-        let wanted: Vec<&Wanted> = self.wanted.values().collect();
-        wanted
-            .par_iter()
-            .map(|wanted| wanted.moves().then(|| wanted.worst_over_the_stretch(interrupt)).transpose())
-            .collect()
+    pub(crate) fn of_moving(
+        &self,
+        figures: Figures<'_>,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Vec<Option<Utilisation>>, Stopped> {
+        self.of_each(|number, wanted, hint| {
+            let bounds = self.bounds(number, wanted, figures);
+            wanted.moves().then(|| wanted.worst_over_the_stretch(&bounds, hint, interrupt)).transpose()
+        })
     }
 
     /// What the structures in which nothing moves add to the worst utilisation of others beside them: of one at rest, whether it is within the limit.
@@ -100,20 +130,39 @@ impl<'a> StructureUtilisations<'a> {
         &self,
         moving: &[Option<Utilisation>],
         beside: &[Utilisation],
+        figures: Figures<'_>,
         interrupt: Interrupt<'_>,
     ) -> Result<Vec<Utilisation>, Stopped> {
-        let wanted: Vec<&Wanted> = self.wanted.values().collect();
         let recovers = self.problem.limits.recover_factor.is_some();
-        wanted
-            .par_iter()
-            .zip(moving)
-            .zip(beside)
-            .map(|((wanted, moving), beside)| match moving {
-                Some(worst) => Ok(*worst),
-                None if recovers => wanted.work_out(Utilisation::NOTHING, interrupt),
-                None => wanted.work_out(*beside, interrupt),
-            })
-            .collect()
+        self.of_each(|number, wanted, hint| match moving[number] {
+            Some(worst) => Ok(worst),
+            None if recovers => wanted.work_out(Utilisation::NOTHING, &[], hint, interrupt),
+            None => wanted.work_out(beside[number], &self.bounds(number, wanted, figures), hint, interrupt),
+        })
+    }
+
+    /// The answers about all structures, in parallel.
+    fn of_each<T: Send>(
+        &self,
+        answer: impl Fn(usize, &Wanted, &mut WarmStart) -> Result<T, Stopped> + Sync,
+    ) -> Result<Vec<T>, Stopped> {
+        let wanted: Vec<(usize, &Wanted)> = self.wanted.values().enumerate().collect();
+        let few = |alike: &[(usize, &Wanted)]| {
+            let mut hint = WarmStart::default();
+            alike.iter().map(|&(number, wanted)| answer(number, wanted, &mut hint)).collect()
+        };
+        let answers: Result<Vec<Vec<T>>, Stopped> = wanted.par_chunks(ALIKE).map(few).collect();
+        Ok(answers?.into_iter().flatten().collect())
+    }
+
+    /// The bounds to try for a structure.
+    fn bounds(&self, number: usize, wanted: &Wanted, figures: Figures<'_>) -> Vec<f64> {
+        let limit = self.problem.limits.utilisation();
+        match figures {
+            Figures::Bounds if wanted.is_large => BOUNDS.iter().map(|share| share * limit).collect(),
+            Figures::Claimed(claims) if wanted.is_large => vec![claims[number].min(limit)],
+            _ => Vec::new(),
+        }
     }
 }
 
@@ -144,30 +193,54 @@ impl Wanted {
         self.moves() && self.stretch().worst_at_end().within(limit)
     }
 
-    fn worst_over_the_stretch(&self, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
-        Ok(self.stretch().worst_utilisation(interrupt)?.utilisation)
+    /// The first of some bounds that can be proven, or else the exact worst utilisation.
+    fn worst_over_the_stretch(
+        &self,
+        bounds: &[f64],
+        hint: &mut WarmStart,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Utilisation, Stopped> {
+        let stretch = self.stretch();
+        for &bound in bounds {
+            if stretch.carries(bound, hint, interrupt)? {
+                return Ok(Utilisation { value: bound, ..Utilisation::NOTHING });
+            }
+        }
+        Ok(stretch.worst_utilisation(interrupt)?.utilisation)
     }
 
     /// What it adds to `others`, the least worst utilisation of others beside it, if nothing moves in it.
-    fn work_out(&self, others: Utilisation, interrupt: Interrupt<'_>) -> Result<Utilisation, Stopped> {
+    fn work_out(
+        &self,
+        others: Utilisation,
+        bounds: &[f64],
+        hint: &mut WarmStart,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Utilisation, Stopped> {
         interrupt.go_on()?;
         let case = self.still_load();
         if self.gravity == Gravity::AtRest {
             let limits = &self.problem.limits;
             return Ok(if limits.recover_factor.is_some() {
                 case.worst()
-            } else if case.carries(limits.utilisation()) {
+            } else if case.carries_warm(limits.utilisation(), hint) {
                 Utilisation::NOTHING
             } else {
                 Utilisation { value: f64::INFINITY, ..Utilisation::NOTHING }
             });
         }
+        for &bound in bounds {
+            interrupt.go_on()?;
+            if case.carries_warm(bound, hint) {
+                let proven = Utilisation { value: bound, ..Utilisation::NOTHING };
+                return Ok(if others.value >= bound { Utilisation::NOTHING } else { proven });
+            }
+        }
         let posed = PosedCase::new(case);
-        let mut hint = WarmStart::default();
         let mut worst = Utilisation::NOTHING;
         for direction in 0..DIRECTIONS {
             interrupt.go_on()?;
-            if !posed.uses_at_most(direction, others.worse(worst), &mut hint) {
+            if !posed.uses_at_most(direction, others.worse(worst), hint) {
                 worst = worst.worse(posed.utilisation(direction));
             }
         }

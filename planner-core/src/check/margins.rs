@@ -19,7 +19,7 @@ pub struct Margins {
     pub tilt: Option<(f64, f64)>,
     /// The least force by which a foot that weight alone holds is short of slipping or tipping, in newtons.
     pub held_by_weight: Option<HeldByWeight>,
-    /// The largest utilisation of a bond.
+    /// The largest utilisation of a bond; where the plan has a large structure, not less than the bound that the plan claims.
     pub utilisation: f64,
     /// The same where no touch carries anything; `None` where nothing balances the crew then.
     pub without_touches: Option<f64>,
@@ -55,10 +55,18 @@ pub fn margins(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Resu
     let parts: Result<Vec<Margins>, Stopped> =
         instants.par_iter().map(|instant| instant.margins(interrupt)).collect();
     let mut all = parts?.into_iter().fold(Margins::NOTHING, Margins::worse);
-    for instant in &instants {
+    if replay.structures.loads.has_large() {
+        all.utilisation = all.utilisation.max(plan.summary.utilisation);
+    }
+    for few in instants.chunks(AT_ONCE) {
         interrupt.go_on()?;
-        all.tilt = instant.least_tilt(all.tilt);
-        all.held_by_weight = instant.least_reserve(all.held_by_weight);
+        // Most are no worse than what is known already, which is quickly seen.
+        let worse: Vec<bool> = few.par_iter().map(|instant| instant.may_be_worse(&all)).collect();
+        for (instant, _) in few.iter().zip(worse).filter(|(_, worse)| *worse) {
+            interrupt.go_on()?;
+            all.tilt = instant.least_tilt(all.tilt);
+            all.held_by_weight = instant.least_reserve(all.held_by_weight);
+        }
     }
     Ok(all)
 }
@@ -69,6 +77,8 @@ struct Instant<'a> {
     problem: &'a Problem,
     /// Its modules in the plan.
     members: &'a [ModuleId],
+    /// Whether its utilisation is known by a bound only.
+    is_large: bool,
     case: LoadCase,
     /// The tilt that is asked for, in radians.
     sway_rad: f64,
@@ -91,6 +101,7 @@ fn instants<'a>(problem: &Problem, structures: &'a Structures<'_>) -> Vec<Instan
         let of = |case: LoadCase, at_s: f64| Instant {
             problem: &structure.problem,
             members: &span.members,
+            is_large: structure.is_large,
             case,
             sway_rad,
             at_s,
@@ -116,7 +127,11 @@ impl Instant<'_> {
         interrupt.go_on()?;
         let problem = self.problem;
         let limit = problem.limits.utilisation();
-        let report = assess(problem, &self.case);
+        let utilisation = if self.is_large {
+            0.0
+        } else {
+            assess(problem, &self.case).utilisation.unwrap_or(f64::INFINITY)
+        };
         let mut bare = self.case.clone();
         bare.touches.clear();
         let without = (0..DIRECTIONS)
@@ -126,10 +141,31 @@ impl Instant<'_> {
         Ok(Margins {
             tilt: None,
             held_by_weight: None,
-            utilisation: report.utilisation.unwrap_or(f64::INFINITY),
+            utilisation,
             without_touches: without.within(f64::INFINITY).then_some(without.value),
             depends_on_touches_s: (!without.within(limit)).then_some(self.at_s),
         })
+    }
+
+    /// Whether it may change the least tilt or the least reserve.
+    fn may_be_worse(&self, known: &Margins) -> bool {
+        let limit = self.problem.limits.utilisation();
+        let bears = |tilt: f64| self.case.clone().with_sway(self.sway_rad + tilt).carries(limit);
+        let keeps = |held: HeldByWeight| {
+            self.case.bonds.iter().all(|bond| bond.adhesion_n > 0.0)
+                || self.reserving(held.reserve_n).carries(limit)
+        };
+        !(known.tilt.is_some_and(|(tilt, _)| bears(tilt)) && known.held_by_weight.is_none_or(keeps))
+            || (known.held_by_weight.is_none() && self.case.bonds.iter().any(|bond| bond.adhesion_n <= 0.0))
+    }
+
+    /// The load case in which feet that weight alone holds keep a reserve.
+    fn reserving(&self, reserve_n: f64) -> LoadCase {
+        let mut case = self.case.clone();
+        let of = |adhesion_n: f64| if adhesion_n > 0.0 { [0.0; 2] } else { [reserve_n; 2] };
+        let bounds: Vec<[f64; 2]> = self.case.bonds.iter().map(|bond| of(bond.adhesion_n)).collect();
+        case.set_margin(&bounds, 1.0);
+        case
     }
 
     /// The least further tilt, given the least of other instants: it is worked out only where it is less.
@@ -151,14 +187,7 @@ impl Instant<'_> {
             return least;
         }
         let limit = problem.limits.utilisation();
-        let reserving = |reserve_n: f64| {
-            let mut case = self.case.clone();
-            let of = |adhesion_n: f64| if adhesion_n > 0.0 { [0.0; 2] } else { [reserve_n; 2] };
-            let bounds: Vec<[f64; 2]> = bonds.iter().map(|bond| of(bond.adhesion_n)).collect();
-            case.set_margin(&bounds, 1.0);
-            case
-        };
-        let bears = |reserve_n: f64| reserving(reserve_n).carries(limit);
+        let bears = |reserve_n: f64| self.reserving(reserve_n).carries(limit);
         let weight_n =
             problem.module_ids().map(|m| problem.mass_kg(m)).sum::<f64>() * self.case.gravity[0].length();
         let most = least.map_or(weight_n, |held| held.reserve_n);
@@ -179,6 +208,8 @@ impl Instant<'_> {
     }
 }
 
+/// So many instants are looked at in parallel.
+const AT_ONCE: usize = 64;
 /// The tilt is worked out to this, in radians.
 const TILT_RAD: f64 = 1e-4;
 /// The reserve is worked out to this share of the crew's weight.

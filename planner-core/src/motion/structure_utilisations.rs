@@ -59,7 +59,7 @@ const ALIKE: usize = 8;
 pub(crate) struct Wanted {
     pub(crate) problem: Problem,
     there: Configuration,
-    is_large: bool,
+    pub(crate) is_large: bool,
     moving: Vec<Underway>,
     hops: Vec<(ModuleId, Placement)>,
     gravity: Gravity,

@@ -256,7 +256,7 @@ Example: clamber scene new -o culvert.toml
          clamber scene reach --kind random -o reach.toml
          clamber scene fields --modules 256 --ground concrete -o fields.toml
 
-Families for small crews, of 4 to 12 modules: scattered-to-shape, shape-to-shape, climb, cross, reach. Families for large crews, of up to 2000 modules of one \
+Families for small crews, of 4 to 16 modules: scattered-to-shape, shape-to-shape, climb, cross, reach. Families for large crews, of up to 2000 modules of one \
 kind, which form shapes of touching balls: fields (piles of four), fields-various (shapes of three to six modules), arch, pyramid, wall, raft, and transport \
 (a pyramid or a wall that moves). Modules that a shape has no place for are spare.
 
@@ -276,7 +276,7 @@ pub(crate) struct SceneArgs {
     /// `new` for a template in which every field is explained, or a family of tasks for a scene from a seed
     #[arg(value_name = "NEW_OR_FAMILY", value_parser = scene_parser())]
     pub(crate) what: SceneWord,
-    /// Number of modules: 4 to 12, or up to 2000 in families for large crews [default: 6]
+    /// Number of modules: 4 to 16, or up to 2000 in families for large crews [default: 6]
     #[arg(long, value_name = "N")]
     pub(crate) modules: Option<u16>,
     /// Seed: another seed gives another scene [default: 1]

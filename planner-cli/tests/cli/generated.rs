@@ -133,8 +133,8 @@ fn what_is_not_allowed_is_refused() {
     let folder = Folder::new();
     for (arguments, says) in [
         (["scene", "heap", "--modules", "5"], "scattered-to-shape"),
-        (["scene", "climb", "--modules", "3"], "3 modules; climb takes from 4 to 12"),
-        (["scene", "climb", "--modules", "13"], "give --modules from 4 to 12"),
+        (["scene", "climb", "--modules", "3"], "3 modules; climb takes from 4 to 16"),
+        (["scene", "climb", "--modules", "17"], "give --modules from 4 to 16"),
         (["scene", "pyramid", "--modules", "2001"], "give --modules from 5 to 2000"),
         (["scene", "climb", "--kind", "gravel"], "mixed"),
         (["scene", "wall", "--kind", "mixed"], "give --kind cobble or --kind random"),

@@ -58,7 +58,7 @@ impl Family {
     #[must_use]
     pub const fn modules(self) -> [usize; 2] {
         match self {
-            Self::ScatteredToShape | Self::ShapeToShape | Self::Climb | Self::Cross | Self::Reach => [4, 12],
+            Self::ScatteredToShape | Self::ShapeToShape | Self::Climb | Self::Cross | Self::Reach => [4, 16],
             Self::Pyramid => [5, 2000],
             Self::Fields | Self::FieldsVarious | Self::Arch | Self::Wall | Self::Raft | Self::Transport => {
                 [4, 2000]

@@ -217,7 +217,7 @@ fn assert_plausible(kind: &Kind, problem: &Problem) {
 
 #[test]
 fn sizes_out_of_range_are_refused() {
-    for modules in [0, 3, 13] {
+    for modules in [0, 3, 17] {
         let options = GenerateOptions { modules, ..GenerateOptions::default() };
         let refused = GenerateError::Modules { family: Family::Reach, modules };
         assert_eq!(generate(Family::Reach, options), Err(refused));

@@ -3,12 +3,13 @@
 use super::Finding;
 use super::recovery;
 use super::replay::Replay;
+use super::step_figures::{Beside, places_of_step};
 use super::structures::{Span, at};
 use crate::control::{Interrupt, Stopped};
 use crate::model::Problem;
 use crate::motion::structure_utilisations::{Figures, Gravity};
 use crate::motion::{Fault, load_fault};
-use crate::statics::{Utilisation, assess};
+use crate::statics::assess;
 use rayon::prelude::*;
 
 /// How exactly the utilisations of large structures are wanted.
@@ -40,27 +41,16 @@ pub(super) fn judge(
         Wanted::Claimed => Figures::Claimed(&claims),
     };
     let moving = structures.loads.of_moving(figures, interrupt)?;
-    let mut worst = vec![Utilisation::NOTHING; structures.gravity.len()];
-    let raise = |worst: &mut [Utilisation], span: &Span, by: Utilisation| {
-        for place in structures.places_of(span) {
-            worst[place] = worst[place].worse(by);
-        }
-    };
-    for span in structures.spans.iter().filter(|span| span.gravity.is_none()) {
-        raise(&mut worst, span, moving[span.part].unwrap_or(Utilisation::NOTHING));
-    }
-    let beside = least_beside(replay, &worst);
-    let used = structures.loads.of_still(&moving, &beside, figures, interrupt)?;
-    for span in structures.spans.iter().filter(|span| span.gravity.is_some_and(|g| g != Gravity::AtRest)) {
-        raise(&mut worst, span, used[span.part]);
-    }
+    let beside = Beside::new(replay, &moving);
+    let used = structures.loads.of_still(&moving, &beside.least(), figures, interrupt)?;
+    let worst = beside.worst(&used, interrupt)?;
     let limits = recovery::limits(problem, structures, &used);
     let beyond =
         structures.spans.par_iter().zip(limits).filter(|(span, limit)| !used[span.part].within(*limit));
     let found: Result<Vec<Finding>, Stopped> =
         beyond.map(|(span, _)| finding(replay, span, interrupt)).collect();
-    for (figures, span) in replay.figures.iter_mut().zip(&replay.spans) {
-        figures.utilisation = worst[places_of_step(*span)].iter().map(|used| used.value).fold(0.0, f64::max);
+    for (figures, worst) in replay.figures.iter_mut().zip(worst) {
+        figures.utilisation = worst;
     }
     let mut findings: Vec<Finding> = Vec::new();
     for finding in found? {
@@ -84,26 +74,6 @@ fn claims(replay: &Replay<'_>) -> Vec<f64> {
         claims[span.part] = least.fold(claims[span.part], f64::min);
     }
     claims
-}
-
-/// The places in time of a step, given the instants at which it begins and ends.
-fn places_of_step((begins, ends): (usize, usize)) -> std::ops::Range<usize> {
-    if begins == ends { at(begins)..at(begins) + 1 } else { at(begins) + 1..at(ends) }
-}
-
-/// For each structure in which nothing moves, the least worst utilisation of others beside it over all times at which it is asked about.
-fn least_beside(replay: &Replay<'_>, worst: &[Utilisation]) -> Vec<Utilisation> {
-    let structures = &replay.structures;
-    let mut least: Vec<Option<Utilisation>> = vec![None; structures.loads.len()];
-    for span in structures.spans.iter().filter(|span| span.gravity.is_some()) {
-        let least = &mut least[span.part];
-        for place in structures.places_of(span) {
-            if least.is_none_or(|least| worst[place].value < least.value) {
-                *least = Some(worst[place]);
-            }
-        }
-    }
-    least.into_iter().map(|least| least.unwrap_or(Utilisation::NOTHING)).collect()
 }
 
 /// What is wrong with the load of a structure.

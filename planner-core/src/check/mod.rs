@@ -16,6 +16,7 @@ mod order;
 mod recovery;
 mod replay;
 mod report;
+mod step_figures;
 mod structures;
 mod timeline;
 

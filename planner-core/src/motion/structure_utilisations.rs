@@ -177,6 +177,21 @@ impl Wanted {
         Stretch::new(&self.problem, self.there.clone(), &self.moving, &self.hops)
     }
 
+    /// The worst utilisation between two fractions of its time.
+    ///
+    /// # Errors
+    /// When interrupted.
+    pub(crate) fn worst_between(
+        &self,
+        (from, to): (f64, f64),
+        interrupt: Interrupt<'_>,
+    ) -> Result<Utilisation, Stopped> {
+        let part = |u: &Underway| Underway { share: u.share * (to - from), ..*u };
+        let moving: Vec<Underway> = self.moving.iter().map(part).collect();
+        let stretch = Stretch::new(&self.problem, self.stretch().at(from), &moving, &self.hops);
+        Ok(stretch.worst_utilisation(interrupt)?.utilisation)
+    }
+
     /// Its load where nothing moves in it.
     pub(crate) fn still_load(&self) -> LoadCase {
         let (problem, there) = (&self.problem, &self.there);

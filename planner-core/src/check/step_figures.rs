@@ -1,0 +1,151 @@
+//! The worst utilisation of the crew over every step.
+//!
+//! A step is under way beside others. A structure in which something moves is asked about from the instant at which it comes to be until it changes, so
+//! it may reach out of the step's time. Then only the part within that time counts; it is worked out where it may be what is worst.
+
+use super::replay::Replay;
+use super::structures::{Span, at};
+use crate::control::{Interrupt, Stopped};
+use crate::motion::structure_utilisations::Gravity;
+use crate::statics::Utilisation;
+use rayon::prelude::*;
+use std::ops::Range;
+
+/// The structures in which something moves, and when.
+pub(super) struct Beside<'a> {
+    replay: &'a Replay<'a>,
+    /// Those in which something moves, in the order of their beginnings, with their worst utilisations.
+    moving: Vec<(&'a Span, Utilisation)>,
+    /// For each step those whose time meets its own, as positions in that list.
+    met_by: Vec<Vec<usize>>,
+    /// For each step the worst of those that are wholly within its time.
+    within: Vec<Utilisation>,
+}
+
+impl<'a> Beside<'a> {
+    /// With the worst utilisation of every structure in which something moves, by its number.
+    pub(super) fn new(replay: &'a Replay<'a>, worst: &[Option<Utilisation>]) -> Self {
+        let spans = replay.structures.spans.iter().filter(|span| span.gravity.is_none());
+        let mut moving: Vec<(&Span, Utilisation)> =
+            spans.map(|span| (span, worst[span.part].unwrap_or(Utilisation::NOTHING))).collect();
+        moving.sort_by_key(|(span, _)| span.places);
+        let mut beside =
+            Self { replay, met_by: vec![Vec::new(); replay.spans.len()], moving, within: Vec::new() };
+        let mut order: Vec<usize> = (0..replay.spans.len()).collect();
+        order.sort_by_key(|&step| places_of_step(replay.spans[step]).start);
+        let (mut open, mut next): (Vec<usize>, usize) = (Vec::new(), 0);
+        for step in order {
+            let places = places_of_step(replay.spans[step]);
+            while next < beside.moving.len() && beside.moving[next].0.places.0 < places.start {
+                open.push(next);
+                next += 1;
+            }
+            open.retain(|&index| beside.moving[index].0.places.1 >= places.start);
+            let until = beside.moving.partition_point(|(span, _)| span.places.0 < places.end);
+            beside.met_by[step] = open.iter().copied().chain(next..until).collect();
+        }
+        beside.within = (0..beside.met_by.len())
+            .map(|step| {
+                let places = places_of_step(replay.spans[step]);
+                let inside = beside.met_by[step].iter().map(|&index| beside.moving[index]);
+                let inside = inside.filter(|(span, _)| is_within(span, &places));
+                inside.map(|(_, worst)| worst).fold(Utilisation::NOTHING, Utilisation::worse)
+            })
+            .collect();
+        beside
+    }
+
+    /// For each structure in which nothing moves, by its number: what it would have to exceed to matter to any step.
+    pub(super) fn least(&self) -> Vec<Utilisation> {
+        let structures = &self.replay.structures;
+        let mut at_place: Vec<Option<Utilisation>> = vec![None; structures.gravity.len()];
+        for (span, within) in self.replay.spans.iter().zip(&self.within) {
+            for least in &mut at_place[places_of_step(*span)] {
+                *least = Some(lesser(*least, *within));
+            }
+        }
+        let mut least: Vec<Option<Utilisation>> = vec![None; structures.loads.len()];
+        for span in structures.spans.iter().filter(|span| span.gravity.is_some()) {
+            for known in structures.places_of(span).filter_map(|place| at_place[place]) {
+                least[span.part] = Some(lesser(least[span.part], known));
+            }
+        }
+        least.into_iter().map(|least| least.unwrap_or(Utilisation::NOTHING)).collect()
+    }
+
+    /// The worst utilisation over every step, with what the structures in which nothing moves are used, by their numbers.
+    ///
+    /// # Errors
+    /// When interrupted.
+    pub(super) fn worst(&self, still: &[Utilisation], interrupt: Interrupt<'_>) -> Result<Vec<f64>, Stopped> {
+        let structures = &self.replay.structures;
+        let mut at_place = vec![0.0_f64; structures.gravity.len()];
+        let asked = |span: &&Span| span.gravity.is_some_and(|gravity| gravity != Gravity::AtRest);
+        for span in structures.spans.iter().filter(asked) {
+            for place in structures.places_of(span) {
+                at_place[place] = at_place[place].max(still[span.part].value);
+            }
+        }
+        (0..self.within.len())
+            .into_par_iter()
+            .map(|step| {
+                let places = places_of_step(self.replay.spans[step]);
+                let still = at_place[places.clone()].iter().copied().fold(0.0, f64::max);
+                self.with_parts(step, &places, still.max(self.within[step].value), interrupt)
+            })
+            .collect()
+    }
+
+    /// The worst over a step, given the worst of all that is wholly within its time.
+    fn with_parts(
+        &self,
+        step: usize,
+        places: &Range<usize>,
+        mut worst: f64,
+        interrupt: Interrupt<'_>,
+    ) -> Result<f64, Stopped> {
+        let mut parts: Vec<(&Span, Utilisation)> = self.met_by[step]
+            .iter()
+            .map(|&index| self.moving[index])
+            .filter(|(span, used)| used.value > worst && !is_within(span, places))
+            .collect();
+        parts.sort_by(|(_, a), (_, b)| b.value.total_cmp(&a.value));
+        for (span, used) in parts {
+            if used.value <= worst {
+                break;
+            }
+            let structure = self.replay.structures.loads.get(span.part);
+            let part = if structure.is_large {
+                used
+            } else {
+                structure.worst_between(self.shares(span, places), interrupt)?
+            };
+            worst = worst.max(part.value);
+        }
+        Ok(worst)
+    }
+
+    /// The part of a span's time that is within some places, as fractions.
+    fn shares(&self, span: &Span, places: &Range<usize>) -> (f64, f64) {
+        let instants = &self.replay.instants;
+        // The place after an instant begins there, and the one before the next ends there.
+        let begins_s = instants[(places.start - at(0)) / 2];
+        let ends_s = instants[(places.end - 1) / 2];
+        let (from_s, to_s) = span.times_s;
+        let share = |at_s: f64| ((at_s - from_s) / (to_s - from_s)).clamp(0.0, 1.0);
+        (share(begins_s), share(ends_s))
+    }
+}
+
+/// The places in time of a step, given the instants at which it begins and ends.
+pub(super) fn places_of_step((begins, ends): (usize, usize)) -> Range<usize> {
+    if begins == ends { at(begins)..at(begins) + 1 } else { at(begins) + 1..at(ends) }
+}
+
+const fn is_within(span: &Span, places: &Range<usize>) -> bool {
+    span.places.0 >= places.start && span.places.1 < places.end
+}
+
+fn lesser(known: Option<Utilisation>, other: Utilisation) -> Utilisation {
+    known.filter(|known| known.value <= other.value).unwrap_or(other)
+}

@@ -6,10 +6,14 @@
 use super::replay::Replay;
 use super::structures::{Span, at};
 use crate::control::{Interrupt, Stopped};
+use crate::math::tolerance;
 use crate::motion::structure_utilisations::Gravity;
 use crate::statics::Utilisation;
 use rayon::prelude::*;
 use std::ops::Range;
+
+/// Utilisations closer than this are one.
+const SAME: f64 = 0.1 * tolerance::UTILISATION;
 
 /// The structures in which something moves, and when.
 pub(super) struct Beside<'a> {
@@ -107,11 +111,11 @@ impl<'a> Beside<'a> {
         let mut parts: Vec<(&Span, Utilisation)> = self.met_by[step]
             .iter()
             .map(|&index| self.moving[index])
-            .filter(|(span, used)| used.value > worst && !is_within(span, places))
+            .filter(|(span, used)| used.value > worst + SAME && !is_within(span, places))
             .collect();
         parts.sort_by(|(_, a), (_, b)| b.value.total_cmp(&a.value));
         for (span, used) in parts {
-            if used.value <= worst {
+            if used.value <= worst + SAME {
                 break;
             }
             let structure = self.replay.structures.loads.get(span.part);

@@ -41,9 +41,9 @@ pub(super) fn judge(
         Wanted::Claimed => Figures::Claimed(&claims),
     };
     let moving = structures.loads.of_moving(figures, interrupt)?;
-    let beside = Beside::new(replay, &moving);
+    let beside = Beside::new(replay, &moving, interrupt)?;
     let used = structures.loads.of_still(&moving, &beside.least(), figures, interrupt)?;
-    let worst = beside.worst(&used, interrupt)?;
+    let worst = beside.with(&used);
     let limits = recovery::limits(problem, structures, &used);
     let beyond =
         structures.spans.par_iter().zip(limits).filter(|(span, limit)| !used[span.part].within(*limit));

@@ -22,19 +22,26 @@ pub(super) struct Beside<'a> {
     moving: Vec<(&'a Span, Utilisation)>,
     /// For each step those whose time meets its own, as positions in that list.
     met_by: Vec<Vec<usize>>,
-    /// For each step the worst of those that are wholly within its time.
-    within: Vec<Utilisation>,
+    /// For each step the worst of them within its time.
+    worst: Vec<f64>,
 }
 
 impl<'a> Beside<'a> {
     /// With the worst utilisation of every structure in which something moves, by its number.
-    pub(super) fn new(replay: &'a Replay<'a>, worst: &[Option<Utilisation>]) -> Self {
+    ///
+    /// # Errors
+    /// When interrupted.
+    pub(super) fn new(
+        replay: &'a Replay<'a>,
+        worst: &[Option<Utilisation>],
+        interrupt: Interrupt<'_>,
+    ) -> Result<Self, Stopped> {
         let spans = replay.structures.spans.iter().filter(|span| span.gravity.is_none());
         let mut moving: Vec<(&Span, Utilisation)> =
             spans.map(|span| (span, worst[span.part].unwrap_or(Utilisation::NOTHING))).collect();
         moving.sort_by_key(|(span, _)| span.places);
         let mut beside =
-            Self { replay, met_by: vec![Vec::new(); replay.spans.len()], moving, within: Vec::new() };
+            Self { replay, met_by: vec![Vec::new(); replay.spans.len()], moving, worst: Vec::new() };
         let mut order: Vec<usize> = (0..replay.spans.len()).collect();
         order.sort_by_key(|&step| places_of_step(replay.spans[step]).start);
         let (mut open, mut next): (Vec<usize>, usize) = (Vec::new(), 0);
@@ -48,40 +55,32 @@ impl<'a> Beside<'a> {
             let until = beside.moving.partition_point(|(span, _)| span.places.0 < places.end);
             beside.met_by[step] = open.iter().copied().chain(next..until).collect();
         }
-        beside.within = (0..beside.met_by.len())
-            .map(|step| {
-                let places = places_of_step(replay.spans[step]);
-                let inside = beside.met_by[step].iter().map(|&index| beside.moving[index]);
-                let inside = inside.filter(|(span, _)| is_within(span, &places));
-                inside.map(|(_, worst)| worst).fold(Utilisation::NOTHING, Utilisation::worse)
-            })
+        let worst: Result<Vec<f64>, Stopped> = (0..beside.met_by.len())
+            .into_par_iter()
+            .map(|step| beside.worst_beside(step, interrupt))
             .collect();
-        beside
+        beside.worst = worst?;
+        Ok(beside)
     }
 
     /// For each structure in which nothing moves, by its number: what it would have to exceed to matter to any step.
     pub(super) fn least(&self) -> Vec<Utilisation> {
         let structures = &self.replay.structures;
-        let mut at_place: Vec<Option<Utilisation>> = vec![None; structures.gravity.len()];
-        for (span, within) in self.replay.spans.iter().zip(&self.within) {
-            for least in &mut at_place[places_of_step(*span)] {
-                *least = Some(lesser(*least, *within));
-            }
+        let mut at_place = vec![f64::INFINITY; structures.gravity.len()];
+        for (span, worst) in self.replay.spans.iter().zip(&self.worst) {
+            at_place[places_of_step(*span)].iter_mut().for_each(|least| *least = least.min(*worst));
         }
-        let mut least: Vec<Option<Utilisation>> = vec![None; structures.loads.len()];
+        let mut least = vec![f64::INFINITY; structures.loads.len()];
         for span in structures.spans.iter().filter(|span| span.gravity.is_some()) {
-            for known in structures.places_of(span).filter_map(|place| at_place[place]) {
-                least[span.part] = Some(lesser(least[span.part], known));
-            }
+            let known = structures.places_of(span).map(|place| at_place[place]);
+            least[span.part] = known.fold(least[span.part], f64::min);
         }
-        least.into_iter().map(|least| least.unwrap_or(Utilisation::NOTHING)).collect()
+        let of = |value: f64| Utilisation { value, ..Utilisation::NOTHING };
+        least.into_iter().map(|least| of(if least.is_finite() { least } else { 0.0 })).collect()
     }
 
     /// The worst utilisation over every step, with what the structures in which nothing moves are used, by their numbers.
-    ///
-    /// # Errors
-    /// When interrupted.
-    pub(super) fn worst(&self, still: &[Utilisation], interrupt: Interrupt<'_>) -> Result<Vec<f64>, Stopped> {
+    pub(super) fn with(&self, still: &[Utilisation]) -> Vec<f64> {
         let structures = &self.replay.structures;
         let mut at_place = vec![0.0_f64; structures.gravity.len()];
         let asked = |span: &&Span| span.gravity.is_some_and(|gravity| gravity != Gravity::AtRest);
@@ -90,29 +89,20 @@ impl<'a> Beside<'a> {
                 at_place[place] = at_place[place].max(still[span.part].value);
             }
         }
-        (0..self.within.len())
-            .into_par_iter()
-            .map(|step| {
-                let places = places_of_step(self.replay.spans[step]);
-                let still = at_place[places.clone()].iter().copied().fold(0.0, f64::max);
-                self.with_parts(step, &places, still.max(self.within[step].value), interrupt)
-            })
-            .collect()
+        let worst = |(span, moving): (&(usize, usize), &f64)| {
+            at_place[places_of_step(*span)].iter().copied().fold(*moving, f64::max)
+        };
+        self.replay.spans.iter().zip(&self.worst).map(worst).collect()
     }
 
-    /// The worst over a step, given the worst of all that is wholly within its time.
-    fn with_parts(
-        &self,
-        step: usize,
-        places: &Range<usize>,
-        mut worst: f64,
-        interrupt: Interrupt<'_>,
-    ) -> Result<f64, Stopped> {
-        let mut parts: Vec<(&Span, Utilisation)> = self.met_by[step]
-            .iter()
-            .map(|&index| self.moving[index])
-            .filter(|(span, used)| used.value > worst + SAME && !is_within(span, places))
-            .collect();
+    /// The worst of the structures in which something moves within the time of a step.
+    fn worst_beside(&self, step: usize, interrupt: Interrupt<'_>) -> Result<f64, Stopped> {
+        let places = places_of_step(self.replay.spans[step]);
+        let met = || self.met_by[step].iter().map(|&index| self.moving[index]);
+        let inside = met().filter(|(span, _)| is_within(span, &places));
+        let mut worst = inside.map(|(_, used)| used.value).fold(0.0, f64::max);
+        let mut parts: Vec<(&Span, Utilisation)> =
+            met().filter(|(span, used)| used.value > worst + SAME && !is_within(span, &places)).collect();
         parts.sort_by(|(_, a), (_, b)| b.value.total_cmp(&a.value));
         for (span, used) in parts {
             if used.value <= worst + SAME {
@@ -122,7 +112,7 @@ impl<'a> Beside<'a> {
             let part = if structure.is_large {
                 used
             } else {
-                structure.worst_between(self.shares(span, places), interrupt)?
+                structure.worst_between(self.shares(span, &places), interrupt)?
             };
             worst = worst.max(part.value);
         }
@@ -148,8 +138,4 @@ pub(super) fn places_of_step((begins, ends): (usize, usize)) -> Range<usize> {
 
 const fn is_within(span: &Span, places: &Range<usize>) -> bool {
     span.places.0 >= places.start && span.places.1 < places.end
-}
-
-fn lesser(known: Option<Utilisation>, other: Utilisation) -> Utilisation {
-    known.filter(|known| known.value <= other.value).unwrap_or(other)
 }

@@ -38,7 +38,7 @@ pub(super) struct Span {
     pub(super) gravity: Option<Gravity>,
 }
 
-/// A structure that is still as it came to be.
+/// A structure in which nothing has changed since it came to be.
 struct Living {
     members: Vec<ModuleId>,
     places: Vec<Placement>,
@@ -60,7 +60,7 @@ pub(super) struct Structures<'a> {
     living: Vec<Option<Living>>,
     /// Where in that list the structure of each module is.
     of_module: Vec<usize>,
-    /// What is under way in the crew at each place in time; `None` at instants at which nothing happens within no time.
+    /// What is under way in the crew at each place in time; `None` at an instant at which no step begins and ends.
     pub(super) gravity: Vec<Option<Gravity>>,
     /// The first step under way at each place in time.
     pub(super) first_step: Vec<Option<usize>>,
@@ -82,7 +82,7 @@ impl<'a> Structures<'a> {
         new
     }
 
-    /// Notes what is under way after an instant; nothing is at rest.
+    /// Notes what is under way in the crew at a place in time.
     pub(super) fn note(&mut self, place: usize, crew: &Crew<'_>) {
         let moves = |action: &Move| !matches!(action, Move::Brace | Move::Release);
         let gravity = match &crew.active[..] {

@@ -90,7 +90,10 @@ fn decks(problem: &Problem) -> String {
         vec![
             deck.name.clone(),
             deck.solid.outline.len().to_string(),
-            short(deck.solid.top),
+            match deck.solid.top_range() {
+                [least, most] if least == most => short(least),
+                [least, most] => format!("{} to {}", short(least), short(most)),
+            },
             if bottom.is_finite() { short(bottom) } else { "-".into() },
             short(surfacing.friction),
             yes(surfacing.ferrous),

@@ -4,7 +4,7 @@ use crate::failure::Failure;
 use crate::number::Number;
 use crate::{csv_table, output};
 use clamber_core::unstable::schedule::Network;
-use clamber_core::{Move, Plan, Problem};
+use clamber_core::{Body, Move, Plan, Problem};
 use serde::Serialize;
 
 /// Characters with which a spreadsheet begins a formula, in both widths.
@@ -136,6 +136,10 @@ pub(crate) fn move_lists(problem: &Problem, plan: &Plan, any_pace: bool) -> Vec<
                 (entry.travel_m, entry.curvature_per_m) = (Some(travel_m), Some(curvature_per_m));
             }
             Move::Hop { to } => entry.to = Some(problem.name_of(to).to_owned()),
+            Move::Cross { to, travel_m } => {
+                entry.to = Some(problem.name_of(Body::Ground(to)).to_owned());
+                entry.travel_m = Some(travel_m);
+            }
             Move::Brace | Move::Release => {}
         }
         lists[step.module.index()].moves.push(entry);
@@ -146,8 +150,8 @@ pub(crate) fn move_lists(problem: &Problem, plan: &Plan, any_pace: bool) -> Vec<
 /// What there is if a move stops half-way and the others go on as far as they wait for nothing of it.
 const fn if_stopped(action: &Move, any_pace: bool) -> &'static str {
     match action {
-        // The foot is between two hosts and holds less than on either.
-        Move::Hop { .. } => "between_hosts",
+        // The foot is between two hosts and holds less than on either, or goes over an edge.
+        Move::Hop { .. } | Move::Cross { .. } => "between_hosts",
         _ if !any_pace => "not_proven",
         Move::Yaw { .. } | Move::Slide { .. } => "stands",
         Move::Brace | Move::Release => "rolling",

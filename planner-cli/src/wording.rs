@@ -1,7 +1,7 @@
 //! Moves and figures in words and units for people.
 
 use crate::number::unsigned_zero;
-use clamber_core::{Move, Problem, UtilisationIs};
+use clamber_core::{Body, Move, Problem, UtilisationIs};
 
 /// Curvatures below this, in 1/m, are called straight: a radius of 200 m.
 const STRAIGHT_PER_M: f64 = 0.005;
@@ -20,6 +20,10 @@ pub(crate) fn of_move(problem: &Problem, action: &Move) -> String {
             format!("slide {}{back}{bend}", length(travel_m.abs()))
         }
         Move::Hop { to } => format!("hop onto {}", problem.name_of(to)),
+        Move::Cross { to, travel_m } => {
+            let back = if travel_m < 0.0 { " back" } else { "" };
+            format!("cross {}{back} onto {}", length(travel_m.abs()), problem.name_of(Body::Ground(to)))
+        }
         Move::Brace | Move::Release => action.word().to_owned(),
     }
 }

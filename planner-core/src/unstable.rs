@@ -74,7 +74,7 @@ pub mod generate {
 /// use clamber_core::{DVec2, DVec3};
 /// let corners = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
 /// let outline = corners.map(DVec2::from).to_vec();
-/// let block = unstable::geometry::Prism { outline, bottom: 0.0, top: 0.5 };
+/// let block = unstable::geometry::Prism { outline, bottom: 0.0, top: unstable::geometry::Slope::level(0.5) };
 /// assert_eq!(block.distance(DVec3::new(0.5, 0.5, 0.75)), 0.25);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```

@@ -68,8 +68,8 @@ impl<'a> Panel<'a> {
         self.places(svg, problem, survey);
         self.names(svg, problem, survey);
         match self.projection {
-            Projection::Plan { middle, half, scale } => {
-                marks::coordinates(svg, middle.truncate(), half, scale);
+            Projection::Plan { middle, half, scale, .. } => {
+                marks::coordinates(svg, middle, half, scale);
             }
             Projection::Lambert { .. } => {
                 let scale = self.projection.scale();
@@ -95,6 +95,7 @@ impl<'a> Panel<'a> {
     fn ground(&self, svg: &mut Svg, problem: &Problem) {
         match (self.host, self.projection.half()) {
             (Body::Module(_), (half, _)) => svg.circle((0.0, 0.0), half, "hatch"),
+            (Body::Stone(_), _) => {}
             (Body::Ground(deck), _) => {
                 let outline: String = self.rings(problem, deck).iter().map(|ring| closed(ring)).collect();
                 svg.path(&outline, "hatch");
@@ -104,7 +105,8 @@ impl<'a> Panel<'a> {
     }
 
     fn rings(&self, problem: &Problem, ground: GroundId) -> Vec<Vec<(f64, f64)>> {
-        let to_page = |corner: &DVec2| self.projection.to_page(corner.extend(0.0));
+        let plane = problem.ground(ground).plane;
+        let to_page = |corner: &DVec2| self.projection.to_page(plane.point(*corner));
         problem.ground(ground).outline.rings.iter().map(|ring| ring.iter().map(to_page).collect()).collect()
     }
 
@@ -160,7 +162,7 @@ impl<'a> Panel<'a> {
     fn holds(&self, p: DVec3) -> bool {
         let off = match self.region.carrier {
             Carrier::Sphere { centre, radius } => p.distance(centre) - radius,
-            Carrier::Level { height } => p.z - height,
+            Carrier::Plane(plane) => plane.above(p),
         };
         off.abs() < ON_M && self.region.clearance(p) > -ON_M
     }
@@ -211,6 +213,7 @@ impl<'a> Panel<'a> {
         let towards = match other {
             Body::Module(id) => problem.start.get(id).position - p,
             Body::Ground(_) => DVec3::NEG_Z,
+            Body::Stone(id) => problem.stones[id.index()].centre - p,
         };
         let step = self.region.carrier.project(p + towards.normalize_or_zero() * 1e-4);
         let (a, b) = (self.projection.to_page(p), self.projection.to_page(step));

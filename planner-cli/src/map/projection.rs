@@ -1,5 +1,6 @@
 //! From places of a face to places on the page, and back.
 
+use clamber_core::unstable::geometry::Slope;
 use clamber_core::unstable::geometry::surface::Carrier;
 use clamber_core::unstable::math::heading_frame;
 use clamber_core::{Body, DQuat, DVec2, DVec3, Problem};
@@ -23,10 +24,12 @@ pub(crate) enum Projection {
         /// Which world axis is to the right of the middle.
         right: char,
     },
-    /// Straight down.
+    /// Straight down on a plane.
     Plan {
-        /// The point in the middle.
-        middle: DVec3,
+        /// The plane of the carrier.
+        plane: Slope,
+        /// The coordinates in the middle.
+        middle: DVec2,
         /// Half the width and height in pixels.
         half: (f64, f64),
         /// Pixels per metre.
@@ -43,17 +46,17 @@ impl Projection {
                 let frame = heading_frame(up, right.0).unwrap_or(DQuat::IDENTITY);
                 Self::Lambert { centre: *centre, radius: *radius, frame, right: right.1 }
             }
-            (Body::Ground(deck), Carrier::Level { height }) => {
+            (Body::Ground(deck), Carrier::Plane(plane)) => {
                 let outline = &problem.ground(deck).outline;
                 let low = outline.corners().fold(DVec2::INFINITY, DVec2::min);
                 let high = outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
                 let size = high - low;
                 let scale = DECK / size.max_element();
                 let half = (0.5 * size.x * scale, 0.5 * size.y * scale);
-                Self::Plan { middle: (0.5 * (low + high)).extend(*height), half, scale }
+                Self::Plan { plane: *plane, middle: 0.5 * (low + high), half, scale }
             }
             // A face has the carrier of its host; anything else is an empty panel.
-            _ => Self::Plan { middle: DVec3::ZERO, half: (0.0, 0.0), scale: 1.0 },
+            _ => Self::Plan { plane: Slope::level(0.0), middle: DVec2::ZERO, half: (0.0, 0.0), scale: 1.0 },
         }
     }
 
@@ -73,7 +76,10 @@ impl Projection {
                 let stretch = (0.5 / (1.0 + n.z).max(1e-12)).sqrt() * DISC;
                 (n.x * stretch, -n.y * stretch)
             }
-            Self::Plan { middle, scale, .. } => ((p.x - middle.x) * scale, (middle.y - p.y) * scale),
+            Self::Plan { plane, middle, scale, .. } => {
+                let at = plane.coordinates(p) - middle;
+                (at.x * scale, -at.y * scale)
+            }
         }
     }
 
@@ -90,8 +96,8 @@ impl Projection {
                 let n = DVec3::new(u * stretch, v * stretch, 1.0 - 2.0 * squared);
                 Some(centre + frame * n * radius)
             }
-            Self::Plan { middle, half, scale } => (x.abs() <= half.0 && y.abs() <= half.1)
-                .then(|| DVec3::new(middle.x + x / scale, middle.y - y / scale, middle.z)),
+            Self::Plan { plane, middle, half, scale } => (x.abs() <= half.0 && y.abs() <= half.1)
+                .then(|| plane.point(middle + DVec2::new(x, -y) / scale)),
         }
     }
 

@@ -10,7 +10,11 @@ use serde::Serialize;
 pub(super) struct DeckEntry {
     pub(super) name: String,
     pub(super) outline: Vec<[f64; 2]>,
+    /// The greatest height.
     pub(super) top: f64,
+    /// Height of every corner of a sloped deck.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) heights: Option<Vec<f64>>,
     /// Absent where it goes down without end.
     pub(super) bottom: Option<f64>,
     ferrous: bool,
@@ -77,7 +81,9 @@ pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
         DeckEntry {
             name: deck.name.clone(),
             outline: deck.solid.outline.iter().map(DVec2::to_array).collect(),
-            top: deck.solid.top,
+            top: deck.solid.top_range()[1],
+            heights: (!deck.solid.top.is_level())
+                .then(|| deck.solid.outline.iter().map(|&at| deck.solid.top.height_at(at)).collect()),
             bottom: Some(deck.solid.bottom).filter(|bottom| bottom.is_finite()),
             ferrous: surfacing.ferrous,
             sealable: surfacing.sealable,

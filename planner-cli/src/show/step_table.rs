@@ -76,6 +76,9 @@ fn phrase(course: &Course<'_>, index: usize, step: &Step) -> String {
         Move::Hop { to } => {
             format!("hops from {on} to {}", problem.name_of(to))
         }
+        Move::Cross { to, .. } => {
+            format!("crosses from {on} to {}", problem.name_of(Body::Ground(to)))
+        }
         Move::Brace => format!("braces on {on}"),
         Move::Release => format!("releases its cup on {on}"),
     }

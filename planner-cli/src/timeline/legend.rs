@@ -3,11 +3,12 @@
 use super::style;
 use crate::cautions;
 use crate::svg::{Svg, closed, line};
-use clamber_core::{Body, GroundId, Move};
+use clamber_core::{Body, GroundId, Move, Plan};
 
 pub(super) const HEIGHT: f64 = 74.0;
 
-pub(super) fn draw(svg: &mut Svg, top: f64) {
+pub(super) fn draw(svg: &mut Svg, plan: &Plan, top: f64) {
+    let crosses = plan.steps.iter().find(|step| matches!(step.action, Move::Cross { .. }));
     let moves = [
         (Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 }, "slide"),
         (Move::Yaw { angle_rad: 0.0 }, "yaw"),
@@ -15,8 +16,9 @@ pub(super) fn draw(svg: &mut Svg, top: f64) {
         (Move::Brace, "brace"),
         (Move::Release, "release"),
     ];
+    let crosses = crosses.map(|step| (step.action, "cross"));
     let mut x = 24.0;
-    for (action, word) in moves {
+    for (action, word) in moves.into_iter().chain(crosses) {
         let (class, letter) = style::of(&action);
         svg.rect((x, top), (22.0, 16.0), class);
         svg.text((x + 11.0, top + 12.0), style::letter_class(&action), letter);

@@ -73,6 +73,6 @@ pub(crate) fn draw(problem: &Problem, plan: &Plan) -> String {
     svg.text((24.0, 54.0), "note", &figures);
     rows::draw(&mut svg, problem, plan, scale, rows_end);
     chart::draw(&mut svg, problem, plan, scale, chart_top);
-    legend::draw(&mut svg, chart_top + CHART + 40.0);
+    legend::draw(&mut svg, plan, chart_top + CHART + 40.0);
     svg.finish()
 }

@@ -35,6 +35,7 @@ pub(super) const fn of(action: &Move) -> (&'static str, &'static str) {
         Move::Slide { .. } => ("slide", "S"),
         Move::Yaw { .. } => ("yaw", "Y"),
         Move::Hop { .. } => ("hop", "H"),
+        Move::Cross { .. } => ("hop", "C"),
         Move::Brace => ("brace", "B"),
         Move::Release => ("release", "R"),
     }
@@ -42,5 +43,5 @@ pub(super) const fn of(action: &Move) -> (&'static str, &'static str) {
 
 /// Class of the letter on a move.
 pub(super) const fn letter_class(action: &Move) -> &'static str {
-    if matches!(action, Move::Hop { .. }) { "onDark" } else { "letter" }
+    if action.changes_host() { "onDark" } else { "letter" }
 }

@@ -16,13 +16,7 @@ pub(super) fn summarise(problem: &Problem, plan: &Plan, figures: &[StepFigures])
         .zip(figures)
         .map(|(s, f)| energy_j(problem, s.module, &s.action, f.duration_s))
         .sum();
-    let travel_m = plan
-        .steps
-        .iter()
-        .map(
-            |s| if let crate::motion::Move::Slide { travel_m, .. } = s.action { travel_m.abs() } else { 0.0 },
-        )
-        .sum();
+    let travel_m = plan.steps.iter().map(|s| s.action.travel_m().abs()).sum();
     Summary {
         moves: plan.steps.len(),
         makespan_s,

@@ -2,8 +2,9 @@
 
 use super::gaps::{Made, displaces};
 use super::timeline::Timeline;
-use crate::math::tolerance;
-use crate::model::{Body, ModuleId, Problem};
+use crate::geometry::Path;
+use crate::math::{DVec3, tolerance};
+use crate::model::{Body, GroundId, ModuleId, Problem};
 use crate::motion::Move;
 
 /// The gaps that drives have to keep.
@@ -14,21 +15,31 @@ pub(super) struct Clearance<'a> {
 }
 
 impl Clearance<'_> {
-    /// The clearance asked for in the scene, in metres.
+    /// The most clearance asked for from a ground anywhere on a path, in metres, or more.
+    pub(super) fn most_wanted_m(&self, ground: GroundId, path: &Path) -> f64 {
+        self.wanted_m() + self.problem.ground(ground).beyond_m(path)
+    }
+
+    /// The clearance asked for in the scene from smooth bodies, in metres.
     pub(super) const fn wanted_m(&self) -> f64 {
         self.problem.limits.clearance_m
     }
 
+    /// The clearance asked for from a body with a shell's centre at a place, in metres.
+    pub(super) fn wanted_at_m(&self, other: Body, centre: DVec3) -> f64 {
+        self.problem.clearance_from_m(other, centre)
+    }
+
     /// The gap that a module which a step moves keeps from another body, in metres, if the gap found is less than what is asked for in the scene.
-    /// `beside` is the step that moves the other body.
+    /// `centre` is that of its shell there, and `beside` the step that moves the other body.
     pub(super) fn asked_m(
         &self,
         (module, other): (ModuleId, Body),
-        gap_m: f64,
+        (gap_m, centre): (f64, DVec3),
         step: &Made,
         beside: Option<&Made>,
     ) -> Option<f64> {
-        let wanted = self.wanted_m();
+        let wanted = self.wanted_at_m(other, centre);
         if wanted <= 0.0 || gap_m >= wanted || self.is_hidden(module, other, step.from_s) {
             return None;
         }
@@ -47,8 +58,11 @@ impl Clearance<'_> {
         let (Body::Ground(own), Body::Ground(below)) = (own, other) else { return false };
         let own = self.problem.ground(own);
         self.problem.decks_of(below).all(|deck| {
-            deck.solid.top <= own.top + tolerance::LENGTH_M
-                && deck.solid.outline.iter().all(|corner| own.inset(*corner) >= -tolerance::LENGTH_M)
+            deck.solid.outline.iter().all(|&corner| {
+                let top = deck.solid.top.under(corner);
+                let under = own.plane.under(corner);
+                top.z <= under.z + tolerance::LENGTH_M && own.inset(under) >= -tolerance::LENGTH_M
+            })
         })
     }
 
@@ -61,6 +75,7 @@ impl Clearance<'_> {
                 let apart = centre.distance(self.timeline.position_at(id, at_s));
                 apart - radius - self.problem.kind(id).shell_radius_m
             }
+            Body::Stone(id) => self.problem.distance_to_stone(id, centre) - radius,
         }
     }
 

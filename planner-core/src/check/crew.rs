@@ -31,7 +31,7 @@ impl Active {
     /// The modules whose structure it changes when it begins or ends.
     pub(super) fn concerned(&self) -> Vec<ModuleId> {
         let hosts = self.hosts.first().copied();
-        let to = if let Move::Hop { to } = self.action { to.module() } else { None };
+        let to = self.action.new_host().and_then(Body::module);
         self.members.iter().copied().chain(hosts).chain(to).collect()
     }
 
@@ -45,9 +45,9 @@ impl Active {
         self.duration_s <= tolerance::TIME_S
     }
 
-    /// The placement that a hop leads to.
+    /// The placement that a hop or a cross leads to.
     pub(super) fn hop_end(&self) -> Option<(ModuleId, Placement)> {
-        if matches!(self.action, Move::Hop { .. }) { self.end.first().copied() } else { None }
+        if self.action.changes_host() { self.end.first().copied() } else { None }
     }
 }
 
@@ -99,7 +99,7 @@ impl<'a> Crew<'a> {
     pub(super) fn parties(&self, step: &Step) -> (Vec<ModuleId>, Vec<ModuleId>) {
         let members = match step.action {
             Move::Yaw { .. } | Move::Slide { .. } => self.carried_with(step.module),
-            Move::Hop { .. } | Move::Brace | Move::Release => vec![step.module],
+            Move::Hop { .. } | Move::Cross { .. } | Move::Brace | Move::Release => vec![step.module],
         };
         let below = |id: ModuleId| self.now.hosts_below(id).filter_map(Body::module);
         let mut hosts: Vec<ModuleId> = below(step.module).collect();

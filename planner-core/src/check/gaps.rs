@@ -67,6 +67,7 @@ impl Meetings<'_> {
         for &member in &made.members {
             let Some(piece) = self.piece_of(step, made, member) else { continue };
             self.meet_grounds(made, member, piece, &mut free_m, &mut met.faults);
+            self.meet_stones(made, member, piece, &mut free_m, &mut met.faults);
             self.meet_modules(step, made, member, piece, &mut free_m, &mut met.faults);
         }
         met.gap_m = free_m.is_finite().then_some(free_m);
@@ -92,7 +93,7 @@ impl Meetings<'_> {
                 let at = |share: f64| made.from_s + share * (made.to_s - made.from_s);
                 fault.map(|(fault, share)| (fault, at(share))).into_iter().collect()
             }
-            (Move::Hop { .. }, _) => {
+            (Move::Hop { .. } | Move::Cross { .. }, _) => {
                 let after = self.timeline.piece_at(made.module, made.to_s).place;
                 let host = place_of(after.host, made.from_s);
                 let fault = stance_fault_after(self.problem, made.module, &after, host.as_ref());
@@ -125,7 +126,8 @@ impl Meetings<'_> {
                 self.problem.distance_to_ground(ground, at) - radius <= self.problem.limits.touch_tol_m
             };
             let is_free = !ends.into_iter().any(touches);
-            let below = self.clearance.wanted_m().max(if is_free { *free_m } else { 0.0 });
+            let rough_m = self.clearance.most_wanted_m(ground, &path);
+            let below = rough_m.max(if is_free { *free_m } else { 0.0 });
             let near = self
                 .problem
                 .decks_of(ground)
@@ -139,6 +141,53 @@ impl Meetings<'_> {
             }
             if piece.moved.is_some() {
                 let meeting = Meeting { module: member, other, gap_m, at_s, moved_by: None };
+                faults
+                    .extend(self.fault_of(made, &meeting).or_else(|| self.rough_fault(made, meeting, &path)));
+            }
+        }
+    }
+
+    /// From a rough deck the clearance grows with the height above it, so where it is least kept is not where the gap is least.
+    fn rough_fault(&self, made: &Made, meeting: Meeting, path: &Path) -> Option<(Fault, f64)> {
+        let ground = meeting.other.ground()?;
+        if self.problem.ground(ground).surfacing.tilt_rad == 0.0 {
+            return None;
+        }
+        let radius = self.problem.kind(meeting.module).shell_radius_m;
+        let gap = |share: f64| self.problem.distance_to_ground(ground, path.at(share * path.span())) - radius;
+        let kept =
+            |share: f64| gap(share) - self.clearance.wanted_at_m(meeting.other, path.at(share * path.span()));
+        // Gap and height both change by no more than the centre moves.
+        let share = least_on(2.0 * path.length(), &kept);
+        let at_s = made.from_s + share * (made.to_s - made.from_s);
+        self.fault_of(made, &Meeting { gap_m: gap(share), at_s, ..meeting })
+    }
+
+    fn meet_stones(
+        &self,
+        made: &Made,
+        member: ModuleId,
+        piece: &Piece,
+        free_m: &mut f64,
+        faults: &mut Vec<(Fault, f64)>,
+    ) {
+        let radius = self.problem.kind(member).shell_radius_m;
+        let path = piece
+            .path_between(made.from_s, made.to_s)
+            .filter(|_| piece.moved.is_some())
+            .unwrap_or(Path::Line { from: piece.position_at(made.from_s), step: DVec3::ZERO });
+        for (id, stone) in self.problem.stone_ids().zip(&self.problem.stones) {
+            let gap = |at: DVec3| self.problem.distance_to_stone(id, at) - radius;
+            let touches = [0.0, path.span()].map(|t| gap(path.at(t)) <= self.problem.limits.touch_tol_m);
+            let (distance, t) = path.least_distance_to_point(stone.centre);
+            let gap_m = distance - stone.radius_m - radius;
+            if !touches.contains(&true) {
+                *free_m = free_m.min(gap_m);
+            }
+            if piece.moved.is_some() {
+                let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
+                let at_s = made.from_s + share * (made.to_s - made.from_s);
+                let meeting = Meeting { module: member, other: Body::Stone(id), gap_m, at_s, moved_by: None };
                 faults.extend(self.fault_of(made, &meeting));
             }
         }
@@ -248,11 +297,37 @@ impl Meetings<'_> {
             return Some((Fault::Overlap { module, other, gap_m }, at_s));
         }
         let beside = moved_by.and_then(|by| self.made[by].as_ref());
-        let asked_m = self.clearance.asked_m((module, other), gap_m, made, beside)?;
+        let centre = self.timeline.position_at(module, at_s);
+        let asked_m = self.clearance.asked_m((module, other), (gap_m, centre), made, beside)?;
         (gap_m < asked_m - tolerance::LENGTH_M)
             .then_some((Fault::Clearance { module, other, gap_m, asked_m }, at_s))
     }
 }
+
+/// The fraction at which a value that changes by no more than `rate` over the whole is least, to the tolerance of lengths. Once it is negative, that
+/// place will do.
+fn least_on(rate: f64, value: &impl Fn(f64) -> f64) -> f64 {
+    let mut best = (value(0.0), 0.0);
+    let mut open = vec![(0.0, 1.0)];
+    while let Some((from, to)) = open.pop() {
+        let middle = 0.5 * (from + to);
+        let here = value(middle);
+        if here < best.0 {
+            best = (here, middle);
+        }
+        if best.0 < -tolerance::LENGTH_M {
+            break;
+        }
+        let least = here - 0.5 * rate * (to - from);
+        if least < -0.5 * tolerance::LENGTH_M && to - from > SHORTEST {
+            open.extend([(from, middle), (middle, to)]);
+        }
+    }
+    best.1
+}
+
+/// Fractions of a path closer than this are one.
+const SHORTEST: f64 = 1e-9;
 
 /// The least distance from a path to a place, and the fraction of the path; `None` where it is plainly not below a distance.
 fn nearest(path: &Path, place: DVec3, below: f64) -> Option<(f64, f64)> {

@@ -172,7 +172,8 @@ impl Instant<'_> {
     fn least_tilt(&self, least: Option<(f64, f64)>) -> Option<(f64, f64)> {
         let limit = self.problem.limits.utilisation();
         let bears = |tilt: f64| self.case.clone().with_sway(self.sway_rad + tilt).carries(limit);
-        let most = least.map_or(std::f64::consts::FRAC_PI_2 - self.sway_rad, |(tilt, _)| tilt);
+        let most =
+            least.map_or(std::f64::consts::FRAC_PI_2 - self.sway_rad - self.case.rough_rad, |(tilt, _)| tilt);
         if most <= 0.0 || bears(most) {
             return least.or(Some((most, self.at_s)));
         }

@@ -189,7 +189,7 @@ impl Builder<'_> {
             let step = &plan.steps[active.step];
             match step.action {
                 Move::Brace | Move::Release => begin.get_mut(step.module).hold = Hold::Rolling,
-                Move::Hop { .. } => hop_ends.extend(active.group_end.iter().copied()),
+                Move::Hop { .. } | Move::Cross { .. } => hop_ends.extend(active.group_end.iter().copied()),
                 Move::Yaw { .. } | Move::Slide { .. } => {}
             }
         }

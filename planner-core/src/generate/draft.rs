@@ -30,7 +30,17 @@ impl Draft {
         let (site, limits) = (SiteEntry::default(), LimitsEntry::default());
         let (format, name) = (SCENARIO_FORMAT.to_owned(), "draft".to_owned());
         let kind = setting.kinds.clone();
-        let scenario = Scenario { format, name, site, limits, deck, kind, module: Vec::new(), goal: None };
+        let scenario = Scenario {
+            format,
+            name,
+            site,
+            limits,
+            deck,
+            stone: Vec::new(),
+            kind,
+            module: Vec::new(),
+            goal: None,
+        };
         Self { scenario, setting: setting.clone(), known: Known::Failed }
     }
 
@@ -88,12 +98,12 @@ impl Draft {
             entry.facing = Some(heading);
             let sealable = match place.host {
                 Body::Ground(ground) => problem.ground(ground).surfacing.sealable,
-                Body::Module(_) => true,
+                Body::Module(_) | Body::Stone(_) => true,
             };
             entry.hold = if sealable { HoldWord::Braced } else { HoldWord::Rolling };
             (entry.at_m, entry.toward) = match place.host {
-                Body::Ground(_) => (Some(place.position.truncate().to_array()), None),
-                Body::Module(_) => (None, Some(place.up().to_array())),
+                Body::Ground(ground) => (Some(problem.sole_from_above(ground, place).to_array()), None),
+                Body::Module(_) | Body::Stone(_) => (None, Some(place.up().to_array())),
             };
         }
     }
@@ -105,9 +115,11 @@ impl Draft {
             let place = now.get(id);
             let (on, at_m, toward) = match place.host {
                 Body::Module(host) => (name(host), None, Some(place.up().to_array())),
-                deck @ Body::Ground(_) => {
-                    (problem.name_of(deck).to_owned(), Some(place.position.truncate().to_array()), None)
+                Body::Ground(ground) => {
+                    let at = problem.sole_from_above(ground, place).to_array();
+                    (problem.name_of(place.host).to_owned(), Some(at), None)
                 }
+                Body::Stone(_) => return slot_entry(name(id), String::new(), None, None),
             };
             SlotEntry {
                 kind: self.setting.kind_asked(problem.kind(id)),

@@ -141,8 +141,11 @@ impl Setting {
         let material = self.material.map_or(drawn, Material::from);
         let entry = |(index, outline): (usize, Vec<[f64; 2]>)| DeckEntry {
             name: if index == 0 { name.to_owned() } else { format!("{name}-{}", index + 1) },
-            outline_m: outline.into_iter().map(|corner| self.frame.spot(corner).map(nanometres)).collect(),
-            top_m: plot.top_m,
+            outline_m: outline
+                .into_iter()
+                .map(|corner| self.frame.spot(corner).map(nanometres).to_vec())
+                .collect(),
+            top_m: Some(plot.top_m),
             bottom_m: plot.bottom_m,
             friction: material.friction,
             ferrous: material.ferrous,

@@ -5,6 +5,7 @@ mod path;
 mod path_path;
 mod path_prism;
 mod prism;
+mod slope;
 pub mod surface;
 mod sweep;
 
@@ -12,5 +13,6 @@ pub use outline::{JOINED_M, Outline};
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
 pub use path_prism::{keeps_off_prism, least_distance_to_prism, least_inset};
-pub use prism::Prism;
+pub use prism::{Prism, inset};
+pub use slope::Slope;
 pub use sweep::Sweep;

@@ -1,5 +1,6 @@
 //! The path of one point: a circular arc in space, or a straight line.
 
+use super::Slope;
 use crate::math::{DVec3, Wave, sin, sin_cos};
 use std::f64::consts::PI;
 
@@ -40,13 +41,30 @@ impl Path {
         }
     }
 
-    /// The same path at another height.
+    /// The same path, shifted.
     #[must_use]
-    pub fn lifted(&self, by: f64) -> Self {
-        let up = DVec3::Z * by;
+    pub fn shifted(&self, by: DVec3) -> Self {
         match *self {
-            Self::Arc { centre, cosine, sine, span } => Self::Arc { centre: centre + up, cosine, sine, span },
-            Self::Line { from, step } => Self::Line { from: from + up, step },
+            Self::Arc { centre, cosine, sine, span } => Self::Arc { centre: centre + by, cosine, sine, span },
+            Self::Line { from, step } => Self::Line { from: from + by, step },
+        }
+    }
+
+    /// The same path in the frame of a plane: its coordinates, and the height above it.
+    #[must_use]
+    pub fn in_frame(&self, plane: &Slope) -> Self {
+        if plane.is_level() {
+            return self.shifted(DVec3::NEG_Z * plane.origin.z);
+        }
+        let turned = |d: DVec3| DVec3::new(d.dot(plane.u), d.dot(plane.v), d.dot(plane.normal));
+        match *self {
+            Self::Arc { centre, cosine, sine, span } => Self::Arc {
+                centre: turned(centre - plane.origin),
+                cosine: turned(cosine),
+                sine: turned(sine),
+                span,
+            },
+            Self::Line { from, step } => Self::Line { from: turned(from - plane.origin), step: turned(step) },
         }
     }
 

@@ -19,11 +19,15 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
         return None;
     }
     let mut candidates = vec![0.0, span];
-    push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.top), &mut candidates);
+    let top = &prism.top;
+    push_plane(path, top.normal, top.origin, &mut candidates);
     let above = path.at(middle).z - path.reach_from_middle() > prism.bottom;
-    if above && prism.inset(path.at(middle).truncate()) > path.reach_from_middle() {
+    // The foot on a sloped top lies no further aside than the point is above it.
+    let aside =
+        if top.is_level() { 0.0 } else { top.above(path.at(middle)).abs() + path.reach_from_middle() };
+    if above && prism.inset(path.at(middle).truncate()) > path.reach_from_middle() + aside {
         // Never beyond the outline: while the path is above the top, only the top counts, and below the top it is inside.
-        return Some(least(candidates, |t| (path.at(t).z - prism.top).max(0.0)));
+        return Some(least(candidates, |t| top.above(path.at(t)).max(0.0)));
     }
     if prism.bottom.is_finite() {
         push_plane(path, DVec3::Z, DVec3::new(0.0, 0.0, prism.bottom), &mut candidates);
@@ -32,9 +36,12 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     let (here, far) = (path.at(middle), path.reach_from_middle() + below.max(0.0));
     for (a, b) in prism.edges().filter(|&(a, b)| distance_to_segment(here.truncate(), a, b) < far) {
         push_outline_edge(path, a, b, &mut candidates);
-        for z in [prism.bottom, prism.top].into_iter().filter(|z| (here.z - z).abs() < far) {
-            push_line(path, a.extend(z), (b - a).normalize().extend(0.0), &mut candidates);
-            candidates.push(path.least_distance_to_point(a.extend(z)).1);
+        let rims = [(prism.bottom, prism.bottom), (top.height_at(a), top.height_at(b))];
+        let is_near = |&(from, to): &(f64, f64)| here.z - from.max(to) < far && from.min(to) - here.z < far;
+        for (from, to) in rims.into_iter().filter(is_near) {
+            let along = (b - a).extend(to - from).normalize();
+            push_line(path, a.extend(from), along, &mut candidates);
+            candidates.push(path.least_distance_to_point(a.extend(from)).1);
         }
     }
     Some(least(candidates, |t| prism.distance(path.at(t)))).filter(|(distance, _)| *distance < below)

@@ -1,17 +1,18 @@
-//! A vertical prism over a simple polygon.
+//! A vertical prism over a simple polygon, with a level or sloped top.
 
+use super::Slope;
 use crate::math::{DVec2, DVec3};
 
-/// A vertical prism: the points whose `x, y` lie in a simple counter-clockwise polygon and whose `z` lies in
-/// `[bottom, top]`. `bottom` may be minus infinity.
+/// A vertical prism: the points whose `x, y` lie in a simple counter-clockwise polygon and whose `z` lies between `bottom` and
+/// the plane of the top. `bottom` may be minus infinity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Prism {
     /// Corners in metres, counter-clockwise.
     pub outline: Vec<DVec2>,
     /// Lower end in z, in metres.
     pub bottom: f64,
-    /// Upper end in z, in metres.
-    pub top: f64,
+    /// The plane of the top.
+    pub top: Slope,
 }
 
 impl Prism {
@@ -43,12 +44,60 @@ impl Prism {
             || self.edges().any(|ab| other.edges().any(|cd| segments_cross(ab, cd)))
     }
 
+    /// Height of a level top, in metres; of a sloped one the height of its plane over the world's origin.
+    #[must_use]
+    pub const fn height_m(&self) -> f64 {
+        self.top.origin.z
+    }
+
+    /// Least and greatest height of the top over the outline, in metres.
+    #[must_use]
+    pub fn top_range(&self) -> [f64; 2] {
+        if self.top.is_level() {
+            return [self.top.origin.z; 2];
+        }
+        let heights = self.outline.iter().map(|&corner| self.top.height_at(corner));
+        heights.fold([f64::INFINITY, f64::NEG_INFINITY], |[least, most], z| [least.min(z), most.max(z)])
+    }
+
     /// The point of the solid nearest to `p`; `p` itself when it lies inside.
     #[must_use]
     pub fn nearest_point(&self, p: DVec3) -> DVec3 {
         let xy = p.truncate();
+        if !self.top.is_level() {
+            return self.nearest_below_slope(p);
+        }
         let nearest = if self.contains_xy(xy) { xy } else { nearest_on(self.edges(), xy) };
-        nearest.extend(p.z.clamp(self.bottom, self.top))
+        nearest.extend(p.z.clamp(self.bottom, self.top.origin.z))
+    }
+
+    /// The same where the top is sloped: on the top, or on a wall or its rims.
+    fn nearest_below_slope(&self, p: DVec3) -> DVec3 {
+        let xy = p.truncate();
+        let mut nearest = DVec3::INFINITY;
+        if self.contains_xy(xy) {
+            if p.z <= self.top.height_at(xy) {
+                return p.with_z(p.z.max(self.bottom));
+            }
+        }
+        let foot = self.top.onto(p);
+        if self.top.above(p) > 0.0 && self.contains_xy(foot.truncate()) {
+            nearest = foot;
+        }
+        for (a, b) in self.edges() {
+            let beside = nearest_on_segment(xy, a, b);
+            let point = if p.z <= self.top.height_at(beside) {
+                beside.extend(p.z.max(self.bottom))
+            } else {
+                let (from, to) = (self.top.under(a), self.top.under(b));
+                let along = to - from;
+                from + along * ((p - from).dot(along) / along.length_squared()).clamp(0.0, 1.0)
+            };
+            if point.distance_squared(p) < nearest.distance_squared(p) {
+                nearest = point;
+            }
+        }
+        nearest
     }
 
     /// Distance from a point to the solid in metres, zero inside.
@@ -76,7 +125,8 @@ pub(super) fn contains_in(edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2)
 }
 
 /// Signed distance from a point to a polygon's boundary, positive inside.
-pub(super) fn inset(outline: &[DVec2], p: DVec2) -> f64 {
+#[must_use]
+pub fn inset(outline: &[DVec2], p: DVec2) -> f64 {
     let distance = (nearest_on(edges_of(outline), p) - p).length();
     if contains_in(edges_of(outline), p) { distance } else { -distance }
 }

@@ -132,6 +132,7 @@ impl Configuration {
                 let p = place.position;
                 let (deck, host) = match place.host {
                     Body::Ground(deck) => (i32::from(deck.0), 0),
+                    Body::Stone(stone) => (i32::from(stone.0), 1),
                     Body::Module(host) => {
                         // The place of the host identifies it, up to its name.
                         let q = self.get(host).position - p;

@@ -15,7 +15,7 @@ impl Problem {
     ) -> Option<DVec3> {
         let kind = self.kind(module);
         match slot.place {
-            SlotPlace::OnGround(ground, at) => Some(at.extend(self.ground(ground).top + kind.ride_height_m)),
+            SlotPlace::OnGround(ground, at) => Some(self.ground(ground).stand(at, kind.ride_height_m)),
             SlotPlace::OnSlot(_, toward) => {
                 let (host, centre) = host?;
                 Some(centre + toward * kind.standing_distance(self.kind(host)))
@@ -106,10 +106,16 @@ impl Problem {
     #[must_use]
     pub fn has_gathered(&self, gather: super::Gather, place: &super::Placement) -> bool {
         let is_within = |deck: super::DeckId| {
-            let inset_m = self.decks[deck.index()].solid.inset(place.position.truncate());
+            let inset_m = self.decks[deck.index()].solid.inset(self.sole_from_above(gather.ground, place));
             inset_m >= -crate::geometry::JOINED_M
         };
         place.host == Body::Ground(gather.ground) && gather.within.is_none_or(is_within)
+    }
+
+    /// The sole's centre of a module on a ground, seen from above.
+    #[must_use]
+    pub fn sole_from_above(&self, ground: super::GroundId, place: &super::Placement) -> crate::math::DVec2 {
+        self.ground(ground).plane.onto(place.position).truncate()
     }
 
     /// Whether places, hosts, holds and counts of the goal are met. Whether the shape carries its payloads is checked elsewhere.

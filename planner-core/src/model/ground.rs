@@ -1,7 +1,7 @@
-//! Decks, and the grounds that they form.
+//! Decks, the grounds that they form, and stones.
 
 use super::{DeckId, GroundId, Problem};
-use crate::geometry::{JOINED_M, Outline, Prism};
+use crate::geometry::{JOINED_M, Outline, Path, Prism, Slope};
 use crate::math::{DVec2, DVec3};
 use std::sync::Arc;
 
@@ -25,6 +25,43 @@ pub struct Surfacing {
     pub ferrous: bool,
     /// Whether cups hold on it.
     pub sealable: bool,
+    /// How far the real surface lies above or below the plane, in metres.
+    pub relief_m: f64,
+    /// How much the facets of the real surface are tilted against the plane, in radians.
+    pub tilt_rad: f64,
+}
+
+impl Surfacing {
+    /// Smooth ground on which only weight and friction hold.
+    #[must_use]
+    pub const fn bare(friction: f64) -> Self {
+        Self { friction, ferrous: false, sealable: false, relief_m: 0.0, tilt_rad: 0.0 }
+    }
+
+    /// Whether the real surface is not the plane.
+    #[must_use]
+    pub const fn is_rough(&self) -> bool {
+        self.relief_m > 0.0 || self.tilt_rad > 0.0
+    }
+
+    /// How much more a shell keeps from a rough deck, with its centre at a height above the deck's plane, in metres.
+    #[must_use]
+    pub fn beyond_m(&self, above_m: f64) -> f64 {
+        self.relief_m + above_m.max(0.0) * crate::math::sin(self.tilt_rad)
+    }
+}
+
+/// A stone: a fixed ball that shells may touch and no foot stands on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stone {
+    /// Its name in the scene.
+    pub name: String,
+    /// Its centre in the world frame, in metres.
+    pub centre: DVec3,
+    /// Its radius, in metres.
+    pub radius_m: f64,
+    /// Coefficient of friction at shells touching it.
+    pub friction: f64,
 }
 
 /// A ground: decks in one plane, of one surface, that overlap or meet. Feet stand and drive on their tops as on one.
@@ -32,26 +69,54 @@ pub struct Surfacing {
 pub struct Ground {
     /// Its decks, in the order of the scene.
     pub decks: Vec<DeckId>,
-    /// The area of their tops.
+    /// The plane: that of the first deck's top.
+    pub plane: Slope,
+    /// The area of their tops, in the plane's coordinates.
     pub outline: Arc<Outline>,
-    /// Height of the plane: that of the first deck's top, in metres.
-    pub top: f64,
     /// The highest bottom of its decks, in metres: no shell between this and the top passes under it.
     pub bottom: f64,
     /// Its surface.
     pub surfacing: Surfacing,
+    /// Grounds between which some module of the crew might cross have the same number.
+    pub region: u16,
 }
 
 impl Ground {
-    /// Signed distance in the plane from a point to the boundary of the tops' area, in metres, positive inside.
+    /// Height of a level ground, in metres; of a sloped one the height of its plane over the world's origin.
     #[must_use]
-    pub fn inset(&self, p: DVec2) -> f64 {
-        self.outline.inset(p)
+    pub const fn height_m(&self) -> f64 {
+        self.plane.origin.z
     }
 
-    /// The edges of that area as pairs of corners, with the area on their left.
+    /// Signed distance in the plane from a point's foot to the boundary of the tops' area, in metres, positive inside.
+    #[must_use]
+    pub fn inset(&self, p: DVec3) -> f64 {
+        self.outline.inset(self.plane.coordinates(p))
+    }
+
+    /// How much more than from a smooth ground a shell keeps from it whose centre goes along a path, in metres, or more.
+    #[must_use]
+    pub fn beyond_m(&self, path: &Path) -> f64 {
+        if !self.surfacing.is_rough() {
+            return 0.0;
+        }
+        let highest = self.plane.above(path.at(0.5 * path.span())) + path.reach_from_middle();
+        self.surfacing.beyond_m(highest)
+    }
+
+    /// The edges of that area as pairs of corners in the plane's coordinates, with the area on their left.
     pub fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
         self.outline.edges()
+    }
+
+    /// The centre of a shell that rides at a height over the point of the plane straight above or below `at`.
+    #[must_use]
+    pub fn stand(&self, at: DVec2, ride_height_m: f64) -> DVec3 {
+        if self.plane.is_level() {
+            at.extend(self.plane.origin.z + ride_height_m)
+        } else {
+            self.plane.under(at) + self.plane.normal * ride_height_m
+        }
     }
 }
 
@@ -74,8 +139,7 @@ pub fn grounds(decks: Vec<(String, Prism, Surfacing)>, join: bool) -> (Vec<Deck>
         while let Some(&here) = taken.get(next).filter(|_| join) {
             next += 1;
             for other in first + 1..decks.len() {
-                let like = decks[other].2 == decks[first].2
-                    && (decks[other].1.top - decks[first].1.top).abs() <= JOINED_M;
+                let like = decks[other].2 == decks[first].2 && in_one_plane(&decks[first].1, &decks[other].1);
                 if ground_of[other].is_none() && like && decks[here].1.meets_from_above(&decks[other].1) {
                     ground_of[other] = Some(id);
                     taken.push(other);
@@ -88,13 +152,27 @@ pub fn grounds(decks: Vec<(String, Prism, Surfacing)>, join: bool) -> (Vec<Deck>
     let grounds = members
         .into_iter()
         .map(|members| {
-            let polygons: Vec<&[DVec2]> =
-                members.iter().map(|deck| decks[deck.index()].1.outline.as_slice()).collect();
             let (_, solid, surfacing) = &decks[members[0].index()];
-            let (outline, top, surfacing) = (Arc::new(Outline::of_all(&polygons)), solid.top, *surfacing);
+            let (plane, surfacing) = (solid.top, *surfacing);
+            let in_plane = |deck: &DeckId| -> Vec<DVec2> {
+                let corners = decks[deck.index()].1.outline.iter();
+                corners.map(|&corner| plane.coordinates(plane.under(corner))).collect()
+            };
+            let polygons: Vec<Vec<DVec2>> = members.iter().map(in_plane).collect();
+            let polygons: Vec<&[DVec2]> = polygons.iter().map(Vec::as_slice).collect();
+            let outline = Arc::new(Outline::of_all(&polygons));
             let bottoms = members.iter().map(|deck| decks[deck.index()].1.bottom);
             let bottom = bottoms.fold(f64::NEG_INFINITY, f64::max);
-            Ground { outline, top, bottom, surfacing, decks: members }
+            (plane, outline, bottom, surfacing, members)
+        })
+        .zip(0..)
+        .map(|((plane, outline, bottom, surfacing, decks), region)| Ground {
+            plane,
+            outline,
+            bottom,
+            surfacing,
+            decks,
+            region,
         })
         .collect();
     let decks = decks.into_iter().zip(ground_of).map(|((name, solid, _), ground)| {
@@ -104,7 +182,43 @@ pub fn grounds(decks: Vec<(String, Prism, Surfacing)>, join: bool) -> (Vec<Deck>
     (decks.collect(), grounds)
 }
 
+/// Whether the top of a deck lies in the plane of the first deck of a ground, by heights and normals.
+fn in_one_plane(first: &Prism, other: &Prism) -> bool {
+    let (a, b) = (&first.top, &other.top);
+    if a.is_level() && b.is_level() {
+        return (b.origin.z - a.origin.z).abs() <= JOINED_M;
+    }
+    a.normal.distance(b.normal) <= SAME_NORMAL_RAD
+        && other.outline.iter().all(|&at| (a.height_at(at) - b.height_at(at)).abs() <= JOINED_M)
+}
+
+/// Normals of tops that differ by less than this are one, in radians.
+const SAME_NORMAL_RAD: f64 = 1e-6;
+
 impl Problem {
+    /// Whether modules get from one ground to another only over other modules, and stand level: there are no slopes, no stones and no edges to cross.
+    #[must_use]
+    pub fn is_plain(&self) -> bool {
+        self.stones.is_empty()
+            && self.grounds.iter().all(|ground| ground.plane.is_level())
+            && !self
+                .grounds
+                .iter()
+                .any(|ground| self.grounds.iter().filter(|g| g.region == ground.region).count() > 1)
+    }
+
+    /// Whether a module might get from one ground to another by driving and crossing alone.
+    #[must_use]
+    pub fn are_linked(&self, a: GroundId, b: GroundId) -> bool {
+        self.ground(a).region == self.ground(b).region
+    }
+
+    /// Whether drives keep any clearance, from all bodies or from rough ground.
+    #[must_use]
+    pub fn asks_for_clearance(&self) -> bool {
+        self.limits.clearance_m > 0.0 || self.grounds.iter().any(|ground| ground.surfacing.is_rough())
+    }
+
     /// The decks of a ground.
     pub fn decks_of(&self, ground: GroundId) -> impl Iterator<Item = &Deck> + Clone {
         self.grounds[ground.index()].decks.iter().map(|deck| &self.decks[deck.index()])
@@ -126,6 +240,21 @@ impl Problem {
             }
         }
         nearest
+    }
+
+    /// The clearance that a shell with its centre at a place keeps from a body while it moves, in metres (section 4 of the model, rule 5).
+    #[must_use]
+    pub fn clearance_from_m(&self, other: super::Body, centre: DVec3) -> f64 {
+        let rough = other.ground().map(|ground| self.ground(ground));
+        let beyond = |ground: &Ground| ground.surfacing.beyond_m(ground.plane.above(centre));
+        self.limits.clearance_m + rough.map_or(0.0, beyond)
+    }
+
+    /// Distance from a point to a stone in metres, negative inside.
+    #[must_use]
+    pub fn distance_to_stone(&self, stone: super::StoneId, p: DVec3) -> f64 {
+        let stone = &self.stones[stone.index()];
+        p.distance(stone.centre) - stone.radius_m
     }
 
     /// Distance from a point to a ground's solids in metres, zero inside.

@@ -35,6 +35,10 @@ index!(
     GroundId
 );
 index!(
+    /// A stone of the site.
+    StoneId
+);
+index!(
     /// A module of the crew.
     ModuleId
 );
@@ -43,13 +47,15 @@ index!(
     SlotId
 );
 
-/// A body: a ground or a module, on which a foot can stand and which a shell can touch.
+/// A body that a shell can touch: a ground or a module, on which a foot can stand, or a stone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Body {
     /// A ground.
     Ground(GroundId),
     /// A module of the crew.
     Module(ModuleId),
+    /// A stone.
+    Stone(StoneId),
 }
 
 impl Body {
@@ -58,7 +64,7 @@ impl Body {
     pub const fn module(self) -> Option<ModuleId> {
         match self {
             Self::Module(id) => Some(id),
-            Self::Ground(_) => None,
+            Self::Ground(_) | Self::Stone(_) => None,
         }
     }
 
@@ -67,7 +73,7 @@ impl Body {
     pub const fn ground(self) -> Option<GroundId> {
         match self {
             Self::Ground(id) => Some(id),
-            Self::Module(_) => None,
+            Self::Module(_) | Self::Stone(_) => None,
         }
     }
 }

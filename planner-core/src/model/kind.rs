@@ -36,6 +36,12 @@ pub struct Kind {
     pub ramp_time_s: f64,
     /// Radius about which the foot peels, at most that of the foot.
     pub peel_radius_m: f64,
+    /// Highest step between two decks that it crosses.
+    pub step_limit_m: f64,
+    /// Largest angle between the normals of two decks that it crosses.
+    pub crease_limit_rad: f64,
+    /// Least duration of a cross.
+    pub cross_time_s: f64,
     /// Largest tangential force of the tracks in a slide.
     pub drive_force_n: f64,
     /// Largest torque of a yaw, rolling.
@@ -98,6 +104,12 @@ impl Kind {
             0.0
         };
         self.ramped_s((travel_m.abs() / self.slide_speed_mps).max(turned_s))
+    }
+
+    /// Duration in seconds of a cross whose sole goes so far, seen from above.
+    #[must_use]
+    pub fn cross_s(&self, travel_m: f64) -> f64 {
+        self.cross_time_s.max(travel_m.abs() / self.slide_speed_mps)
     }
 
     /// Duration in seconds of a yaw.

@@ -2,6 +2,7 @@
 
 mod bonds;
 mod configuration;
+mod crossing;
 mod edition;
 mod filling;
 mod goal;
@@ -15,10 +16,11 @@ mod touch;
 
 pub use bonds::{BondForest, BondGraph};
 pub use configuration::Configuration;
+pub use crossing::Brink;
 pub use edition::Edition;
 pub use goal::{Gather, Goal, Slot, SlotPlace};
-pub use ground::{Deck, Ground, Surfacing, grounds};
-pub use ids::{Body, DeckId, GroundId, KindId, ModuleId, SlotId};
+pub use ground::{Deck, Ground, Stone, Surfacing, grounds};
+pub use ids::{Body, DeckId, GroundId, KindId, ModuleId, SlotId, StoneId};
 pub use kind::Kind;
 pub use placement::{Hold, Placement, PlacementError};
 pub use problem::{LostParts, Module, Problem};

@@ -67,7 +67,7 @@ impl Placement {
         self.position - self.up() * kind.ride_height_m
     }
 
-    /// A module standing on a ground with its centre above `at` (`x`, `y` in metres, world frame).
+    /// A module standing on a ground with its sole's centre at `at` seen from above (`x`, `y` in metres, world frame).
     ///
     /// `facing` is a world direction of any length; `None` faces along +x.
     ///
@@ -80,8 +80,8 @@ impl Placement {
         at: DVec2,
         facing: Option<DVec3>,
     ) -> Result<Self, PlacementError> {
-        let position = at.extend(ground.top + kind.ride_height_m);
-        let orientation = face(DVec3::Z, facing)?;
+        let position = ground.stand(at, kind.ride_height_m);
+        let orientation = face(ground.plane.normal, facing)?;
         Ok(Self { position, orientation, host: Body::Ground(id), hold: Hold::Rolling })
     }
 

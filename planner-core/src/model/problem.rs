@@ -1,6 +1,6 @@
 //! A problem: a scene with names resolved to indices and every default filled in.
 
-use super::{Configuration, Deck, Edition, Goal, Ground, Kind, KindId, Limits, ModuleId, Site};
+use super::{Configuration, Deck, Edition, Goal, Ground, Kind, KindId, Limits, ModuleId, Site, Stone};
 
 /// The fixed properties of one module of the crew.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,6 +65,8 @@ pub struct Problem {
     pub decks: Vec<Deck>,
     /// The grounds that the decks form; [`GroundId`](super::GroundId) indexes them.
     pub grounds: Vec<Ground>,
+    /// The stones; [`StoneId`](super::StoneId) indexes them.
+    pub stones: Vec<Stone>,
     /// The kinds; [`KindId`] indexes them.
     pub kinds: Vec<Kind>,
     /// The crew; [`ModuleId`] indexes it.
@@ -92,6 +94,11 @@ impl Problem {
         (0..self.grounds.len() as u16).map(super::GroundId)
     }
 
+    /// All stones, in the order of the scene.
+    pub fn stone_ids(&self) -> impl ExactSizeIterator<Item = super::StoneId> + Clone + use<> {
+        (0..self.stones.len() as u16).map(super::StoneId)
+    }
+
     /// A ground.
     #[must_use]
     pub fn ground(&self, id: super::GroundId) -> &Ground {
@@ -104,6 +111,7 @@ impl Problem {
         match body {
             super::Body::Ground(id) => &self.decks[self.ground(id).decks[0].index()].name,
             super::Body::Module(id) => &self.modules[id.index()].name,
+            super::Body::Stone(id) => &self.stones[id.index()].name,
         }
     }
 
@@ -125,6 +133,7 @@ impl Problem {
         let kind = self.kind(id);
         let (ferrous, sealable) = match host {
             super::Body::Module(_) => (true, true),
+            super::Body::Stone(_) => (false, false),
             super::Body::Ground(ground) => {
                 let surfacing = self.ground(ground).surfacing;
                 (surfacing.ferrous, surfacing.sealable)

@@ -8,7 +8,7 @@ use crate::math::DVec3;
 pub struct Touch {
     /// The module that the shell belongs to.
     pub module: ModuleId,
-    /// The body that it touches: a ground, or a module with a higher id.
+    /// The body that it touches: a ground, a stone, or a module with a higher id.
     pub other: Body,
     /// The contact point in the world frame, in metres.
     pub point: DVec3,
@@ -59,7 +59,8 @@ pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
                 continue;
             }
             let ground = problem.ground(id_of_ground);
-            if (place.position.z - ground.top) > kind.shell_radius_m + tolerance {
+            let may_touch = ground.surfacing.relief_m <= tolerance;
+            if !may_touch || ground.plane.above(place.position) > kind.shell_radius_m + tolerance {
                 continue;
             }
             let nearest = problem.nearest_on_ground(id_of_ground, place.position);
@@ -76,6 +77,22 @@ pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
                 friction: ground.surfacing.friction,
                 gap_m: distance - kind.shell_radius_m,
             });
+        }
+        for (id_of_stone, stone) in problem.stone_ids().zip(&problem.stones) {
+            let apart = place.position - stone.centre;
+            let gap_m = apart.length() - kind.shell_radius_m - stone.radius_m;
+            if gap_m.abs() <= tolerance {
+                let normal = apart.normalize();
+                found.push(Touch {
+                    module: id,
+                    other: Body::Stone(id_of_stone),
+                    point: stone.centre + normal * stone.radius_m,
+                    normal,
+                    slipping: None,
+                    friction: stone.friction,
+                    gap_m,
+                });
+            }
         }
     }
     found

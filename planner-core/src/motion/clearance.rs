@@ -1,9 +1,10 @@
 //! Gaps, reach and outline over a stretch: exact extremes, without sampling.
 
+use super::stretch::Hopping;
 use super::{Fault, Stretch};
 use crate::geometry::{Path, Sweep, least_distance_between, least_distance_to_prism, least_inset};
 use crate::math::{Wave, acos, tolerance};
-use crate::model::{Body, ModuleId, Placement, Problem};
+use crate::model::{Body, GroundId, ModuleId, Placement, Problem};
 
 /// The least free gap between a moving module and another body over a stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,8 +28,10 @@ impl Stretch<'_> {
                 let path = group.sweep.path_of(self.start.get(module).position);
                 let radius = self.problem.kind(module).shell_radius_m;
                 let host = (module == group.mover).then(|| self.start.get(module).host);
+                let new_host = self.crossing(module).map(|hop| hop.after.host);
                 for ground in self.problem.ground_ids() {
-                    if host == Some(Body::Ground(ground)) {
+                    let is_host = [host, new_host].contains(&Some(Body::Ground(ground)));
+                    if is_host {
                         continue;
                     }
                     let near = self
@@ -43,6 +46,14 @@ impl Stretch<'_> {
                         share: t / path.span(),
                     };
                     if gap.gap_m < below && !visit(gap) {
+                        return;
+                    }
+                }
+                for (id, stone) in self.problem.stone_ids().zip(&self.problem.stones) {
+                    let (distance, t) = path.least_distance_to_point(stone.centre);
+                    let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
+                    let gap_m = distance - stone.radius_m - radius;
+                    if gap_m < below && !visit(Gap { module, other: Body::Stone(id), gap_m, share }) {
                         return;
                     }
                 }
@@ -98,13 +109,27 @@ impl Stretch<'_> {
     #[must_use]
     pub(crate) fn keeps_clearance(&self) -> bool {
         let problem = self.problem;
-        let wanted = problem.limits.clearance_m;
-        if wanted <= 0.0 || self.groups.is_empty() {
+        if !problem.asks_for_clearance() || self.groups.is_empty() {
             return true;
         }
         let (begin, end) = (&self.start, self.at(1.0));
         let mut kept = true;
-        self.visit_gaps(wanted, |gap| {
+        let path_of = |module: ModuleId| {
+            let group = self.groups.iter().find(|group| group.members.contains(&module));
+            group.map(|group| group.sweep.path_of(begin.get(module).position))
+        };
+        let rough_m = |module: ModuleId, ground: GroundId| {
+            path_of(module).map_or(0.0, |path| problem.ground(ground).beyond_m(&path))
+        };
+        let movers = || self.groups.iter().flat_map(|group| &group.members);
+        let roughest = movers().flat_map(|&m| problem.ground_ids().map(move |g| (m, g)));
+        let most = problem.limits.clearance_m + roughest.map(|(m, g)| rough_m(m, g)).fold(0.0, f64::max);
+        self.visit_gaps(most, |gap| {
+            let beyond = gap.other.ground().map_or(0.0, |ground| rough_m(gap.module, ground));
+            let wanted = problem.limits.clearance_m + beyond;
+            if gap.gap_m >= wanted {
+                return true;
+            }
             let ends = [begin, &end].map(|crew| super::gap_between(problem, crew, gap.module, gap.other));
             let is_at_start = |body: Body| {
                 body.module().is_none_or(|m| begin.get(m).position == problem.start.get(m).position)
@@ -137,9 +162,15 @@ impl Stretch<'_> {
             })
     }
 
+    /// The end of a cross that a module makes.
+    fn crossing(&self, module: ModuleId) -> Option<&Hopping> {
+        let is_crossing = |hop: &&Hopping| hop.mover == module && self.group_of(module) > 0;
+        self.hops.iter().find(is_crossing)
+    }
+
     /// A mover's foot on its deck or on its host's shell, worst over the stretch.
     fn stance_fault(&self, mover: ModuleId) -> Option<(Fault, f64)> {
-        let group = self.groups.iter().find(|g| g.mover == mover)?;
+        let group = self.groups.iter().find(|g| g.mover == mover && self.crossing(g.mover).is_none())?;
         let place = self.start.get(mover);
         let host = place.host.module().map(|host| self.start.get(host));
         stance_fault_over(self.problem, mover, place, &group.sweep, host)
@@ -158,8 +189,9 @@ pub(crate) fn stance_fault_over(
     match (place.host, host) {
         (Body::Ground(ground), _) => {
             let foot_m = problem.kind(mover).foot_radius_m;
-            let outline = &problem.ground(ground).outline;
-            let (inset_m, t) = least_inset(&path, outline, foot_m - tolerance::LENGTH_M)?;
+            let ground = problem.ground(ground);
+            let seen = path.in_frame(&ground.plane);
+            let (inset_m, t) = least_inset(&seen, &ground.outline, foot_m - tolerance::LENGTH_M)?;
             let share = if path.span() == 0.0 { 0.0 } else { t / path.span() };
             (inset_m < foot_m - tolerance::LENGTH_M)
                 .then_some((Fault::Outline { module: mover, deck: place.host, inset_m, foot_m }, share))
@@ -177,7 +209,7 @@ pub(crate) fn stance_fault_over(
                 if span == 0.0 { 0.0 } else { t / span },
             ))
         }
-        (Body::Module(_), None) => None,
+        (Body::Module(_), None) | (Body::Stone(_), _) => None,
     }
 }
 

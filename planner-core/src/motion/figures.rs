@@ -22,7 +22,7 @@ impl Attached {
     ) -> Self {
         let members = match action {
             Move::Yaw { .. } | Move::Slide { .. } => before.carried_with(mover),
-            Move::Hop { .. } => vec![mover],
+            Move::Hop { .. } | Move::Cross { .. } => vec![mover],
             Move::Brace | Move::Release => Vec::new(),
         };
         let mut pairs = vec![(mover, before.get(mover).host), (mover, after.get(mover).host)];
@@ -34,9 +34,11 @@ impl Attached {
                         pairs.push((member, Body::Module(other)));
                     }
                 }
-                for deck in problem.ground_ids() {
-                    if gap_between(problem, there, member, Body::Ground(deck)) <= problem.limits.touch_tol_m {
-                        pairs.push((member, Body::Ground(deck)));
+                let fixed =
+                    problem.ground_ids().map(Body::Ground).chain(problem.stone_ids().map(Body::Stone));
+                for body in fixed {
+                    if gap_between(problem, there, member, body) <= problem.limits.touch_tol_m {
+                        pairs.push((member, body));
                     }
                 }
             }
@@ -47,7 +49,8 @@ impl Attached {
     /// The smallest free gap at one instant; its `share` is 0.
     #[must_use]
     pub fn gap_at(&self, problem: &Problem, there: &Configuration) -> Option<Gap> {
-        let others = || problem.ground_ids().map(Body::Ground).chain(problem.module_ids().map(Body::Module));
+        let fixed = || problem.ground_ids().map(Body::Ground).chain(problem.stone_ids().map(Body::Stone));
+        let others = || fixed().chain(problem.module_ids().map(Body::Module));
         let pairs = self.members.iter().flat_map(|&module| others().map(move |other| (module, other)));
         pairs
             .filter(|&(module, other)| self.counts(module, other))
@@ -72,6 +75,7 @@ pub fn gap_between(problem: &Problem, configuration: &Configuration, module: Mod
     let radius = problem.kind(module).shell_radius_m;
     match other {
         Body::Ground(deck) => problem.distance_to_ground(deck, centre) - radius,
+        Body::Stone(stone) => problem.distance_to_stone(stone, centre) - radius,
         Body::Module(id) => {
             centre.distance(configuration.get(id).position) - radius - problem.kind(id).shell_radius_m
         }
@@ -106,6 +110,7 @@ impl Stretch<'_> {
                 .problem
                 .ground_ids()
                 .map(Body::Ground)
+                .chain(self.problem.stone_ids().map(Body::Stone))
                 .chain(self.problem.module_ids().map(Body::Module));
             for other in others.filter(|&o| o != Body::Module(mover) && attached.counts(mover, o)) {
                 let gap_m = gap_between(self.problem, &self.start, mover, other);

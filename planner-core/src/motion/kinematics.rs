@@ -1,6 +1,7 @@
 //! The effect of each move on a configuration.
 
 use super::Move;
+use super::crossed::{CrossError, crossed};
 use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3, angle_between, asin, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
@@ -13,7 +14,7 @@ pub enum MoveError {
     #[error("it is stuck and cannot move by itself")]
     Stuck,
     /// The tracks have failed.
-    #[error("its drive is lost: it cannot slide or hop")]
+    #[error("its drive is lost: it cannot slide, hop or cross")]
     DriveLost,
     /// The turning of the foot has failed.
     #[error("its yaw is lost: it cannot turn, and slides only straight")]
@@ -30,8 +31,8 @@ pub enum MoveError {
     /// Braced with a lost cup it only releases.
     #[error("it is braced with a lost cup and may not move until it is released")]
     NotReleased,
-    /// Slides and hops need the rolling hold.
-    #[error("it is braced: slides and hops need the rolling hold")]
+    /// Slides, hops and crosses need the rolling hold.
+    #[error("it is braced: slides, hops and crosses need the rolling hold")]
     Braced,
     /// Bracing what is braced.
     #[error("it is braced already")]
@@ -39,12 +40,15 @@ pub enum MoveError {
     /// Releasing what is rolling.
     #[error("it is rolling already")]
     AlreadyRolling,
-    /// A module stands on the hopping module.
-    #[error("something stands on it, and a hop needs it bare")]
+    /// A module stands on one that hops or crosses.
+    #[error("something stands on it, and to hop or cross it must be bare")]
     StoodOn,
     /// A hop to the current host, to itself, or from deck to deck.
     #[error("a hop leads to another host, and never from deck to deck")]
     NoOtherHost,
+    /// A cross that does not lead over an edge as it must.
+    #[error("it cannot cross: {0}")]
+    Cross(#[from] CrossError),
     /// The centre is not where a module standing on the new host would be.
     #[error("its centre is {:.4} mm from the new host and would have to be {:.4} mm", found_m * 1e3, asked_m * 1e3)]
     WrongDistance {
@@ -69,7 +73,8 @@ pub enum MoveError {
     },
 }
 
-/// The rigid motion of a yaw or a slide; `None` for the moves that move no centre of the group and turn no other module.
+/// The rigid motion of a yaw or a slide, and the way of the centre in a cross; `None` for the moves that move no centre of the group and turn no
+/// other module, and for crosses that cannot begin.
 #[must_use]
 pub fn sweep_of(
     problem: &Problem,
@@ -100,12 +105,16 @@ pub fn sweep_of(
                 Body::Ground(_) if curvature_per_m.abs() < STRAIGHT_PER_M => {
                     Some(Sweep::Shift { step: forward * travel_m })
                 }
-                Body::Ground(_) => Some(Sweep::Turn {
+                Body::Ground(_) | Body::Stone(_) => Some(Sweep::Turn {
                     point: place.position + left / curvature_per_m,
                     axis: up,
                     angle: travel_m * curvature_per_m,
                 }),
             }
+        }
+        Move::Cross { to, travel_m } => {
+            let after = crossed(problem, mover, place, to, travel_m).ok()?;
+            Some(Sweep::Shift { step: after.position - place.position })
         }
         Move::Hop { .. } | Move::Brace | Move::Release => None,
     }
@@ -160,6 +169,12 @@ pub(crate) fn placed_after(
             place.orientation = pivoted(problem, configuration, mover, to)?;
             place.host = to;
         }
+        Move::Cross { to, travel_m } => {
+            if configuration.is_stood_on(mover) {
+                return Err(MoveError::StoodOn);
+            }
+            place = crossed(problem, mover, &place, to, travel_m)?;
+        }
         Move::Yaw { .. } | Move::Slide { .. } => {
             if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
                 if let Sweep::Turn { angle, .. } = sweep
@@ -207,7 +222,9 @@ fn may_begin(
         return Err(MoveError::Stuck);
     }
     match *action {
-        Move::Slide { .. } | Move::Hop { .. } if lost.drive => return Err(MoveError::DriveLost),
+        Move::Slide { .. } | Move::Hop { .. } | Move::Cross { .. } if lost.drive => {
+            return Err(MoveError::DriveLost);
+        }
         Move::Yaw { .. } if lost.yaw => return Err(MoveError::YawLost),
         Move::Slide { curvature_per_m, .. } if lost.yaw && curvature_per_m != 0.0 => {
             return Err(MoveError::YawLost);
@@ -217,7 +234,7 @@ fn may_begin(
         _ => {}
     }
     match (action, place.hold) {
-        (Move::Slide { .. } | Move::Hop { .. }, Hold::Braced) => Err(MoveError::Braced),
+        (Move::Slide { .. } | Move::Hop { .. } | Move::Cross { .. }, Hold::Braced) => Err(MoveError::Braced),
         (Move::Brace, Hold::Braced) => Err(MoveError::AlreadyBraced),
         (Move::Release, Hold::Rolling) => Err(MoveError::AlreadyRolling),
         _ => Ok(()),
@@ -234,7 +251,11 @@ pub(crate) fn normal_on(
 ) -> Result<DVec3, MoveError> {
     let kind = problem.kind(mover);
     let (normal, found_m, asked_m) = match host {
-        Body::Ground(deck) => (DVec3::Z, position.z - problem.ground(deck).top, kind.ride_height_m),
+        Body::Ground(deck) => {
+            let plane = &problem.ground(deck).plane;
+            (plane.normal, plane.above(position), kind.ride_height_m)
+        }
+        Body::Stone(_) => return Err(MoveError::NoOtherHost),
         Body::Module(other) => {
             let apart = position - configuration.get(other).position;
             let distance = apart.length();
@@ -291,6 +312,7 @@ pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move)
         Move::Slide { travel_m, curvature_per_m } => kind.slide_s(problem.edition, travel_m, curvature_per_m),
         Move::Yaw { angle_rad } => kind.yaw_s(hold, angle_rad),
         Move::Hop { .. } => kind.hop_time_s,
+        Move::Cross { travel_m, .. } => kind.cross_s(travel_m),
         Move::Brace => kind.brace_time_s,
         Move::Release => kind.release_time_s,
     }
@@ -303,7 +325,7 @@ pub fn energy_j(problem: &Problem, mover: ModuleId, action: &Move, duration_s: f
     match action {
         Move::Slide { .. } => kind.drive_power_w * duration_s,
         Move::Yaw { .. } => kind.yaw_power_w * duration_s,
-        Move::Hop { .. } => kind.hop_power_w * duration_s,
+        Move::Hop { .. } | Move::Cross { .. } => kind.hop_power_w * duration_s,
         Move::Brace => kind.brace_energy_j,
         Move::Release => 0.0,
     }

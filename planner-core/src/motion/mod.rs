@@ -2,6 +2,7 @@
 
 mod any_pace;
 mod clearance;
+mod crossed;
 mod fault;
 mod figures;
 mod kinematics;

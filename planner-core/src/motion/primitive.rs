@@ -1,6 +1,6 @@
-//! The five moves a module can make.
+//! The moves a module can make.
 
-use crate::model::Body;
+use crate::model::{Body, GroundId};
 
 /// A move of one module.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +22,13 @@ pub enum Move {
         /// The new host.
         to: Body,
     },
+    /// A drive straight over an edge from one ground to another.
+    Cross {
+        /// The new ground.
+        to: GroundId,
+        /// The whole way of the sole's centre seen from above in metres, forward positive.
+        travel_m: f64,
+    },
     /// Evacuates the cup.
     Brace,
     /// Vents the cup.
@@ -39,6 +46,7 @@ impl Move {
             Self::Yaw { .. } => "yaw",
             Self::Slide { .. } => "slide",
             Self::Hop { .. } => "hop",
+            Self::Cross { .. } => "cross",
             Self::Brace => "brace",
             Self::Release => "release",
         }
@@ -47,10 +55,35 @@ impl Move {
     /// Whether the motion factor applies to gravity while this is under way.
     #[must_use]
     pub const fn shakes(&self) -> bool {
-        matches!(self, Self::Yaw { .. } | Self::Slide { .. } | Self::Hop { .. })
+        !matches!(self, Self::Brace | Self::Release)
     }
 
-    /// Whether centres move, or a group turns, continuously: slides and yaws.
+    /// The way of the sole's centre in metres, of a cross seen from above; 0 where it has none.
+    #[must_use]
+    pub const fn travel_m(&self) -> f64 {
+        match *self {
+            Self::Slide { travel_m, .. } | Self::Cross { travel_m, .. } => travel_m,
+            _ => 0.0,
+        }
+    }
+
+    /// Whether the module changes its host.
+    #[must_use]
+    pub const fn changes_host(&self) -> bool {
+        matches!(self, Self::Hop { .. } | Self::Cross { .. })
+    }
+
+    /// The host that it leads to, if it changes it.
+    #[must_use]
+    pub const fn new_host(&self) -> Option<Body> {
+        match *self {
+            Self::Hop { to } => Some(to),
+            Self::Cross { to, .. } => Some(Body::Ground(to)),
+            _ => None,
+        }
+    }
+
+    /// Whether a rigid group turns or slides with its foot on one host: slides and yaws.
     #[must_use]
     pub const fn sweeps(&self) -> bool {
         matches!(self, Self::Yaw { .. } | Self::Slide { .. })

@@ -124,7 +124,7 @@ pub(crate) fn stance_fault_after(
 ) -> Option<Fault> {
     match place.host {
         Body::Ground(deck) => {
-            let inset_m = problem.ground(deck).inset(place.position.truncate());
+            let inset_m = problem.ground(deck).inset(place.position);
             let foot_m = problem.kind(module).foot_radius_m;
             (inset_m < foot_m - tolerance::LENGTH_M).then_some(Fault::Outline {
                 module,
@@ -143,6 +143,7 @@ pub(crate) fn stance_fault_after(
                 limit_rad,
             })
         }
+        Body::Stone(_) => None,
     }
 }
 
@@ -156,6 +157,9 @@ fn push_overlaps(problem: &Problem, configuration: &Configuration, id: ModuleId,
     };
     for deck in problem.ground_ids() {
         consider(Body::Ground(deck), problem.distance_to_ground(deck, place.position) - radius);
+    }
+    for stone in problem.stone_ids() {
+        consider(Body::Stone(stone), problem.distance_to_stone(stone, place.position) - radius);
     }
     for (other, beside) in configuration.iter().skip(id.index() + 1) {
         let radii = radius + problem.kind(other).shell_radius_m;

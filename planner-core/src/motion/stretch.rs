@@ -28,7 +28,7 @@ pub(super) struct Group {
     pub(super) driving: [Option<Driving>; 2],
 }
 
-/// A hop in progress: the placement it leads to.
+/// A hop or a cross in progress: the placement it leads to.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Hopping {
     pub(super) mover: ModuleId,
@@ -47,10 +47,10 @@ pub struct Stretch<'a> {
 }
 
 impl<'a> Stretch<'a> {
-    /// A stretch that begins at `start`, in which each move of `underway` covers its fraction; braces and releases too are among them.
+    /// A stretch that begins at `start`, in which each move of `underway` covers its fraction; braces and releases too are among them. Crosses are whole.
     ///
-    /// `start` must have the holds that count during the stretch: rolling while a brace or a release is under way. Hops in `underway` must be
-    /// possible: they are given with the placement they lead to.
+    /// `start` must have the holds that count during the stretch: rolling while a brace or a release is under way. Hops and crosses in
+    /// `underway` must be possible: they are given with the placement they lead to.
     #[must_use]
     pub fn new(
         problem: &'a Problem,
@@ -58,8 +58,17 @@ impl<'a> Stretch<'a> {
         underway: &[Underway],
         hop_ends: &[(ModuleId, Placement)],
     ) -> Self {
+        let crosses = |(_, end): &&(ModuleId, Placement)| end.host.ground().is_some();
+        let crossing = hop_ends.iter().filter(crosses).filter_map(|&(mover, end)| {
+            let begin = start.get(mover);
+            begin.host.ground()?;
+            // Its load is looked at before and after; its shell goes straight.
+            let sweep = Sweep::Shift { step: end.position - begin.position };
+            Some(Group { mover, members: vec![mover], sweep, driving: [None, None] })
+        });
         let groups = underway
             .iter()
+            .filter(|u| u.action.sweeps())
             .filter_map(|u| {
                 let sweep = sweep_of(problem, &start, u.mover, &u.action)?;
                 Some(Group {
@@ -69,13 +78,14 @@ impl<'a> Stretch<'a> {
                     driving: driving_of(problem, &u.action),
                 })
             })
+            .chain(crossing)
             .collect();
         let hops = hop_ends.iter().map(|&(mover, after)| Hopping { mover, after }).collect();
         let changes_holds = underway.iter().any(|u| matches!(u.action, Move::Brace | Move::Release));
         Self { problem, start, groups, hops, changes_holds }
     }
 
-    /// The whole of one move. For a hop, `after` is the configuration it leads to.
+    /// The whole of one move. For a hop or a cross, `after` is the configuration it leads to.
     #[must_use]
     pub fn of_move(
         problem: &'a Problem,
@@ -88,7 +98,7 @@ impl<'a> Stretch<'a> {
         if matches!(action, Move::Brace | Move::Release) {
             begin.get_mut(mover).hold = crate::model::Hold::Rolling;
         }
-        let hop = matches!(action, Move::Hop { .. }).then(|| (mover, *after.get(mover)));
+        let hop = action.changes_host().then(|| (mover, *after.get(mover)));
         let underway = Underway { mover, action: *action, share: 1.0 };
         Self::new(problem, begin, &[underway], hop.as_slice())
     }
@@ -137,7 +147,7 @@ impl<'a> Stretch<'a> {
         if !self.groups.is_empty() {
             found.retain(|touch| {
                 let other = match touch.other {
-                    Body::Ground(_) => 0,
+                    Body::Ground(_) | Body::Stone(_) => 0,
                     Body::Module(other) => self.group_of(other),
                 };
                 self.group_of(touch.module) == other
@@ -189,7 +199,7 @@ fn driving_of(problem: &Problem, action: &Move) -> [Option<Driving>; 2] {
             [Some(Driving::Slide), Some(Driving::Yaw)]
         }
         Move::Slide { .. } => [Some(Driving::Slide), None],
-        Move::Hop { .. } | Move::Brace | Move::Release => [None, None],
+        Move::Hop { .. } | Move::Cross { .. } | Move::Brace | Move::Release => [None, None],
     }
 }
 

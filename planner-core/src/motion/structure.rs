@@ -62,6 +62,7 @@ pub(crate) fn alone(problem: &Problem, part: &[ModuleId], places: &[Placement]) 
         limits: problem.limits,
         decks: problem.decks.clone(),
         grounds: problem.grounds.clone(),
+        stones: problem.stones.clone(),
         kinds: problem.kinds.clone(),
         modules,
         start: Configuration::default(),
@@ -76,7 +77,7 @@ pub(crate) fn renamed(part: &[ModuleId], module: ModuleId) -> ModuleId {
 
 pub(crate) fn renamed_body(part: &[ModuleId], body: Body) -> Body {
     match body {
-        Body::Ground(_) => body,
+        Body::Ground(_) | Body::Stone(_) => body,
         Body::Module(module) => Body::Module(renamed(part, module)),
     }
 }

@@ -275,6 +275,7 @@ fn key(
     let mut note = |place: &Placement| {
         key.push(match place.host {
             Body::Ground(deck) => deck.index() as u64,
+            Body::Stone(stone) => 2 << 32 | stone.index() as u64,
             Body::Module(host) => 1 << 32 | host.index() as u64,
         });
         key.push(u64::from(place.hold == Hold::Braced));
@@ -293,7 +294,7 @@ fn key(
         let [kind, a, b] = match *action {
             Move::Yaw { angle_rad } => [0, angle_rad.to_bits(), 0],
             Move::Slide { travel_m, curvature_per_m } => [1, travel_m.to_bits(), curvature_per_m.to_bits()],
-            Move::Hop { .. } | Move::Brace | Move::Release => [2, 0, 0],
+            Move::Hop { .. } | Move::Cross { .. } | Move::Brace | Move::Release => [2, 0, 0],
         };
         key.extend([mover.index() as u64, kind, a, b, share.to_bits()]);
     }

@@ -206,7 +206,8 @@ impl Stretch<'_> {
         let Sweep::Turn { point, axis, angle } = group.sweep else { return curvature_bounds };
         let gravity = self.problem.site.gravity_mps2 * self.problem.limits.motion_factor;
         let sin_axis = axis.truncate().length();
-        let across = gravity * (sin_axis + sin(self.problem.limits.moving_sway_rad())).min(1.0);
+        let across =
+            gravity * (sin_axis + sin(self.problem.limits.moving_sway_rad() + case.rough_rad)).min(1.0);
         let squared = angle * angle;
         let below: Vec<ModuleId> = self.start.hosts_below(group.mover).filter_map(|b| b.module()).collect();
         let Some(own) = case.bonds.iter().find(|b| b.child == group.mover) else { return curvature_bounds };

@@ -1,15 +1,19 @@
 //! Builds the problem of a checked scenario.
 
 use super::kind_entry::KindEntry;
+use super::raised::plane_through;
 use super::rings::hosts_first;
-use super::scenario::{DeckEntry, GoalEntry, HoldWord, ModuleEntry, PartWord, Scenario, SlotEntry};
+use super::scenario::{
+    DeckEntry, GoalEntry, HoldWord, ModuleEntry, PartWord, Scenario, SlotEntry, StoneEntry,
+};
 use super::standing::direction;
-use crate::geometry::Prism;
+use crate::geometry::{Prism, Slope};
 use crate::math::{DVec2, DVec3, heading_frame};
 use crate::model::{
     Body, Configuration, Deck, DeckId, Edition, Gather, Goal, Ground, Hold, Kind, KindId, Limits, LostParts,
-    Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace, Surfacing, grounds,
+    Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace, Stone, Surfacing, grounds,
 };
+use indexmap::IndexMap;
 
 impl From<HoldWord> for Hold {
     fn from(word: HoldWord) -> Self {
@@ -37,10 +41,11 @@ pub(super) fn write_out_defaults(scene: &mut Scenario, edition: Edition) {
         }
         Edition::Second => write_out_later_defaults(scene),
     }
-    let decks: Vec<&str> = scene.deck.iter().map(|deck| deck.name.as_str()).collect();
+    let decks = scene.deck.iter().map(|deck| (deck.name.clone(), top(deck).map(|top| top.normal)));
+    let decks: IndexMap<String, Option<DVec3>> = decks.collect();
     for module in &mut scene.module {
-        let on_deck = decks.contains(&module.on.as_str());
-        let up = if on_deck { Some(DVec3::Z) } else { module.toward.and_then(direction) };
+        let on_deck = decks.get(&module.on).copied();
+        let up = on_deck.unwrap_or_else(|| module.toward.and_then(direction));
         let forward = up.is_some_and(|up| heading_frame(up, DVec3::X).is_some());
         module.facing.get_or_insert(if forward { [1.0, 0.0, 0.0] } else { [0.0, 1.0, 0.0] });
     }
@@ -85,7 +90,8 @@ fn write_out_later_defaults(scene: &mut Scenario) {
 
 /// The problem of a scenario; `None` if the scenario is inconsistent.
 pub(super) fn problem(scene: &Scenario, edition: Edition) -> Option<Problem> {
-    let (decks, grounds) = grounds(scene.deck.iter().map(deck).collect(), edition.decks_join());
+    let decks: Option<Vec<_>> = scene.deck.iter().map(deck).collect();
+    let (decks, grounds) = grounds(decks?, edition.decks_join());
     let kinds: Vec<Kind> = scene.kind.iter().map(|(name, entry)| kind(name, entry)).collect();
     let modules: Option<Vec<Module>> = scene.module.iter().map(|entry| module(entry, scene)).collect();
     let mut problem = Problem {
@@ -108,10 +114,12 @@ pub(super) fn problem(scene: &Scenario, edition: Edition) -> Option<Problem> {
             .map_or_else(|| Some(Goal::default()), |entry| goal(entry, scene, &decks))?,
         decks,
         grounds,
+        stones: scene.stone.iter().map(stone).collect(),
         kinds,
         modules: modules?,
     };
     problem.assign_classes();
+    problem.assign_regions();
     Some(problem)
 }
 
@@ -134,14 +142,29 @@ pub(super) fn body(scene: &Scenario, decks: &[Deck], name: &str) -> Option<Body>
     ground.or_else(|| module_id(scene, name).map(Body::Module))
 }
 
-fn deck(entry: &DeckEntry) -> (String, Prism, Surfacing) {
-    let solid = Prism {
-        outline: entry.outline_m.iter().copied().map(DVec2::from_array).collect(),
-        bottom: entry.bottom_m.unwrap_or(f64::NEG_INFINITY),
-        top: entry.top_m,
-    };
+fn deck(entry: &DeckEntry) -> Option<(String, Prism, Surfacing)> {
+    let corner = |corner: &Vec<f64>| Some(DVec2::new(*corner.first()?, *corner.get(1)?));
+    let outline: Option<Vec<DVec2>> = entry.outline_m.iter().map(corner).collect();
+    let bottom = entry.bottom_m.unwrap_or(f64::NEG_INFINITY);
+    let solid = Prism { outline: outline?, bottom, top: top(entry)? };
     let DeckEntry { friction, ferrous, sealable, .. } = *entry;
-    (entry.name.clone(), solid, Surfacing { friction, ferrous, sealable })
+    let relief_m = entry.relief_m.unwrap_or(0.0);
+    let tilt_rad = entry.tilt_deg.unwrap_or(0.0).to_radians();
+    Some((entry.name.clone(), solid, Surfacing { friction, ferrous, sealable, relief_m, tilt_rad }))
+}
+
+/// The plane of a deck's top.
+fn top(entry: &DeckEntry) -> Option<Slope> {
+    entry.top_m.map(Slope::level).or_else(|| plane_through(&entry.outline_m))
+}
+
+fn stone(entry: &StoneEntry) -> Stone {
+    Stone {
+        name: entry.name.clone(),
+        centre: DVec3::from_array(entry.at_m),
+        radius_m: entry.radius_m,
+        friction: entry.friction,
+    }
 }
 
 fn kind(name: &str, entry: &KindEntry) -> Kind {
@@ -162,6 +185,9 @@ fn kind(name: &str, entry: &KindEntry) -> Kind {
         hop_hold: entry.hop_hold,
         ramp_time_s: entry.ramp_time_s.unwrap_or(0.0),
         peel_radius_m: entry.peel_radius_m.unwrap_or(entry.foot_radius_m),
+        step_limit_m: entry.step_limit_m.unwrap_or(0.0),
+        crease_limit_rad: entry.crease_limit_deg.unwrap_or(0.0).to_radians(),
+        cross_time_s: entry.cross_time_s.unwrap_or(entry.hop_time_s),
         drive_force_n: entry.drive_force_n,
         yaw_torque_rolling_nm: entry.yaw_torque_rolling_nm,
         yaw_torque_braced_nm: entry.yaw_torque_braced_nm,
@@ -212,6 +238,7 @@ fn start(scene: &Scenario, decks: &[Deck], grounds: &[Ground], kinds: &[Kind]) -
                 DVec2::from_array(entry.at_m?),
                 facing,
             ),
+            Body::Stone(_) => return None,
             Body::Module(id) => {
                 let below = places.get(id.index())?.as_ref()?;
                 let host = kinds.get(kind_id(scene, &scene.module.get(id.index())?.kind)?.index())?;

@@ -55,15 +55,15 @@ pub struct KindEntry {
     #[schemars(extend("minimum" = TINY, "maximum" = HUGE))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub peel_radius_m: Option<f64>,
-    /// The highest step in metres between decks that it drives over by itself: 0 without one. Not used by this version.
+    /// The highest step in metres between decks that it drives over by itself: 0 without one.
     #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub step_limit_m: Option<f64>,
-    /// The largest change of slope in degrees that it drives over: 0 without one. Not used by this version.
+    /// The largest change of slope in degrees that it drives over: 0 without one.
     #[schemars(extend("minimum" = 0.0, "maximum" = 180.0))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub crease_limit_deg: Option<f64>,
-    /// The duration in seconds of a drive over an edge: that of a hop without one. Not used by this version.
+    /// The duration in seconds of a drive over an edge: that of a hop without one.
     #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cross_time_s: Option<f64>,

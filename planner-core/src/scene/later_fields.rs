@@ -5,8 +5,9 @@ use super::shape::join;
 use super::tree::TreeNode;
 
 /// The later fields of each table of a scenario.
-const LATER: [(&str, &[&str]); 5] = [
+const LATER: [(&str, &[&str]); 6] = [
     ("limits", &["clearance_m", "motion_tilt_deg", "recover_factor"]),
+    ("", &["stone"]),
     ("deck", &["relief_m", "tilt_deg"]),
     ("kind", &["ramp_time_s", "peel_radius_m", "step_limit_m", "crease_limit_deg", "cross_time_s"]),
     ("module", &["lost"]),

@@ -53,7 +53,11 @@ fn nearly_meeting(problem: &Problem) -> Vec<String> {
     let mut found = Vec::new();
     for (index, a) in problem.decks.iter().enumerate() {
         for b in &problem.decks[index + 1..] {
-            let (level, apart) = ((a.solid.top - b.solid.top).abs(), gap_m(&a.solid, &b.solid));
+            if !a.solid.top.is_level() || !b.solid.top.is_level() {
+                continue;
+            }
+            let level = (a.solid.height_m() - b.solid.height_m()).abs();
+            let apart = gap_m(&a.solid, &b.solid);
             if a.ground == b.ground || level > NEARLY_M || apart > NEARLY_M {
                 continue;
             }

@@ -5,6 +5,7 @@
 //! [`Problem`](crate::model::Problem). All errors of a file are reported at once.
 
 mod build;
+mod deck_sense;
 mod diagnostic;
 mod digest;
 mod finite;
@@ -22,6 +23,7 @@ mod parse_toml;
 mod plan_entry;
 mod plan_read;
 mod plan_write;
+mod raised;
 mod ranges;
 mod read;
 mod rings;

@@ -1,14 +1,18 @@
 //! The names of a scene, what they refer to, and duplicate names.
 
 use super::diagnostic::{Report, nearest};
+use super::raised::plane_through;
 use super::tree::{TreeNode, quote};
 use super::wording::listed;
+use crate::math::DVec3;
 use indexmap::IndexMap;
 
 /// Name to index, for every list of named things.
 #[derive(Debug, Default)]
 pub(super) struct Names<'t> {
     pub(super) decks: IndexMap<&'t str, usize>,
+    /// For every deck the upward normal of its top, where it can be read.
+    pub(super) deck_ups: Vec<Option<DVec3>>,
     pub(super) kinds: IndexMap<&'t str, usize>,
     pub(super) modules: IndexMap<&'t str, usize>,
     pub(super) slots: IndexMap<&'t str, usize>,
@@ -22,19 +26,32 @@ impl<'t> Names<'t> {
         let decks = scene.list("deck");
         let modules = scene.list("module");
         let slots = scene.get("goal").map_or(&[] as &[TreeNode], |goal| goal.list("slot"));
-        twice(&[("deck", decks), ("module", modules)], 0, base, report);
-        twice(&[("deck", decks), ("goal.slot", slots)], decks.len(), base, report);
+        let stones = scene.list("stone");
+        twice(&[("deck", decks), ("stone", stones), ("module", modules)], 0, base, report);
+        let known = decks.len() + stones.len();
+        twice(&[("deck", decks), ("stone", stones), ("goal.slot", slots)], known, base, report);
         let kinds = scene.get("kind").map_or(&[] as &[_], TreeNode::entries);
         let lists = [decks, modules, slots];
         let nameless = lists.iter().any(|list| list.iter().any(|node| node.text_of("name").is_none()));
         Self {
             decks: index(decks),
+            deck_ups: decks.iter().map(up_of_deck).collect(),
             kinds: kinds.iter().enumerate().map(|(i, entry)| (entry.key.as_str(), i)).collect(),
             modules: index(modules),
             slots: index(slots),
             are_partial: nameless || decks.is_empty() || modules.is_empty() || kinds.is_empty(),
         }
     }
+}
+
+fn up_of_deck(deck: &TreeNode) -> Option<DVec3> {
+    let corners = deck.get("outline_m")?.items();
+    if corners.iter().all(|corner| corner.items().len() == 2) {
+        return Some(DVec3::Z);
+    }
+    let corners: Option<Vec<[f64; 3]>> = corners.iter().map(TreeNode::vector).collect();
+    let corners: Vec<Vec<f64>> = corners?.iter().map(|corner| corner.to_vec()).collect();
+    plane_through(&corners).map(|plane| plane.normal)
 }
 
 fn index(list: &[TreeNode]) -> IndexMap<&str, usize> {
@@ -62,8 +79,8 @@ fn twice(lists: &[(&str, &[TreeNode])], known: usize, base: &str, report: &mut R
                     report.line_of(*before)
                 );
                 let allowed = match *list {
-                    "goal.slot" => "each name may be used once among decks and slots",
-                    _ => "each name may be used once among decks and modules",
+                    "goal.slot" => "each name may be used once among decks, stones and slots",
+                    _ => "each name may be used once among decks, stones and modules",
                 };
                 report.add(
                     &name.span,

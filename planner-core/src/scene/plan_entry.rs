@@ -11,10 +11,11 @@ pub const PLAN_FORMAT: &str = "clamber-plan/2";
 pub(super) const FIRST_PLAN_FORMAT: &str = "clamber-plan/1";
 
 /// The moves and their parameters.
-pub(super) const MOVES: [(&str, &[&str]); 5] = [
+pub(super) const MOVES: [(&str, &[&str]); 6] = [
     ("yaw", &["angle_rad"]),
     ("slide", &["travel_m", "curvature_per_m"]),
     ("hop", &["to"]),
+    ("cross", &["to", "travel_m"]),
     ("brace", &[]),
     ("release", &[]),
 ];
@@ -73,13 +74,13 @@ pub struct StepEntry {
     /// The angle of a yaw in radians, right-handed about body z.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub angle_rad: Option<f64>,
-    /// The way of the sole in a slide in metres, forward positive.
+    /// The way of the sole in a slide, or of a cross seen from above, in metres, forward positive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub travel_m: Option<f64>,
     /// The geodesic curvature of a slide in 1/m, left positive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub curvature_per_m: Option<f64>,
-    /// The name of the deck or module a hop goes to.
+    /// The name of the deck or module a hop goes to, or of the deck that a cross goes to.
     #[schemars(extend("pattern" = NAME))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub to: Option<String>,

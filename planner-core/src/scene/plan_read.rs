@@ -186,6 +186,10 @@ fn step(entry: StepEntry, scenario: &Scenario, problem: &Problem) -> Option<Step
         "yaw" => Move::Yaw { angle_rad: entry.angle_rad? },
         "slide" => Move::Slide { travel_m: entry.travel_m?, curvature_per_m: entry.curvature_per_m? },
         "hop" => Move::Hop { to: body(scenario, &problem.decks, entry.to.as_deref()?)? },
+        "cross" => {
+            let to = body(scenario, &problem.decks, entry.to.as_deref()?)?.ground()?;
+            Move::Cross { to, travel_m: entry.travel_m? }
+        }
         "brace" => Move::Brace,
         "release" => Move::Release,
         _ => return None,

@@ -51,13 +51,14 @@ pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result
 }
 
 fn entry(index: usize, step: &Step, problem: &Problem) -> Result<StepEntry, WriteError> {
-    let at = step.end.position.truncate();
     let name = |body: Body, key: &str| {
         let name = match body {
-            Body::Ground(id) if id.index() < problem.grounds.len() => {
-                Some(problem.decks[problem.deck_at(id, at).index()].name.clone())
-            }
-            Body::Ground(_) => None,
+            Body::Ground(id) if id.index() < problem.grounds.len() => Some(
+                problem.decks[problem.deck_at(id, problem.sole_from_above(id, &step.end)).index()]
+                    .name
+                    .clone(),
+            ),
+            Body::Ground(_) | Body::Stone(_) => None,
             Body::Module(id) => problem.modules.get(id.index()).map(|module| module.name.clone()),
         };
         name.ok_or_else(|| WriteError::NotOfThisScenario { field: format!("steps[{index}].{key}") })
@@ -87,6 +88,9 @@ fn entry(index: usize, step: &Step, problem: &Problem) -> Result<StepEntry, Writ
             (entry.travel_m, entry.curvature_per_m) = (Some(travel_m), Some(curvature_per_m));
         }
         Move::Hop { to } => entry.to = Some(name(to, "to")?),
+        Move::Cross { to, travel_m } => {
+            (entry.to, entry.travel_m) = (Some(name(Body::Ground(to), "to")?), Some(travel_m));
+        }
         Move::Brace | Move::Release => {}
     }
     Ok(entry)

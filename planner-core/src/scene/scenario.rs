@@ -31,6 +31,10 @@ pub struct Scenario {
     /// The decks, in any order.
     #[schemars(extend("minItems" = 1, "maxItems" = LARGEST))]
     pub deck: Vec<DeckEntry>,
+    /// The stones, in any order.
+    #[schemars(extend("maxItems" = LARGEST))]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stone: Vec<StoneEntry>,
     /// The kinds of module, by name.
     #[schemars(extend("minProperties" = 1, "maxProperties" = LARGEST, "propertyNames" = { "pattern": NAME }))]
     pub kind: IndexMap<String, KindEntry>,
@@ -106,19 +110,20 @@ impl Default for LimitsEntry {
     }
 }
 
-/// A deck: a vertical prism.
+/// A deck: a vertical prism with a level or sloped top.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DeckEntry {
     /// The name, unlike that of any other deck, module or slot.
     #[schemars(extend("pattern" = NAME))]
     pub name: String,
-    /// The corners `[x, y]` in metres, counter-clockwise, of a polygon that does not meet itself.
-    #[schemars(extend("minItems" = 3, "maxItems" = 1024), inner(inner(range(min = -HUGE, max = HUGE))))]
-    pub outline_m: Vec<[f64; 2]>,
-    /// The height of the top in metres.
+    /// The corners `[x, y]` in metres, counter-clockwise, of a polygon that does not meet itself; with heights, `[x, y, z]`, of a sloped deck.
+    #[schemars(extend("minItems" = 3, "maxItems" = 1024), inner(length(min = 2, max = 3), inner(range(min = -HUGE, max = HUGE))))]
+    pub outline_m: Vec<Vec<f64>>,
+    /// The height of the top in metres, of a deck whose corners have no heights.
     #[schemars(extend("minimum" = -HUGE, "maximum" = HUGE))]
-    pub top_m: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub top_m: Option<f64>,
     /// The height of the bottom in metres, below its top: without one the deck goes down without end.
     #[schemars(extend("minimum" = -HUGE, "maximum" = HUGE))]
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -132,14 +137,32 @@ pub struct DeckEntry {
     /// Whether cups hold on it.
     #[serde(default)]
     pub sealable: bool,
-    /// How far in metres the real surface lies above or below the plane. Only 0 is known to this version.
-    #[schemars(extend("minimum" = 0.0, "maximum" = 0.0))]
+    /// How far in metres the real surface lies above or below the plane: 0 without one.
+    #[schemars(extend("minimum" = 0.0, "maximum" = HUGE))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub relief_m: Option<f64>,
-    /// How much in degrees the facets of the real surface are tilted. Only 0 is known to this version.
-    #[schemars(extend("minimum" = 0.0, "maximum" = 0.0))]
+    /// How much in degrees the facets of the real surface are tilted: 0 without one.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 90.0))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tilt_deg: Option<f64>,
+}
+
+/// A stone: a fixed ball that shells may touch and no foot stands on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StoneEntry {
+    /// The name, unlike that of any other deck, stone, module or slot.
+    #[schemars(extend("pattern" = NAME))]
+    pub name: String,
+    /// The `[x, y, z]` of its centre in metres.
+    #[schemars(inner(range(min = -HUGE, max = HUGE)))]
+    pub at_m: [f64; 3],
+    /// The radius in metres.
+    #[schemars(extend("minimum" = TINY, "maximum" = HUGE))]
+    pub radius_m: f64,
+    /// The friction at shells touching it.
+    #[schemars(extend("minimum" = 0.0, "maximum" = 10.0))]
+    pub friction: f64,
 }
 
 /// A module of the crew and how it stands in the beginning.

@@ -1,8 +1,8 @@
 //! Consistency of a scenario beyond the shape of its fields: names that exist, values that agree with one another.
 
+use super::deck_sense;
 use super::diagnostic::Report;
 use super::names::{Names, unknown};
-use super::outline::{Fault, fault};
 use super::scenario::LimitsEntry;
 use super::shape::join;
 use super::standing::Standing;
@@ -13,7 +13,7 @@ use super::tree::{TreeNode, Value};
 pub(super) fn check(scene: &TreeNode, base: &str, report: &mut Report<'_>) {
     let names = Names::collect(scene, base, report);
     for (index, deck) in scene.list("deck").iter().enumerate() {
-        check_deck(deck, &format!("{base}deck[{index}]"), report);
+        deck_sense::check(deck, scene.get("limits"), &format!("{base}deck[{index}]"), report);
     }
     for entry in scene.get("kind").map_or(&[] as &[_], TreeNode::entries) {
         check_kind(&entry.node, &join(&format!("{base}kind"), &entry.key), report);
@@ -99,33 +99,6 @@ fn check_optional(slots: &[TreeNode], base: &str, report: &mut Report<'_>) {
             report.add(&on.span, format!("{base}goal.slot[{index}].on"), found, allowed, help);
         }
     }
-}
-
-fn check_deck(deck: &TreeNode, field: &str, report: &mut Report<'_>) {
-    if let (Some(bottom), Some(top)) = (deck.get("bottom_m"), deck.number_of("top_m"))
-        && bottom.number().is_some_and(|bottom| bottom >= top)
-    {
-        let found = format!("{} was found, and the top is at {top}", bottom.describe());
-        let allowed = "a height below top_m is allowed";
-        let help = "lower the bottom, or leave it out for a deck that goes down without end";
-        report.add(&bottom.span, format!("{field}.bottom_m"), found, allowed, help);
-    }
-    let Some(outline) = deck.get("outline_m") else { return };
-    let corners: Option<Vec<[f64; 2]>> = outline.items().iter().map(TreeNode::vector).collect();
-    let Some(corners) = corners.filter(|corners| (3..=1024).contains(&corners.len())) else { return };
-    let Some(fault) = fault(&corners) else { return };
-    let (found, help) = match fault {
-        Fault::ZeroEdge(at) => {
-            (format!("corner {at} is the same point as the one before it"), "remove one of the two")
-        }
-        Fault::Meets(i, j) => (
-            format!("the edges from corner {i} and from corner {j} meet"),
-            "put the corners in the order in which one walks round the deck",
-        ),
-        Fault::Clockwise => ("the corners go clockwise".into(), "list them the other way round"),
-    };
-    let allowed = "a polygon is allowed that is counter-clockwise and does not meet itself";
-    report.add(&outline.span, format!("{field}.outline_m"), found, allowed, help);
 }
 
 fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {

@@ -22,7 +22,8 @@ pub(super) struct Standing<'t> {
 /// The host of an entry.
 #[derive(Clone, Copy)]
 enum Host {
-    Deck,
+    /// On a deck with this index.
+    Deck(usize),
     Other(usize),
 }
 
@@ -32,7 +33,7 @@ impl Standing<'_> {
         let hosts: Vec<Option<Host>> = self.nodes.iter().map(|node| self.host(node, names)).collect();
         for (index, (node, host)) in self.nodes.iter().zip(&hosts).enumerate() {
             match host {
-                Some(host) => self.check_place(node, index, *host, report),
+                Some(host) => self.check_place(node, index, *host, names, report),
                 None if names.are_partial => {}
                 None => {
                     let candidates = names.decks.keys().chain(self.own.keys()).copied();
@@ -58,13 +59,20 @@ impl Standing<'_> {
 
     fn host(&self, node: &TreeNode, names: &Names<'_>) -> Option<Host> {
         let on = node.text_of("on")?;
-        let deck = names.decks.get(on).map(|_| Host::Deck);
+        let deck = names.decks.get(on).map(|&deck| Host::Deck(deck));
         deck.or_else(|| self.own.get(on).map(|&other| Host::Other(other)))
     }
 
-    fn check_place(&self, node: &TreeNode, index: usize, host: Host, report: &mut Report<'_>) {
+    fn check_place(
+        &self,
+        node: &TreeNode,
+        index: usize,
+        host: Host,
+        names: &Names<'_>,
+        report: &mut Report<'_>,
+    ) {
         let (wanted, other, whole, like) = match host {
-            Host::Deck => ("at_m", "toward", "deck", "at_m = [x, y], the centre seen from above"),
+            Host::Deck(_) => ("at_m", "toward", "deck", "at_m = [x, y], the centre seen from above"),
             Host::Other(_) => {
                 ("toward", "at_m", self.what, "toward = [x, y, z], the direction from the host's centre")
             }
@@ -86,7 +94,7 @@ impl Standing<'_> {
             report.add(&node.span, self.field(index, wanted), found, allowed, format!("add {like}"));
         }
         let up = match host {
-            Host::Deck => Some(DVec3::Z),
+            Host::Deck(deck) => names.deck_ups.get(deck).copied().flatten(),
             Host::Other(_) => self.check_toward(node, index, report),
         };
         if let Some((up, facing, values)) =

@@ -201,7 +201,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         let places = &self.course.places[module.index()];
         let at = before.map_or(0, |drive| self.course.done_after(drive, module));
         match places[at].host {
-            Body::Module(_) => true,
+            Body::Module(_) | Body::Stone(_) => true,
             Body::Ground(deck) => self.course.problem.ground(deck).surfacing.sealable || last > first,
         }
     }

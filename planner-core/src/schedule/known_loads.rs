@@ -57,6 +57,7 @@ pub(crate) fn fingerprint(
     order.sort_by_key(|&index| centre(index));
     let rank = |body: Body| match body {
         Body::Ground(deck) => (0, deck.index()),
+        Body::Stone(stone) => (2, stone.index()),
         Body::Module(host) => (1, order.iter().position(|&i| i == host.index()).unwrap_or(usize::MAX)),
     };
     std::array::from_fn(|salt| {
@@ -74,6 +75,7 @@ pub(crate) fn fingerprint(
                         (2, steps(travel_m), steps(curvature_per_m)).hash(&mut hasher);
                     }
                     Move::Hop { to } => (3, rank(to)).hash(&mut hasher),
+                    Move::Cross { to, travel_m } => (5, to.index(), steps(travel_m)).hash(&mut hasher),
                     Move::Brace | Move::Release => 4.hash(&mut hasher),
                 }
             }

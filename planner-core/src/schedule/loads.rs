@@ -203,7 +203,7 @@ impl<'a> Loads<'a> {
         for &drive in underway {
             let drive = &self.course.drives[drive];
             let mover = renamed(part, drive.module);
-            if matches!(drive.action, Move::Hop { .. }) {
+            if drive.action.changes_host() {
                 let done = state.drives_done[drive.module.index()];
                 let mut end = self.course.places[drive.module.index()][done + 1];
                 end.host = renamed_body(part, end.host);

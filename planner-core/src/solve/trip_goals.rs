@@ -248,6 +248,7 @@ fn key(now: &Configuration, module: ModuleId, host: Body, position: DVec3) -> Ve
     let mut note = |host: Body, position: DVec3| {
         key.push(match host {
             Body::Ground(deck) => deck.index() as u64,
+            Body::Stone(stone) => 2 << 32 | stone.index() as u64,
             Body::Module(module) => 1 << 32 | module.index() as u64,
         });
         key.extend(position.to_array().map(f64::to_bits));

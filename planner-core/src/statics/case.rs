@@ -59,6 +59,8 @@ pub struct LoadCase {
     pub(super) driven: Vec<(usize, Driving, f64)>,
     /// The nine gravity vectors in m/s².
     pub gravity: [DVec3; DIRECTIONS],
+    /// Further tilt of the directions for the rough decks that feet and touches join, in radians.
+    pub rough_rad: f64,
     /// Margin added to every demand, in newtons, per bond: peel and slip. Empty for none. See `LoadCase::set_margin`.
     pub(super) margin: Vec<[f64; 2]>,
 }
@@ -96,8 +98,14 @@ impl LoadCase {
             }
             chains
         };
-        let gravity = gravity_directions(problem.limits.sway_rad).map(|d| d * problem.site.gravity_mps2);
-        Self { bonds, chains, touches, driven: Vec::new(), gravity, margin: Vec::new() }
+        let met = configuration.iter().map(|(_, place)| place.host).chain(touches.iter().map(|t| t.other));
+        let rough_rad = met
+            .filter_map(crate::model::Body::ground)
+            .map(|ground| problem.ground(ground).surfacing.tilt_rad)
+            .fold(0.0, f64::max);
+        let sway_rad = problem.limits.sway_rad + rough_rad;
+        let gravity = gravity_directions(sway_rad).map(|d| d * problem.site.gravity_mps2);
+        Self { bonds, chains, touches, driven: Vec::new(), gravity, rough_rad, margin: Vec::new() }
     }
 
     /// The same while a move is under way: gravity multiplied by the motion factor, and where anything `drives` or hops, the directions tilted
@@ -107,15 +115,15 @@ impl LoadCase {
         let limits = &problem.limits;
         let sway_rad = if drives { limits.moving_sway_rad() } else { limits.sway_rad };
         let strength = problem.site.gravity_mps2 * limits.motion_factor;
-        self.gravity = gravity_directions(sway_rad).map(|d| d * strength);
+        self.gravity = gravity_directions(sway_rad + self.rough_rad).map(|d| d * strength);
         self
     }
 
-    /// The same with another tilt of the directions, in radians.
+    /// The same with another tilt of the directions on smooth ground, in radians.
     #[must_use]
     pub fn with_sway(mut self, sway_rad: f64) -> Self {
         let strength = self.gravity[0].length();
-        self.gravity = gravity_directions(sway_rad).map(|d| d * strength);
+        self.gravity = gravity_directions(sway_rad + self.rough_rad).map(|d| d * strength);
         self
     }
 
@@ -251,6 +259,7 @@ fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> 
     let friction = match place.host {
         crate::model::Body::Module(_) => kind.bond_friction,
         crate::model::Body::Ground(deck) => problem.ground(deck).surfacing.friction,
+        crate::model::Body::Stone(stone) => problem.stones[stone.index()].friction,
     };
     // Above the sole, the payload is at the ride height, and the bare module's centre of mass at that plus its own height.
     let lever = kind.ride_height_m * (kind.mass_kg + payload) + kind.com_height_m * kind.mass_kg;

@@ -132,7 +132,7 @@ pub fn tilt_survived_rad(problem: &Problem, case: &LoadCase) -> Option<f64> {
     if !holds(0.0) {
         return None;
     }
-    let (mut low, mut high) = (0.0, std::f64::consts::FRAC_PI_2);
+    let (mut low, mut high) = (0.0, std::f64::consts::FRAC_PI_2 - case.rough_rad);
     if holds(high) {
         return Some(high);
     }

@@ -51,7 +51,7 @@ impl Rider {
         let mass_kg = bond.map_or(0.0, |bond| bond.mass_kg);
         let lever = bond.map_or(0.0, |bond| bond.moment_kgm.dot(bond.normal) / mass_kg);
         let (pivot, stretch) = match host {
-            Body::Ground(_) => (DVec3::ZERO, 1.0),
+            Body::Ground(_) | Body::Stone(_) => (DVec3::ZERO, 1.0),
             Body::Module(host) => {
                 let host_m = problem.kind(host).shell_radius_m;
                 (others.get(host).position, (host_m + lever) / kind.standing_distance(problem.kind(host)))
@@ -72,7 +72,7 @@ impl Rider {
             let sliding = steepest(&bond, limit, strength, kind.drive_force_n);
             let weakened = BondLoad { adhesion_n: bond.adhesion_n * kind.hop_hold, ..bond };
             [sliding, steepest(&weakened, limit, strength, f64::INFINITY)].map(|angle| {
-                let tilt = angle - problem.limits.moving_sway_rad();
+                let tilt = angle - problem.limits.moving_sway_rad() - case.rough_rad;
                 if tilt < 0.0 { f64::INFINITY } else { cos(tilt.min(std::f64::consts::PI)) }
             })
         });

@@ -62,7 +62,7 @@ impl<'a> Bearing<'a> {
         if self.limit == f64::INFINITY {
             return Ok(true);
         }
-        let normal = normal_at(self.start, at);
+        let normal = normal_at(self.problem, self.start, at);
         if !self.others_carry(at.host, at.position)? {
             return Ok(false);
         }
@@ -71,7 +71,7 @@ impl<'a> Bearing<'a> {
         }
         self.interrupt.go_on()?;
         let mut there = self.start.clone();
-        *there.get_mut(self.mover) = stand_at(self.start, self.mover, at);
+        *there.get_mut(self.mover) = stand_at(self.problem, self.start, self.mover, at);
         let stretch = Stretch::of_move(self.problem, &there, self.mover, &Move::DRIVE_ON_THE_SPOT, &there);
         stretch.carries(self.limit, &mut self.hint, self.interrupt)
     }
@@ -81,12 +81,12 @@ impl<'a> Bearing<'a> {
         if self.limit == f64::INFINITY {
             return Ok(Hopping::Carried);
         }
-        let normal = normal_at(self.start, at);
+        let normal = normal_at(self.problem, self.start, at);
         if self.rider(at.host).grips_hopping(normal.z) && self.others_carry(at.host, at.position)? {
             return Ok(Hopping::Carried);
         }
         self.interrupt.go_on()?;
-        let place = stand_at(self.start, self.mover, at);
+        let place = stand_at(self.problem, self.start, self.mover, at);
         let mut there = self.start.clone();
         *there.get_mut(self.mover) = place;
         // Without a pivot nothing slips, and every force that slipping allows is among those without: so a no is final.
@@ -101,13 +101,26 @@ impl<'a> Bearing<'a> {
     pub(super) fn carries_hop(&mut self, from: &Waypoint, to: &Waypoint) -> Result<bool, Stopped> {
         self.interrupt.go_on()?;
         let mut there = self.start.clone();
-        *there.get_mut(self.mover) = stand_at(self.start, self.mover, from);
-        let end = stand_at(self.start, self.mover, to);
+        *there.get_mut(self.mover) = stand_at(self.problem, self.start, self.mover, from);
+        let end = stand_at(self.problem, self.start, self.mover, to);
         Stretch::new(self.problem, there, &[], &[(self.mover, end)]).carries(
             self.limit,
             &mut self.hop_hint,
             self.interrupt,
         )
+    }
+
+    /// Whether a cross from one place to another keeps clear of all but the two grounds, and is carried before and after.
+    pub(super) fn carries_cross(&mut self, from: &Waypoint, to: &Waypoint) -> Result<bool, Stopped> {
+        self.interrupt.go_on()?;
+        let mut there = self.start.clone();
+        *there.get_mut(self.mover) = stand_at(self.problem, self.start, self.mover, from);
+        let end = stand_at(self.problem, self.start, self.mover, to);
+        let stretch = Stretch::new(self.problem, there, &[], &[(self.mover, end)]);
+        Ok(stretch.is_clear()
+            && stretch.keeps_clearance()
+            && (self.limit == f64::INFINITY
+                || stretch.carries(self.limit, &mut self.hop_hint, self.interrupt)?))
     }
 
     /// Whether the load is carried all along drives on one shell, given that it is carried at their ends.

@@ -12,10 +12,12 @@ pub(super) fn carrier_of(
 ) -> Carrier {
     let kind = problem.kind(mover);
     match host {
-        Body::Ground(deck) => Carrier::Level { height: problem.ground(deck).top + kind.ride_height_m },
+        Body::Ground(ground) => Carrier::Plane(problem.ground(ground).plane.raised(kind.ride_height_m)),
         Body::Module(id) => Carrier::Sphere {
             centre: configuration.get(id).position,
             radius: kind.standing_distance(problem.kind(id)),
         },
+        // No foot stands on a stone.
+        Body::Stone(id) => Carrier::Sphere { centre: problem.stones[id.index()].centre, radius: 0.0 },
     }
 }

@@ -7,9 +7,9 @@ use super::Waypoint;
 use super::rig::{self, Part};
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
-use crate::geometry::{Outline, Path, Prism, keeps_off_prism, least_inset};
+use crate::geometry::{Outline, Path, Prism, Slope, keeps_off_prism, least_inset};
 use crate::math::{DVec2, DVec3, acos, cos, tolerance};
-use crate::model::{Body, Configuration, Deck, ModuleId, Problem};
+use crate::model::{Body, Configuration, Deck, Ground, ModuleId, Problem};
 use std::f64::consts::PI;
 
 /// Shells may overlap by this, in metres: half the model's tolerance.
@@ -36,17 +36,19 @@ struct Ball {
     disc: f64,
 }
 
-/// A ball above the mover's centre, and the distance to keep from a solid, in metres.
+/// A ball above the mover's centre along the plane's normal, and the distance to keep from a solid, in metres.
 #[derive(Clone, Copy, Debug)]
-struct Keep {
+struct Keep<'a> {
     lift: f64,
     distance: f64,
+    /// The ground, where it is rough and counts as such.
+    rough: Option<&'a Ground>,
 }
 
 impl Ball {
-    /// Whether a straight horizontal path stays outside it.
-    fn is_clear_of(&self, a: DVec2, b: DVec2) -> bool {
-        let (way, to) = (b - a, self.centre.truncate() - a);
+    /// Whether a straight path along the plane stays outside it.
+    fn is_clear_of(&self, plane: &Slope, a: DVec2, b: DVec2) -> bool {
+        let (way, to) = (b - a, plane.coordinates(self.centre) - a);
         let length = way.length_squared();
         let share = if length > 0.0 { (to.dot(way) / length).clamp(0.0, 1.0) } else { 0.0 };
         (to - way * share).length_squared() >= self.disc
@@ -60,7 +62,7 @@ pub(super) struct Clearance<'a> {
     caps: Vec<Cap>,
     balls: Vec<Ball>,
     /// Solids that are no caps, and what has to keep off them.
-    solids: Vec<(&'a Prism, Keep)>,
+    solids: Vec<(&'a Prism, Keep<'a>)>,
     keep: f64,
     /// For a ground its outline, and the inset to keep.
     outline: Option<(&'a Outline, f64)>,
@@ -91,17 +93,17 @@ impl<'a> Clearance<'a> {
         host: Body,
         carrier: Carrier,
     ) -> Self {
-        let tight = Self::with_margin(problem, others, mover, rig, host, carrier, 0.0);
-        let margin = problem.limits.clearance_m;
-        if margin <= 0.0 {
+        let tight = Self::with_margin(problem, others, mover, rig, host, carrier, None);
+        if !problem.asks_for_clearance() {
             return tight;
         }
+        let margin = Some(problem.limits.clearance_m);
         let clearance = Self::with_margin(problem, others, mover, rig, host, carrier, margin);
         let wide = Wide { clearance, problem, others, mover, host, carries: rig.len() > 1 };
         Self { wide: Some(Box::new(wide)), ..tight }
     }
 
-    /// What a drive has to keep clear of by a margin in metres.
+    /// What a drive has to keep clear of: by a margin in metres and more from rough ground, or without either.
     fn with_margin(
         problem: &'a Problem,
         others: &Configuration,
@@ -109,8 +111,13 @@ impl<'a> Clearance<'a> {
         rig: &[ModuleId],
         host: Body,
         carrier: Carrier,
-        margin: f64,
+        margin: Option<f64>,
     ) -> Self {
+        let rough = |deck: &Deck| {
+            let ground = problem.ground(deck.ground);
+            (margin.is_some() && ground.surfacing.is_rough()).then_some(ground)
+        };
+        let margin = margin.unwrap_or(0.0);
         let kind = problem.kind(mover);
         let keep = kind.shell_radius_m - CLEAR_M + margin;
         let (caps, balls, solids, sides) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
@@ -118,17 +125,23 @@ impl<'a> Clearance<'a> {
         for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id) && Body::Module(*id) != host) {
             found.add_ball(other.position, keep + problem.kind(id).shell_radius_m);
         }
+        for stone in &problem.stones {
+            found.add_ball(stone.centre, keep + stone.radius_m);
+        }
         for deck in problem.decks_off(host.ground()) {
-            found.add_solid(&deck.solid);
+            found.add_solid(&deck.solid, rough(deck));
         }
         for part in rig::parts(problem, others, mover, rig, &carrier) {
             for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id)) {
                 let keep = part.radius + problem.kind(id).shell_radius_m - CLEAR_M + margin;
                 found.add_ball_for(&part, other.position, keep);
             }
+            for stone in &problem.stones {
+                found.add_ball_for(&part, stone.centre, part.radius + stone.radius_m - CLEAR_M + margin);
+            }
             // On a plane a part keeps its height over the own ground.
             for deck in problem.decks_off(host.ground()) {
-                found.add_solid_for(&part, &deck.solid, margin);
+                found.add_solid_for(&part, &deck.solid, margin, rough(deck));
             }
         }
         match (host, carrier) {
@@ -147,7 +160,7 @@ impl<'a> Clearance<'a> {
                     }));
                 }
             }
-            (Body::Module(_), Carrier::Level { .. }) => {}
+            (Body::Module(_), Carrier::Plane(_)) | (Body::Stone(_), _) => {}
         }
         found
     }
@@ -162,8 +175,8 @@ impl<'a> Clearance<'a> {
                     self.caps.push(Cap { pole: apart / length, cos });
                 }
             }
-            Carrier::Level { height } => {
-                let disc = keep * keep - (height - ball.z).powi(2);
+            Carrier::Plane(plane) => {
+                let disc = keep * keep - plane.above(ball).powi(2);
                 if disc > 0.0 {
                     self.balls.push(Ball { centre: ball, keep, disc });
                 }
@@ -171,23 +184,25 @@ impl<'a> Clearance<'a> {
         }
     }
 
-    fn add_solid(&mut self, solid: &'a Prism) {
+    fn add_solid(&mut self, solid: &'a Prism, rough: Option<&'a Ground>) {
+        let keep = Keep { lift: 0.0, distance: self.keep, rough };
         match self.carrier {
             Carrier::Sphere { centre, radius } => {
-                if solid.distance(centre) >= radius + self.keep {
+                let most = keep_above(self.keep, rough);
+                if solid.distance(centre) >= radius + most {
                     return;
                 }
-                if solid.bottom < centre.z - radius && solid.inset(centre.truncate()) > radius {
+                if covers(solid, centre, radius, most) {
                     // Never beyond the outline, so only the top counts.
-                    let cos = (centre.z - solid.top - self.keep) / radius;
-                    self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
+                    let cos = (solid.top.above(centre) - most) / radius;
+                    self.caps.push(Cap { pole: -solid.top.normal, cos });
                 } else {
-                    self.solids.push((solid, Keep { lift: 0.0, distance: self.keep }));
+                    self.solids.push((solid, keep));
                 }
             }
-            Carrier::Level { height } => {
-                if height - solid.top < self.keep && solid.bottom - height < self.keep {
-                    self.solids.push((solid, Keep { lift: 0.0, distance: self.keep }));
+            Carrier::Plane(plane) => {
+                if rough.is_some() || is_beside(&plane, solid, self.keep) {
+                    self.solids.push((solid, keep));
                 }
             }
         }
@@ -206,32 +221,32 @@ impl<'a> Clearance<'a> {
                     self.caps.push(Cap { pole: apart / length, cos });
                 }
             }
-            Carrier::Level { height } => {
-                let squared = keep * keep - (height + part.lift - ball.z).powi(2);
+            Carrier::Plane(plane) => {
+                let squared = keep * keep - (part.lift - plane.above(ball)).powi(2);
                 if squared > 0.0 {
                     let keep = squared.sqrt() + part.aside;
-                    self.balls.push(Ball { centre: ball.with_z(height), keep, disc: keep * keep });
+                    self.balls.push(Ball { centre: plane.onto(ball), keep, disc: keep * keep });
                 }
             }
         }
     }
 
     /// The same for a solid; on a shell only where the solid's top is level ground below.
-    fn add_solid_for(&mut self, part: &Part, solid: &'a Prism, margin: f64) {
-        let keep = part.radius - CLEAR_M + margin;
+    fn add_solid_for(&mut self, part: &Part, solid: &'a Prism, margin: f64, rough: Option<&'a Ground>) {
+        let own = part.radius - CLEAR_M + margin;
+        let keep = keep_above(own, rough);
         match self.carrier {
             Carrier::Sphere { centre, .. } => {
-                let cos = (centre.z - solid.top - keep) / part.distance;
-                if solid.bottom < centre.z - part.distance && solid.inset(centre.truncate()) > part.distance {
+                let cos = (solid.top.above(centre) - keep) / part.distance;
+                if covers(solid, centre, part.distance, keep) {
                     let angle = acos(cos.clamp(-1.0, 1.0)) + part.angle;
                     let cos = if angle < PI { crate::math::cos(angle) } else { -1.0 };
-                    self.caps.push(Cap { pole: DVec3::NEG_Z, cos });
+                    self.caps.push(Cap { pole: -solid.top.normal, cos });
                 }
             }
-            Carrier::Level { height } => {
-                let z = height + part.lift;
-                if z - solid.top < keep && solid.bottom - z < keep {
-                    self.solids.push((solid, Keep { lift: part.lift, distance: keep + part.aside }));
+            Carrier::Plane(plane) => {
+                if rough.is_some() || is_beside(&plane.raised(part.lift), solid, own) {
+                    self.solids.push((solid, Keep { lift: part.lift, distance: own + part.aside, rough }));
                 }
             }
         }
@@ -267,12 +282,12 @@ impl<'a> Clearance<'a> {
                             .sweep_from(from, Some(centre))
                             .is_some_and(|sweep| self.clears_solids(&sweep.path_of(from))))
             }
-            Carrier::Level { .. } if to.round.is_none() => {
-                let (a, b) = (from.truncate(), to.position.truncate());
-                self.balls.iter().all(|ball| ball.is_clear_of(a, b))
+            Carrier::Plane(plane) if to.round.is_none() => {
+                let (a, b) = (plane.coordinates(from), plane.coordinates(to.position));
+                self.balls.iter().all(|ball| ball.is_clear_of(&plane, a, b))
                     && self.clears_solids(&Path::Line { from, step: to.position - from })
             }
-            Carrier::Level { .. } => to.sweep_from(from, None).is_some_and(|sweep| {
+            Carrier::Plane(_) => to.sweep_from(from, None).is_some_and(|sweep| {
                 let path = sweep.path_of(from);
                 self.clears_balls(&path) && self.clears_solids(&path)
             }),
@@ -290,15 +305,26 @@ impl<'a> Clearance<'a> {
 
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
-        let clears =
-            |(solid, keep): &(&Prism, Keep)| keeps_off_prism(&path.lifted(keep.lift), solid, keep.distance);
+        let normal = match &self.carrier {
+            Carrier::Plane(plane) => plane.normal,
+            Carrier::Sphere { .. } => DVec3::ZERO,
+        };
+        let clears = |(solid, keep): &(&Prism, Keep<'_>)| {
+            let path = path.shifted(normal * keep.lift);
+            let beyond = keep.rough.map_or(0.0, |ground| ground.beyond_m(&path));
+            keeps_off_prism(&path, solid, keep.distance + beyond)
+        };
+        let seen = match &self.carrier {
+            Carrier::Plane(plane) => path.in_frame(plane),
+            Carrier::Sphere { .. } => *path,
+        };
         self.solids.iter().all(clears)
-            && self.outline.is_none_or(|(outline, foot)| match path {
+            && self.outline.is_none_or(|(outline, foot)| match &seen {
                 Path::Line { from, step } if !self.sides.is_empty() => {
                     let ends = [*from, *from + *step].map(DVec3::truncate);
                     self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
                 }
-                _ => least_inset(path, outline, foot).is_none_or(|(inset, _)| inset >= foot),
+                _ => least_inset(&seen, outline, foot).is_none_or(|(inset, _)| inset >= foot),
             })
     }
 
@@ -359,6 +385,7 @@ impl Wide<'_> {
             && problem.ground_ids().filter(|ground| Body::Ground(*ground) != self.host).all(|ground| {
                 let gap = |p: DVec3| problem.distance_to_ground(ground, p) - radius;
                 let stands = problem.kind(self.mover).ride_height_m - radius;
+                let wanted = wanted + problem.ground(ground).beyond_m(&path);
                 let asked = self.least(ends.map(gap), stands, true, from).min(wanted);
                 let keeps = |deck: &Deck| keeps_off_prism(&path, &deck.solid, radius + asked - CLEAR_M);
                 problem.decks_of(ground).all(keeps)
@@ -376,6 +403,29 @@ impl Wide<'_> {
         let counted = gaps.iter().enumerate().filter(|(end, gap)| counts((*end, gap)));
         counted.map(|(_, gap)| *gap).fold(f64::INFINITY, f64::min)
     }
+}
+
+/// The distance above the plane of a top from which a shell keeps `keep` to it, and more where it is rough.
+fn keep_above(keep: f64, rough: Option<&Ground>) -> f64 {
+    rough.map_or(keep, |ground| {
+        (keep + ground.surfacing.relief_m) / (1.0 - crate::math::sin(ground.surfacing.tilt_rad)).max(1e-9)
+    })
+}
+
+/// Whether a solid's nearest point to any place of a sphere that comes within `keep` of it lies on its top.
+fn covers(solid: &Prism, centre: DVec3, radius: f64, keep: f64) -> bool {
+    // The foot on a slope lies aside of the place, by less than the place is above it.
+    let aside = if solid.top.is_level() { 0.0 } else { keep.max(0.0) };
+    solid.bottom < centre.z - radius && solid.inset(centre.truncate()) > radius + aside
+}
+
+/// Whether places of a plane may be nearer than `keep` to a solid, by their heights.
+fn is_beside(plane: &Slope, solid: &Prism, keep: f64) -> bool {
+    if !plane.is_level() {
+        return true;
+    }
+    let height = plane.origin.z;
+    height - solid.top_range()[1] < keep && solid.bottom - height < keep
 }
 
 /// An arc on the unit sphere about an axis.

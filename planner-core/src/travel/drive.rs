@@ -2,12 +2,14 @@
 
 use super::Waypoint;
 use crate::geometry::Sweep;
-use crate::math::{DVec3, are_aligned, atan2, heading_frame, perpendicular_part, tolerance, wrap_angle};
-use crate::model::{Body, Configuration, Edition, Hold, Kind, ModuleId, Placement, Problem};
+use crate::math::{
+    DQuat, DVec2, DVec3, are_aligned, atan2, heading_frame, perpendicular_part, tolerance, wrap_angle,
+};
+use crate::model::{Body, Configuration, Edition, GroundId, Hold, Kind, ModuleId, Placement, Problem};
 use crate::motion::{Move, MoveError, apply, placed_after};
 
 /// A yaw smaller than this is omitted; the next drive makes up for it.
-const NO_YAW_RAD: f64 = 1e-9;
+pub(super) const NO_YAW_RAD: f64 = 1e-9;
 /// A slide shorter than this is omitted.
 const NO_TRAVEL_M: f64 = 1e-10;
 
@@ -72,8 +74,15 @@ fn drive_through(
             let sign = if forward { 1.0 } else { -1.0 };
             let (travel_m, curvature_per_m) = (sign * leg.travel_m, sign * leg.curvature_per_m);
             step(now, Move::Slide { travel_m, curvature_per_m })?;
+        } else if let (Body::Ground(from), Body::Ground(to)) = (place.host, waypoint.host) {
+            let way = way_over(problem, (from, place.position), (to, waypoint.position));
+            let (yaw, travel_m) = Stance::of(&place).yaw_before_cross(way);
+            if yaw.abs() > NO_YAW_RAD {
+                step(now, Move::Yaw { angle_rad: yaw })?;
+            }
+            step(now, Move::Cross { to, travel_m })?;
         } else {
-            let normal = normal_at(now, waypoint);
+            let normal = normal_at(problem, now, waypoint);
             let (yaw, _) = Stance::of(&place).yaw_before_hop(normal);
             if yaw != 0.0 {
                 step(now, Move::Yaw { angle_rad: yaw })?;
@@ -112,17 +121,29 @@ pub(crate) fn ways_to_drive(
 }
 
 /// The foot's normal at a waypoint.
-pub(super) fn normal_at(configuration: &Configuration, waypoint: &Waypoint) -> DVec3 {
+pub(super) fn normal_at(problem: &Problem, configuration: &Configuration, waypoint: &Waypoint) -> DVec3 {
     match waypoint.host {
-        Body::Ground(_) => DVec3::Z,
+        Body::Ground(ground) => problem.ground(ground).plane.normal,
+        Body::Stone(stone) => (waypoint.position - problem.stones[stone.index()].centre).normalize(),
         Body::Module(host) => (waypoint.position - configuration.get(host).position).normalize(),
     }
 }
 
+/// The way of the sole seen from above, from a place of the centre on one ground to one on another.
+pub(super) fn way_over(problem: &Problem, from: (GroundId, DVec3), to: (GroundId, DVec3)) -> DVec2 {
+    let sole = |(ground, centre): (GroundId, DVec3)| problem.ground(ground).plane.onto(centre).truncate();
+    sole(to) - sole(from)
+}
+
 /// A placement at a waypoint, with an arbitrary heading.
-pub(super) fn stand_at(configuration: &Configuration, mover: ModuleId, waypoint: &Waypoint) -> Placement {
+pub(super) fn stand_at(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    waypoint: &Waypoint,
+) -> Placement {
     let place = configuration.get(mover);
-    let up = normal_at(configuration, waypoint);
+    let up = normal_at(problem, configuration, waypoint);
     let orientation = heading_frame(up, place.heading())
         .or_else(|| heading_frame(up, DVec3::X))
         .or_else(|| heading_frame(up, DVec3::Y))
@@ -149,9 +170,12 @@ pub(super) fn ground(problem: &Problem, configuration: &Configuration, host: Bod
 /// The slide from a place with this normal to a waypoint on the same host; `None` between opposite points and for zero length.
 fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg> {
     let found = match target.sweep_from(from, ground.map(|(centre, _)| centre))? {
-        Sweep::Shift { step } => {
-            Leg { begins: step, ends: step, travel_m: step.truncate().length(), curvature_per_m: 0.0 }
-        }
+        Sweep::Shift { step } => Leg {
+            begins: step,
+            ends: step,
+            travel_m: perpendicular_part(step, up).length(),
+            curvature_per_m: 0.0,
+        },
         Sweep::Turn { point, axis, angle } => {
             let arm = from - point;
             let (begins, ends) = (axis.cross(arm), axis.cross(target.position - point));
@@ -163,8 +187,8 @@ fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg>
                     (radius * sin * angle, curvature)
                 }
                 None => {
-                    let radius = arm.truncate().length();
-                    (radius * angle, axis.z.signum() / radius)
+                    let radius = perpendicular_part(arm, up).length();
+                    (radius * angle, axis.dot(up).signum() / radius)
                 }
             };
             Leg { begins, ends, travel_m, curvature_per_m }
@@ -269,6 +293,24 @@ impl Stance {
         }
         let (yaw, forward) = yaw_to(self.up, self.heading, perpendicular_part(up, self.up));
         (if yaw.abs() > NO_YAW_RAD { yaw } else { 0.0 }, forward)
+    }
+
+    /// Crosses to a ground whose normal is `up` and a place there, and returns the duration with the yaw before, in seconds. `way` is that of the sole
+    /// seen from above.
+    pub(super) fn cross(&mut self, kind: &Kind, way: DVec2, (position, up): (DVec3, DVec3)) -> f64 {
+        let (yaw_rad, travel_m) = self.yaw_before_cross(way);
+        let turned = DQuat::from_axis_angle(self.up, yaw_rad) * self.heading;
+        self.heading = DQuat::from_rotation_arc(self.up, up) * turned;
+        (self.position, self.up) = (position, up);
+        yaw_time_s(kind, yaw_rad) + kind.cross_s(travel_m)
+    }
+
+    /// The yaw that a cross needs whose sole goes this way, seen from above, and its travel in metres: forwards or backwards.
+    pub(super) fn yaw_before_cross(&self, way: DVec2) -> (f64, f64) {
+        // The direction along the ground that leads this way.
+        let ahead = way.extend(-self.up.truncate().dot(way) / self.up.z);
+        let (yaw, forward) = yaw_to(self.up, self.heading, ahead);
+        (yaw, if forward { way.length() } else { -way.length() })
     }
 
     /// Whether that hop needs no yaw.

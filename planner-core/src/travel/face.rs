@@ -7,12 +7,13 @@ use super::Waypoint;
 use super::carrier::carrier_of;
 use super::clearance::Clearance;
 use super::network::Network;
-use super::obstacles::bends_round;
+use super::obstacles::{bends_round, beside_solid};
 use super::rig;
 use super::tangents::Tangents;
 use super::waypoint::are_opposite;
-use crate::geometry::surface::{Carrier, Ring};
-use crate::math::{DVec3, acos, asin};
+use crate::geometry::Prism;
+use crate::geometry::surface::{Carrier, Obstacle, Ring};
+use crate::math::{DVec2, DVec3, acos, asin};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use std::cell::OnceCell;
 use std::f64::consts::FRAC_PI_2;
@@ -122,7 +123,7 @@ impl<'a> Face<'a> {
     /// Least path length of the sole between places whose centres are this far apart, in metres.
     pub(super) fn sole_m(&self, chord: f64) -> f64 {
         match self.carrier {
-            Carrier::Level { .. } => chord,
+            Carrier::Plane(_) => chord,
             Carrier::Sphere { radius, .. } => {
                 2.0 * (radius - self.problem.kind(self.mover).ride_height_m)
                     * asin((0.5 * chord / radius).min(1.0))
@@ -134,7 +135,7 @@ impl<'a> Face<'a> {
     pub(super) fn most_m(&self, time_s: f64) -> f64 {
         let kind = self.problem.kind(self.mover);
         let sole_share = match self.carrier {
-            Carrier::Level { .. } => 1.0,
+            Carrier::Plane(_) => 1.0,
             Carrier::Sphere { radius, .. } => (radius - kind.ride_height_m) / radius,
         };
         time_s * kind.slide_speed_mps / sole_share * (1.0 + ROUNDING)
@@ -163,7 +164,7 @@ impl<'a> Face<'a> {
     fn make_room(&mut self) {
         let unit = match self.carrier {
             Carrier::Sphere { radius, .. } => radius,
-            Carrier::Level { .. } => 1.0,
+            Carrier::Plane(_) => 1.0,
         };
         let tight = self.rings.clone();
         for (index, ring) in self.rings.iter_mut().enumerate() {
@@ -171,7 +172,7 @@ impl<'a> Face<'a> {
             for (other, beside) in tight.iter().enumerate() {
                 let apart = match self.carrier {
                     Carrier::Sphere { .. } => crate::math::angle_between(ring.pole, beside.pole),
-                    Carrier::Level { .. } => ring.pole.distance(beside.pole),
+                    Carrier::Plane(_) => ring.pole.distance(beside.pole),
                 };
                 let free = apart - tight[index].radius - beside.radius;
                 if other != index && free > 0.0 {
@@ -180,7 +181,7 @@ impl<'a> Face<'a> {
             }
             ring.radius += room;
         }
-        let level = matches!(self.carrier, Carrier::Level { .. });
+        let level = matches!(self.carrier, Carrier::Plane(_));
         self.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
     }
 
@@ -202,11 +203,24 @@ impl<'a> Face<'a> {
                 rings.extend(self.ring_of_ball(other.position, radius));
             }
         }
+        for stone in &problem.stones {
+            rings.extend(self.ring_of_ball(stone.centre, keep + stone.radius_m));
+        }
         rings.extend(self.rings_of_rig());
-        for solid in problem.decks_off(self.host.ground()).map(|deck| &deck.solid) {
+        for deck in problem.decks_off(self.host.ground()) {
+            let solid = &deck.solid;
+            let keep = keep + problem.ground(deck.ground).surfacing.beyond_m(kind.ride_height_m);
             for corner in &solid.outline {
-                let z = self.height_beside(solid.bottom, solid.top);
+                let z = self.height_beside(*corner, solid);
                 rings.extend(self.ring_of_ball(corner.extend(z), keep));
+            }
+            if let Carrier::Plane(plane) = &self.carrier
+                && !(plane.is_level() && solid.top.is_level())
+            {
+                for obstacle in beside_solid(plane, solid, keep, 0.0) {
+                    let Obstacle::NearPolygon { outline, .. } = obstacle else { continue };
+                    rings.extend(outline.iter().map(|&at| Ring { pole: plane.point(at), radius: 0.0 }));
+                }
             }
             if let Carrier::Sphere { centre, radius } = self.carrier
                 && solid.distance(centre) < radius + keep
@@ -225,19 +239,19 @@ impl<'a> Face<'a> {
                     rings.push(Ring { pole: -self.others.get(host).up(), radius: beyond });
                 }
             }
-            (Body::Ground(ground), Carrier::Level { height }) => {
+            (Body::Ground(ground), Carrier::Plane(plane)) => {
                 // Reflex corners of the ground's own outline.
                 for outline in &problem.ground(ground).outline.rings {
                     let count = outline.len();
                     for i in 0..count {
                         let (a, b, c) = (outline[i], outline[(i + 1) % count], outline[(i + 2) % count]);
                         if (b - a).perp_dot(c - b) < 0.0 {
-                            rings.push(Ring { pole: b.extend(height), radius: kind.foot_radius_m });
+                            rings.push(Ring { pole: plane.point(b), radius: kind.foot_radius_m });
                         }
                     }
                 }
             }
-            (Body::Ground(_), Carrier::Sphere { .. }) => {}
+            (Body::Ground(_), Carrier::Sphere { .. }) | (Body::Stone(_), _) => {}
         }
         rings
     }
@@ -256,10 +270,10 @@ impl<'a> Face<'a> {
                         (cos > -1.0 && cos < 1.0)
                             .then(|| Ring { pole: apart / length, radius: acos(cos) + part.angle })
                     }
-                    Carrier::Level { height } => {
-                        let squared = keep * keep - (height + part.lift - other.position.z).powi(2);
+                    Carrier::Plane(plane) => {
+                        let squared = keep * keep - (part.lift - plane.above(other.position)).powi(2);
                         let radius = squared.max(0.0).sqrt() + part.aside;
-                        (squared > 0.0).then(|| Ring { pole: other.position.with_z(height), radius })
+                        (squared > 0.0).then(|| Ring { pole: plane.onto(other.position), radius })
                     }
                 });
             }
@@ -267,10 +281,11 @@ impl<'a> Face<'a> {
         rings
     }
 
-    /// The height at which a wall's corner is nearest to a horizontal face; its top otherwise.
-    fn height_beside(&self, bottom: f64, top: f64) -> f64 {
+    /// The height at which a wall's corner is nearest to a plane face; its top otherwise.
+    fn height_beside(&self, corner: DVec2, solid: &Prism) -> f64 {
+        let top = solid.top.height_at(corner);
         match self.carrier {
-            Carrier::Level { height } => height.clamp(bottom.max(-1e9), top),
+            Carrier::Plane(plane) => plane.height_at(corner).max(solid.bottom.max(-1e9)).min(top),
             Carrier::Sphere { .. } => top,
         }
     }
@@ -283,9 +298,9 @@ impl<'a> Face<'a> {
                 let cos = (length * length + radius * radius - keep * keep) / (2.0 * length * radius);
                 (cos > 0.0 && cos < 1.0).then(|| Ring { pole: apart / length, radius: acos(cos) })
             }
-            Carrier::Level { height } => {
-                let squared = keep * keep - (height - ball.z).powi(2);
-                (squared > 0.0).then(|| Ring { pole: ball.with_z(height), radius: squared.sqrt() })
+            Carrier::Plane(plane) => {
+                let squared = keep * keep - plane.above(ball).powi(2);
+                (squared > 0.0).then(|| Ring { pole: plane.onto(ball), radius: squared.sqrt() })
             }
         }
     }

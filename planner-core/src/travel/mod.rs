@@ -7,6 +7,7 @@
 mod bearing;
 mod carrier;
 mod clearance;
+mod crossing;
 mod drive;
 mod face;
 mod neighbours;

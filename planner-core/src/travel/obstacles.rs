@@ -2,9 +2,9 @@
 
 use super::carrier::carrier_of;
 use super::rig;
-use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
-use crate::math::{DVec2, DVec3, cos, sin_cos};
+use crate::geometry::{Prism, Slope};
+use crate::math::{DVec2, DVec3, angle_between, cos, perpendicular_part, sin_cos};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 
 /// A point above a side by less than this, in metres, lies in it.
@@ -33,8 +33,8 @@ pub(super) fn face_obstacles(
                 }
             }
         }
-        (Body::Ground(ground), Carrier::Level { height }) => {
-            obstacles.extend(brinks(problem, mover, ground, height));
+        (Body::Ground(ground), Carrier::Plane(plane)) => {
+            obstacles.extend(brinks(problem, mover, ground, &plane));
         }
         _ => {}
     }
@@ -67,19 +67,67 @@ pub(super) fn rig_obstacles(
 }
 
 /// The outline that the foot keeps inside, and the walls that the shell keeps away from.
-fn brinks(problem: &Problem, mover: ModuleId, ground: GroundId, height: f64) -> Vec<Obstacle> {
+fn brinks(problem: &Problem, mover: ModuleId, ground: GroundId, plane: &Slope) -> Vec<Obstacle> {
     let kind = problem.kind(mover);
     let outline = problem.ground(ground).outline.clone();
-    let mut found = vec![Obstacle::OutsideArea { outline, radius: kind.foot_radius_m }];
+    let mut found = vec![Obstacle::OutsideArea { plane: *plane, outline, radius: kind.foot_radius_m }];
     for solid in problem.decks_off(Some(ground)).map(|deck| &deck.solid) {
-        let off = (height - solid.top).max(solid.bottom - height).max(0.0);
-        let squared = kind.shell_radius_m.powi(2) - off * off;
-        if squared > 0.0 {
-            found.push(Obstacle::NearPolygon { outline: solid.outline.clone(), radius: squared.sqrt() });
-        }
+        found.extend(beside_solid(plane, solid, kind.shell_radius_m, 0.0));
     }
     found
 }
+
+/// The places of a plane that are nearer than `keep` to a solid, and `aside` more along the plane. Exact where plane and top are level; on slopes the
+/// solid's rounded edges are enclosed by bevels.
+pub(super) fn beside_solid(plane: &Slope, solid: &Prism, keep: f64, aside: f64) -> Vec<Obstacle> {
+    if plane.is_level() && solid.top.is_level() {
+        let height = plane.origin.z;
+        let off = (height - solid.height_m()).max(solid.bottom - height).max(0.0);
+        let radius = (keep * keep - off * off).max(0.0).sqrt() + aside;
+        let outline = || solid.outline.clone();
+        return (off < keep)
+            .then(|| Obstacle::NearPolygon { plane: *plane, outline: outline(), radius })
+            .into_iter()
+            .collect();
+    }
+    let sections = grown(solid, keep).into_iter().map(|planes| section(plane, &planes));
+    let sections = sections.filter(|outline| outline.len() > 2);
+    sections.map(|outline| Obstacle::NearPolygon { plane: *plane, outline, radius: aside }).collect()
+}
+
+/// The convex polygon in which a plane cuts a convex set, in its coordinates, counter-clockwise; empty where it does not.
+fn section(plane: &Slope, within: &[Plane]) -> Vec<DVec2> {
+    let mut outline =
+        [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| DVec2::new(x, y) * FAR_M).to_vec();
+    for half in within {
+        let height = |at: DVec2| half.height(plane.point(at));
+        let mut kept: Vec<DVec2> = Vec::with_capacity(outline.len() + 1);
+        for (index, &to) in outline.iter().enumerate() {
+            let from = outline[(index + outline.len() - 1) % outline.len()];
+            let (a, b) = (height(from), height(to));
+            if (a < 0.0) != (b < 0.0) {
+                kept.push(from.lerp(to, a / (a - b)));
+            }
+            if b < 0.0 {
+                kept.push(to);
+            }
+        }
+        outline = kept;
+        if outline.is_empty() {
+            break;
+        }
+    }
+    outline.dedup_by(|a, b| a.distance(*b) < SAME_CORNER_M);
+    if outline.len() > 1 && outline[0].distance(outline[outline.len() - 1]) < SAME_CORNER_M {
+        outline.pop();
+    }
+    outline
+}
+
+/// No site reaches so far from the world's origin, in metres.
+const FAR_M: f64 = 1e7;
+/// Corners of a section nearer than this are one, in metres.
+const SAME_CORNER_M: f64 = 1e-9;
 
 /// What forbids parts of a curve along which the mover stands on the first body, a shell, and touches the second.
 pub(super) fn touch_obstacles(
@@ -114,10 +162,12 @@ pub(super) fn hop_arc_obstacles(
                 obstacles.extend(reach(problem, configuration, id, radius));
             }
             Body::Ground(ground) => {
-                let outline = problem.ground(ground).outline.clone();
+                let ground = problem.ground(ground);
+                let (plane, outline) = (ground.plane, ground.outline.clone());
                 let radius = problem.kind(mover).foot_radius_m;
-                obstacles.push(Obstacle::OutsideArea { outline, radius });
+                obstacles.push(Obstacle::OutsideArea { plane, outline, radius });
             }
+            Body::Stone(_) => {}
         }
     }
     obstacles.extend(solids(problem, mover, |ground| hosts.contains(&Body::Ground(ground))));
@@ -145,6 +195,10 @@ fn shells(
             centre: configuration.get(id).position,
             radius: kind.shell_radius_m + problem.kind(id).shell_radius_m,
         })
+        .chain(problem.stones.iter().map(|stone| Obstacle::Ball {
+            centre: stone.centre,
+            radius: kind.shell_radius_m + stone.radius_m,
+        }))
         .collect()
 }
 
@@ -154,7 +208,7 @@ fn meets(carrier: &Carrier, obstacle: &Obstacle) -> bool {
         (Carrier::Sphere { centre: c, radius: r }, Obstacle::Ball { centre, radius }) => {
             c.distance_squared(*centre) < (r + radius).powi(2)
         }
-        (Carrier::Level { height }, Obstacle::Ball { centre, radius }) => (height - centre.z).abs() < *radius,
+        (Carrier::Plane(plane), Obstacle::Ball { centre, radius }) => plane.above(*centre).abs() < *radius,
         _ => true,
     }
 }
@@ -180,13 +234,14 @@ fn grown(solid: &Prism, keep: f64) -> Vec<Vec<Plane>> {
 }
 
 fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
-    let mut planes = vec![Plane { normal: DVec3::Z, offset: solid.top + keep }];
-    let caps: Vec<(f64, f64)> = if solid.bottom.is_finite() {
+    let top = &solid.top;
+    let mut planes = vec![Plane { normal: top.normal, offset: top.normal.dot(top.origin) + keep }];
+    // The upward normal of each face that a wall ends at, and the heights of a corner there.
+    let mut caps: Vec<(DVec3, Slope)> = vec![(top.normal, *top)];
+    if solid.bottom.is_finite() {
         planes.push(Plane { normal: DVec3::NEG_Z, offset: keep - solid.bottom });
-        vec![(1.0, solid.top), (-1.0, solid.bottom)]
-    } else {
-        vec![(1.0, solid.top)]
-    };
+        caps.push((DVec3::NEG_Z, Slope::level(solid.bottom)));
+    }
     let count = outline.len();
     let side = |i: usize| {
         let along = (outline[(i + 1) % count] - outline[i % count]).normalize();
@@ -200,14 +255,24 @@ fn grown_convex(outline: &[DVec2], solid: &Prism, keep: f64) -> Vec<Plane> {
             let share = bevel as f64 / (BEVELS + 1) as f64;
             let round = before.lerp(out, share).normalize_or_zero();
             planes.push(Plane { normal: round, offset: round.dot(at) + keep });
-            for (sign, z) in &caps {
-                let (sin, cos) = sin_cos(share * std::f64::consts::FRAC_PI_2);
-                let tilted = out * cos + DVec3::Z * (sin * sign);
-                planes.push(Plane { normal: tilted, offset: tilted.dot(corner.extend(*z)) + keep });
+            for (normal, face) in &caps {
+                let tilted = between(out, *normal, share);
+                planes.push(Plane {
+                    normal: tilted,
+                    offset: tilted.dot(corner.extend(face.height_at(*corner))) + keep,
+                });
             }
         }
     }
     planes
+}
+
+/// The direction at a share of the angle from one direction to another.
+fn between(from: DVec3, to: DVec3, share: f64) -> DVec3 {
+    let angle = angle_between(from, to);
+    let across = perpendicular_part(to, from).normalize_or_zero();
+    let (sin, cos) = sin_cos(share * angle);
+    from * cos + across * sin
 }
 
 /// Points of a sphere where two sides of a grown solid meet in its outer surface, at which a shortest path around the solid bends; and the planes
@@ -218,7 +283,7 @@ pub(super) fn bends_round(solid: &Prism, keep: f64, centre: DVec3, radius: f64) 
         let cutting: Vec<Plane> =
             planes.iter().copied().filter(|plane| plane.height(centre).abs() < radius).collect();
         let mut meets: Vec<bool> =
-            cutting.iter().map(|plane| plane.normal.z == 0.0 || plane.normal == DVec3::Z).collect();
+            cutting.iter().map(|plane| plane.normal.z == 0.0 || plane.normal == solid.top.normal).collect();
         for (i, a) in cutting.iter().enumerate() {
             for (j, b) in cutting.iter().enumerate().take(i) {
                 for point in on_both(a, b, centre, radius) {

@@ -1,5 +1,6 @@
 //! Trips from the current place of one module to every rest that it can reach.
 
+use super::crossing::crossings;
 use super::reachable::{Reach, Reachable};
 use super::roadmap::Roadmap;
 use super::spots::{Interest, spots_until};
@@ -30,6 +31,9 @@ pub fn reachable(
     start.get_mut(mover).hold = Hold::Rolling;
     let spots = spots_until(problem, &start, mover, interest, interrupt)?;
     let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
+    crossings(problem, &start, mover, &interest.places)
+        .into_iter()
+        .for_each(|ends| roadmap.add_crossing(ends));
     roadmap.run()?;
     Ok(roadmap.into_reachable())
 }
@@ -52,6 +56,7 @@ pub fn quickest_to(
     let interest = Interest { places: vec![position], beacons: Vec::new() };
     let spots = spots_until(problem, &start, mover, &interest, interrupt)?;
     let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
+    crossings(problem, &start, mover, &[position]).into_iter().for_each(|ends| roadmap.add_crossing(ends));
     let is_there = |on: Body, at: DVec3| on == host && at.distance(position) < AT_PLACE_M;
     if !roadmap.ask_only_for(|place| is_there(place.host, place.position)) {
         return Ok(None);

@@ -3,6 +3,7 @@
 //! While the module drives and turns, each of the others stays within a circle about its normal. A way along which all these circles are clear is clear
 //! for every heading.
 
+use super::obstacles::beside_solid;
 use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Plane};
 use crate::math::{DVec3, acos, angle_between, cos, perpendicular_part};
@@ -34,7 +35,7 @@ pub(super) fn parts(
     let place = configuration.get(mover);
     let centre = match carrier {
         Carrier::Sphere { centre, .. } => *centre,
-        Carrier::Level { .. } => DVec3::ZERO,
+        Carrier::Plane(_) => DVec3::ZERO,
     };
     let part = |&id: &ModuleId| {
         let position = configuration.get(id).position;
@@ -61,30 +62,25 @@ impl Part {
                     / (2.0 * length * self.distance);
                 (cosine < 1.0).then(|| self.cap(*centre, *radius, apart / length, acos(cosine.max(-1.0))))
             }
-            Carrier::Level { height } => {
-                let squared = keep * keep - (height + self.lift - ball.z).powi(2);
+            Carrier::Plane(plane) => {
+                let squared = keep * keep - (self.lift - plane.above(ball)).powi(2);
                 let radius = squared.max(0.0).sqrt() + self.aside;
-                (squared > 0.0).then(|| Obstacle::Ball { centre: ball.with_z(*height), radius })
+                (squared > 0.0).then(|| Obstacle::Ball { centre: plane.onto(ball), radius })
             }
         }
     }
 
     /// The same for a solid. On a shell it is taken as all of the space below its top.
-    pub(super) fn kept_off_solid(&self, carrier: &Carrier, solid: &Prism) -> Option<Obstacle> {
+    pub(super) fn kept_off_solid(&self, carrier: &Carrier, solid: &Prism) -> Vec<Obstacle> {
         match carrier {
             Carrier::Sphere { centre, radius } => {
                 let reach = self.distance + self.radius;
-                let cosine = (centre.z - solid.top - self.radius) / self.distance;
+                let cosine = (solid.top.above(*centre) - self.radius) / self.distance;
                 let meets = solid.distance(*centre) < reach && cosine < 1.0;
-                meets.then(|| self.cap(*centre, *radius, DVec3::NEG_Z, acos(cosine.max(-1.0))))
+                let cap = || self.cap(*centre, *radius, -solid.top.normal, acos(cosine.max(-1.0)));
+                meets.then(cap).into_iter().collect()
             }
-            Carrier::Level { height } => {
-                let z = height + self.lift;
-                let off = (z - solid.top).max(solid.bottom - z).max(0.0);
-                let radius = (self.radius * self.radius - off * off).max(0.0).sqrt() + self.aside;
-                let outline = || solid.outline.clone();
-                (off < self.radius).then(|| Obstacle::NearPolygon { outline: outline(), radius })
-            }
+            Carrier::Plane(plane) => beside_solid(&plane.raised(self.lift), solid, self.radius, self.aside),
         }
     }
 

@@ -1,12 +1,12 @@
 //! The search for shortest trips of one module over a roadmap.
 
 use super::bearing::{Bearing, Hopping};
-use super::drive::{Ground, Stance, compile_alone, ground, normal_at, stand_at};
+use super::drive::{Ground, NO_YAW_RAD, Stance, compile_alone, ground, normal_at, stand_at, way_over};
 use super::reachable::{Reach, Reachable, Reuse};
 use super::spots::{SAME_SPOT_M, Spot};
 use super::{Face, Waypoint};
 use crate::control::{Interrupt, Stopped};
-use crate::math::{DVec3, LeastFirst, angle_between, tolerance};
+use crate::math::{DVec2, DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused};
 use std::rc::Rc;
@@ -19,6 +19,8 @@ struct RoadmapNode {
     /// Index of the spot; `None` for a start that is no spot.
     spot: Option<usize>,
     at: Waypoint,
+    /// The node at the other side of an edge that the mover can cross from here.
+    across: Option<usize>,
     /// The foot's normal.
     up: DVec3,
     /// Index of the host.
@@ -126,6 +128,12 @@ impl<'a> Roadmap<'a> {
         new
     }
 
+    /// Adds the two places of a cross.
+    pub(super) fn add_crossing(&mut self, ends: [Waypoint; 2]) {
+        let [a, b] = ends.map(|end| self.add_node(None, end));
+        (self.nodes[a].across, self.nodes[b].across) = (Some(b), Some(a));
+    }
+
     /// Ends the search at the first node at such a place; `false` if there is none.
     pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool) -> bool {
         self.only = self.nodes.iter().position(|node| is_there(&node.at));
@@ -143,7 +151,8 @@ impl<'a> Roadmap<'a> {
         self.nodes.push(RoadmapNode {
             spot,
             at,
-            up: normal_at(self.start, &at),
+            across: None,
+            up: normal_at(self.problem, self.start, &at),
             host,
             settled: None,
             hoped_s: f64::INFINITY,
@@ -236,6 +245,9 @@ impl<'a> Roadmap<'a> {
             if to != from && node.settled.is_none() && nearby(node) {
                 self.push_hop(from, to);
             }
+        }
+        if let Some(across) = self.nodes[from].across.filter(|to| self.nodes[*to].settled.is_none()) {
+            self.push_cross(from, across);
         }
         let came_by = self.nodes[from].settled.as_ref().and_then(|settled| settled.parent);
         if came_by.is_none_or(|parent| self.nodes[parent].host != host) {
@@ -333,6 +345,23 @@ impl<'a> Roadmap<'a> {
         self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading });
     }
 
+    fn push_cross(&mut self, from: usize, to: usize) {
+        let Some((mut stance, begun_s)) = self.stance(from) else { return };
+        let there = &self.nodes[to];
+        let Some(way) = self.way_across(from, to) else { return };
+        let kind = self.problem.kind(self.mover);
+        let time_s = begun_s + stance.cross(kind, way, (there.at.position, there.up));
+        let heading = Some(stance.heading);
+        self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading });
+    }
+
+    /// The way of the sole seen from above between two nodes, if the mover crosses from one to the other.
+    fn way_across(&self, from: usize, to: usize) -> Option<DVec2> {
+        let [a, b] = [from, to].map(|node| self.nodes[node].at);
+        let (from, to) = (a.host.ground()?, b.host.ground()?);
+        (from != to).then(|| way_over(self.problem, (from, a.position), (to, b.position)))
+    }
+
     /// When the queue is empty: tries to reach rests over another rest, where the load forbids the shortest drive or a wall hides them from where the
     /// module came onto the host.
     fn try_detours(&mut self) -> Result<bool, Stopped> {
@@ -372,6 +401,8 @@ impl<'a> Roadmap<'a> {
             next = before;
             if self.nodes[from].host == self.nodes[to].host {
                 self.push_drives(from, &[to])?;
+            } else if self.nodes[from].across == Some(to) {
+                self.push_cross(from, to);
             } else {
                 self.push_hop(from, to);
             }
@@ -386,6 +417,11 @@ impl<'a> Roadmap<'a> {
             return Ok(false);
         }
         let (host, up) = (self.nodes[to].host, self.nodes[to].up);
+        if let Some(way) = self.way_across(from, to) {
+            let turns = stance.yaw_before_cross(way).0.abs() > NO_YAW_RAD;
+            let [at, end] = [from, to].map(|node| self.nodes[node].at);
+            return Ok((!turns || self.may_drive_at(from)?) && self.bearing.carries_cross(&at, &end)?);
+        }
         if self.nodes[from].host != host {
             let both = [self.carries_hopping(from)?, self.carries_hopping(to)?];
             if both.contains(&Hopping::Refused)
@@ -397,7 +433,7 @@ impl<'a> Roadmap<'a> {
             return Ok(both == [Hopping::Carried; 2] || self.bearing.carries_hop(&at, &end)?);
         }
         match self.hosts[host].body {
-            Body::Ground(_) => Ok(true),
+            Body::Ground(_) | Body::Stone(_) => Ok(true),
             Body::Module(host) => {
                 let at = [self.nodes[to].at];
                 self.bearing.carries_drives(&stance, host, legs.unwrap_or(&at))
@@ -422,7 +458,7 @@ impl<'a> Roadmap<'a> {
     fn may_drive_at(&mut self, node: usize) -> Result<bool, Stopped> {
         let RoadmapNode { at, host, .. } = self.nodes[node];
         let known = match at.host {
-            Body::Ground(_) => &mut self.hosts[host].deck_carries,
+            Body::Ground(_) | Body::Stone(_) => &mut self.hosts[host].deck_carries,
             Body::Module(_) => &mut self.nodes[node].carried_moving,
         };
         if let Some(known) = *known {
@@ -433,10 +469,10 @@ impl<'a> Roadmap<'a> {
         *known = Some(carried);
         self.reuse.loads += 1;
         if !carried {
-            let (start, mover) = (self.start, self.mover);
+            let (problem, start, mover) = (self.problem, self.start, self.mover);
             self.refused.note(mover, || {
                 let mut there = start.clone();
-                *there.get_mut(mover) = stand_at(start, mover, &at);
+                *there.get_mut(mover) = stand_at(problem, start, mover, &at);
                 let after = *there.get(mover);
                 Some((there, vec![(Move::DRIVE_ON_THE_SPOT, after)]))
             });

@@ -100,7 +100,7 @@ impl Scan<'_> {
         let mut facing: Vec<(f64, bool)> = Vec::new();
         let towards = |point: DVec3| angle_towards(&arc.curve, point);
         let ground = match hop_arc.hosts {
-            [Body::Ground(_), Body::Module(shell)] => Some(shell),
+            [Body::Ground(ground), Body::Module(shell)] => Some((ground, shell)),
             _ => None,
         };
         for &beacon in &interest.beacons {
@@ -108,11 +108,13 @@ impl Scan<'_> {
             facing.extend(angles.map(|angle| (angle, ground.is_some())));
         }
         facing.extend(towards(self.bare.get(self.mover).position).map(|angle| (angle, ground.is_some())));
-        if let Some(shell) = ground {
+        if let Some((ground, shell)) = ground {
             let here = self.bare.get(shell).position;
             let compass_m = interaction_m(self.problem, self.mover);
-            for deck in self.problem.decks_off(hop_arc.hosts[0].ground()) {
-                let wall = deck.solid.nearest_point(here.with_z(arc.at(0.0).z));
+            let plane = self.problem.ground(ground).plane;
+            let level = plane.raised(plane.above(arc.at(0.0)));
+            for deck in self.problem.decks_off(Some(ground)) {
+                let wall = deck.solid.nearest_point(level.onto(here));
                 if wall.distance(here) <= compass_m {
                     facing.extend(towards(wall).into_iter().flat_map(|a| [a, a + PI]).map(|a| (a, true)));
                 }
@@ -149,8 +151,8 @@ impl Scan<'_> {
         let mut hosts = Vec::new();
         for id in problem.ground_ids() {
             let ground = problem.ground(id);
-            if (position.z - ground.top - kind.ride_height_m).abs() <= ON_HOST_M
-                && ground.inset(position.truncate()) >= kind.foot_radius_m - CLEAR_M
+            if (ground.plane.above(position) - kind.ride_height_m).abs() <= ON_HOST_M
+                && ground.inset(position) >= kind.foot_radius_m - CLEAR_M
             {
                 hosts.push(Body::Ground(id));
             }
@@ -169,7 +171,10 @@ impl Scan<'_> {
             }
         }
         let blocked =
-            problem.decks.iter().any(|d| d.solid.distance(position) < kind.shell_radius_m - CLEAR_M);
+            problem.decks.iter().any(|d| d.solid.distance(position) < kind.shell_radius_m - CLEAR_M)
+                || problem
+                    .stone_ids()
+                    .any(|stone| problem.distance_to_stone(stone, position) < kind.shell_radius_m - CLEAR_M);
         if blocked { Vec::new() } else { hosts }
     }
 }

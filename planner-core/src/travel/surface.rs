@@ -190,7 +190,7 @@ impl Surface {
                 }
                 // What can meet the circle is near its shell; all modules are near a deck.
                 let beside = match host {
-                    Body::Ground(_) => self.near(problem, other),
+                    Body::Ground(_) | Body::Stone(_) => self.near(problem, other),
                     Body::Module(_) => near.clone(),
                 };
                 let hop_arcs = self.hop_arcs_between(problem, configuration, pair, &beside);
@@ -202,7 +202,9 @@ impl Surface {
     /// Modules that a host's face can meet: near ones for a shell, all for a deck.
     fn near(&self, problem: &Problem, host: Body) -> Vec<ModuleId> {
         match host {
-            Body::Ground(_) => problem.module_ids().filter(|m| !self.rig.contains(m)).collect(),
+            Body::Ground(_) | Body::Stone(_) => {
+                problem.module_ids().filter(|m| !self.rig.contains(m)).collect()
+            }
             Body::Module(id) => {
                 let (kind, here) = (problem.kind(self.mover), self.places[id.index()]);
                 let distance = kind.standing_distance(problem.kind(id));
@@ -228,7 +230,7 @@ impl Surface {
         let Some(curve) = standing_circle(problem, configuration, self.mover, pair) else {
             return Vec::new();
         };
-        let normals = pair.map(|host| self.normal(configuration, host, curve.at(0.0)));
+        let normals = pair.map(|host| self.normal(problem, configuration, host, curve.at(0.0)));
         let pivot_rad = angle_between(normals[0], normals[1]);
         if pivot_rad > problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD {
             return Vec::new();
@@ -244,10 +246,11 @@ impl Surface {
             .collect()
     }
 
-    fn normal(&self, configuration: &Configuration, host: Body, position: DVec3) -> DVec3 {
+    fn normal(&self, problem: &Problem, configuration: &Configuration, host: Body, position: DVec3) -> DVec3 {
         match host {
-            Body::Ground(_) => DVec3::Z,
+            Body::Ground(ground) => problem.ground(ground).plane.normal,
             Body::Module(id) => position - configuration.get(id).position,
+            Body::Stone(_) => DVec3::ZERO,
         }
     }
 
@@ -360,9 +363,9 @@ fn standing_circle(
     match pair {
         [Body::Ground(deck), Body::Module(id)] => {
             let (centre, distance) = sphere(id);
-            let height = problem.ground(deck).top + kind.ride_height_m;
-            let squared = distance * distance - (height - centre.z).powi(2);
-            (squared > 0.0).then(|| Curve::level_circle(centre.with_z(height), squared.sqrt()))
+            let plane = problem.ground(deck).plane.raised(kind.ride_height_m);
+            let squared = distance * distance - plane.above(centre).powi(2);
+            (squared > 0.0).then(|| Curve::circle_on(&plane, plane.onto(centre), squared.sqrt()))
         }
         [Body::Module(a), Body::Module(b)] => {
             let ((a, da), (b, db)) = (sphere(a), sphere(b));

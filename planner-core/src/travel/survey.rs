@@ -13,7 +13,6 @@ use super::{Interest, Pocket, Reach, Surface, Waypoint, compile, reachable};
 use crate::control::{Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem, Slot, SlotPlace};
-use crate::motion::Move;
 
 /// Whether the mover can make trips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -118,7 +117,7 @@ pub fn survey(
         interrupt.go_on()?;
         let moves = compile(problem, &start, mover, &reach.waypoints).unwrap_or_default();
         narrowest.look_at(&moves, &reach);
-        let way_m = moves.iter().map(|(action, _)| travel_m(action)).sum();
+        let way_m = moves.iter().map(|(action, _)| action.travel_m().abs()).sum();
         rests.push(RestSurvey { way_m, moves: moves.len(), reach });
     }
     let stands: Vec<Waypoint> = rests.iter().flat_map(|rest| rest.reach.waypoints.iter().copied()).collect();
@@ -126,13 +125,6 @@ pub fn survey(
     let parts = parts::parts(&asked, &surface, freedom, &stands);
     let pockets = surface.pockets(problem, configuration);
     Ok(Survey { mover, freedom, parts, pockets, rests, narrowest: narrowest.found, surface })
-}
-
-fn travel_m(action: &Move) -> f64 {
-    match action {
-        Move::Slide { travel_m, .. } => travel_m.abs(),
-        _ => 0.0,
-    }
 }
 
 /// Nominal places of the goal, as if modules of the mover's kind filled all slots.

@@ -77,7 +77,7 @@ impl Tangents {
             let rim = face.carrier.rim(shape);
             let round = match face.carrier {
                 Carrier::Sphere { centre, .. } => Round { centre, axis: shape.pole },
-                Carrier::Level { .. } => Round { centre: shape.pole, axis: DVec3::Z },
+                Carrier::Plane(plane) => Round { centre: shape.pole, axis: plane.normal },
             };
             let first = found.stretches.len();
             let radius = rim.radius().unwrap_or(0.0);

@@ -60,10 +60,13 @@ impl Touching<'_> {
                 side.straight_across(centre, distance, keep).for_each(&mut *offer);
             }
             if kind.ride_height_m > keep + tolerance::LENGTH_M {
-                let top = Plane { normal: DVec3::Z, offset: solid.top + keep };
+                let plane = solid.top;
+                let top = Plane { normal: plane.normal, offset: plane.normal.dot(plane.origin) + keep };
                 if let Some(curve) = Curve::in_plane(centre, distance, &top) {
-                    let outline = std::sync::Arc::new(Outline::of_all(&[&solid.outline]));
-                    let outside = Obstacle::OutsideArea { outline, radius: 0.0 };
+                    let corners: Vec<DVec2> =
+                        solid.outline.iter().map(|&at| plane.coordinates(plane.under(at))).collect();
+                    let outline = std::sync::Arc::new(Outline::of_all(&[&corners]));
+                    let outside = Obstacle::OutsideArea { plane, outline, radius: 0.0 };
                     self.along(&curve, [Body::Module(host), Body::Ground(ground)], vec![outside], offer);
                 }
             }
@@ -95,7 +98,7 @@ impl Touching<'_> {
     fn on_deck(&self, deck: GroundId, interest: &Interest, offer: &mut impl FnMut(DVec3)) {
         let host = Body::Ground(deck);
         let (carrier, obstacles) = face_obstacles(self.problem, self.bare, self.mover, host, self.others);
-        let Carrier::Level { height } = carrier else { return };
+        let Carrier::Plane(plane) = carrier else { return };
         let arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
         let modules = self.others.iter().map(|&id| self.bare.get(id).position);
         let near = |p: DVec3, q: DVec3| p.distance_squared(q) <= self.compass_m * self.compass_m;
@@ -103,7 +106,7 @@ impl Touching<'_> {
             modules.clone().any(|q| near(p, q))
                 || self.problem.ground_ids().filter(|d| *d != deck).any(|d| {
                     // Even where a deck extends far down: a structure over its edge may be several modules tall.
-                    self.problem.ground(d).outline.inset(p.truncate()) >= -self.compass_m
+                    self.problem.ground(d).inset(p) >= -self.compass_m
                 })
         };
         for arc in &arcs {
@@ -119,7 +122,7 @@ impl Touching<'_> {
                 let beside = modules.clone().filter_map(|p| foot_on(arc, p).filter(|&q| near(p, q)));
                 places.extend(beside);
             }
-            places.into_iter().map(|p| p.with_z(height)).filter(|p| is_beside(*p)).for_each(&mut *offer);
+            places.into_iter().map(|p| plane.onto(p)).filter(|p| is_beside(*p)).for_each(&mut *offer);
         }
     }
 }
@@ -155,7 +158,7 @@ impl<'a> Side<'a> {
         let mut beyond = vec![
             half_space(self.along, self.from.extend(0.0)),
             half_space(-self.along, end),
-            half_space(DVec3::NEG_Z, DVec3::Z * self.solid.top),
+            half_space(-self.solid.top.normal, self.solid.top.origin),
         ];
         if self.solid.bottom.is_finite() {
             beyond.push(half_space(DVec3::Z, DVec3::Z * self.solid.bottom));
@@ -167,7 +170,9 @@ impl<'a> Side<'a> {
     fn straight_across(&self, centre: DVec3, radius: f64, keep: f64) -> impl Iterator<Item = DVec3> {
         let arm = centre - self.from.extend(0.0);
         let beside = (0.0..=self.length).contains(&arm.dot(self.along));
-        let edges = [Some(self.solid.top), Some(self.solid.bottom).filter(|z| z.is_finite())];
+        // Only level edges: those of a slope are left out.
+        let top = Some(self.solid.height_m()).filter(|_| self.solid.top.is_level());
+        let edges = [top, Some(self.solid.bottom).filter(|z| z.is_finite())];
         let (out, away) = (self.out, arm.dot(self.out));
         edges.into_iter().flatten().filter(move |_| beside).flat_map(move |z| {
             // Two circles: of this radius around the centre, of that to keep around the edge.

@@ -2,7 +2,7 @@
 
 use crate::support::fixed;
 use clamber_core::unstable::geometry::{
-    Outline, Path, Prism, Sweep, keeps_off_prism, least_distance_between, least_distance_to_prism,
+    Outline, Path, Prism, Slope, Sweep, keeps_off_prism, least_distance_between, least_distance_to_prism,
     least_inset,
 };
 use clamber_core::unstable::math::{SecondWave, Wave, angle_between};
@@ -32,13 +32,16 @@ fn path() -> impl Strategy<Value = Path> {
 /// A star-shaped polygon, so simple and counter-clockwise, often with notches; with or without a bottom.
 fn prism() -> impl Strategy<Value = Prism> {
     let radii = prop::collection::vec(0.1..1.0_f64, 3..9);
-    (radii, -0.5..0.5, -0.5..0.5, -0.6..0.6, prop::option::of(0.05..0.8)).prop_map(
-        |(radii, x, y, top, thick)| {
+    let slope = prop::option::of((-1.0..1.0, -1.0..1.0));
+    (radii, -0.5..0.5, -0.5..0.5, -0.6..0.6, prop::option::of(0.05..0.8), slope).prop_map(
+        |(radii, x, y, height, thick, slope)| {
             let count = radii.len();
             let corner =
                 |k: usize, r: f64| DVec2::new(x, y) + DVec2::from_angle(TAU * k as f64 / count as f64) * r;
-            let outline = radii.iter().enumerate().map(|(k, &r)| corner(k, r)).collect();
-            Prism { outline, bottom: thick.map_or(f64::NEG_INFINITY, |t| top - t), top }
+            let outline: Vec<DVec2> = radii.iter().enumerate().map(|(k, &r)| corner(k, r)).collect();
+            let top = slope.map_or(Slope::level(height), |(a, b)| Slope::rising(height, DVec2::new(a, b)));
+            let lowest = outline.iter().map(|&at| top.height_at(at)).fold(f64::INFINITY, f64::min);
+            Prism { outline, bottom: thick.map_or(f64::NEG_INFINITY, |t| lowest - t), top }
         },
     )
 }
@@ -57,25 +60,49 @@ fn blur(path: &Path) -> f64 {
     0.5 * way / SAMPLES as f64
 }
 
-/// Distance to a solid by its definition: the nearest of a point of each face, by clamping onto edges one by one.
+/// A bottom that no path here comes near.
+const DEEP: f64 = -100.0;
+
+/// Distance to a solid by its definition: zero inside, otherwise that to the nearest face.
 fn distance_by_definition(prism: &Prism, p: DVec3) -> f64 {
-    let xy = p.truncate();
-    let corners = &prism.outline;
-    let winding: f64 =
-        (0..corners.len()).map(|k| (corners[k] - xy).angle_to(corners[(k + 1) % corners.len()] - xy)).sum();
-    let off = if winding.abs() > PI {
-        0.0
-    } else {
-        (0..corners.len())
-            .map(|k| {
-                let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
-                let t = ((xy - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);
-                xy.distance(a + (b - a) * t)
-            })
-            .fold(f64::INFINITY, f64::min)
-    };
-    let above = (p.z - prism.top).max(prism.bottom - p.z).max(0.0);
-    off.hypot(above)
+    let (corners, bottom) = (&prism.outline, prism.bottom.max(DEEP));
+    let top = |at: DVec2| at.extend(prism.top.height_at(at));
+    if winds_round(corners, p.truncate()) && (bottom..=top(p.truncate()).z).contains(&p.z) {
+        return 0.0;
+    }
+    let upper: Vec<DVec3> = corners.iter().map(|&at| top(at)).collect();
+    let lower: Vec<DVec3> = corners.iter().map(|&at| at.extend(bottom)).collect();
+    let walls = (0..corners.len()).map(|k| {
+        let next = (k + 1) % corners.len();
+        vec![lower[k], lower[next], upper[next], upper[k]]
+    });
+    let faces: Vec<Vec<DVec3>> = walls.chain([upper.clone(), lower.clone()]).collect();
+    faces.iter().map(|face| distance_to_face(face, p)).fold(f64::INFINITY, f64::min)
+}
+
+fn winds_round(corners: &[DVec2], p: DVec2) -> bool {
+    let count = corners.len();
+    let turns: f64 = (0..count).map(|k| (corners[k] - p).angle_to(corners[(k + 1) % count] - p)).sum();
+    turns.abs() > PI
+}
+
+/// Distance to a plane polygon in space: to its plane where the foot is inside, otherwise to the nearest edge.
+fn distance_to_face(face: &[DVec3], p: DVec3) -> f64 {
+    let count = face.len();
+    // Newell's method for the normal of a polygon.
+    let normal = (0..count).map(|k| face[k].cross(face[(k + 1) % count])).sum::<DVec3>().normalize();
+    let across = normal.any_orthonormal_vector();
+    let flat = |q: DVec3| DVec2::new((q - face[0]).dot(across), (q - face[0]).dot(normal.cross(across)));
+    let corners: Vec<DVec2> = face.iter().map(|&q| flat(q)).collect();
+    if winds_round(&corners, flat(p)) {
+        return (p - face[0]).dot(normal).abs();
+    }
+    let edges = (0..count).map(|k| {
+        let (a, b) = (face[k], face[(k + 1) % count]);
+        let t = ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);
+        p.distance(a + (b - a) * t)
+    });
+    edges.fold(f64::INFINITY, f64::min)
 }
 
 proptest! {

@@ -76,7 +76,7 @@ fn the_solids_of_a_ground() {
     // The host is the first listed deck that holds the point.
     assert_eq!(problem.deck_at(ground, DVec2::new(0.4, 0.5)), DeckId(0));
     assert_eq!(problem.deck_at(ground, DVec2::new(1.4, 0.5)), DeckId(1));
-    assert!(problem.ground(ground).inset(DVec2::new(1.0, 0.5)) > 0.499_999);
+    assert!(problem.ground(ground).inset(DVec3::new(1.0, 0.5, 0.0)) > 0.499_999);
 }
 
 /// In the first edition every deck is a ground of its own.

@@ -15,7 +15,7 @@ fn renamed(problem: &Problem, names: &[usize]) -> Configuration {
     for (id, place) in problem.start.iter() {
         let host = match place.host {
             Body::Module(host) => Body::Module(ModuleId::at(names[host.index()])),
-            deck @ Body::Ground(_) => deck,
+            other @ (Body::Ground(_) | Body::Stone(_)) => other,
         };
         places[names[id.index()]] = Placement { host, ..*place };
     }

@@ -3,6 +3,7 @@
 use crate::support::{
     add, assert_near, bare_ground, centre, cobble, empty, lay_anew, on_deck, on_shell, steel,
 };
+use clamber_core::unstable::geometry::Slope;
 use clamber_core::unstable::math::angle_between;
 use clamber_core::unstable::model::touches;
 use clamber_core::unstable::motion::{Fault, geometry_faults};
@@ -69,7 +70,7 @@ fn dihedral_angles_of_regular_solids() {
 fn the_least_angle_between_two_guests() {
     for (ratio, expected_deg) in [(1.0, 60.0), (0.5, 38.942_441), (2.0, 83.620_630)] {
         let mut problem = empty(vec![ball(0.05), ball(0.05 * ratio)], vec![bare_ground(0.5)]);
-        lay_anew(&mut problem, |decks| decks[0].1.top = -1.0);
+        lay_anew(&mut problem, |decks| decks[0].1.top = Slope::level(-1.0));
         let big = on_deck(&mut problem, [0.0, 0.0]);
         problem.start.get_mut(big).position = DVec3::ZERO; // in the air: only shells matter here
         guest(&mut problem, big, DVec3::X);
@@ -110,7 +111,7 @@ fn icosahedron() -> Vec<DVec3> {
 #[test]
 fn kissing_number_is_twelve() {
     let mut problem = empty(vec![ball(0.05)], vec![bare_ground(0.5)]);
-    lay_anew(&mut problem, |decks| decks[0].1.top = -1.0);
+    lay_anew(&mut problem, |decks| decks[0].1.top = Slope::level(-1.0));
     let middle = on_deck(&mut problem, [0.0, 0.0]);
     problem.start.get_mut(middle).position = DVec3::ZERO; // in the air: only shells matter here
     for corner in icosahedron() {
@@ -152,7 +153,7 @@ fn thirteen_balls_need_a_bigger_one() {
     let angle = 57.136_703_1_f64.to_radians();
     for (radius, fits) in [(1.091_145_4, true), (1.091, false)] {
         let mut problem = empty(vec![ball(radius), ball(1.0)], vec![bare_ground(0.5)]);
-        lay_anew(&mut problem, |decks| decks[0].1.top = -10.0);
+        lay_anew(&mut problem, |decks| decks[0].1.top = Slope::level(-10.0));
         let big = on_deck(&mut problem, [0.0, 0.0]);
         guest(&mut problem, big, DVec3::X);
         guest(&mut problem, big, DVec3::new(angle.cos(), angle.sin(), 0.0));
@@ -249,7 +250,7 @@ fn holes_between_balls() {
     for (balls, hole) in rings {
         for (radius, fits) in [(hole - 1e-4, true), (hole + 1e-4, false)] {
             let mut problem = empty(vec![ball(1.0), ball(radius)], vec![bare_ground(0.5)]);
-            lay_anew(&mut problem, |decks| decks[0].1.top = -100.0);
+            lay_anew(&mut problem, |decks| decks[0].1.top = Slope::level(-100.0));
             for position in &balls {
                 let id = on_deck(&mut problem, [0.0, 0.0]);
                 problem.start.get_mut(id).position = *position;

@@ -2,8 +2,8 @@
 
 use crate::support::assert_near;
 use clamber_core::DVec3;
-use clamber_core::unstable::geometry::Outline;
 use clamber_core::unstable::geometry::surface::{Carrier, Obstacle, Region};
+use clamber_core::unstable::geometry::{Outline, Slope};
 use clamber_core::unstable::math::tolerance;
 use std::f64::consts::PI;
 use std::sync::Arc;
@@ -127,20 +127,23 @@ fn level_decks() {
             clamber_core::DVec2::new(-x, y),
         ]
     };
-    let deck = Carrier::Level { height: 0.5 };
-    let edge =
-        Obstacle::OutsideArea { outline: Arc::new(Outline::of_all(&[&outline(2.0, 1.0)])), radius: 0.25 };
+    let deck = Carrier::Plane(Slope::level(0.5));
+    let edge = Obstacle::OutsideArea {
+        plane: Slope::level(0.5),
+        outline: Arc::new(Outline::of_all(&[&outline(2.0, 1.0)])),
+        radius: 0.25,
+    };
     let whole = Region::new(deck, vec![edge.clone()]);
     assert_near(whole.area(), 3.5 * 1.5, 1e-12);
     let ball = Obstacle::Ball { centre: DVec3::new(0.5, 0.1, 0.8), radius: 0.5 };
     let hole = Region::new(deck, vec![edge.clone(), ball]);
     assert_near(hole.area(), 3.5 * 1.5 - PI * 0.16, 1e-12);
     assert_eq!(hole.parts, 1);
-    let wall = Obstacle::NearPolygon { outline: outline(0.2, 1.5), radius: 0.1 };
+    let wall = Obstacle::NearPolygon { plane: Slope::level(0.5), outline: outline(0.2, 1.5), radius: 0.1 };
     let split = Region::new(deck, vec![edge.clone(), wall]);
     assert_near(split.area(), (3.5 - 0.6) * 1.5, 1e-12);
     assert_eq!(split.parts, 2);
-    let post = Obstacle::NearPolygon { outline: outline(0.2, 0.3), radius: 0.1 };
+    let post = Obstacle::NearPolygon { plane: Slope::level(0.5), outline: outline(0.2, 0.3), radius: 0.1 };
     let round = Region::new(deck, vec![edge, post]);
     let hidden = 0.4 * 0.6 + 2.0 * 0.1 * (0.4 + 0.6) + PI * 0.01;
     assert_near(round.area(), 3.5 * 1.5 - hidden, 1e-12);

@@ -154,6 +154,7 @@ fn as_slots(shape: &Configuration) -> Vec<Slot> {
     let place = |m: &ModuleId| match shape.get(*m).host {
         Body::Ground(deck) => SlotPlace::OnGround(deck, shape.get(*m).position.truncate()),
         Body::Module(host) => SlotPlace::OnSlot(SlotId(number(host) as u16), shape.get(*m).up()),
+        Body::Stone(_) => panic!("no foot stands on a stone"),
     };
     order.iter().map(|m| Slot { module: Some(*m), ..slot(place(m)) }).collect()
 }

@@ -7,7 +7,7 @@ use crate::support::{
 use clamber_core::FailureMode;
 use clamber_core::Impossible;
 use clamber_core::read_scenario;
-use clamber_core::unstable::geometry::Prism;
+use clamber_core::unstable::geometry::{Prism, Slope};
 use clamber_core::unstable::search::{CutOffPlace, impossible_goal};
 use clamber_core::{DVec2, DVec3};
 use clamber_core::{Gather, Goal, GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
@@ -86,7 +86,7 @@ fn a_deck_in_a_pit() {
         ];
         let rest = [[1.1, -0.4], [0.3, -0.4], [0.3, 0.0], [0.2, 0.0]];
         let outline = ring.into_iter().chain(rest).map(DVec2::from).collect();
-        let solid = Prism { outline, bottom: f64::NEG_INFINITY, top: wall_m };
+        let solid = Prism { outline, bottom: f64::NEG_INFINITY, top: Slope::level(wall_m) };
         let wall = ("wall".into(), solid, bare_ground(0.7).2);
         let stage = block("stage", [0.5, -0.2], [0.9, 0.2], 0.0, 0.05, 0.7);
         lay_anew(&mut problem, |decks| decks.extend([wall, stage]));

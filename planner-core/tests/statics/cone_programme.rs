@@ -124,6 +124,7 @@ impl Programme<'_> {
         let friction = match place.host {
             Body::Ground(deck) => self.problem.ground(deck).surfacing.friction,
             Body::Module(_) => kind.bond_friction,
+            Body::Stone(_) => panic!("no foot stands on a stone"),
         };
         let f = self.bond_force(id);
         let along = |start: usize, axis: DVec3, factor: f64| -> Vec<(usize, f64)> {

@@ -1,7 +1,7 @@
 //! Crews put together module by module.
 
 use super::fixture;
-use clamber_core::unstable::geometry::Prism;
+use clamber_core::unstable::geometry::{Prism, Slope};
 use clamber_core::unstable::model::grounds;
 use clamber_core::{
     Configuration, Goal, GroundId, Hold, Kind, KindId, LostParts, Module, ModuleId, Placement, Problem, Slot,
@@ -31,8 +31,8 @@ pub(crate) fn bare_ground(friction: f64) -> Laid {
 /// A block with upright sides, neither ferrous nor sealable.
 pub(crate) fn block(name: &str, low: [f64; 2], high: [f64; 2], bottom: f64, top: f64, friction: f64) -> Laid {
     let outline = [[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]];
-    let solid = Prism { outline: outline.map(DVec2::from).to_vec(), bottom, top };
-    (name.into(), solid, Surfacing { friction, ferrous: false, sealable: false })
+    let solid = Prism { outline: outline.map(DVec2::from).to_vec(), bottom, top: Slope::level(top) };
+    (name.into(), solid, Surfacing::bare(friction))
 }
 
 /// A scene without modules and goal, with the limits of the fixtures.

@@ -88,12 +88,15 @@ fn resting_spot(dice: &mut Dice, problem: &mut Problem, kind: KindId) -> Option<
     let like = &problem.kinds[kind.index()];
     match host {
         Body::Ground(deck) => {
-            Placement::on_ground(deck, problem.ground(deck), like, spot.position.truncate(), None).ok()
+            let ground = problem.ground(deck);
+            let at = ground.plane.onto(spot.position).truncate();
+            Placement::on_ground(deck, ground, like, at, None).ok()
         }
         Body::Module(on) => {
             let centre = problem.start.get(on).position;
             Placement::on_shell(on, centre, problem.kind(on), like, spot.position - centre, None).ok()
         }
+        Body::Stone(_) => None,
     }
 }
 

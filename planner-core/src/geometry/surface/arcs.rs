@@ -143,7 +143,7 @@ fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
     }
 }
 
-/// The intervals of a curve that no obstacle forbids, as start and width of the parameter. Polygons count only for horizontal curves.
+/// The intervals of a curve that no obstacle forbids, as start and width of the parameter. Polygons count only for curves parallel to their plane.
 #[must_use]
 pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> {
     let ring = matches!(curve, Curve::Circle { .. });
@@ -159,9 +159,9 @@ pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> 
                 cuts.extend([0.0, curve.span()]);
                 forbid_pieces(curve, obstacle, cuts, &mut forbidden);
             }
-            Obstacle::OutsideArea { .. } | Obstacle::NearPolygon { .. } => {
-                let level = super::Carrier::Level { height: curve.at(0.0).z };
-                let rims = boundary(&level, obstacle).unwrap_or_default();
+            Obstacle::OutsideArea { plane, .. } | Obstacle::NearPolygon { plane, .. } => {
+                let carrier = super::Carrier::Plane(plane.raised(plane.above(curve.at(0.0))));
+                let rims = boundary(&carrier, obstacle).unwrap_or_default();
                 let mut cuts: Vec<f64> = rims.iter().flat_map(|rim| meetings(curve, &rim.curve)).collect();
                 cuts.extend([0.0, curve.span()]);
                 forbid_pieces(curve, obstacle, cuts, &mut forbidden);
@@ -254,7 +254,7 @@ fn forbid_pieces(curve: &Curve, obstacle: &Obstacle, mut cuts: Vec<f64>, forbidd
 fn meetings(curve: &Curve, other: &Curve) -> Vec<f64> {
     match (curve, other) {
         (Curve::Circle { centre, u, v, .. }, Curve::Circle { centre: c, axis, u: w, .. }) => {
-            // On a sphere the other circle is a plane; on a horizontal plane, where both axes agree, it is a ball.
+            // On a sphere the other circle is a plane; on a plane, where both axes agree, it is a ball.
             let parallel = axis.cross(u.cross(*v)).length() < PARALLEL * u.length_squared();
             let wave = if parallel {
                 Curve::ball_wave(*centre, *u, *v, *c, w.length())
@@ -263,8 +263,8 @@ fn meetings(curve: &Curve, other: &Curve) -> Vec<f64> {
             };
             wave.roots(curve.span()).collect()
         }
-        (Curve::Circle { .. }, Curve::Line { from, direction, .. }) => {
-            let normal = DVec3::Z.cross(*direction);
+        (Curve::Circle { .. }, Curve::Line { from, direction, up, .. }) => {
+            let normal = up.cross(*direction);
             plane_meetings(curve, &Plane { normal, offset: normal.dot(*from) })
         }
         (Curve::Line { from, direction, .. }, Curve::Circle { centre, u, .. }) => {
@@ -273,8 +273,8 @@ fn meetings(curve: &Curve, other: &Curve) -> Vec<f64> {
             let squared = half * half - arm.length_squared() + u.length_squared();
             if squared > 0.0 { vec![-half - squared.sqrt(), -half + squared.sqrt()] } else { Vec::new() }
         }
-        (Curve::Line { from, direction, .. }, Curve::Line { from: f, direction: d, .. }) => {
-            let normal = DVec3::Z.cross(*d);
+        (Curve::Line { from, direction, .. }, Curve::Line { from: f, direction: d, up, .. }) => {
+            let normal = up.cross(*d);
             let rate = normal.dot(*direction);
             if rate.abs() > PARALLEL { vec![normal.dot(*f - *from) / rate] } else { Vec::new() }
         }

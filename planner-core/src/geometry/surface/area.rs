@@ -1,6 +1,7 @@
 //! Area of a region from its boundary, in closed form.
 
 use super::{Arc, Carrier, Curve};
+use crate::geometry::Slope;
 use crate::math::{DVec2, DVec3, atan2, sin};
 use std::f64::consts::TAU;
 
@@ -8,7 +9,7 @@ use std::f64::consts::TAU;
 const ROUNDING_SR: f64 = 1e-9;
 
 /// Areas in m² of the parts of a free region that `arcs` bound on a carrier. `ends` are those of the arcs, `part_of` gives each arc's part. A sphere
-/// without arcs is one part; a horizontal plane needs a bounded region.
+/// without arcs is one part; a plane needs a bounded region.
 ///
 /// On a sphere, the area to the left of a closed boundary is, up to whole spheres, the sum of the areas swept by the great circle from a fixed pole
 /// to the boundary. Each arc sweeps a spherical triangle (van Oosterom & Strackee, IEEE Trans. Biomed. Eng. 30 (1983) 125) and the segment between
@@ -29,10 +30,10 @@ pub(super) fn areas(
             }
             swept.into_iter().map(|swept| swept.steradians() * radius * radius).collect()
         }
-        Carrier::Level { .. } => {
+        Carrier::Plane(plane) => {
             let mut areas = vec![0.0; parts];
             for (arc, &part) in arcs.iter().zip(part_of) {
-                areas[part] += green(arc);
+                areas[part] += green(arc, &plane);
             }
             areas
         }
@@ -92,14 +93,14 @@ fn triangle(a: DVec3, b: DVec3, c: DVec3) -> DVec2 {
 }
 
 /// `½ ∮ (x dy − y dx)` along one arc.
-fn green(arc: &Arc) -> f64 {
-    let (p, q) = (arc.at(0.0), arc.at(1.0));
+fn green(arc: &Arc, plane: &Slope) -> f64 {
+    let (p, q) = (plane.coordinates(arc.at(0.0)), plane.coordinates(arc.at(1.0)));
     let chord = 0.5 * (p.x * q.y - p.y * q.x);
     match &arc.curve {
         Curve::Line { .. } => chord,
         Curve::Circle { axis, u, .. } => {
             let bulge = 0.5 * u.length_squared() * (arc.width - sin(arc.width));
-            chord + bulge * axis.z.signum()
+            chord + bulge * axis.dot(plane.normal).signum()
         }
     }
 }

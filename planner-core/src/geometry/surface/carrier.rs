@@ -1,8 +1,9 @@
 //! The carrier: the surface that the point is on.
 
+use crate::geometry::Slope;
 use crate::math::{DVec3, perpendicular_part};
 
-/// A sphere, or a horizontal plane.
+/// A sphere, or a plane.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Carrier {
     /// All points at `radius` from `centre`.
@@ -12,20 +13,17 @@ pub enum Carrier {
         /// The radius, in metres.
         radius: f64,
     },
-    /// All points at one height.
-    Level {
-        /// The height, in metres.
-        height: f64,
-    },
+    /// All points of a plane, level or sloped.
+    Plane(Slope),
 }
 
 impl Carrier {
-    /// Unit normal at a point of the carrier: away from a sphere's centre, up on a plane.
+    /// Unit normal at a point of the carrier: away from a sphere's centre, upwards on a plane.
     #[must_use]
     pub fn normal(&self, p: DVec3) -> DVec3 {
         match self {
             Self::Sphere { centre, radius } => (p - *centre) / *radius,
-            Self::Level { .. } => DVec3::Z,
+            Self::Plane(plane) => plane.normal,
         }
     }
 
@@ -40,18 +38,18 @@ impl Carrier {
     pub fn distance(&self, a: DVec3, b: DVec3) -> f64 {
         match self {
             Self::Sphere { centre, radius } => crate::math::angle_between(a - *centre, b - *centre) * radius,
-            Self::Level { .. } => a.distance(b),
+            Self::Plane(_) => a.distance(b),
         }
     }
 
-    /// A projection of `p` onto the carrier: radially from the centre, or vertically.
+    /// A projection of `p` onto the carrier: radially from the centre, or along the plane's normal.
     #[must_use]
     pub fn project(&self, p: DVec3) -> DVec3 {
         match self {
             Self::Sphere { centre, radius } => {
                 *centre + (p - *centre).try_normalize().unwrap_or(DVec3::Z) * *radius
             }
-            Self::Level { height } => DVec3::new(p.x, p.y, *height),
+            Self::Plane(plane) => plane.onto(p),
         }
     }
 }

@@ -28,7 +28,7 @@ pub(super) fn components(carrier: &Carrier, arcs: &[Arc], ends: &[(DVec3, DVec3)
     first_loops.sort_unstable();
     first_loops.dedup();
     if first_loops.len() > 1 {
-        // Any target that is on no curve is suitable; on a plane it has to have the plane's height.
+        // Any target that is on no curve is suitable; on a plane it has to lie in it.
         let target = carrier.project(DVec3::new(0.317, 0.291, 0.883) * 10.0);
         let mut reaches_target: Vec<usize> = Vec::new();
         for &label in &first_loops {
@@ -137,7 +137,7 @@ fn first_crossing(carrier: &Carrier, arcs: &[Arc], from: DVec3, target: DVec3) -
 fn crossings(carrier: &Carrier, arc: &Arc, from: DVec3, target: DVec3) -> Vec<DVec3> {
     let normal = match carrier {
         Carrier::Sphere { centre, .. } => (from - *centre).cross(target - *centre),
-        Carrier::Level { .. } => DVec3::Z.cross(target - from),
+        Carrier::Plane(plane) => plane.normal.cross(target - from),
     };
     let Some(normal) = normal.try_normalize() else { return Vec::new() };
     let offset = normal.dot(from);

@@ -1,6 +1,7 @@
 //! Boundaries of obstacles on the carrier: circles and straight lines, with the free side on the left.
 
 use super::{Carrier, Obstacle, Plane};
+use crate::geometry::Slope;
 use crate::math::{DVec2, DVec3, Wave, atan2, sin_cos, turn_of};
 use std::f64::consts::TAU;
 
@@ -21,12 +22,14 @@ pub enum Curve {
         /// Vector to the point a quarter turn on.
         v: DVec3,
     },
-    /// `from + direction·t` for t from 0 to `length`, on a horizontal plane.
+    /// `from + direction·t` for t from 0 to `length`, on a plane.
     Line {
         /// The start, in metres.
         from: DVec3,
         /// Unit direction.
         direction: DVec3,
+        /// The plane's upward normal.
+        up: DVec3,
         /// Its length, in metres.
         length: f64,
     },
@@ -38,10 +41,10 @@ impl Curve {
         Self::Circle { centre, axis, u: first * radius, v: axis.cross(first) * radius }
     }
 
-    /// A horizontal circle, counter-clockwise seen from above, beginning on the +x side.
+    /// A circle about a point of a plane, counter-clockwise seen from above.
     #[must_use]
-    pub fn level_circle(centre: DVec3, radius: f64) -> Self {
-        Self::Circle { centre, axis: DVec3::Z, u: DVec3::X * radius, v: DVec3::Y * radius }
+    pub fn circle_on(plane: &Slope, centre: DVec3, radius: f64) -> Self {
+        Self::Circle { centre, axis: plane.normal, u: plane.u * radius, v: plane.v * radius }
     }
 
     /// The circle in which a plane cuts a sphere, if it does.
@@ -158,10 +161,10 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
                 Cap::Within { rim } => Some(vec![whole(Curve::circle(*c + axis * along, -axis, rim))]),
             }
         }
-        (Carrier::Level { height }, Obstacle::Ball { centre, radius }) => {
-            let squared = radius * radius - (height - centre.z).powi(2);
-            let middle = DVec3::new(centre.x, centre.y, *height);
-            let ring = (squared > 0.0).then(|| whole(Curve::circle(middle, DVec3::NEG_Z, squared.sqrt())));
+        (Carrier::Plane(plane), Obstacle::Ball { centre, radius }) => {
+            let squared = radius * radius - plane.above(*centre).powi(2);
+            let ring = (squared > 0.0)
+                .then(|| whole(Curve::circle(plane.onto(*centre), -plane.normal, squared.sqrt())));
             Some(ring.into_iter().collect())
         }
         (Carrier::Sphere { centre: c, radius: r }, Obstacle::Inside(planes)) => {
@@ -184,14 +187,14 @@ pub(super) fn boundary(carrier: &Carrier, obstacle: &Obstacle) -> Option<Vec<Can
             }
             if covers { None } else { Some(curves) }
         }
-        (Carrier::Level { height }, Obstacle::NearPolygon { outline, radius }) => {
-            Some(offset_outline(outline, *radius, *height, 1.0))
+        (Carrier::Plane(plane), Obstacle::NearPolygon { outline, radius, .. }) => {
+            Some(offset_outline(outline, *radius, plane, 1.0))
         }
-        (Carrier::Level { height }, Obstacle::OutsideArea { outline, radius }) => {
+        (Carrier::Plane(plane), Obstacle::OutsideArea { outline, radius, .. }) => {
             let rings = outline.rings.iter();
-            Some(rings.flat_map(|ring| offset_outline(ring, *radius, *height, -1.0)).collect())
+            Some(rings.flat_map(|ring| offset_outline(ring, *radius, plane, -1.0)).collect())
         }
-        (Carrier::Level { .. }, Obstacle::Inside(_))
+        (Carrier::Plane(_), Obstacle::Inside(_))
         | (Carrier::Sphere { .. }, Obstacle::NearPolygon { .. } | Obstacle::OutsideArea { .. }) => {
             Some(Vec::new())
         }
@@ -220,7 +223,7 @@ fn cut(along: f64, radius: f64) -> Cap {
 }
 
 /// Lines beside the edges and circles around the corners of a polygon; `side` +1 outside it, −1 inside.
-fn offset_outline(outline: &[DVec2], radius: f64, height: f64, side: f64) -> Vec<Candidate> {
+fn offset_outline(outline: &[DVec2], radius: f64, plane: &Slope, side: f64) -> Vec<Candidate> {
     let mut found = Vec::new();
     let count = outline.len();
     for index in 0..count {
@@ -230,8 +233,9 @@ fn offset_outline(outline: &[DVec2], radius: f64, height: f64, side: f64) -> Vec
         // Outside, the free side is on the right of the edge's own direction, so the line runs in the opposite direction.
         let (from, direction) = if side > 0.0 { (b, -along) } else { (a, along) };
         let line = Curve::Line {
-            from: (from + out * radius).extend(height),
-            direction: direction.extend(0.0),
+            from: plane.point(from + out * radius),
+            direction: plane.vector(direction),
+            up: plane.normal,
             length: (b - a).length(),
         };
         found.push(Candidate { curve: line, within: Vec::new() });
@@ -239,10 +243,10 @@ fn offset_outline(outline: &[DVec2], radius: f64, height: f64, side: f64) -> Vec
         let turns_left = along.perp_dot(next) > 0.0;
         if radius > 0.0 && turns_left == (side > 0.0) {
             // Around the corner, between the two lines.
-            let circle = Curve::circle(b.extend(height), DVec3::NEG_Z, radius);
+            let circle = Curve::circle(plane.point(b), -plane.normal, radius);
             let beyond = |normal: DVec2| {
-                let normal = normal.extend(0.0);
-                Plane { normal, offset: normal.dot(b.extend(height)) }
+                let normal = plane.vector(normal);
+                Plane { normal, offset: normal.dot(plane.point(b)) }
             };
             let within = vec![beyond(-along), beyond(next)];
             found.push(Candidate { curve: circle, within });

@@ -1,6 +1,6 @@
 //! Obstacles: sets that forbid a part of the carrier.
 
-use crate::geometry::Outline;
+use crate::geometry::{Outline, Slope};
 use crate::math::{DVec2, DVec3};
 use std::sync::Arc;
 
@@ -33,16 +33,20 @@ pub enum Obstacle {
     },
     /// The points inside all of these half-spaces; one makes a cap of a sphere.
     Inside(Vec<Plane>),
-    /// On a horizontal plane: the points nearer than `radius` to a counter-clockwise polygon, or inside it.
+    /// Seen along a plane's normal: the points nearer than `radius` to a counter-clockwise polygon, or inside it.
     NearPolygon {
-        /// Corners, counter-clockwise.
+        /// The plane.
+        plane: Slope,
+        /// Corners in the plane's coordinates, counter-clockwise.
         outline: Vec<DVec2>,
         /// Distance to keep, in metres; may be 0.
         radius: f64,
     },
-    /// On a horizontal plane: the points outside an area, or nearer than `radius` to its boundary.
+    /// Seen along a plane's normal: the points outside an area, or nearer than `radius` to its boundary.
     OutsideArea {
-        /// The boundary of the area.
+        /// The plane.
+        plane: Slope,
+        /// The boundary of the area, in the plane's coordinates.
         outline: Arc<Outline>,
         /// Distance to keep from the boundary, in metres.
         radius: f64,
@@ -58,12 +62,10 @@ impl Obstacle {
             Self::Inside(planes) => {
                 planes.iter().map(|plane| plane.height(p)).fold(f64::NEG_INFINITY, f64::max)
             }
-            Self::NearPolygon { outline, radius } => -inset(outline, p) - radius,
-            Self::OutsideArea { outline, radius } => outline.inset(p.truncate()) - radius,
+            Self::NearPolygon { plane, outline, radius } => {
+                -crate::geometry::inset(outline, plane.coordinates(p)) - radius
+            }
+            Self::OutsideArea { plane, outline, radius } => outline.inset(plane.coordinates(p)) - radius,
         }
     }
-}
-
-fn inset(outline: &[DVec2], p: DVec3) -> f64 {
-    crate::geometry::prism::inset(outline, p.truncate())
 }

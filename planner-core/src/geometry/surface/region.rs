@@ -39,7 +39,7 @@ impl Region {
         // Without a boundary all or nothing is free: any point decides.
         let somewhere = carrier.project(DVec3::new(0.123, -0.456, 0.789));
         let empty = arcs.is_empty()
-            && (matches!(carrier, Carrier::Level { .. })
+            && (matches!(carrier, Carrier::Plane(_))
                 || obstacles.iter().any(|o| o.clearance(somewhere) < 0.0));
         let (part_of, parts) = components(&carrier, &arcs, &ends);
         let parts = if arcs.is_empty() { usize::from(!empty) } else { parts };

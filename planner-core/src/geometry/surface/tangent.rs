@@ -1,6 +1,7 @@
 //! Great circles and straight lines that touch circles of the carrier.
 
 use super::{Carrier, Curve};
+use crate::geometry::Slope;
 use crate::math::{DVec3, cos, sin, sin_cos, tan};
 
 /// Nearer to a ring than this, as a cosine, the angle itself is compared.
@@ -34,7 +35,7 @@ impl Carrier {
                     crate::math::angle_between(ring.pole, arm) <= ring.radius
                 }
             }
-            Self::Level { .. } => (p - ring.pole).truncate().length() <= ring.radius,
+            Self::Plane(plane) => in_plane(plane, p - ring.pole).length() <= ring.radius,
         }
     }
 
@@ -49,8 +50,8 @@ impl Carrier {
                 let cos = tan(ring.radius) * arm.dot(ring.pole) / along.length();
                 (cos, along)
             }
-            Self::Level { .. } => {
-                let along = (p - ring.pole).with_z(0.0);
+            Self::Plane(plane) => {
+                let along = in_plane(plane, p - ring.pole);
                 (ring.radius / along.length(), along)
             }
         };
@@ -72,7 +73,7 @@ impl Carrier {
                 let (sin, cos) = sin_cos(ring.radius);
                 Curve::circle(*centre + ring.pole * (radius * cos), ring.pole, radius * sin)
             }
-            Self::Level { height } => Curve::level_circle(ring.pole.with_z(*height), ring.radius),
+            Self::Plane(plane) => Curve::circle_on(plane, plane.onto(ring.pole), ring.radius),
         }
     }
 
@@ -81,7 +82,7 @@ impl Carrier {
     pub fn onto_ring(&self, p: DVec3, ring: &Ring) -> Option<DVec3> {
         let outwards = match self {
             Self::Sphere { centre, .. } => crate::math::perpendicular_part(p - *centre, ring.pole),
-            Self::Level { .. } => (p - ring.pole).with_z(0.0),
+            Self::Plane(plane) => in_plane(plane, p - ring.pole),
         };
         outwards.try_normalize().map(|direction| self.on_ring(ring, direction))
     }
@@ -94,7 +95,7 @@ impl Carrier {
                 .into_iter()
                 .map(|(p, q)| (*centre + p * *radius, *centre + q * *radius))
                 .collect(),
-            Self::Level { height } => level_bitangents(a, b, *height),
+            Self::Plane(plane) => plane_bitangents(a, b, plane),
         }
     }
 
@@ -105,14 +106,14 @@ impl Carrier {
                 let (sin, cos) = sin_cos(ring.radius);
                 *centre + (ring.pole * cos + direction * sin) * *radius
             }
-            Self::Level { height } => (ring.pole + direction * ring.radius).with_z(*height),
+            Self::Plane(plane) => plane.onto(ring.pole + direction * ring.radius),
         }
     }
 
     const fn pole_axis(&self, ring: &Ring) -> DVec3 {
         match self {
             Self::Sphere { .. } => ring.pole,
-            Self::Level { .. } => DVec3::Z,
+            Self::Plane(plane) => plane.normal,
         }
     }
 }
@@ -143,14 +144,23 @@ fn sphere_bitangents(a: &Ring, b: &Ring) -> Vec<(DVec3, DVec3)> {
     found
 }
 
-fn level_bitangents(a: &Ring, b: &Ring, height: f64) -> Vec<(DVec3, DVec3)> {
-    let apart = (b.pole - a.pole).with_z(0.0);
+/// The component of a direction along a plane.
+fn in_plane(plane: &Slope, direction: DVec3) -> DVec3 {
+    if plane.is_level() {
+        direction.with_z(0.0)
+    } else {
+        crate::math::perpendicular_part(direction, plane.normal)
+    }
+}
+
+fn plane_bitangents(a: &Ring, b: &Ring, plane: &Slope) -> Vec<(DVec3, DVec3)> {
+    let apart = in_plane(plane, b.pole - a.pole);
     let length = apart.length();
     if length < CONCENTRIC_M {
         return Vec::new();
     }
     let first = apart / length;
-    let second = DVec3::Z.cross(first);
+    let second = plane.normal.cross(first);
     let mut found = Vec::with_capacity(4);
     for sign in [1.0, -1.0] {
         // Normals n of the tangent: n·apart = r_a − sign·r_b.
@@ -161,8 +171,8 @@ fn level_bitangents(a: &Ring, b: &Ring, height: f64) -> Vec<(DVec3, DVec3)> {
         let sin = (1.0 - cos * cos).sqrt();
         for side in [1.0, -1.0] {
             let normal = first * cos + second * (side * sin);
-            let p = (a.pole + normal * a.radius).with_z(height);
-            let q = (b.pole + normal * (sign * b.radius)).with_z(height);
+            let p = plane.onto(a.pole + normal * a.radius);
+            let q = plane.onto(b.pole + normal * (sign * b.radius));
             found.push((p, q));
         }
     }

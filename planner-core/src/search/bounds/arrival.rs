@@ -43,6 +43,10 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
     for _ in 0..hops.len() {
         for to in problem.ground_ids() {
             for from in problem.ground_ids().filter(|from| *from != to) {
+                if problem.are_linked(from, to) {
+                    hops[to.index()] = hops[to.index()].min(hops[from.index()]);
+                    continue;
+                }
                 let bonds = bonds_between(problem, sizes, from, to);
                 if bonds >= problem.modules.len() {
                     continue;
@@ -64,16 +68,20 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
 fn gather_hops(problem: &Problem, sizes: &Sizes, arrivals: &[f64]) -> f64 {
     let Some(gather) = problem.goal.gather else { return 0.0 };
     let start = &problem.start;
-    if start.standing_on(Body::Ground(gather.ground)).count() >= gather.count {
+    let linked = |ground: &GroundId| problem.are_linked(*ground, gather.ground);
+    let there = problem.ground_ids().filter(linked);
+    if there.map(|ground| start.standing_on(Body::Ground(ground)).count()).sum::<usize>() >= gather.count {
         return 0.0;
     }
     let first = arrivals[gather.ground.index()];
     let all_come = gather.count == problem.modules.len()
-        && problem.module_ids().all(|m| ground(start, m).is_some_and(|deck| deck != gather.ground));
+        && problem
+            .module_ids()
+            .all(|m| ground(start, m).is_some_and(|deck| !problem.are_linked(deck, gather.ground)));
     if !all_come {
         return first.max(1.0);
     }
-    let others = problem.ground_ids().filter(|deck| *deck != gather.ground);
+    let others = problem.ground_ids().filter(|deck| !problem.are_linked(*deck, gather.ground));
     let bonds = others.map(|deck| bonds_between(problem, sizes, deck, gather.ground)).min().unwrap_or(0);
     first + 2.0 * bonds as f64
 }

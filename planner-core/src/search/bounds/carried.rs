@@ -54,7 +54,8 @@ impl<'a> Carried<'a> {
         let depth_here = depth(start, module);
         let bodies = std::iter::once(module).chain(start.hosts_below(module).filter_map(Body::module));
         let Some(root) = bodies.last() else { return 0.0 };
-        let on_same_deck = start.get(root).host == Body::Ground(deck);
+        let on_same_deck =
+            start.get(root).host.ground().is_some_and(|from| self.problem.are_linked(from, deck));
         let apart_m = (start.get(root).position.truncate().distance(at) - tolerance::SLOT_M).max(0.0);
         let mut least_s = f64::INFINITY;
         // Without a hop of its own it stays on its chain, and the chain's root stays on its deck.
@@ -102,11 +103,11 @@ impl<'a> Carried<'a> {
         else {
             return 0.0;
         };
-        if !problem.is_one_size() {
+        if !problem.is_one_size() || !problem.is_plain() {
             return 0.0;
         }
         let kind = problem.kind(module);
-        let rise_m = problem.ground(from).top - problem.ground(deck).top;
+        let rise_m = problem.ground(from).height_m() - problem.ground(deck).height_m();
         if rise_m.abs() > self.bond_m + tolerance::LENGTH_M {
             return f64::INFINITY;
         }

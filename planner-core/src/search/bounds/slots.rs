@@ -36,7 +36,7 @@ pub(super) fn hops_above_s(problem: &Problem) -> Vec<f64> {
         if let SlotPlace::OnSlot(below, _) = slot.place {
             let takers = problem.module_ids().filter(|&m| problem.slot_takes(slot, m));
             let hop = |m: ModuleId| {
-                if hop_needed(&slot.place, problem.start.get(m).host) {
+                if hop_needed(problem, &slot.place, problem.start.get(m).host) {
                     problem.kind(m).hop_time_s
                 } else {
                     0.0
@@ -62,10 +62,12 @@ pub(super) fn root_of(problem: &Problem, slot: usize) -> (GroundId, DVec2, usize
     }
 }
 
-/// Whether the foot has to change its host at least once: bonds to decks change only by hops.
-pub(super) fn hop_needed(slot: &SlotPlace, host: Body) -> bool {
+/// Whether the foot has to change its host at least once: bonds to decks change only by hops and crosses.
+pub(super) fn hop_needed(problem: &Problem, slot: &SlotPlace, host: Body) -> bool {
     match (slot, host) {
-        (SlotPlace::OnGround(deck, _), host) => host != Body::Ground(*deck),
+        (SlotPlace::OnGround(deck, _), host) => {
+            !host.ground().is_some_and(|from| problem.are_linked(from, *deck))
+        }
         (SlotPlace::OnSlot(..), host) => host.ground().is_some(),
     }
 }

@@ -60,13 +60,21 @@ pub(crate) fn least_apart_m(problem: &Problem, sizes: &Sizes, from: GroundId, to
         pairs().map(|(a, b)| outline_gap_m(a, b)).try_fold(f64::INFINITY, |least, gap| Some(least.min(gap?)));
     let feet = gap.map_or(0.0, |gap| gap + 2.0 * sizes.foot_m);
     let is_beside = |lower: &Prism, wall: &Prism| {
-        lower.top + sizes.ride_m[1] <= wall.top && lower.top + sizes.ride_m[0] >= wall.bottom
+        let (lower, wall_m) = (lower.top_range(), wall.top_range()[0]);
+        lower[1] + sizes.ride_m[1] <= wall_m && lower[0] + sizes.ride_m[0] >= wall.bottom
     };
     let beside = pairs().all(|(a, b)| is_beside(a, b)) || pairs().all(|(a, b)| is_beside(b, a));
     let level = if beside { feet.max(sizes.radius_m + sizes.foot_m) } else { feet };
-    let [a, b] = [from, to].map(|id| problem.ground(id).top);
-    let rise = ((a - b).abs() - (sizes.ride_m[1] - sizes.ride_m[0])).max(0.0);
-    hypot(level, rise)
+    let range = |id: GroundId| {
+        let ranges = problem.decks_of(id).map(|deck| deck.solid.top_range());
+        ranges.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], [c, d]| [a.min(c), b.max(d)])
+    };
+    let (a, b) = (range(from), range(to));
+    let apart = (a[0] - b[1]).max(b[0] - a[1]);
+    let rise = (apart - (sizes.ride_m[1] - sizes.ride_m[0])).max(0.0);
+    // On slopes centres are aside of their soles.
+    let aside = [from, to].map(|id| sizes.ride_m[1] * problem.ground(id).plane.normal.truncate().length());
+    hypot((level - aside[0] - aside[1]).max(0.0), (rise - aside[0] - aside[1]).max(0.0))
 }
 
 /// The least number of bonds in a chain between a module on one deck and a module whose centre could stand on the other.

@@ -39,9 +39,9 @@ fn gather_s(problem: &Problem) -> f64 {
     let mut times: Vec<f64> = problem
         .module_ids()
         .map(|m| match problem.start.get(m).host {
-            Body::Ground(deck) if deck == gather.ground => 0.0,
+            Body::Ground(deck) if problem.are_linked(deck, gather.ground) => 0.0,
             Body::Ground(_) => 2.0 * problem.kind(m).hop_time_s,
-            Body::Module(_) => problem.kind(m).hop_time_s,
+            Body::Module(_) | Body::Stone(_) => problem.kind(m).hop_time_s,
         })
         .collect();
     times.sort_by(f64::total_cmp);

@@ -3,6 +3,7 @@
 //! A host then stays where it is, so every module hops onto a host that is already in its slot. On a deck a module's centre moves as fast as its
 //! sole. On a shell it moves faster, but only around the shell: crossing one shell saves at most [`gain_m`] of path length against a deck.
 
+use super::own::over_ground_m;
 use super::slots::{hop_needed, nominal, root_of};
 use super::stances::Sizes;
 use crate::math::{DVec2, DVec3, acos, angle_between, sin, tolerance};
@@ -25,7 +26,8 @@ pub(super) fn times_s(problem: &Problem, most_s: f64) -> Vec<Vec<f64>> {
             SlotPlace::OnSlot(below, _) => filled_s[below.index()],
         };
         let with_host = |m: ModuleId| {
-            let last_hop_s = if hop_needed(&wanted.place, problem.start.get(m).host) { hop_s } else { 0.0 };
+            let last_hop_s =
+                if hop_needed(problem, &wanted.place, problem.start.get(m).host) { hop_s } else { 0.0 };
             let after_s = if last_hop_s > 0.0 { host_s + last_hop_s } else { 0.0 };
             time_s(problem, (slot, m), most_s).max(after_s)
         };
@@ -48,11 +50,16 @@ fn time_s(problem: &Problem, (slot, module): (usize, ModuleId), most_s: f64) -> 
     let gain_m = problem.kinds.iter().map(|host| gain_m(kind, host)).fold(0.0, f64::max);
     // Every point of a chain is within a slot's tolerance of its nominal place.
     let apart_m = (start.position.distance(place) - tolerance::SLOT_M).max(0.0);
+    // Over edges and slopes the centre and the sole do not go the same way.
+    let apart_m = if problem.is_plain() { apart_m } else { 0.0 };
     let over = |shells: f64| (apart_m - shells * gain_m).max(0.0) / speed;
     let is_on = |host: Body| host.module().is_some();
     let (from_shell, to_shell) = (is_on(start.host), matches!(wanted.place, SlotPlace::OnSlot(..)));
     let straight_s = match (from_shell, to_shell) {
-        (false, false) if start.host == Body::Ground(root_of(problem, slot).0) => over(0.0),
+        (false, false) if !hop_needed(problem, &wanted.place, start.host) => {
+            let (_, at, _) = root_of(problem, slot);
+            over(0.0).max(over_ground_m(problem, module, at) / speed)
+        }
         (false, false) => f64::INFINITY,
         (false, true) if kind.hop_time_s + over(1.0) > most_s => kind.hop_time_s + over(1.0),
         (false, true) => kind.hop_time_s + from_deck_s(problem, slot, module).max(over(1.0)),
@@ -77,7 +84,7 @@ fn time_s(problem: &Problem, (slot, module): (usize, ModuleId), most_s: f64) -> 
 /// to drive the arc between them, on the deck and on the shell.
 fn from_deck_s(problem: &Problem, slot: usize, module: ModuleId) -> f64 {
     let SlotPlace::OnSlot(below, toward) = problem.goal.slots[slot].place else { return 0.0 };
-    if !problem.is_one_size() {
+    if !problem.is_one_size() || !problem.is_plain() {
         return 0.0;
     }
     let (start, kind) = (problem.start.get(module), problem.kind(module));

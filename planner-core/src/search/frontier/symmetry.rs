@@ -109,13 +109,26 @@ impl Symmetry {
             let starts_at = |first: usize| {
                 (0..corners.len()).all(|k| corners[k].distance(outline[(first + k) % outline.len()]) < SAME)
             };
-            to.solid.top == deck.solid.top
+            self.is_image_of_top(deck, to)
                 && to.solid.bottom == deck.solid.bottom
                 && surfacing(to) == surfacing(deck)
                 && outline.len() == corners.len()
                 && (0..outline.len()).any(starts_at)
         };
         problem.decks.iter().position(is_image).map(DeckId::at)
+    }
+
+    fn is_image_of_top(&self, deck: &Deck, to: &Deck) -> bool {
+        let (a, b) = (&deck.solid.top, &to.solid.top);
+        match (a.is_level(), b.is_level()) {
+            (true, true) => a.origin.z == b.origin.z,
+            (false, false) => {
+                let heights =
+                    deck.solid.outline.iter().map(|&at| b.height_at(self.point(at)) - a.height_at(at));
+                heights.map(f64::abs).fold(0.0, f64::max) < SAME
+            }
+            _ => false,
+        }
     }
 
     /// The ground whose decks are the images of those of another.

@@ -72,7 +72,7 @@ impl Targets {
                 let distance = problem.kind(module).standing_distance(problem.kind(below));
                 (place.distance(configuration.get(below).position) - distance).abs() <= tolerance::LENGTH_M
             }
-            (SlotPlace::OnSlot(..), Body::Ground(_)) => false,
+            (SlotPlace::OnSlot(..), Body::Ground(_) | Body::Stone(_)) => false,
         };
         let places = self.places.iter().enumerate();
         places
@@ -225,7 +225,7 @@ impl Targets {
         let distance = place.position.distance(target);
         let hop = match (problem.goal.slots[slot].place, place.host) {
             (SlotPlace::OnGround(deck, _), host) => host != Body::Ground(deck),
-            (SlotPlace::OnSlot(..), Body::Ground(_)) => true,
+            (SlotPlace::OnSlot(..), Body::Ground(_) | Body::Stone(_)) => true,
             // A host makes no trips: a host that is not in its slot's place has to be left.
             (SlotPlace::OnSlot(below, _), Body::Module(host)) => self.places[below.index()][host.index()]
                 .is_none_or(|p| p.distance(configuration.get(host).position) > tolerance::LENGTH_M),
@@ -244,12 +244,13 @@ fn gather_time_s(problem: &Problem, configuration: &Configuration) -> f64 {
         .map(|(id, place)| {
             let kind = problem.kind(id);
             if place.host == Body::Ground(gather.ground) {
-                let away_m = gather
-                    .within
-                    .map_or(0.0, |deck| -problem.decks[deck.index()].solid.inset(place.position.truncate()));
+                let away_m = gather.within.map_or(0.0, |deck| {
+                    let at = problem.sole_from_above(gather.ground, place);
+                    -problem.decks[deck.index()].solid.inset(at)
+                });
                 return (away_m.max(0.0) / kind.slide_speed_mps).min(2.0 * kind.hop_time_s);
             }
-            let rise = (solid.top + kind.ride_height_m - place.position.z).abs();
+            let rise = (kind.ride_height_m - solid.plane.above(place.position)).abs();
             rise / (2.0 * kind.slide_speed_mps) + kind.hop_time_s
         })
         .collect();

@@ -14,8 +14,11 @@ const LONGEST_ROW: usize = 64;
 /// of the ground will do.
 pub(super) fn gathering_places(problem: &Problem) -> Vec<Vec<DVec3>> {
     let points = points(problem);
-    let top = problem.goal.gather.map_or(0.0, |gather| problem.ground(gather.ground).top);
-    let lifted = |m: ModuleId| points.iter().map(|p| p.extend(top + problem.kind(m).ride_height_m)).collect();
+    let ground = problem.goal.gather.map(|gather| problem.ground(gather.ground));
+    let lifted = |m: ModuleId| {
+        let stand = |at: &DVec2| ground.map(|ground| ground.stand(*at, problem.kind(m).ride_height_m));
+        points.iter().filter_map(stand).collect()
+    };
     problem.module_ids().map(lifted).collect()
 }
 
@@ -36,7 +39,9 @@ fn points(problem: &Problem) -> Vec<DVec2> {
         row(count.x).flat_map(|i| row(count.y).map(move |j| first + step * DVec2::new(i as f64, j as f64)));
     let ground = problem.ground(gather.ground);
     let mut places: Vec<DVec2> = grid
-        .filter(|&p| problem.decks[deck.index()].solid.inset(p) > 0.0 && ground.inset(p) >= foot)
+        .filter(|&p| {
+            problem.decks[deck.index()].solid.inset(p) > 0.0 && ground.inset(ground.plane.under(p)) >= foot
+        })
         .collect();
     let crew: DVec2 = problem.start.iter().map(|(_, place)| place.position.truncate()).sum();
     let middle = crew / problem.modules.len().max(1) as f64;

@@ -51,7 +51,8 @@ fn might_hop(problem: &Problem, crew: &Configuration, mover: ModuleId, a: Body, 
     let kind = problem.kind(mover);
     let least_cos = cos(kind.hop_limit_rad + tolerance::ANGLE_RAD);
     match (a, b) {
-        (Body::Ground(_), Body::Ground(_)) => false,
+        (Body::Ground(a), Body::Ground(b)) => problem.are_linked(a, b),
+        (Body::Stone(_), _) | (_, Body::Stone(_)) => false,
         (Body::Module(a), Body::Module(b)) => {
             let [r, s] = [a, b].map(|m| kind.standing_distance(problem.kind(m)));
             let apart = crew.get(a).position.distance(crew.get(b).position);
@@ -62,11 +63,11 @@ fn might_hop(problem: &Problem, crew: &Configuration, mover: ModuleId, a: Body, 
         (Body::Ground(deck), Body::Module(m)) | (Body::Module(m), Body::Ground(deck)) => {
             let (solid, centre) = (problem.ground(deck), crew.get(m).position);
             let distance = kind.standing_distance(problem.kind(m));
-            let rise = solid.top + kind.ride_height_m - centre.z;
+            let rise = kind.ride_height_m - solid.plane.above(centre);
             let aside = (distance * distance - rise * rise).max(0.0).sqrt();
             rise.abs() <= distance
                 && rise / distance >= least_cos
-                && solid.inset(centre.truncate()) + aside >= kind.foot_radius_m - tolerance::LENGTH_M
+                && solid.inset(centre) + aside >= kind.foot_radius_m - tolerance::LENGTH_M
         }
     }
 }

@@ -91,7 +91,9 @@ fn fact(
     let host = match place.host {
         Body::Ground(deck) => -1 - i32::from(deck.0),
         // Number of modules in the chain of hosts below it.
-        Body::Module(_) => configuration.hosts_below(id).filter(|b| b.module().is_some()).count() as i32,
+        Body::Module(_) | Body::Stone(_) => {
+            configuration.hosts_below(id).filter(|b| b.module().is_some()).count() as i32
+        }
     };
     let class = problem.modules[id.index()].class;
     let touching = touches.iter().filter(|t| t.module == id || t.other == Body::Module(id)).count();

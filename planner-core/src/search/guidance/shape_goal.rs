@@ -15,7 +15,9 @@ pub(crate) fn shape_as_slots(problem: &Problem, shape: &Configuration) -> Vec<Sl
         slots.push(Slot {
             name: module.name.clone(),
             place: match place.host {
-                Body::Ground(deck) => SlotPlace::OnGround(deck, place.position.truncate()),
+                Body::Ground(deck) => SlotPlace::OnGround(deck, problem.sole_from_above(deck, place)),
+                // No foot stands on a stone.
+                Body::Stone(_) => continue,
                 Body::Module(host) => SlotPlace::OnSlot(slot_of[host.index()], place.up()),
             },
             kind: Some(module.kind),

@@ -52,7 +52,7 @@ fn deck_cut_off(problem: &Problem, within_reach: &[GroundId]) -> Option<(CutOffP
     let (foot_m, ride_m) = (Sizes::new(problem).foot_m, Sizes::new(problem).ride_m[0]);
     let low = solid.outline.corners().fold(DVec2::INFINITY, DVec2::min);
     let high = solid.outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
-    let origin = low.extend(solid.top + ride_m);
+    let origin = low.extend(solid.height_m() + ride_m);
     let site = FloodedSpace::new(
         problem,
         within_reach,
@@ -63,7 +63,7 @@ fn deck_cut_off(problem: &Problem, within_reach: &[GroundId]) -> Option<(CutOffP
         let cells = (0..=columns).flat_map(|i| (0..=rows).map(move |j| [i, j, 0]));
         let holds = |cell: &[i32; 3]| {
             let middle = low + DVec2::new(f64::from(cell[0]), f64::from(cell[1])) * cell_m;
-            solid.inset(middle) >= foot_m - cell_m
+            solid.outline.inset(middle) >= foot_m - cell_m
         };
         cells.take(MOST_CELLS).filter(holds).collect()
     };
@@ -180,7 +180,7 @@ fn pop(open: &mut LeastFirst<[i32; 3]>) -> Option<(f64, [i32; 3])> {
 
 /// An upper bound on the height of a module's centre, in metres: the whole crew stacked on the highest deck within reach.
 pub(super) fn ceiling_m(problem: &Problem, sizes: &Sizes, within_reach: &[GroundId]) -> f64 {
-    let tops = within_reach.iter().map(|deck| problem.ground(*deck).top);
+    let tops = within_reach.iter().map(|deck| problem.ground(*deck).height_m());
     let top = tops.fold(f64::NEG_INFINITY, f64::max);
     top + sizes.ride_m[1] + (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1] + DEPTH_M
 }

@@ -31,7 +31,9 @@ pub(crate) fn may_fill(problem: &Problem, slot: usize, module: ModuleId) -> bool
     let (slot_ground, slot_depth) = chain_of(problem, slot);
     let stays_in_place = !problem.modules[module.index()].can_drive() && place.host.ground().is_some();
     let is_there = match problem.goal.slots[slot].place {
-        SlotPlace::OnGround(_, at) => place.position.truncate().distance(at) <= tolerance::SLOT_M,
+        SlotPlace::OnGround(ground, at) => {
+            problem.sole_from_above(ground, place).distance(at) <= tolerance::SLOT_M
+        }
         SlotPlace::OnSlot(..) => true,
     };
     Some(slot_ground) == ground && slot_depth == depth && (is_there || !stays_in_place)

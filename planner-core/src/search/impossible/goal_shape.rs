@@ -38,7 +38,7 @@ pub(super) fn geometry(problem: &Problem) -> Option<Impossible> {
             }
         }
         match problem.goal.slots[index].place {
-            SlotPlace::OnGround(deck, at) if problem.ground(deck).inset(at) < foot - PLAY_M => {
+            SlotPlace::OnGround(deck, _) if problem.ground(deck).inset(*place) < foot - PLAY_M => {
                 return Some(Impossible::SlotOverEdge { slot });
             }
             SlotPlace::OnGround(..) => {}
@@ -68,7 +68,7 @@ const TILT_RADII: f64 = 1.1;
 /// Body z of a slot's filler in its nominal place.
 pub(super) fn up_of(problem: &Problem, slot: SlotId) -> DVec3 {
     match problem.goal.slots[slot.index()].place {
-        SlotPlace::OnGround(..) => DVec3::Z,
+        SlotPlace::OnGround(ground, _) => problem.ground(ground).plane.normal,
         SlotPlace::OnSlot(_, toward) => toward,
     }
 }
@@ -82,7 +82,7 @@ pub(super) fn stuck_elsewhere(problem: &Problem) -> Option<Impossible> {
         let there = match slot.place {
             SlotPlace::OnGround(deck, at) => {
                 place.host == Body::Ground(deck)
-                    && place.position.truncate().distance(at) <= tolerance::SLOT_M
+                    && problem.sole_from_above(deck, place).distance(at) <= tolerance::SLOT_M
             }
             SlotPlace::OnSlot(..) => false,
         };

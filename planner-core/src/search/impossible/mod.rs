@@ -139,14 +139,15 @@ pub enum CutOffPlace {
 /// decks.
 #[must_use]
 pub fn impossible_goal(problem: &Problem) -> Option<Impossible> {
+    // The last four know level decks, between which modules get only over other modules.
+    let of_plain_sites = [too_few::to_reach, too_few::for_last, overloaded::overloaded, flood::cut_off];
     goal_shape::counts(problem)
         .or_else(|| problem.is_one_size().then(|| goal_shape::geometry(problem)).flatten())
         .or_else(|| goal_shape::stuck_elsewhere(problem))
         .or_else(|| frozen::stands_in_the_way(problem))
-        .or_else(|| too_few::to_reach(problem))
-        .or_else(|| too_few::for_last(problem))
-        .or_else(|| overloaded::overloaded(problem))
-        .or_else(|| flood::cut_off(problem))
+        .or_else(|| {
+            problem.is_plain().then(|| of_plain_sites.iter().find_map(|find| find(problem))).flatten()
+        })
 }
 
 impl Impossible {

@@ -47,7 +47,7 @@ pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
     let others = problem.ground_ids().filter(|deck| *deck != gather.ground);
     let (from, room) =
         others.map(|from| (from, lowest - highest(from))).min_by(|a, b| a.1.total_cmp(&b.1))?;
-    let top = problem.ground(from).top;
+    let top = problem.ground(from).height_m();
     (room > 1e-4).then_some(Impossible::TooFewForLast {
         deck: gather.ground,
         from,
@@ -59,7 +59,7 @@ pub(super) fn for_last(problem: &Problem) -> Option<Impossible> {
 /// Greatest height of a shell's centre onto which a module standing on a deck can hop, in metres.
 fn highest_hop_m(problem: &Problem, from: GroundId) -> f64 {
     let sizes = Sizes::new(problem);
-    let centre = problem.ground(from).top + sizes.ride_m[1];
+    let centre = problem.ground(from).height_m() + sizes.ride_m[1];
     let rise = -cos(sizes.hop_limit_rad);
     centre + if rise > 0.0 { rise * sizes.bond_m[1] } else { rise * sizes.bond_m[0] }
 }
@@ -72,7 +72,7 @@ fn lowest_hung_m(problem: &Problem, deck: GroundId) -> f64 {
     let sizes = Sizes::new(problem);
     let solid = problem.ground(deck);
     let bond = sizes.bond_m[1];
-    let centre = solid.top + sizes.ride_m[0];
+    let centre = solid.height_m() + sizes.ride_m[0];
     let mut drop = 0.0;
     let below = problem.modules.len() as f64 - 2.0;
     if below > 0.0 {

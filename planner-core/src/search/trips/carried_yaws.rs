@@ -98,17 +98,17 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
     angles
 }
 
-/// On a horizontal circle at standing height of some deck: ends and middles of the arcs on which the foot is inside the outline.
+/// On a circle parallel to some ground, at standing height above it: ends and middles of the arcs on which the foot is inside the outline.
 fn over_decks(problem: &Problem, carried: ModuleId, centre: DVec3, radius: f64) -> Vec<DVec3> {
     let kind = problem.kind(carried);
     let mut places = Vec::new();
     for ground in &problem.grounds {
-        if (centre.z - ground.top - kind.ride_height_m).abs() > tolerance::LENGTH_M {
+        if (ground.plane.above(centre) - kind.ride_height_m).abs() > tolerance::LENGTH_M {
             continue;
         }
-        let curve = Curve::level_circle(centre, radius);
-        let outline = ground.outline.clone();
-        let outside = Obstacle::OutsideArea { outline, radius: kind.foot_radius_m };
+        let curve = Curve::circle_on(&ground.plane, centre, radius);
+        let (plane, outline) = (ground.plane, ground.outline.clone());
+        let outside = Obstacle::OutsideArea { plane, outline, radius: kind.foot_radius_m };
         for (from, width) in free_stretches(&curve, &[outside]) {
             if width < TAU - NO_GAP_RAD {
                 places.extend([0.0, 0.5, 1.0].map(|share| curve.at(from + share * width)));

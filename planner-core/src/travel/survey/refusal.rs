@@ -76,7 +76,7 @@ impl Asked<'_> {
     /// Whether the load is carried while the mover drives up to a place on one host and hops to another there.
     fn hop_carries(&self, from: Body, to: Body, position: DVec3) -> Result<(), NotCarried> {
         let mut there = self.start.clone();
-        let place = stand_at(self.start, self.mover, &Waypoint::straight(from, position));
+        let place = stand_at(self.problem, self.start, self.mover, &Waypoint::straight(from, position));
         *there.get_mut(self.mover) = place;
         let came = self.start.get(self.mover).position.distance(position) > tolerance::LENGTH_M;
         if came {
@@ -84,7 +84,7 @@ impl Asked<'_> {
         }
         // The heading is square to the pivot axis, as a yaw on the spot would leave it.
         let at = Waypoint::straight(to, position);
-        let normal = normal_at(self.start, &at);
+        let normal = normal_at(self.problem, self.start, &at);
         let (yaw, _) = Stance::of(&place).yaw_before_hop(normal);
         there.get_mut(self.mover).orientation = DQuat::from_axis_angle(place.up(), yaw) * place.orientation;
         let Ok(moves) = compile(self.problem, &there, self.mover, &[at]) else { return Ok(()) };

@@ -64,6 +64,7 @@ impl Determinate {
             let friction = match place.host {
                 Body::Ground(deck) => problem.ground(deck).surfacing.friction,
                 Body::Module(_) => kind.bond_friction,
+                Body::Stone(_) => panic!("no foot stands on a stone"),
             };
             let drive = match scene.action {
                 Move::Slide { curvature_per_m, .. } if id == scene.mover => {

@@ -86,6 +86,7 @@ fn gap(problem: &Problem, there: &Configuration, (module, other): (ModuleId, Bod
             centre.distance(there.get(id).position) - radius - problem.kind(id).shell_radius_m
         }
         Body::Ground(deck) => problem.distance_to_ground(deck, centre) - radius,
+        Body::Stone(stone) => problem.distance_to_stone(stone, centre) - radius,
     }
 }
 
@@ -304,13 +305,14 @@ fn stance_excess(problem: &Problem, there: &Configuration, mover: ModuleId) -> f
     let place: &Placement = there.get(mover);
     match place.host {
         Body::Ground(deck) => {
-            let inset = problem.ground(deck).inset(place.position.truncate());
+            let inset = problem.ground(deck).inset(place.position);
             problem.kind(mover).foot_radius_m - inset
         }
         Body::Module(host) => {
             let up: DVec3 = there.get(host).up();
             angle_between(up, place.position - there.get(host).position) - problem.kind(host).shell_reach_rad
         }
+        Body::Stone(_) => panic!("no foot stands on a stone"),
     }
 }
 
@@ -328,7 +330,8 @@ fn hop_scene(seed: u64) -> Option<Scene> {
             shells.chain(problem.ground_ids().map(Body::Ground)).filter(|&h| h != here.host).collect();
         for to in hosts {
             let normal = match to {
-                Body::Ground(_) => DVec3::Z,
+                Body::Ground(ground) => problem.ground(ground).plane.normal,
+                Body::Stone(_) => panic!("no foot stands on a stone"),
                 Body::Module(host) => (here.position - problem.start.get(host).position).normalize(),
             };
             let facing = perpendicular_part(normal, here.up());

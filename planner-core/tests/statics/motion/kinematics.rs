@@ -69,7 +69,7 @@ proptest! {
         let there = Stretch::of_move(&problem, &problem.start, mover, &action, &after).at(share);
         let radius = match problem.start.get(mover).host {
             Body::Module(host) => problem.kind(host).shell_radius_m,
-            Body::Ground(_) => f64::INFINITY,
+            Body::Ground(_) | Body::Stone(_) => f64::INFINITY,
         };
         let begin = frame_of(&problem, mover, problem.start.get(mover));
         let expected = integrate(begin, travel_m * share, curvature_per_m, radius);

@@ -34,10 +34,10 @@ pub(super) fn are_all_within_reach(problem: &Problem, within: &[GroundId]) -> bo
 
 /// A distance that centres over one deck keep from those over the other, in metres.
 fn clear_of(sizes: &Sizes, a: &Ground, b: &Ground) -> f64 {
-    let rise = ((a.top - b.top).abs() + sizes.ride_m[0] - sizes.ride_m[1]).max(0.0);
+    let rise = ((a.height_m() - b.height_m()).abs() + sizes.ride_m[0] - sizes.ride_m[1]).max(0.0);
     let walled = |low: &Ground, high: &Ground| {
-        let centre = [low.top + sizes.ride_m[0], low.top + sizes.ride_m[1]];
-        centre[0] >= high.bottom && centre[1] <= high.top
+        let centre = [low.height_m() + sizes.ride_m[0], low.height_m() + sizes.ride_m[1]];
+        centre[0] >= high.bottom && centre[1] <= high.height_m()
     };
     let wall = if walled(a, b) || walled(b, a) { sizes.radius_m + sizes.foot_m } else { 0.0 };
     let level = if winds_around_some(a, b) || winds_around_some(b, a) {
@@ -105,8 +105,8 @@ pub(super) fn last_is_left(problem: &Problem, deck: GroundId) -> bool {
         // Steepest direction down from the foot of the last one to the shell it hops onto, by the pivot.
         let pivot_rise =
             sizes.bond_m.map(|b| -b * cos(sizes.hop_limit_rad)).into_iter().fold(f64::NEG_INFINITY, f64::max);
-        let shell = problem.ground(from).top + sizes.ride_m[1] + pivot_rise;
-        let must_drop = solid.top + sizes.ride_m[0] - shell;
+        let shell = problem.ground(from).height_m() + sizes.ride_m[1] + pivot_rise;
+        let must_drop = solid.height_m() + sizes.ride_m[0] - shell;
         let hanging = crew.saturating_sub(2);
         if hanging == 0 {
             return must_drop > 0.0;
@@ -115,7 +115,7 @@ pub(super) fn last_is_left(problem: &Problem, deck: GroundId) -> bool {
         if first_drop > bond {
             return true; // longer than any chain
         }
-        if first_drop <= sizes.ride_m[1] || solid.top + sizes.ride_m[0] - bond < solid.bottom {
+        if first_drop <= sizes.ride_m[1] || solid.height_m() + sizes.ride_m[0] - bond < solid.bottom {
             return false; // the first one is above the deck's top, or may hang under it
         }
         (bond * bond - first_drop * first_drop).sqrt() < sizes.radius_m + sizes.foot_m

@@ -12,7 +12,8 @@ pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: 
     let sizes = Sizes::new(problem);
     let steps = [[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]];
     let stack_m = sizes.ride_m[1] + (problem.modules.len() as f64 - 1.0) * sizes.bond_m[1];
-    let too_high = |bottom: f64| within_reach.iter().all(|deck| problem.ground(*deck).top + stack_m < bottom);
+    let too_high =
+        |bottom: f64| within_reach.iter().all(|deck| problem.ground(*deck).height_m() + stack_m < bottom);
     enclosure.cells.is_sorted()
         && enclosure.cell_m > 0.0
         && problem.is_one_size()
@@ -34,7 +35,7 @@ pub(super) fn is_closed(problem: &Problem, enclosure: &Enclosure, within_reach: 
 fn is_filled(solid: &Prism, centre: DVec3, cell_m: f64, radius_m: f64) -> bool {
     let xy = centre.truncate();
     let level = if winding(solid.edges(), xy) { xy } else { nearest_on_edges(solid.edges(), xy) };
-    let point = level.extend(centre.z.max(solid.bottom).min(solid.top));
+    let point = level.extend(centre.z.max(solid.bottom).min(solid.height_m()));
     let corner = |n: u32| {
         let sign = |bit: u32| if n >> bit & 1 == 1 { 0.5 } else { -0.5 };
         centre + DVec3::new(sign(0), sign(1), sign(2)) * cell_m
@@ -84,7 +85,7 @@ fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: GroundId) -
     (0..=columns).all(|i| {
         (0..=rows).all(|j| {
             let xy = low + DVec2::new(f64::from(i), f64::from(j)) * step;
-            let place = xy.extend(solid.top + sizes.ride_m[0]);
+            let place = xy.extend(solid.height_m() + sizes.ride_m[0]);
             let to_edge = nearest_on_edges(solid.edges(), xy).distance(xy);
             let stands = winding(solid.edges(), xy) && to_edge >= sizes.foot_m - step;
             !stands || enclosure.holds(place) || blocked(place)
@@ -104,7 +105,7 @@ pub(super) fn nominal(problem: &Problem, slot: SlotId) -> DVec3 {
                 here = below;
             }
             SlotPlace::OnGround(deck, at) => {
-                return above + at.extend(problem.ground(deck).top + kind.ride_height_m);
+                return above + at.extend(problem.ground(deck).height_m() + kind.ride_height_m);
             }
         }
     }

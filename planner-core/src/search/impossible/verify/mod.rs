@@ -21,6 +21,7 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
         | Impossible::StuckElsewhere { .. } => shape::holds(proof, problem),
         Impossible::KeepTheirHosts { .. } => frozen::some_slot_stays_empty(problem),
         Impossible::TooFewCanGather { .. } => frozen::too_few_can_gather(problem),
+        _ if !problem.is_plain() => false,
         Impossible::TooFewToReach { deck, within_reach, .. } => {
             decks::are_all_within_reach(problem, within_reach)
                 && !within_reach.contains(deck)

@@ -25,6 +25,7 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
         Impossible::SlotOverEdge { slot } => match goal.slots[slot.index()].place {
             SlotPlace::OnGround(deck, at) => {
                 let solid = problem.ground(deck);
+                let at = solid.plane.coordinates(solid.plane.under(at));
                 let foot = problem.kinds.iter().map(|k| k.foot_radius_m).fold(f64::INFINITY, f64::min);
                 let to_edge = solid.edges().map(|(a, b)| {
                     let share = ((at - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);
@@ -38,7 +39,7 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
         Impossible::SlotBeyondReach { slot, .. } => match goal.slots[slot.index()].place {
             SlotPlace::OnSlot(below, toward) => {
                 let up = match goal.slots[below.index()].place {
-                    SlotPlace::OnGround(..) => crate::math::DVec3::Z,
+                    SlotPlace::OnGround(ground, _) => problem.ground(ground).plane.normal,
                     SlotPlace::OnSlot(_, up) => up,
                 };
                 let reach = problem.kinds.iter().map(|k| k.shell_reach_rad).fold(0.0, f64::max);
@@ -51,7 +52,7 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
             let place = problem.start.get(module);
             let on_deck = place.host.ground();
             let there = matches!(asked.place, SlotPlace::OnGround(deck, at)
-                if on_deck == Some(deck) && place.position.truncate().distance(at) <= tolerance::SLOT_M);
+                if on_deck == Some(deck) && problem.sole_from_above(deck, place).distance(at) <= tolerance::SLOT_M);
             let stuck = problem.modules[module.index()].stuck && matches!(place.host, Body::Ground(_));
             asked.module == Some(module) && stuck && !there
         }

@@ -45,7 +45,7 @@ fn rows(
 ) -> Vec<DVec3> {
     let kind = problem.kind(mover);
     let solid = problem.ground(deck);
-    let z = solid.top + kind.ride_height_m;
+    let z = solid.height_m() + kind.ride_height_m;
     let (out, side) = (site.level_direction(0.0), site.level_direction(std::f64::consts::FRAC_PI_2));
     let origin = site.at(0.0, z);
     // The number of steps along an axis from the origin to either end of the outline.
@@ -58,7 +58,7 @@ fn rows(
     for row in steps(out) {
         for column in steps(side) {
             let place = origin + (out * row as f64 + side * column as f64) * pitch;
-            if solid.inset(place.truncate()) >= kind.foot_radius_m - ROUNDING
+            if solid.inset(place) >= kind.foot_radius_m - ROUNDING
                 && is_clear(problem, configuration, mover, place)
             {
                 let distance = site.distance(place);

@@ -40,7 +40,10 @@ impl CrossingSite {
         kind: &Kind,
         decks: [GroundId; 2],
     ) -> Vec<Self> {
-        let top = |deck: GroundId| problem.ground(deck).top;
+        let top = |deck: GroundId| problem.ground(deck).height_m();
+        if decks.iter().any(|deck| !problem.ground(*deck).plane.is_level()) {
+            return Vec::new();
+        }
         let [lower, upper] = if top(decks[0]) <= top(decks[1]) { decks } else { [decks[1], decks[0]] };
         let crew = centroid(configuration, decks);
         let solid = problem.ground(upper);
@@ -97,11 +100,12 @@ impl CrossingSite {
     fn find_landing(&self, problem: &Problem, kind: &Kind) -> Option<f64> {
         let (lower, upper) = (problem.ground(self.lower), problem.ground(self.upper));
         let stands = |u: f64| {
-            let place = self.at(u, lower.top + kind.ride_height_m);
-            lower.inset(place.truncate()) >= kind.foot_radius_m - ROUNDING
+            let place = self.at(u, lower.height_m() + kind.ride_height_m);
+            lower.inset(place) >= kind.foot_radius_m - ROUNDING
                 && problem.distance_to_ground(self.upper, place) >= kind.shell_radius_m - ROUNDING
         };
-        let beside_wall = if upper.top > lower.top { kind.shell_radius_m } else { kind.foot_radius_m };
+        let beside_wall =
+            if upper.height_m() > lower.height_m() { kind.shell_radius_m } else { kind.foot_radius_m };
         let crossings = lower.edges().filter_map(|(a, b)| {
             let along = b - a;
             let across = self.out.perp_dot(along);

@@ -97,13 +97,13 @@ impl Spans<'_> {
     }
 
     fn lower_anchors(&self) -> Vec<Post> {
-        let z = self.problem.ground(self.site.lower).top + self.kind.ride_height_m;
+        let z = self.problem.ground(self.site.lower).height_m() + self.kind.ride_height_m;
         let step = self.kind.shell_radius_m;
         (0..3).map(|k| self.anchor(self.site.lower, self.site.landing_u + k as f64 * step, z)).collect()
     }
 
     fn upper_anchors(&self) -> Vec<Post> {
-        let z = self.problem.ground(self.site.upper).top + self.kind.ride_height_m;
+        let z = self.problem.ground(self.site.upper).height_m() + self.kind.ride_height_m;
         vec![self.anchor(self.site.upper, -self.kind.foot_radius_m, z)]
     }
 
@@ -148,7 +148,7 @@ impl Spans<'_> {
     /// side is enough, because the other is its mirror image.
     fn along_the_edge(&self, from: DVec3) -> Option<DVec3> {
         let distance = self.kind.standing_distance(self.kind);
-        let ground = self.problem.ground(self.site.lower).top + self.kind.shell_radius_m;
+        let ground = self.problem.ground(self.site.lower).height_m() + self.kind.shell_radius_m;
         let rise = (ground - from.z) / distance;
         let side = self.site.level_direction(std::f64::consts::FRAC_PI_2);
         (rise.abs() < 1.0).then(|| side * (1.0 - rise * rise).sqrt() + DVec3::Z * rise)
@@ -158,7 +158,7 @@ impl Spans<'_> {
     fn link_angles(&self, from: DVec3) -> Vec<f64> {
         let distance = self.kind.standing_distance(self.kind);
         let radius = self.kind.shell_radius_m;
-        let ground = self.problem.ground(self.site.lower).top + radius;
+        let ground = self.problem.ground(self.site.lower).height_m() + radius;
         let mut angles = Vec::new();
         let to_ground = (ground - from.z) / distance;
         if to_ground.abs() < 1.0 {
@@ -226,7 +226,7 @@ impl Spans<'_> {
 
     fn hops_between_deck(&self, deck: GroundId, centre: DVec3) -> bool {
         let distance = self.kind.standing_distance(self.kind);
-        let height = self.problem.ground(deck).top + self.kind.ride_height_m - centre.z;
+        let height = self.problem.ground(deck).height_m() + self.kind.ride_height_m - centre.z;
         let level = distance * distance - height * height;
         if level < 0.0 || height < distance * cos(self.kind.hop_limit_rad) - ROUNDING {
             return false;

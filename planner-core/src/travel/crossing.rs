@@ -1,0 +1,135 @@
+//! Places at which a mover may cross from one ground to another, as pairs of places on either side of an edge.
+//!
+//! Over an edge the mover goes square to it. So only the point of the edge is free: offered are its ends, its middle, points all along, and those
+//! nearest to the mover, to places of interest and to other edges.
+
+use super::Waypoint;
+use super::clearance::CLEAR_M;
+use crate::geometry::Slope;
+use crate::math::{DVec2, DVec3};
+use crate::model::{Body, Brink, Configuration, Ground, GroundId, Kind, ModuleId, Problem};
+
+/// Points of an edge nearer than this are one, in metres.
+const SAME_POINT_M: f64 = 1e-6;
+/// Points all along an edge are about so many foot radii apart.
+const APART_RADII: f64 = 2.0;
+/// The most points all along one edge.
+const MOST: usize = 24;
+/// How much farther than its radius the foot is set from the edge, in metres: rounding.
+const ROUNDING_M: f64 = 1e-9;
+
+/// The places where the mover's centre is before and after each cross; both are free of overlap, and the foot is inside the outlines.
+///
+/// Complexity: points of all edges times bodies.
+pub(super) fn crossings(
+    problem: &Problem,
+    start: &Configuration,
+    mover: ModuleId,
+    places: &[DVec3],
+) -> Vec<[Waypoint; 2]> {
+    if problem.grounds.len() < 2 || start.is_stood_on(mover) {
+        return Vec::new();
+    }
+    let kind = problem.kind(mover);
+    let edges: Vec<(Brink, [DVec2; 2])> = problem
+        .brinks()
+        .into_iter()
+        .filter_map(|brink| brink.crossed_by(problem, kind).map(|ends| (brink, ends)))
+        .collect();
+    let mut wanted: Vec<DVec2> = places.iter().map(|place| place.truncate()).collect();
+    wanted.push(start.get(mover).position.truncate());
+    wanted.extend(edges.iter().flat_map(|(_, [a, b])| [*a, a.midpoint(*b), *b]));
+    let mut known: Vec<(DVec2, [Body; 2])> = Vec::new();
+    let mut found = Vec::new();
+    for (brink, ends) in &edges {
+        let bodies = brink.grounds.map(Body::Ground);
+        for at in points(*ends, kind.foot_radius_m, &wanted) {
+            let is_known = |(other, pair): &(DVec2, [Body; 2])| {
+                other.distance(at) < SAME_POINT_M && (*pair == bodies || *pair == [bodies[1], bodies[0]])
+            };
+            if known.iter().any(is_known) {
+                continue;
+            }
+            known.push((at, bodies));
+            let sides = [-brink.out(), brink.out()];
+            let side = |side: usize| {
+                let centre = beside(
+                    problem,
+                    kind,
+                    brink,
+                    (brink.grounds[side], brink.grounds[1 - side]),
+                    (at, sides[side]),
+                )?;
+                is_free(problem, start, mover, centre).then_some(Waypoint::straight(bodies[side], centre))
+            };
+            found.extend(side(0).zip(side(1)).map(|(a, b)| [a, b]));
+        }
+    }
+    found
+}
+
+/// Points of a piece of an edge at which to cross.
+fn points([from, to]: [DVec2; 2], foot_m: f64, wanted: &[DVec2]) -> Vec<DVec2> {
+    let length = from.distance(to);
+    if length < SAME_POINT_M {
+        return vec![from];
+    }
+    let count = ((length / (APART_RADII * foot_m)).ceil() as usize).clamp(2, MOST);
+    let along = (to - from) / length;
+    let mut shares: Vec<f64> = (0..=count).map(|k| k as f64 / count as f64).collect();
+    shares.extend(wanted.iter().map(|p| ((*p - from).dot(along) / length).clamp(0.0, 1.0)));
+    shares.sort_by(f64::total_cmp);
+    shares.dedup_by(|a, b| (*a - *b) * length < SAME_POINT_M);
+    shares.into_iter().map(|share| from.lerp(to, share)).collect()
+}
+
+/// The centre of a module that stands on one ground as near to an edge as foot and shell may be; `None` where it has no room.
+fn beside(
+    problem: &Problem,
+    kind: &Kind,
+    brink: &Brink,
+    (own, other): (GroundId, GroundId),
+    (at, out): (DVec2, DVec2),
+) -> Option<DVec3> {
+    let ground = problem.ground(own);
+    let foot_m = kind.foot_radius_m;
+    let centre = |off_m: f64| ground.stand(at + out * off_m, kind.ride_height_m);
+    let clears = |off_m: f64| problem.distance_to_ground(other, centre(off_m)) >= kind.shell_radius_m;
+    let nearest = foot_off_m(ground, brink, out, foot_m);
+    // Beside a higher deck the shell needs more room than the foot.
+    let (mut low, mut high) = (nearest, nearest.max(kind.shell_radius_m) + foot_m);
+    if clears(low) {
+        high = low;
+    } else if !clears(high) {
+        return None;
+    }
+    while high - low > ROUNDING_M {
+        let middle = 0.5 * (low + high);
+        if clears(middle) { high = middle } else { low = middle }
+    }
+    let centre = centre(high);
+    (ground.inset(centre) >= foot_m - CLEAR_M).then_some(centre)
+}
+
+/// How far from an edge the sole's centre is at least, seen from above in a direction square to the edge, in metres.
+fn foot_off_m(ground: &Ground, brink: &Brink, out: DVec2, foot_m: f64) -> f64 {
+    // In the plane the foot is a disc, so a way seen from above is longer there.
+    let Slope { normal, .. } = ground.plane;
+    let lifted = |d: DVec2| d.extend(-normal.truncate().dot(d) / normal.z);
+    let edge = lifted(brink.to - brink.from).normalize();
+    let way = lifted(out);
+    let apart = (way - edge * way.dot(edge)).length();
+    (foot_m + ROUNDING_M) / apart
+}
+
+/// Whether the mover's shell is free at a place.
+fn is_free(problem: &Problem, start: &Configuration, mover: ModuleId, centre: DVec3) -> bool {
+    let radius = problem.kind(mover).shell_radius_m;
+    let clear = |gap: f64| gap >= -CLEAR_M;
+    start
+        .iter()
+        .filter(|(id, _)| *id != mover)
+        .all(|(id, place)| clear(place.position.distance(centre) - radius - problem.kind(id).shell_radius_m))
+        && problem.stone_ids().all(|stone| clear(problem.distance_to_stone(stone, centre) - radius))
+        && problem.decks.iter().all(|deck| clear(deck.solid.distance(centre) - radius))
+}

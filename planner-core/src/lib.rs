@@ -87,7 +87,8 @@ pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{
     Body, Configuration, Deck, DeckId, Edition, Gather, Goal, Ground, GroundId, Hold, Kind, KindId, Limits,
-    LostParts, Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace, Surfacing,
+    LostParts, Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace, Stone, StoneId,
+    Surfacing,
 };
 pub use motion::{Move, Rule};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};

@@ -12,14 +12,21 @@ pub(super) struct DeckEntry {
     pub(super) outline: Vec<[f64; 2]>,
     /// The greatest height.
     pub(super) top: f64,
-    /// Height of every corner of a sloped deck.
+    /// Of a sloped deck the height over the world's origin, and the rise for each metre towards +x and +y.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub(super) heights: Option<Vec<f64>>,
+    pub(super) slope: Option<[f64; 3]>,
     /// Absent where it goes down without end.
     pub(super) bottom: Option<f64>,
     ferrous: bool,
     sealable: bool,
     friction: f64,
+}
+
+#[derive(Serialize)]
+pub(super) struct StoneEntry {
+    pub(super) name: String,
+    pub(super) position: [f64; 3],
+    pub(super) radius: f64,
 }
 
 #[derive(Serialize)]
@@ -58,6 +65,15 @@ struct LegEntry {
     turn: Option<TurnEntry>,
     #[serde(skip_serializing_if = "Option::is_none")]
     shift: Option<[f64; 3]>,
+    /// A turn about the own centre, beside the shift.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tilt: Option<TiltEntry>,
+}
+
+#[derive(Serialize)]
+struct TiltEntry {
+    axis: [f64; 3],
+    angle: f64,
 }
 
 /// Right-handed rotation about a line.
@@ -75,6 +91,13 @@ pub(super) struct StandEntry {
     pub(super) braced: bool,
 }
 
+impl DeckEntry {
+    /// Height of the top at a point seen from above.
+    pub(super) fn height_at(&self, [x, y]: [f64; 2]) -> f64 {
+        self.slope.map_or(self.top, |[height, along_x, along_y]| height + along_x * x + along_y * y)
+    }
+}
+
 pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
     let entry = |deck: &clamber_core::Deck| {
         let surfacing = problem.ground(deck.ground).surfacing;
@@ -82,8 +105,10 @@ pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
             name: deck.name.clone(),
             outline: deck.solid.outline.iter().map(DVec2::to_array).collect(),
             top: deck.solid.top_range()[1],
-            heights: (!deck.solid.top.is_level())
-                .then(|| deck.solid.outline.iter().map(|&at| deck.solid.top.height_at(at)).collect()),
+            slope: (!deck.solid.top.is_level()).then(|| {
+                let DVec2 { x, y } = deck.solid.top.gradient();
+                [deck.solid.top.height_at(DVec2::ZERO), x, y]
+            }),
             bottom: Some(deck.solid.bottom).filter(|bottom| bottom.is_finite()),
             ferrous: surfacing.ferrous,
             sealable: surfacing.sealable,
@@ -91,6 +116,15 @@ pub(super) fn decks(problem: &Problem) -> Vec<DeckEntry> {
         }
     };
     problem.decks.iter().map(entry).collect()
+}
+
+pub(super) fn stones(problem: &Problem) -> Vec<StoneEntry> {
+    let entry = |stone: &clamber_core::Stone| StoneEntry {
+        name: stone.name.clone(),
+        position: stone.centre.to_array(),
+        radius: stone.radius_m,
+    };
+    problem.stones.iter().map(entry).collect()
 }
 
 pub(super) fn kinds(problem: &Problem) -> Vec<KindEntry> {
@@ -134,6 +168,7 @@ fn leg(leg: &Leg) -> LegEntry {
         Sweep::Shift { step } => (None, Some(step.to_array())),
     };
     let Placement { position, orientation, .. } = leg.start;
+    let tilt = leg.tilt.map(|(axis, angle)| TiltEntry { axis: axis.to_array(), angle });
     LegEntry {
         step: leg.step,
         from: leg.from_s,
@@ -142,6 +177,7 @@ fn leg(leg: &Leg) -> LegEntry {
         orientation: orientation.to_array(),
         turn,
         shift,
+        tilt,
     }
 }
 

@@ -1,6 +1,7 @@
 //! Everything a page knows, as it stands in the page: the JSON that the viewer reads.
 //!
-//! Lengths in metres, times in seconds, quaternions `[x, y, z, w]`. Bodies are named by index: decks `0…`, modules after the decks.
+//! Lengths in metres, times in seconds, quaternions `[x, y, z, w]`. Bodies are named by index: decks `0…`, modules after the decks,
+//! and stones after the modules.
 
 use super::{Shown, crew, ghosts, spans, step_table};
 use crate::{cautions, wording};
@@ -19,6 +20,8 @@ pub(super) struct Sheet {
     pub(super) limits: Limits,
     pub(super) end_s: f64,
     pub(super) decks: Vec<crew::DeckEntry>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) stones: Vec<crew::StoneEntry>,
     pub(super) kinds: Vec<crew::KindEntry>,
     pub(super) modules: Vec<crew::ModuleEntry>,
     pub(super) steps: Vec<step_table::StepEntry>,
@@ -77,6 +80,7 @@ impl Sheet {
             },
             end_s: course.end_s(),
             decks: crew::decks(problem),
+            stones: crew::stones(problem),
             kinds: crew::kinds(problem),
             modules: crew::modules(course),
             steps,

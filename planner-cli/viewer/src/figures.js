@@ -1,6 +1,7 @@
 // What holds everybody at an instant, read from the spans of the sheet. Between two of its instants figures go straight.
 import { centreOfMass, lastBegun, poseAt, standAt } from "./poses.js";
 import { convexHull, insetOf } from "./hull.js";
+import { heightOn } from "./sheet.js";
 
 const mix = (a, b, share) => (a === null || b === null ? (share < 0.5 ? a : b) : a + (b - a) * share);
 
@@ -60,7 +61,7 @@ export function clustersAt(sheet, span, crew) {
       if (on >= sheet.decks.length) continue;
       const { position } = crew.poses[index];
       const { foot } = sheet.kinds[sheet.modules[index].kind];
-      level = Math.min(level, sheet.decks[on].top);
+      level = Math.min(level, heightOn(sheet.decks[on], position[0], position[1]));
       for (let k = 0; k < SIDES; k += 1) {
         const angle = (2 * Math.PI * k) / SIDES;
         points.push([position[0] + foot * Math.cos(angle), position[1] + foot * Math.sin(angle)]);

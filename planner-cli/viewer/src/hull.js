@@ -1,5 +1,7 @@
 // Convex hulls in the plane.
 
+import { heightOn } from "./sheet.js";
+
 const turns = (o, a, b) => (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0]);
 
 /** Counter-clockwise hull of points [x, y] (Andrew 1979). */
@@ -49,5 +51,11 @@ export function nearestOnDeck(deck, p) {
     if (far < least) [least, best] = [far, q];
   });
   const [x, y] = inside ? [p[0], p[1]] : best;
-  return [x, y, Math.min(deck.top, Math.max(deck.bottom ?? -Infinity, p[2]))];
+  if (inside && deck.slope && p[2] > heightOn(deck, x, y)) {
+    // The foot on the slope, wherever it lies: near enough for a line that is drawn.
+    const [, along, across] = deck.slope;
+    const off = (p[2] - heightOn(deck, x, y)) / (1 + along ** 2 + across ** 2);
+    return [x + along * off, y + across * off, p[2] - off];
+  }
+  return [x, y, Math.min(heightOn(deck, x, y), Math.max(deck.bottom ?? -Infinity, p[2]))];
 }

@@ -70,6 +70,8 @@ export class Marks {
     let theirs = 0;
     if (other < sheet.decks.length) {
       to = nearestOnDeck(sheet.decks[other], from);
+    } else if (other >= sheet.decks.length + sheet.modules.length) {
+      ({ position: to, radius: theirs } = sheet.stones[other - sheet.decks.length - sheet.modules.length]);
     } else {
       const index = other - sheet.decks.length;
       to = crew.poses[index].position;

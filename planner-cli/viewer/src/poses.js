@@ -49,7 +49,9 @@ export function poseAt(module, t) {
   const share = Math.min(1, Math.max(0, (t - leg.from) / (leg.to - leg.from)));
   const under = t < leg.to ? leg : null;
   if (leg.shift) {
-    return { position: add(leg.position, times(leg.shift, share)), orientation: leg.orientation, leg: under };
+    const { tilt } = leg;
+    const orientation = tilt ? multiply(turn(tilt.axis, tilt.angle * share), leg.orientation) : leg.orientation;
+    return { position: add(leg.position, times(leg.shift, share)), orientation, leg: under };
   }
   const { point, axis, angle } = leg.turn;
   const turned = turn(axis, angle * share);

@@ -26,7 +26,8 @@ export class Site {
     const tops = [...new Set(sheet.decks.map((deck) => deck.top))].sort((a, b) => a - b);
     this.foot = tops[0] - DEEP * unit;
     this.decks = sheet.decks.map((deck) => this.deck(deck, tops.indexOf(deck.top) / Math.max(1, tops.length - 1)));
-    scene.add(...this.decks.map((deck) => deck.group), this.ground(sheet.decks));
+    this.stone = new MeshLambertMaterial();
+    scene.add(...this.decks.map((deck) => deck.group), this.ground(sheet.decks), ...sheet.stones.map((stone) => this.ball(stone)));
     if (sheet.gather) this.goal.add(this.gatherMark(sheet.decks[sheet.gather.deck], this.decks[sheet.gather.deck].top.geometry));
     this.slots = sheet.slots.map((slot) => this.slot(slot, sheet.kinds[slot.kind]));
     this.filled = sheet.slots.map(() => false);
@@ -45,6 +46,13 @@ export class Site {
     const group = new Group();
     group.add(...parts, new LineSegments(lines, this.edge), ...rimOf(deck.corners, RIM * this.unit, this.rim));
     return { group, paint, rank, top: parts[0], wall: parts[1] };
+  }
+
+  ball({ position, radius }) {
+    const ball = new Mesh(new SphereGeometry(radius, 48, 32), this.stone);
+    ball.position.fromArray(position);
+    [ball.castShadow, ball.receiveShadow] = [true, true];
+    return ball;
   }
 
   /** What is seen at the bottom where there is no deck: dark, so that a trench is one. */
@@ -111,6 +119,7 @@ export class Site {
     const { deckTop, deckLow, deckSide, rim, pit, glass, ghost } = theme.paint;
     for (const { paint, rank } of this.decks) paint.color.set(deckLow).lerp(new Color(deckTop), this.decks.length > 1 ? rank : 1);
     this.side.color.set(deckSide);
+    this.stone.color.set(deckLow);
     for (const material of [this.edge, this.rim]) material.color.set(rim);
     this.pit.color.set(pit);
     this.glass.color.set(glass);

@@ -1,7 +1,7 @@
 // Figures as words.
 
 export const nameOf = (sheet, body) =>
-  body < sheet.decks.length ? sheet.decks[body].name : sheet.modules[body - sheet.decks.length].name;
+  [...sheet.decks, ...sheet.modules, ...sheet.stones][body].name;
 
 export const percent = (share) => `${Math.round(share * 100)}\u00a0%`;
 

@@ -40,7 +40,10 @@ impl Clearance<'_> {
         beside: Option<&Made>,
     ) -> Option<f64> {
         let wanted = self.wanted_at_m(other, centre);
-        if wanted <= 0.0 || gap_m >= wanted || self.is_hidden(module, other, step.from_s) {
+        let own = self.timeline.piece_at(module, step.from_s).place.host;
+        let crossed = step.hosts.into_iter().filter(|_| step.module == module);
+        let hides = |host: Body| self.is_hidden(host, other);
+        if wanted <= 0.0 || gap_m >= wanted || hides(own) || crossed.into_iter().any(hides) {
             return None;
         }
         let ends = [Some(step), beside].into_iter().flatten().flat_map(|made| [made.from_s, made.to_s]);
@@ -53,8 +56,7 @@ impl Clearance<'_> {
     }
 
     /// Whether a ground lies wholly below the one that a module stands on and within its outline: there it is no body.
-    fn is_hidden(&self, module: ModuleId, other: Body, at_s: f64) -> bool {
-        let own = self.timeline.piece_at(module, at_s).place.host;
+    fn is_hidden(&self, own: Body, other: Body) -> bool {
         let (Body::Ground(own), Body::Ground(below)) = (own, other) else { return false };
         let own = self.problem.ground(own);
         self.problem.decks_of(below).all(|deck| {

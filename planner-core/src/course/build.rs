@@ -171,7 +171,11 @@ impl Builder<'_> {
             if let Some(sweep) = whole_sweep(problem, &before, step, &after) {
                 for &member in &members {
                     let start = *before.get(member);
-                    let leg = Leg { step: index, from_s: step.start_s, to_s: step.end_s(), start, sweep };
+                    let tilt = matches!(step.action, Move::Cross { .. })
+                        .then(|| turn_between(&start, after.get(member)))
+                        .flatten();
+                    let leg =
+                        Leg { step: index, from_s: step.start_s, to_s: step.end_s(), start, sweep, tilt };
                     self.course.legs[member.index()].push(leg);
                 }
             }
@@ -221,8 +225,13 @@ fn whole_sweep(
         return sweep_of(problem, before, step.module, &step.action).filter(|sweep| !sweep.is_nothing());
     }
     let (old, new) = (before.get(step.module), after.get(step.module));
+    turn_between(old, new).map(|(axis, angle)| Sweep::Turn { point: old.position, axis, angle })
+}
+
+/// The least turn from one orientation to another, as a unit axis and an angle; `None` where they are the same.
+fn turn_between(old: &Placement, new: &Placement) -> Option<(DVec3, f64)> {
     let turn = new.orientation * old.orientation.conjugate();
     let turn = if turn.w < 0.0 { -turn } else { turn };
     let (axis, angle) = turn.to_axis_angle();
-    (angle > 0.0).then_some(Sweep::Turn { point: old.position, axis, angle })
+    (angle > 0.0).then_some((axis, angle))
 }

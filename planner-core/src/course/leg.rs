@@ -4,7 +4,7 @@ use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3};
 use crate::model::Placement;
 
-/// A module in motion, by itself, carried, or pivoting in a hop. Progress is uniform in time.
+/// A module in motion, by itself, carried, pivoting in a hop, or crossing an edge. Progress is uniform in time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Leg {
     /// Index of the step that moves it.
@@ -17,6 +17,8 @@ pub struct Leg {
     pub start: Placement,
     /// The whole motion, in the world frame.
     pub sweep: Sweep,
+    /// In a cross: the turn of the body about its own centre, a unit axis and an angle in radians.
+    pub tilt: Option<(DVec3, f64)>,
 }
 
 impl Leg {
@@ -24,7 +26,10 @@ impl Leg {
     #[must_use]
     pub fn pose(&self, at_s: f64) -> (DVec3, DQuat) {
         let share = ((at_s - self.from_s) / (self.to_s - self.from_s)).clamp(0.0, 1.0);
-        let turned = (self.sweep.rotation_at(share) * self.start.orientation).normalize();
-        (self.sweep.point_at(self.start.position, share), turned)
+        let turn = match self.tilt {
+            Some((axis, angle)) => DQuat::from_axis_angle(axis, angle * share),
+            None => self.sweep.rotation_at(share),
+        };
+        (self.sweep.point_at(self.start.position, share), (turn * self.start.orientation).normalize())
     }
 }

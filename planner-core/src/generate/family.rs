@@ -29,11 +29,13 @@ pub enum Family {
     Raft,
     /// A pyramid or a wall moves house.
     Transport,
+    /// A crew drives over a lane of slopes, kerbs and stones.
+    Rough,
 }
 
 impl Family {
     /// All families with their names.
-    pub const ALL: [(Self, &'static str); 12] = [
+    pub const ALL: [(Self, &'static str); 13] = [
         (Self::ScatteredToShape, "scattered-to-shape"),
         (Self::ShapeToShape, "shape-to-shape"),
         (Self::Climb, "climb"),
@@ -46,6 +48,7 @@ impl Family {
         (Self::Wall, "wall"),
         (Self::Raft, "raft"),
         (Self::Transport, "transport"),
+        (Self::Rough, "rough"),
     ];
 
     /// The name in files and on the command line.
@@ -58,7 +61,12 @@ impl Family {
     #[must_use]
     pub const fn modules(self) -> [usize; 2] {
         match self {
-            Self::ScatteredToShape | Self::ShapeToShape | Self::Climb | Self::Cross | Self::Reach => [4, 16],
+            Self::ScatteredToShape
+            | Self::ShapeToShape
+            | Self::Climb
+            | Self::Cross
+            | Self::Reach
+            | Self::Rough => [4, 16],
             Self::Pyramid => [5, 2000],
             Self::Fields | Self::FieldsVarious | Self::Arch | Self::Wall | Self::Raft | Self::Transport => {
                 [4, 2000]
@@ -70,7 +78,12 @@ impl Family {
     #[must_use]
     pub const fn is_lattice(self) -> bool {
         match self {
-            Self::ScatteredToShape | Self::ShapeToShape | Self::Climb | Self::Cross | Self::Reach => false,
+            Self::ScatteredToShape
+            | Self::ShapeToShape
+            | Self::Climb
+            | Self::Cross
+            | Self::Reach
+            | Self::Rough => false,
             Self::Fields
             | Self::FieldsVarious
             | Self::Arch

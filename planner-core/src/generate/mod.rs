@@ -22,6 +22,7 @@ mod options;
 mod placed;
 mod reach;
 mod rehearsal;
+mod rough;
 mod rounding;
 mod setting;
 mod shapes;
@@ -119,6 +120,7 @@ pub fn generate(family: Family, options: GenerateOptions) -> Result<Generated, G
             Family::Wall => large::wall(&setting, modules, &mut random),
             Family::Raft => large::raft(&setting, modules, &mut random),
             Family::Transport => large::transport(&setting, modules, &mut random),
+            Family::Rough => rough::rough(&setting, modules, &mut random),
         }
     };
     let mut draft = draw()?;

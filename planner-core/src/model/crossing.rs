@@ -96,14 +96,7 @@ impl Problem {
                 if !(a.cmple(d + OFF_M).all() && c.cmple(b + OFF_M).all()) {
                     continue;
                 }
-                for (from, to) in outlines[first.index()].edges() {
-                    let pieces = along(from, to, &outlines[other.index()]);
-                    found.extend(pieces.into_iter().map(|(from, to)| Brink {
-                        grounds: [first, other],
-                        from,
-                        to,
-                    }));
-                }
+                found.extend(brinks_of([&outlines[first.index()], &outlines[other.index()]], [first, other]));
             }
         }
         found
@@ -112,16 +105,9 @@ impl Problem {
     /// The same for two grounds.
     #[must_use]
     pub fn brinks_between(&self, [a, b]: [GroundId; 2]) -> Vec<Brink> {
-        let outlines = [a, b].map(|ground| self.ground(ground).from_above());
-        let mut found = Vec::new();
-        for (own, other, grounds) in
-            [(&outlines[0], &outlines[1], [a, b]), (&outlines[1], &outlines[0], [b, a])]
-        {
-            for (from, to) in own.edges() {
-                let pieces = along(from, to, other).into_iter();
-                found.extend(pieces.map(|(from, to)| Brink { grounds, from, to }));
-            }
-        }
+        let [first, second] = [a, b].map(|ground| self.ground(ground).from_above());
+        let mut found = brinks_of([&first, &second], [a, b]);
+        found.extend(brinks_of([&second, &first], [b, a]));
         found
     }
 
@@ -146,6 +132,32 @@ impl Problem {
             ground.region = region as u16;
         }
     }
+}
+
+/// The pieces of the first outline along which the second runs too, or holds it inside; those in line are one.
+fn brinks_of([own, other]: [&Outline; 2], grounds: [GroundId; 2]) -> Vec<Brink> {
+    let mut found: Vec<Brink> = Vec::new();
+    for (from, to) in own.edges() {
+        let pieces = along(from, to, other).into_iter();
+        found.extend(pieces.map(|(from, to)| Brink { grounds, from, to }));
+    }
+    let mut index = 0;
+    while index < found.len() {
+        let here = found[index];
+        let goes_on = |next: &Brink| {
+            let (first, second) = (here.to - here.from, next.to - next.from);
+            let bend = (next.to - here.from).normalize_or_zero().perp_dot(first).abs();
+            next.from.distance(here.to) <= JOINED_M && bend <= JOINED_M && first.dot(second) > 0.0
+        };
+        if let Some(next) = (0..found.len()).find(|&next| next != index && goes_on(&found[next])) {
+            found[index].to = found[next].to;
+            found.remove(next);
+            index = 0;
+        } else {
+            index += 1;
+        }
+    }
+    found
 }
 
 /// Least and greatest coordinates of an outline.

@@ -6,6 +6,8 @@ use crate::model::{Body, Brink, GroundId, Kind, ModuleId, Placement, Problem};
 
 /// A cross is at most so long, in radii of the shell.
 const LONGEST_RADII: f64 = 4.0;
+/// Rounding of a length, in metres.
+const ROUNDING_M: f64 = 1e-9;
 /// How far the sole's centre may be outside the ground that it is on, and heights beyond the step limit, in metres.
 const OFF_M: f64 = 1e-3;
 
@@ -63,7 +65,7 @@ pub(super) fn crossed(
         return Err(CrossError::NoOtherGround);
     };
     let most_m = LONGEST_RADII * kind.shell_radius_m;
-    if travel_m.is_nan() || travel_m.abs() > most_m + tolerance::LENGTH_M {
+    if travel_m.is_nan() || travel_m.abs() > most_m + ROUNDING_M {
         return Err(CrossError::TooLong { found_m: travel_m.abs(), most_m });
     }
     let begins = problem.sole_from_above(from, place);

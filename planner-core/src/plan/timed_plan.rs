@@ -83,7 +83,7 @@ pub struct Summary {
     pub makespan_s: f64,
     /// Energy of all moves, braces and idling, in joules.
     pub energy_j: f64,
-    /// Path length of all soles in slides, in metres.
+    /// Path length of all soles in slides and crosses, in metres.
     pub travel_m: f64,
     /// Worst utilisation of any step.
     pub utilisation: f64,

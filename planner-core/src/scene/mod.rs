@@ -53,7 +53,7 @@ pub use plan_write::write_plan;
 pub use read::{read_scenario, read_scenario_with};
 pub use scenario::{
     DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT, Scenario,
-    SiteEntry, SlotEntry,
+    SiteEntry, SlotEntry, StoneEntry,
 };
 pub use schema::{kinds_schema, plan_schema, scenario_schema};
 pub use write::{FileFormat, write_scenario};

@@ -2,7 +2,7 @@
 
 use super::crew::{Crew, Item};
 use crate::model::Problem;
-use crate::motion::{Move, energy_j};
+use crate::motion::energy_j;
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 
 /// What a plan contains besides its steps.
@@ -65,12 +65,11 @@ fn summary(problem: &Problem, steps: &[Step], lower_bound_s: f64) -> Summary {
     let makespan_s = steps.iter().map(Step::end_s).fold(0.0, f64::max);
     let idle_w: f64 = problem.module_ids().map(|m| problem.kind(m).idle_power_w).sum();
     let moving_j: f64 = steps.iter().map(|s| energy_j(problem, s.module, &s.action, s.duration_s)).sum();
-    let way = |s: &Step| if let Move::Slide { travel_m, .. } = s.action { travel_m.abs() } else { 0.0 };
     Summary {
         moves: steps.len(),
         makespan_s,
         energy_j: moving_j + idle_w * makespan_s,
-        travel_m: steps.iter().map(way).sum(),
+        travel_m: steps.iter().map(|s| s.action.travel_m().abs()).sum(),
         utilisation: 0.0,
         gap_m: None,
         lower_bound_s,

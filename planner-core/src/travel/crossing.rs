@@ -15,7 +15,7 @@ const SAME_POINT_M: f64 = 1e-6;
 const APART_RADII: f64 = 2.0;
 /// The most points all along one edge.
 const MOST: usize = 24;
-/// How much farther than its radius the foot is set from the edge, in metres: rounding.
+/// To this the place beside a higher deck is found, in metres.
 const ROUNDING_M: f64 = 1e-9;
 
 /// The places where the mover's centre is before and after each cross; both are free of overlap, and the foot is inside the outlines.
@@ -119,7 +119,7 @@ fn foot_off_m(ground: &Ground, brink: &Brink, out: DVec2, foot_m: f64) -> f64 {
     let edge = lifted(brink.to - brink.from).normalize();
     let way = lifted(out);
     let apart = (way - edge * way.dot(edge)).length();
-    (foot_m + ROUNDING_M) / apart
+    foot_m / apart
 }
 
 /// Whether the mover's shell is free at a place.

@@ -3,7 +3,7 @@
 use crate::support::{example, whole_example};
 use clamber_core::unstable::scene::HoldWord;
 use clamber_core::{Body, GroundId, Hold, ModuleId, SlotId, SlotPlace};
-use clamber_core::{Diagnostics, Scenario, read_scenario};
+use clamber_core::{DVec2, Diagnostics, FileFormat, Scenario, read_scenario, write_scenario};
 
 fn read(text: &str) -> (Scenario, clamber_core::Problem) {
     read_scenario("scene.toml", text).unwrap_or_else(|problems: Diagnostics| panic!("{problems}"))
@@ -110,17 +110,18 @@ fn a_slot_may_be_called_like_a_module() {
     read(&example().replace("name = \"s1\"", "name = \"m1\""));
 }
 
-/// Section 10: what is not built yet is refused by name, and the rest of the example is read.
+/// The example of section 7 with its ramp and its boulder.
 #[test]
-fn the_ramp_and_the_boulder_are_refused() {
-    let refused = read_scenario("scene.toml", &whole_example()).expect_err("later versions read it");
-    let fields: Vec<&str> = refused.iter().map(|problem| problem.field.as_str()).collect();
-    assert!(
-        fields.iter().all(|field| field.starts_with("deck[1]") || field.starts_with("stone")),
-        "{fields:?}"
-    );
-    assert!(fields.iter().any(|field| field.starts_with("deck[1].outline_m")), "{fields:?}");
-    assert!(fields.iter().any(|field| field.starts_with("stone")), "{fields:?}");
+fn the_whole_example_has_a_ramp_and_a_boulder() {
+    let (scene, problem) = read(&whole_example());
+    let ramp = scene.deck.iter().position(|deck| deck.name == "ramp").expect("there is a ramp");
+    let top = problem.decks[ramp].solid.top;
+    assert!((top.height_at(DVec2::new(0.5, 2.5)) - 0.1).abs() < 1e-15);
+    assert!((top.normal.z - 1.0 / 1.04_f64.sqrt()).abs() < 1e-15);
+    assert_eq!((scene.deck[ramp].top_m, scene.deck[ramp].bottom_m), (None, None));
+    assert_eq!(problem.stones[0].name, "boulder");
+    let written = write_scenario(&scene, FileFormat::Toml).expect("it can be written");
+    assert_eq!(read(&written).1, problem);
 }
 
 /// Section 2: 0.2 mm and the largest ride clearance of the kinds in use, of which at most 1 mm counts.

@@ -57,7 +57,7 @@ fn what_is_required_is_what_the_page_says() {
     assert_eq!(required(""), ["deck", "format", "kind", "module", "name"]);
     assert_eq!(required("/properties/site"), [""; 0]);
     assert_eq!(required("/properties/limits"), [""; 0]);
-    assert_eq!(required("/properties/deck/items"), ["friction", "name", "outline_m", "top_m"]);
+    assert_eq!(required("/properties/deck/items"), ["friction", "name", "outline_m"]);
     // Unless the kind is taken from a file.
     assert_eq!(required("/properties/kind/additionalProperties/else").len(), 27);
     assert_eq!(required("/properties/module/items"), ["kind", "name", "on"]);

@@ -5,5 +5,6 @@ mod motion;
 mod published_adhesion;
 mod published_statics;
 mod rider;
+mod slopes;
 #[path = "../support/mod.rs"]
 mod support;

@@ -1,6 +1,7 @@
 //! The layer `travel`: where one module can go, and sequences by hand made of nothing but such trips.
 
 mod by_hand;
+mod crossings;
 mod rests;
 mod routes;
 #[path = "../support/mod.rs"]

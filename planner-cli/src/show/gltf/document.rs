@@ -42,6 +42,7 @@ pub(super) fn document(sheet: &Sheet, course: &Course<'_>) -> Result<(Value, Vec
     }));
     let mut top: Vec<usize> = Vec::new();
     top.extend(maker.decks(sheet));
+    top.extend(maker.stones(sheet));
     for index in 0..sheet.modules.len() {
         top.push(maker.module(sheet, course, index));
     }
@@ -180,9 +181,22 @@ impl Maker {
             .iter()
             .map(|deck| {
                 let bottom = deck.bottom.unwrap_or(lowest - DEEP_M);
-                let solid = Shape::prism(&deck.outline, bottom, deck.top);
+                let tops: Vec<f64> = deck.outline.iter().map(|&at| deck.height_at(at)).collect();
+                let solid = Shape::prism(&deck.outline, bottom, &tops);
                 let mesh = self.meshes.add(&mut self.buffer, &deck.name, &[(&solid, DECK)]);
                 self.node(json!({ "name": deck.name, "mesh": mesh }))
+            })
+            .collect()
+    }
+
+    fn stones(&mut self, sheet: &Sheet) -> Vec<usize> {
+        sheet
+            .stones
+            .iter()
+            .map(|stone| {
+                let ball = Shape::ball(stone.radius);
+                let mesh = self.meshes.add(&mut self.buffer, &stone.name, &[(&ball, DECK)]);
+                self.node(json!({ "name": stone.name, "mesh": mesh, "translation": stone.position }))
             })
             .collect()
     }

@@ -1,5 +1,6 @@
 //! Shapes as triangles, counter-clockwise seen from outside.
 
+use clamber_core::DVec3;
 use earcut::Earcut;
 
 /// Corners with normals, and triangles of them.
@@ -53,18 +54,24 @@ impl Shape {
         let [x, y, z] = centre;
         let [dx, dy, dz] = size.map(|v| 0.5 * v);
         let outline = [[x - dx, y - dy], [x + dx, y - dy], [x + dx, y + dy], [x - dx, y + dy]];
-        Self::prism(&outline, z - dz, z + dz)
+        Self::prism(&outline, z - dz, &[z + dz; 4])
     }
 
-    /// A vertical prism over a simple counter-clockwise outline.
-    pub(super) fn prism(outline: &[[f64; 2]], bottom: f64, top: f64) -> Self {
+    /// A vertical prism over a simple counter-clockwise outline, with the height of the top at each corner.
+    pub(super) fn prism(outline: &[[f64; 2]], bottom: f64, tops: &[f64]) -> Self {
         let mut shape = Self::default();
         let mut face = Vec::new();
         Earcut::new().earcut(outline.iter().copied(), &[], &mut face);
-        for (z, up) in [(top, 1.0), (bottom, -1.0)] {
+        let bottoms = vec![bottom; outline.len()];
+        for (heights, up) in [(tops, 1.0), (&bottoms[..], -1.0)] {
             let first = shape.corners.len() as u32;
-            shape.corners.extend(outline.iter().map(|[x, y]| [*x, *y, z].map(|v| v as f32)));
-            shape.normals.extend(outline.iter().map(|_| [0.0, 0.0, up]));
+            let corners: Vec<DVec3> =
+                outline.iter().zip(heights).map(|([x, y], z)| DVec3::new(*x, *y, *z)).collect();
+            // Newell's method for the normal of a plane polygon; the outline is counter-clockwise.
+            let around = corners.iter().zip(corners.iter().cycle().skip(1)).map(|(a, b)| a.cross(*b));
+            let normal = around.sum::<DVec3>().normalize() * f64::from(up);
+            shape.corners.extend(corners.iter().map(|p| p.to_array().map(|v| v as f32)));
+            shape.normals.extend(outline.iter().map(|_| normal.to_array().map(|v| v as f32)));
             for corners in face.chunks_exact(3) {
                 let [a, b, c] = [corners[0], corners[1], corners[2]].map(|k: u32| k);
                 let turns_left = turns_left(outline, [a, b, c]) == (up > 0.0);
@@ -73,11 +80,12 @@ impl Shape {
             }
         }
         for (index, a) in outline.iter().enumerate() {
-            let b = &outline[(index + 1) % outline.len()];
+            let next = (index + 1) % outline.len();
+            let b = &outline[next];
             let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
             let length = dx.hypot(dy);
             let first = shape.corners.len() as u32;
-            for (p, z) in [(a, bottom), (b, bottom), (b, top), (a, top)] {
+            for (p, z) in [(a, bottom), (b, bottom), (b, tops[next]), (a, tops[index])] {
                 shape.corners.push([p[0], p[1], z].map(|v| v as f32));
                 shape.normals.push([dy / length, -dx / length, 0.0].map(|v| v as f32));
             }

@@ -47,7 +47,9 @@ impl Planner for TakingApart {
         let found = search_from_start(&Task { problem: &backwards, ..*task }, Order::Cost(weight), weight);
         let reached = match found.ended {
             Ended::AtGoal => forwards(&backwards, &found.trips, &found.last)
-                .and_then(|trips| sound_from_the_start(problem, trips, budget)),
+                .and_then(|trips| sound_from_the_start(problem, trips, budget))
+                // Drives with passengers lead elsewhere with other headings.
+                .filter(|trips| leads_to_goal(problem, trips)),
             _ => None,
         };
         let mut outcome = Outcome::of_search(problem, found);

@@ -1,6 +1,7 @@
 //! The layer `motion`.
 
 mod any_pace;
+mod crosses;
 mod dense_instants;
 mod durations;
 mod every_instant;

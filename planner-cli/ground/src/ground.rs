@@ -63,6 +63,19 @@ pub struct Surface {
     pub breaches: usize,
     /// The radius of the largest disc that fits on it.
     pub room_m: f64,
+    /// The middle of that disc.
+    pub room_at: DVec2,
+}
+
+impl Surface {
+    /// The names of its decks, one for each outline.
+    #[must_use]
+    pub fn deck_names(&self) -> Vec<String> {
+        match self.outlines.len() {
+            1 => vec![self.name.clone()],
+            count => (1..=count).map(|number| format!("{}-{number}", self.name)).collect(),
+        }
+    }
 }
 
 /// A stone.
@@ -119,6 +132,8 @@ pub struct Ground {
     pub cells: Vec<(Vec<DVec2>, Seen)>,
     /// The area that was surveyed, seen from above.
     pub surveyed_m2: f64,
+    /// The area of the rectangle around it.
+    pub rectangle_m2: f64,
     /// The width of a cell; 0 for the triangles of a mesh.
     pub cell_m: f64,
     /// The outlines of facets are known to within this.
@@ -212,6 +227,10 @@ impl Assembled<'_> {
             stones: (0..self.fit.stones.len()).map(|number| self.stone(number)).collect(),
             cells: (0..self.cells.len()).map(|cell| self.seen(cell)).collect(),
             surveyed_m2: self.cells.areas.iter().sum(),
+            rectangle_m2: {
+                let (low, high) = polygon::extent(self.cells.corners.iter().copied());
+                (high - low).element_product()
+            },
             cell_m: self.cells.grain,
             edge_known_m: scale.edge_known(),
             notes,
@@ -265,6 +284,7 @@ impl Assembled<'_> {
             worst_at_edge_m: measured.worst_at_edge,
             breaches: if sort == Use::Cover { 0 } else { measured.breaches },
             room_m: measured.room,
+            room_at: measured.room_at,
         }
     }
 

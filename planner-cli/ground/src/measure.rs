@@ -34,6 +34,8 @@ pub(crate) struct Measured {
     pub(crate) tilt_deg: f64,
     /// The radius of the largest disc inside the outline, in metres.
     pub(crate) room: f64,
+    /// The middle of that disc.
+    pub(crate) room_at: DVec2,
 }
 
 /// The surface under each cell by the final outlines, and what was measured on each surface.
@@ -63,7 +65,7 @@ pub(crate) fn measure(
             border.iter().map(|edge| to_segment(p, edge.from, edge.to)).fold(f64::INFINITY, f64::min)
         };
         let mut found = residuals(&points[number], &surface.plane, scale, &inset);
-        found.room = room(&middles[number], &inset);
+        (found.room, found.room_at) = room(&middles[number], &inset);
         if !surface.is_cover {
             found.tilt_deg = tilt(&points[number], &surface.plane, scale.foot, &inset);
         }
@@ -157,11 +159,13 @@ fn tilt(points: &[(DVec3, f64)], plane: &Plane, foot: f64, inset: &dyn Fn(DVec2)
     share(&mut angles)
 }
 
-/// The radius of the largest disc inside an outline, sought from the middles of its cells.
-fn room(middles: &[DVec2], inset: &dyn Fn(DVec2) -> f64) -> f64 {
+/// The radius and the middle of the largest disc inside an outline, sought from the middles of its cells.
+fn room(middles: &[DVec2], inset: &dyn Fn(DVec2) -> f64) -> (f64, DVec2) {
     let stride = middles.len().div_ceil(4 * PROBES).max(1);
     let rated = middles.iter().step_by(stride).map(|p| (inset(*p), *p));
-    let Some((mut best, mut at)) = rated.max_by(|a, b| a.0.total_cmp(&b.0)) else { return 0.0 };
+    let Some((mut best, mut at)) = rated.max_by(|a, b| a.0.total_cmp(&b.0)) else {
+        return (0.0, DVec2::ZERO);
+    };
     let mut step = best;
     while step > 1e-5 {
         let next = (0..8).map(|i| {
@@ -174,7 +178,7 @@ fn room(middles: &[DVec2], inset: &dyn Fn(DVec2) -> f64) -> f64 {
             _ => step *= 0.5,
         }
     }
-    best
+    (best, at)
 }
 
 /// Finds the surface under a point.

@@ -29,10 +29,8 @@ pub fn scene_text(ground: &Ground, surfacing: &Surfacing, name: &str, head: &[St
     }
     let _ = writeln!(text, "format = \"clamber-scenario/1\"\nname = {}", quoted(name));
     for surface in &ground.surfaces {
-        let several = surface.outlines.len() > 1;
-        for (index, outline) in surface.outlines.iter().enumerate() {
-            let name = if several { format!("{}-{}", surface.name, index + 1) } else { surface.name.clone() };
-            deck(&mut text, surface, &name, outline, surfacing);
+        for (name, outline) in surface.deck_names().iter().zip(&surface.outlines) {
+            deck(&mut text, surface, name, outline, surfacing);
         }
     }
     for stone in &ground.stones {

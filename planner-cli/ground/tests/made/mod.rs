@@ -1,6 +1,6 @@
 //! Made-up ground of known shape: flat pieces with borders that are polygons or half-planes, balls in it, and noise from a seed.
 
-#![allow(dead_code, reason = "each test uses a part")]
+#![allow(dead_code, unreachable_pub, reason = "each test uses a part of it")]
 
 use glam::{DVec2, DVec3};
 use rand_core::{Rng, SeedableRng};

@@ -27,6 +27,15 @@ impl Ball {
     /// Begins with the algebraic fit (Coope, *Circle fitting by linear and nonlinear least squares*, J. Optim. Theory Appl. 76 (1993) 381), which is
     /// linear, and goes on with Gauss-Newton steps on the true distances. `None` where the points do not fix a ball, as on a plane.
     pub(crate) fn fit(points: &[(DVec3, f64)]) -> Option<Self> {
+        Self::after_steps(points, STEPS)
+    }
+
+    /// The algebraic fit alone: quick, and good enough to tell a plane from a ball.
+    pub(crate) fn roughly(points: &[(DVec3, f64)]) -> Option<Self> {
+        Self::after_steps(points, 0)
+    }
+
+    fn after_steps(points: &[(DVec3, f64)], steps: usize) -> Option<Self> {
         let total: f64 = points.iter().map(|(_, weight)| weight).sum();
         let middle = points.iter().map(|(p, weight)| *p * *weight).sum::<DVec3>() / total;
         let size = points.iter().map(|(p, _)| p.distance(middle)).fold(0.0, f64::max);
@@ -34,7 +43,7 @@ impl Ball {
         let scaled: Vec<(DVec3, f64)> =
             points.iter().map(|(p, weight)| ((*p - middle) / size, weight / total)).collect();
         let mut ball = algebraic(&scaled)?;
-        for _ in 0..STEPS {
+        for _ in 0..steps {
             ball = improved(&scaled, &ball)?;
         }
         let found = Self { centre: middle + ball.centre * size, radius: ball.radius * size };

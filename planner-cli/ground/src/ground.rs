@@ -173,14 +173,10 @@ pub fn fit_ground(survey: &Survey, options: &FitOptions) -> Result<Ground, Surve
 }
 
 fn note_repairs(fit: &Fit, outlines: &Outlines, notes: &mut Vec<String>) {
-    if fit.edge_cells > 0 {
-        notes.push(format!(
-            "{} between two facets fit neither, and went to the nearer one",
-            match fit.edge_cells {
-                1 => "1 cell".into(),
-                count => format!("{count} cells"),
-            }
-        ));
+    let shared = fit.shared_out.iter().filter(|shared| **shared).count();
+    if shared > 0 {
+        let cells = if shared == 1 { "1 cell".into() } else { format!("{shared} cells") };
+        notes.push(format!("{cells} between two facets fit neither, and went to the nearer one"));
     }
     if outlines.ragged > 0 {
         notes.push(format!(
@@ -232,9 +228,16 @@ impl Assembled<'_> {
                 (high - low).element_product()
             },
             cell_m: self.cells.grain,
-            edge_known_m: scale.edge_known(),
+            edge_known_m: self.edge_known(scale),
             notes,
         }
+    }
+
+    /// Half a cell, the straightening of outlines, and the strips between facets as wide as they are.
+    fn edge_known(&self, scale: &Scale) -> f64 {
+        let facets = self.measured.iter().zip(&self.fit.surfaces).filter(|(_, surface)| !surface.is_cover);
+        let strip = facets.map(|(measured, _)| measured.strip).fold(0.0, f64::max);
+        rounded_up((0.5 * scale.grain + scale.straightened()).max(0.5 * scale.grain + strip), 1e-4)
     }
 
     fn sort(&self, number: usize) -> Use {

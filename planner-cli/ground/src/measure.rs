@@ -28,6 +28,8 @@ pub(crate) struct Measured {
     pub(crate) worst: f64,
     /// The largest distance of those, in metres.
     pub(crate) worst_at_edge: f64,
+    /// The farthest of those from the outline, in metres.
+    pub(crate) strip: f64,
     /// Points beyond the tolerance that are not near the outline.
     pub(crate) breaches: usize,
     /// On 95 % of the probed places the surface under a foot is tilted against the plane by at most this, in degrees.
@@ -87,15 +89,16 @@ fn residuals(
     let allowed = scale.given;
     for (p, weight) in points {
         let distance = plane.distance(*p).abs();
-        if distance <= allowed {
-            found.worst = found.worst.max(distance);
-        } else if inset(p.truncate()) <= scale.edge_known() {
-            found.worst_at_edge = found.worst_at_edge.max(distance);
-            continue;
-        } else {
-            found.worst = found.worst.max(distance);
+        if distance > allowed {
+            let depth = inset(p.truncate());
+            if depth <= scale.strip() {
+                found.worst_at_edge = found.worst_at_edge.max(distance);
+                found.strip = found.strip.max(depth);
+                continue;
+            }
             found.breaches += 1;
         }
+        found.worst = found.worst.max(distance);
         rated.push((distance, *weight));
     }
     found.usual = share(&mut rated);

@@ -42,7 +42,8 @@ impl Plane {
         self.slope.length().atan().to_degrees()
     }
 
-    fn cosine(&self) -> f64 {
+    /// Of the angle between the plane and the level.
+    pub(crate) fn cosine(&self) -> f64 {
         1.0 / (1.0 + self.slope.length_squared()).sqrt()
     }
 }

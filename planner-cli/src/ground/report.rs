@@ -99,12 +99,9 @@ fn surfaces(fitted: &Fitted<'_>) -> String {
         Column::Number("height m"),
         Column::Number("slope °"),
         Column::Number("decks"),
-        Column::Number("corners"),
-        Column::Number("points"),
         Column::Number("relief mm"),
         Column::Number("tilt °"),
         Column::Number("worst mm"),
-        Column::Number("at edge mm"),
         Column::Number("room mm"),
     ];
     let rows = fitted.ground.surfaces.iter().take(ROWS).map(|surface| {
@@ -114,12 +111,9 @@ fn surfaces(fitted: &Fitted<'_>) -> String {
             fixed(surface.plane.at(surface.room_at), 3),
             fixed(surface.plane.tilt_deg(), 2),
             surface.outlines.len().to_string(),
-            surface.outlines.iter().map(Vec::len).sum::<usize>().to_string(),
-            surface.points.to_string(),
             fixed(surface.relief_m * 1e3, 1),
             fixed(surface.tilt_deg, 2),
             fixed(surface.worst_m * 1e3, 1),
-            if surface.worst_at_edge_m > 0.0 { fixed(surface.worst_at_edge_m * 1e3, 1) } else { "-".into() },
             fixed(surface.room_m * 1e3, 0),
         ]
     });
@@ -187,6 +181,18 @@ pub(super) fn remarks(fitted: &Fitted<'_>) -> Vec<String> {
             "{} on {} lie farther from it than the tolerance",
             count(surface.breaches, "point"),
             surface.name
+        ));
+    }
+    let at_edge = ground
+        .surfaces
+        .iter()
+        .filter(|surface| surface.sort != Use::Cover)
+        .map(|surface| surface.worst_at_edge_m)
+        .fold(0.0, f64::max);
+    if at_edge > 0.0 {
+        remarks.push(format!(
+            "points beside outlines lie up to {} off the plane, where the ground goes over into the next deck",
+            millimetres(at_edge)
         ));
     }
     let unknown = ground.rectangle_m2 - ground.surveyed_m2;

@@ -20,9 +20,9 @@ pub(super) fn share_out(cells: &Cells, scale: &Scale, fit: &mut Fit) {
             given.push((cell, owner));
         }
     }
-    fit.edge_cells = given.len();
     for (cell, owner) in given {
         fit.owners[cell] = owner;
+        fit.shared_out[cell] = true;
     }
 }
 

@@ -15,6 +15,11 @@ pub(crate) const STEEPEST: f64 = 1.732_050_807_568_877_2;
 /// Kept back from the tolerance, in metres, for the rounding of heights and outlines; at most a tenth of it.
 const KEPT_BACK_M: f64 = 2e-4;
 
+/// How far straight outlines may lie beside the border of the cells, as a part of the cells' width.
+const WITHIN_CELLS: f64 = 0.75;
+/// The same as a part of the foot's radius, where cells are small.
+const WITHIN_FOOT: f64 = 0.05;
+
 /// What a cell belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Owner {
@@ -61,9 +66,14 @@ impl Scale {
         }
     }
 
-    /// The outlines of facets are known to within this.
-    pub(crate) fn edge_known(&self) -> f64 {
-        self.edge + self.grain
+    /// How far a segment of an outline may lie beside the border of the cells.
+    pub(crate) fn straightened(&self) -> f64 {
+        (WITHIN_CELLS * self.grain).max(WITHIN_FOOT * self.foot)
+    }
+
+    /// Points beyond the tolerance may lie this near to an outline: they belong to the strip between two facets.
+    pub(crate) fn strip(&self) -> f64 {
+        2.0 * self.edge + self.straightened() + 0.5 * self.grain
     }
 
     /// Regions smaller than a quarter of a foot are no facets.
@@ -79,13 +89,14 @@ pub(crate) struct Fit {
     pub(crate) surfaces: Vec<Surface>,
     pub(crate) stones: Vec<Ball>,
     /// Cells between two facets that fit neither, and were given to the nearer one.
-    pub(crate) edge_cells: usize,
+    pub(crate) shared_out: Vec<bool>,
 }
 
 /// Finds stones, then facets, then the edges between them; covers what is left.
 pub(crate) fn fit(cells: &Cells, scale: &Scale) -> Fit {
     let open = vec![Owner::Open; cells.len()];
-    let mut fit = Fit { owners: open, surfaces: Vec::new(), stones: Vec::new(), edge_cells: 0 };
+    let mut fit =
+        Fit { owners: open, surfaces: Vec::new(), stones: Vec::new(), shared_out: vec![false; cells.len()] };
     stones::find(cells, scale, &mut fit);
     facets::find(cells, scale, &mut fit);
     edges::share_out(cells, scale, &mut fit);
@@ -95,5 +106,6 @@ pub(crate) fn fit(cells: &Cells, scale: &Scale) -> Fit {
 
 /// The largest distance of a cell's points from a plane, in metres.
 fn misfit(cells: &Cells, cell: usize, plane: &Plane) -> f64 {
-    cells.samples_of(cell).iter().map(|p| plane.distance(*p).abs()).fold(0.0, f64::max)
+    let off = |p: &glam::DVec3| (p.z - plane.at(p.truncate())).abs();
+    cells.samples_of(cell).iter().map(off).fold(0.0, f64::max) * plane.cosine()
 }

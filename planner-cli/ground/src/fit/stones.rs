@@ -15,6 +15,10 @@ const BETTER: f64 = 0.5;
 const SECTORS: usize = 8;
 /// How far from the top it must be seen in each direction, in radians: 30°.
 const SEEN_RAD: f64 = 0.52;
+/// Points farther off than this many times the median do not count in the fit: 2.7 standard deviations of a normal distribution.
+const USUAL: f64 = 4.0;
+/// Rounds of leaving them out.
+const TRIMS: usize = 5;
 /// Rounds of growing and fitting anew.
 const ROUNDS: usize = 6;
 /// Larger balls than this, in metres, are ground.
@@ -59,10 +63,14 @@ fn ball_at(
     let free = |cell: usize| fit.owners[cell] == Owner::Open;
     let start = around(cells, summit, reach, marks, free);
     let mut points = points_of(cells, &start);
-    // On flat ground there is nothing to do.
-    let mut ball = (points.len() >= LEAST_POINTS / 2).then(|| Ball::fit(&points)).flatten()?;
+    // On flat ground there is nothing to do, and a rough fit shows it.
+    let mut ball = (points.len() >= LEAST_POINTS / 2).then(|| Ball::roughly(&points)).flatten()?;
     let (near_ball, near_plane) = misfits(&points, &ball);
-    if near_ball > BETTER * near_plane || near_plane < 0.1 * scale.tolerance {
+    if near_ball > near_plane || near_plane < 0.1 * scale.tolerance {
+        return None;
+    }
+    ball = Ball::fit(&points)?;
+    if misfits(&points, &ball).0 > BETTER * near_plane {
         return None;
     }
     let mut members = Vec::new();
@@ -93,8 +101,27 @@ fn ball_at(
     let fits = points.iter().all(|(p, _)| ball.distance(*p).abs() <= scale.tolerance);
     let (near_ball, near_plane) = misfits(&points, &ball);
     let is_better = near_ball <= BETTER * near_plane && near_plane > 0.5 * scale.tolerance;
-    (fits && is_better && points.len() >= LEAST_POINTS && is_seen_all_round(&ball, &points))
-        .then_some((ball, members))
+    let is_ball = fits && is_better && points.len() >= LEAST_POINTS && is_seen_all_round(&ball, &points);
+    is_ball.then(|| (without_rim(ball, &points, scale), members))
+}
+
+/// The ball without the points at its rim that may belong to the ground: those that are unusually far off.
+fn without_rim(ball: Ball, points: &[(DVec3, f64)], scale: &Scale) -> Ball {
+    let mut better = ball;
+    for _ in 0..TRIMS {
+        let mut distances: Vec<f64> = points.iter().map(|(p, _)| better.distance(*p).abs()).collect();
+        distances.sort_by(f64::total_cmp);
+        let usual = USUAL * distances[distances.len() / 2];
+        let kept: Vec<(DVec3, f64)> =
+            points.iter().copied().filter(|(p, _)| better.distance(*p).abs() <= usual).collect();
+        match Ball::fit(&kept) {
+            Some(next) if points.iter().all(|(p, _)| next.distance(*p).abs() <= scale.tolerance) => {
+                better = next
+            }
+            _ => return better,
+        }
+    }
+    better
 }
 
 fn points_of(cells: &Cells, members: &[usize]) -> Vec<(DVec3, f64)> {

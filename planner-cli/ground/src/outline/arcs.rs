@@ -11,6 +11,8 @@ pub(super) struct Arc {
     pub(super) corners: Vec<u32>,
     pub(super) left: Side,
     pub(super) right: Side,
+    /// Whether most of it runs through a strip between facets, so that its cells say only roughly where it is.
+    pub(super) is_rough: bool,
 }
 
 impl Arc {
@@ -24,11 +26,12 @@ struct Edge {
     to: u32,
     left: Side,
     right: Side,
+    is_rough: bool,
 }
 
 /// All arcs. Where more than two edges meet, or the sides change, arcs end.
-pub(super) fn between(cells: &Cells, sides: &[Side]) -> Vec<Arc> {
-    let edges = edges(cells, sides);
+pub(super) fn between(cells: &Cells, sides: &[Side], rough: &[bool]) -> Vec<Arc> {
+    let edges = edges(cells, sides, rough);
     let mut at: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for (index, edge) in edges.iter().enumerate() {
         at.entry(edge.from).or_default().push(index);
@@ -45,9 +48,10 @@ pub(super) fn between(cells: &Cells, sides: &[Side]) -> Vec<Arc> {
         let forwards = edges[first].from == start;
         let Edge { left, right, .. } = edges[first];
         let (left, right) = if forwards { (left, right) } else { (right, left) };
-        let (mut corners, mut edge) = (vec![start], first);
+        let (mut corners, mut edge, mut rough) = (vec![start], first, 0);
         loop {
             used[edge] = true;
+            rough += usize::from(edges[edge].is_rough);
             let here = corners[corners.len() - 1];
             let next = if edges[edge].from == here { edges[edge].to } else { edges[edge].from };
             corners.push(next);
@@ -59,7 +63,8 @@ pub(super) fn between(cells: &Cells, sides: &[Side]) -> Vec<Arc> {
                 None => break,
             }
         }
-        arcs.push(Arc { corners, left, right });
+        let is_rough = 2 * rough >= corners.len();
+        arcs.push(Arc { corners, left, right, is_rough });
     };
     for (corner, list) in at.iter().filter(|(corner, _)| !goes_on(**corner)) {
         for &edge in list {
@@ -77,7 +82,7 @@ pub(super) fn between(cells: &Cells, sides: &[Side]) -> Vec<Arc> {
     arcs
 }
 
-fn edges(cells: &Cells, sides: &[Side]) -> Vec<Edge> {
+fn edges(cells: &Cells, sides: &[Side], rough: &[bool]) -> Vec<Edge> {
     let mut found = Vec::new();
     for (cell, &left) in sides.iter().enumerate() {
         for (from, to, across) in cells.edges_of(cell) {
@@ -85,7 +90,8 @@ fn edges(cells: &Cells, sides: &[Side]) -> Vec<Edge> {
             // An edge between two cells is seen from both; that between a cell and nothing only once.
             let is_first = across == NONE || cell < across as usize;
             if left != right && is_first {
-                found.push(Edge { from, to, left, right });
+                let is_rough = rough[cell] || (across != NONE && rough[across as usize]);
+                found.push(Edge { from, to, left, right, is_rough });
             }
         }
     }

@@ -58,13 +58,13 @@ pub(crate) fn draw(
             Owner::Stone(_) | Owner::Open => None,
         })
         .collect();
-    let arcs = arcs::between(cells, &sides);
+    let arcs = arcs::between(cells, &sides, &fit.shared_out);
     let mut care = vec![least_care; arcs.len()];
     for round in 0..=ROUNDS {
         let last = round == ROUNDS;
         let lines = simplify::simplified(cells, scale, fit, &arcs, &care);
         let step = if last { FINELY_ROUNDED_M } else { ROUNDED_M };
-        let drawn = nodes::settled(cells, scale, &arcs, &lines, last, step);
+        let drawn = nodes::settled(cells, scale, &arcs, &lines, &care, last, step);
         match triangles::between(&drawn) {
             Ok(triangles) => {
                 let ragged = care.iter().filter(|care| **care == Care::Ragged).count();

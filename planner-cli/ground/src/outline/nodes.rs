@@ -1,12 +1,12 @@
 //! Places the vertices where their lines meet: those within an arc, and the junctions in which arcs end.
 
 use super::arcs::Arc;
-use super::simplify::{Line, Polyline};
+use super::simplify::{Care, Line, Polyline};
 use super::{Side, ends};
 use crate::cells::Cells;
 use crate::fit::Scale;
 use glam::{DMat2, DVec2};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How much the first place of a vertex counts against a line of weight 1.
 const STAY_WEIGHT: f64 = 1e-3;
@@ -26,9 +26,17 @@ pub(super) fn settled(
     scale: &Scale,
     arcs: &[Arc],
     polylines: &[Polyline],
+    care: &[Care],
     stay: bool,
     step: f64,
 ) -> Drawn {
+    // Junctions of arcs that are drawn with care stay where they are.
+    let mut fixed: BTreeSet<u32> = BTreeSet::new();
+    for (arc, care) in arcs.iter().zip(care) {
+        if *care != Care::Usual {
+            fixed.extend(ends(arc));
+        }
+    }
     // An open arc ends in junctions; a closed one in a vertex of its own, unless other arcs end there.
     let mut at_junction: BTreeMap<u32, Vec<Line>> = BTreeMap::new();
     for (arc, polyline) in arcs.iter().zip(polylines) {
@@ -43,7 +51,11 @@ pub(super) fn settled(
     let rounded = |p: DVec2| (p / step).round() * step;
     let junctions: BTreeMap<u32, DVec2> = at_junction
         .iter()
-        .map(|(corner, lines)| (*corner, rounded(place(cells.corners[*corner as usize], lines))))
+        .map(|(corner, lines)| {
+            let (first, lines) =
+                (cells.corners[*corner as usize], if fixed.contains(corner) { &[][..] } else { &lines[..] });
+            (*corner, rounded(place(first, lines)))
+        })
         .collect();
     let lines = arcs.iter().zip(polylines).map(|(arc, polyline)| {
         let count = polyline.vertices.len();
@@ -58,7 +70,7 @@ pub(super) fn settled(
             })
             .collect();
         if arc.is_closed() {
-            let [first] = [ends(arc)[0]];
+            let first = ends(arc)[0];
             let both: Vec<Line> =
                 [polyline.lines[0], polyline.lines[count - 2]].into_iter().flatten().collect();
             let shared =

@@ -9,10 +9,6 @@ use crate::cells::Cells;
 use crate::fit::{Fit, Scale};
 use glam::DVec2;
 
-/// The part of a cell's width that a segment may lie beside the border of the cells.
-const WITHIN_CELLS: f64 = 0.75;
-/// The same as a part of the foot's radius, where cells are small.
-const WITHIN_FOOT: f64 = 0.05;
 /// Planes whose slopes differ by less do not cross in a line worth the name.
 const LEAST_SLOPE: f64 = 5e-3;
 /// So many points off the line do not interrupt a crease.
@@ -80,7 +76,7 @@ fn simplified_arc(cells: &Cells, scale: &Scale, fit: &Fit, arc: &Arc, care: Care
         let lines = vec![None; points.len() - 1];
         return Polyline { vertices: points, lines };
     }
-    let usual = (WITHIN_CELLS * cells.grain).max(WITHIN_FOOT * scale.foot);
+    let usual = if arc.is_rough { scale.edge.max(scale.straightened()) } else { scale.straightened() };
     let within = if care == Care::Usual { usual } else { 0.5 * usual };
     let crease = (care == Care::Usual).then(|| crease_between(fit, arc.left, arc.right)).flatten();
     if arc.is_closed() {

@@ -2,7 +2,7 @@
 
 use super::MARGIN;
 use super::style::CLASSES;
-use crate::svg::Svg;
+use crate::svg::{Svg, line};
 use crate::wording::trimmed;
 
 /// Height of the legend in pixels.
@@ -30,14 +30,15 @@ pub(super) fn draw(svg: &mut Svg, top: f64, tolerance: f64) {
         ("ledge", "ledge: plane, but too small for a foot"),
         ("cover", "cover: lies over all of it; no foot fits"),
         ("stone", "stone"),
+        ("cut", "cut between decks of one plane"),
     ];
     for (index, (class, words)) in signs.into_iter().enumerate() {
         let (column, row) = (index / 3, index % 3);
         let (x, y) = (320.0 * column as f64, 64.0 + 20.0 * row as f64);
-        if class == "stone" {
-            svg.circle((x + 13.0, y + 6.0), 6.0, class);
-        } else {
-            svg.rect((x, y), (26.0, 12.0), class);
+        match class {
+            "stone" => svg.circle((x + 13.0, y + 6.0), 6.0, class),
+            "cut" => svg.path(&line(&[(x, y + 6.0), (x + 26.0, y + 6.0)]), class),
+            _ => svg.rect((x, y), (26.0, 12.0), class),
         }
         svg.text((x + 34.0, y + 10.0), "note", words);
     }

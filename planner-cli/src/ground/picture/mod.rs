@@ -6,9 +6,10 @@ mod raster;
 mod style;
 
 use super::{Fitted, report};
-use crate::svg::{Svg, closed};
+use crate::svg::{Svg, closed, line};
 use clamber_ground::{Surface, Use};
 use frame::Frame;
+use glam::DVec2;
 
 /// Width of the page in pixels.
 const WIDTH: f64 = 1000.0;
@@ -44,9 +45,24 @@ fn outline(svg: &mut Svg, frame: &Frame, surface: &Surface) {
         Use::Ledge => "ledge",
         Use::Cover => "cover",
     };
-    for ring in &surface.outlines {
-        let points: Vec<(f64, f64)> = ring.iter().map(|p| frame.place(*p)).collect();
-        svg.path(&closed(&points), class);
+    let edges: Vec<(DVec2, DVec2)> = surface
+        .outlines
+        .iter()
+        .flat_map(|ring| (0..ring.len()).map(move |i| (ring[i], ring[(i + 1) % ring.len()])))
+        .collect();
+    if surface.sort != Use::Facet {
+        for ring in &surface.outlines {
+            let points: Vec<(f64, f64)> = ring.iter().map(|p| frame.place(*p)).collect();
+            svg.path(&closed(&points), class);
+        }
+        return;
+    }
+    for (from, to) in &edges {
+        let is_cut = edges.contains(&(*to, *from));
+        if !is_cut || (from.x, from.y) < (to.x, to.y) {
+            let ends = [frame.place(*from), frame.place(*to)];
+            svg.path(&line(&ends), if is_cut { "cut" } else { class });
+        }
     }
 }
 

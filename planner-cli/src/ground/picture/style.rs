@@ -24,6 +24,7 @@ text{font-family:sans-serif;font-size:12px;fill:#111}
 .a1{fill:#fee0b6}.a2{fill:#fdb863}.a3{fill:#e08214}.a4{fill:#b35806}
 .beyond{fill:#111}.under{fill:#c9d6c9}.outside{fill:#e8e8e8}.nothing{fill:url(#nothing);stroke:#999;stroke-width:0.8}
 .facet{fill:none;stroke:#111;stroke-width:1.4;stroke-linejoin:round}
+.cut{fill:none;stroke:#666;stroke-width:0.8;stroke-dasharray:1 3}
 .ledge{fill:none;stroke:#111;stroke-width:0.9;stroke-dasharray:4 2}
 .cover{fill:url(#cover);stroke:#111;stroke-width:0.9}
 .stone{fill:none;stroke:#0060a0;stroke-width:2.2}

@@ -26,13 +26,13 @@ pub(crate) struct GroundArgs {
     #[arg(short, long, value_name = "SCENE")]
     pub(crate) output: PathBuf,
     /// How far surveyed points of a deck may lie from its plane
-    #[arg(long, value_name = "M", value_parser = length)]
+    #[arg(long, value_name = "M", value_parser = length, allow_negative_numbers = true)]
     pub(crate) tolerance: f64,
     /// Accuracy of the survey: 95 % of its points lie within this of the real surface; or `unknown`. It is added to relief and tilt
-    #[arg(long, value_name = "M", value_parser = accuracy)]
+    #[arg(long, value_name = "M", value_parser = accuracy, allow_negative_numbers = true)]
     pub(crate) accuracy: Accuracy,
     /// Radius of the foot that is to stand there
-    #[arg(long, value_name = "M", value_parser = length, required_unless_present = "kind")]
+    #[arg(long, value_name = "M", value_parser = length, allow_negative_numbers = true, required_unless_present = "kind")]
     pub(crate) foot_radius: Option<f64>,
     /// Take the largest foot of this file of kinds, or of this scene
     #[arg(long, value_name = "FILE", conflicts_with = "foot_radius")]
@@ -53,10 +53,10 @@ pub(crate) struct GroundArgs {
     #[arg(long, value_name = "Z", value_parser = coordinate, allow_negative_numbers = true)]
     pub(crate) ceiling: Option<f64>,
     /// Width of the squares into which points are sorted [default: about nine points in each]; a mesh is then looked at from above, square by square
-    #[arg(long, value_name = "M", value_parser = length)]
+    #[arg(long, value_name = "M", value_parser = length, allow_negative_numbers = true)]
     pub(crate) cell: Option<f64>,
     /// Friction of the ground at feet and shells; without it the scene has lines to fill in
-    #[arg(long, value_name = "MU", value_parser = friction)]
+    #[arg(long, value_name = "MU", value_parser = friction, allow_negative_numbers = true)]
     pub(crate) friction: Option<f64>,
     /// Magnets hold on the ground
     #[arg(long)]

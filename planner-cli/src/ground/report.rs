@@ -8,6 +8,9 @@ use std::fmt::Write;
 
 /// So many small decks say that the tolerance may be too fine for the survey.
 const MANY: usize = 40;
+/// What a scene may hold.
+const MOST_DECKS: usize = 4096;
+const MOST_CORNERS: usize = 1024;
 /// Rows of a table; the JSON has all.
 const ROWS: usize = 30;
 
@@ -216,6 +219,14 @@ pub(super) fn remarks(fitted: &Fitted<'_>) -> Vec<String> {
         remarks.push(
             "magnets and cups are taken not to hold; give --ferrous or --sealable where they do".into(),
         );
+    }
+    let decks: usize = ground.surfaces.iter().map(|surface| surface.outlines.len()).sum();
+    let corners =
+        ground.surfaces.iter().flat_map(|surface| &surface.outlines).map(Vec::len).max().unwrap_or(0);
+    if decks > MOST_DECKS || corners > MOST_CORNERS {
+        remarks.push(format!(
+            "{decks} decks with up to {corners} corners are more than a scene may have ({MOST_DECKS} and {MOST_CORNERS}); give a higher --tolerance, or a part with --window"
+        ));
     }
     let small = ground.surfaces.iter().filter(|surface| surface.sort != Use::Facet).count();
     if small > MANY {

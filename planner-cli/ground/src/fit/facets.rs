@@ -36,7 +36,7 @@ pub(super) fn find(cells: &Cells, scale: &Scale, fit: &mut Fit) {
         fit.surfaces.push(Surface { plane, is_cover: false });
     }
     merge(cells, scale, fit);
-    settle_borders(cells, scale, fit);
+    settle_borders(cells, scale, fit, &mut marks);
     merge(cells, scale, fit);
     separate_parts(cells, scale, fit);
     level(cells, scale, fit);
@@ -168,8 +168,9 @@ fn neighbours(cells: &Cells, fit: &Fit) -> BTreeSet<(u32, u32)> {
     pairs
 }
 
-/// Gives each cell at a border to the facet whose plane is nearest, and takes in open cells that fit.
-fn settle_borders(cells: &Cells, scale: &Scale, fit: &mut Fit) {
+/// Gives each cell at a border to the facet whose plane is nearer, and takes in open cells that fit. Both planes must fit the cell; which is nearer
+/// is judged by all points under a foot around it, because noise of single points would make borders ragged.
+fn settle_borders(cells: &Cells, scale: &Scale, fit: &mut Fit, marks: &mut Marks) {
     for _ in 0..BORDER_ROUNDS {
         let mut moved = 0;
         for cell in (0..cells.len()).filter(|cell| !cells.steep[*cell]) {
@@ -178,15 +179,29 @@ fn settle_borders(cells: &Cells, scale: &Scale, fit: &mut Fit) {
                 Owner::Open => None,
                 Owner::Surface(own) => Some(own),
             };
-            let rated = |number: u32| misfit(cells, cell, &fit.surfaces[number as usize].plane);
-            let mut best = own.map(|own| (rated(own), own));
+            let plane = |number: u32| fit.surfaces[number as usize].plane;
+            let mut candidates: Vec<u32> = Vec::new();
             for other in cells.beside(cell) {
-                let Owner::Surface(number) = fit.owners[other] else { continue };
-                if Some(number) == own {
-                    continue;
+                if let Owner::Surface(number) = fit.owners[other]
+                    && Some(number) != own
+                    && !candidates.contains(&number)
+                    && misfit(cells, cell, &plane(number)) <= scale.tolerance
+                {
+                    candidates.push(number);
                 }
+            }
+            if candidates.is_empty() {
+                continue;
+            }
+            let near = around(cells, cell, scale.foot, marks, |_| true);
+            let rated = |number: u32| {
+                let each = |other: &usize| misfit(cells, *other, &plane(number)).min(scale.tolerance);
+                near.iter().map(|other| each(other).powi(2) * cells.areas[*other]).sum::<f64>()
+            };
+            let mut best = own.map(|own| (rated(own), own));
+            for number in candidates {
                 let there = rated(number);
-                if there <= scale.tolerance && best.is_none_or(|(here, _)| there < here - 1e-9) {
+                if best.is_none_or(|(here, _)| there < here * (1.0 - 1e-9)) {
                     best = Some((there, number));
                 }
             }
@@ -211,22 +226,37 @@ fn settle_borders(cells: &Cells, scale: &Scale, fit: &mut Fit) {
     }
 }
 
-/// Facets that fell apart become several; crumbs are opened.
+/// Facets that fell apart become several; crumbs go to a facet around them that fits, or are opened.
 fn separate_parts(cells: &Cells, scale: &Scale, fit: &mut Fit) {
     let planes: Vec<Plane> = fit.surfaces.iter().map(|surface| surface.plane).collect();
     let all = members(fit);
     fit.surfaces.clear();
     let before = fit.owners.clone();
+    let mut crumbs: Vec<Vec<usize>> = Vec::new();
     for (number, list) in all.iter().enumerate() {
         let own = Owner::Surface(number as u32);
         for part in parts(cells, list, |cell| before[cell] == own) {
             let owner = if area_of(cells, &part) < scale.least_area() {
+                crumbs.push(part.clone());
                 Owner::Open
             } else {
                 fit.surfaces.push(Surface { plane: planes[number], is_cover: false });
                 Owner::Surface(fit.surfaces.len() as u32 - 1)
             };
             part.iter().for_each(|cell| fit.owners[*cell] = owner);
+        }
+    }
+    for crumb in crumbs {
+        let around = crumb.iter().flat_map(|cell| cells.beside(*cell)).map(|other| fit.owners[other]);
+        let fits = |owner: &Owner| match owner {
+            Owner::Surface(number) => {
+                let plane = fit.surfaces[*number as usize].plane;
+                crumb.iter().all(|cell| misfit(cells, *cell, &plane) <= scale.tolerance)
+            }
+            _ => false,
+        };
+        if let Some(owner) = around.into_iter().find(fits) {
+            crumb.iter().for_each(|cell| fit.owners[*cell] = owner);
         }
     }
 }

@@ -11,6 +11,8 @@ use std::collections::VecDeque;
 const LEAST_POINTS: usize = 12;
 /// A ball fits if its points are this much nearer to it, in the mean, than to the best plane.
 const BETTER: f64 = 0.5;
+/// And if in the mean they are no farther from it than this part of the tolerance.
+const CLOSE: f64 = 0.4;
 /// Directions around the top in which the surface must be seen.
 const SECTORS: usize = 8;
 /// How far from the top it must be seen in each direction, in radians: 30°.
@@ -100,7 +102,8 @@ fn ball_at(
     }
     let fits = points.iter().all(|(p, _)| ball.distance(*p).abs() <= scale.tolerance);
     let (near_ball, near_plane) = misfits(&points, &ball);
-    let is_better = near_ball <= BETTER * near_plane && near_plane > 0.5 * scale.tolerance;
+    let is_better =
+        near_ball <= (BETTER * near_plane).min(CLOSE * scale.tolerance) && near_plane > 0.5 * scale.tolerance;
     let is_ball = fits && is_better && points.len() >= LEAST_POINTS && is_seen_all_round(&ball, &points);
     is_ball.then(|| (without_rim(ball, &points, scale), members))
 }

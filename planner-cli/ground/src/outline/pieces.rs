@@ -46,7 +46,7 @@ fn grown(triangles: &Triangles, seed: u32, left: &mut BTreeSet<u32>) -> Vec<u32>
     piece
 }
 
-/// The border of a piece, counter-clockwise.
+/// The border of a piece, counter-clockwise from the corner with the least x, and the least y among those.
 fn outline(triangles: &Triangles, piece: &[u32]) -> Vec<DVec2> {
     let members: BTreeSet<u32> = piece.iter().copied().collect();
     let mut next: BTreeMap<u32, u32> = BTreeMap::new();
@@ -67,5 +67,8 @@ fn outline(triangles: &Triangles, piece: &[u32]) -> Vec<DVec2> {
         ring.push(triangles.points[at as usize]);
         at = following;
     }
+    let least = (0..ring.len())
+        .min_by(|a, b| ring[*a].x.total_cmp(&ring[*b].x).then(ring[*a].y.total_cmp(&ring[*b].y)));
+    ring.rotate_left(least.unwrap_or(0));
     ring
 }

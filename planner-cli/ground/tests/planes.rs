@@ -108,7 +108,9 @@ proptest! {
         let mut met = 0;
         for crease in creases {
             met += 1;
-            prop_assert!(crease.step_m[0].abs() < 3e-4 && crease.step_m[1].abs() < 3e-4, "{:?}", crease);
+            // A crease that ends at the border of the survey may end one cell beside its line.
+            let allowed = 3e-4 + 0.02 * pitch;
+            prop_assert!(crease.step_m.iter().all(|step| step.abs() < allowed), "{:?}", crease);
         }
         prop_assert_eq!(met, 1);
     }

@@ -116,7 +116,7 @@ impl Lattice {
     fn over(points: &[DVec3], cell: f64) -> Result<Self, SurveyError> {
         let (low, high) = extent(points);
         let size = high - low;
-        if !(size.min_element() >= LEAST_EXTENT_M) {
+        if points.is_empty() || size.min_element() < LEAST_EXTENT_M {
             let found = match points.len() {
                 0 => "no points are left".into(),
                 count => format!(
@@ -163,12 +163,12 @@ impl Lattice {
             .collect();
         let mut cells = Cells::new(corners, self.cell);
         let mut number = vec![NONE; columns * rows];
-        for index in 0..columns * rows {
+        for (index, number) in number.iter_mut().enumerate() {
             let points = points_in(index);
             if points.is_empty() {
                 continue;
             }
-            number[index] = cells.len() as u32;
+            *number = cells.len() as u32;
             let first = index / columns * stride + index % columns;
             let ring = [first, first + 1, first + stride + 1, first + stride].map(|corner| corner as u32);
             cells.push(&ring, &points, false);

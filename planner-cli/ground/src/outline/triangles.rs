@@ -83,13 +83,13 @@ fn labelled(
         left_of.get(&(ring[i] as usize, ring[(i + 1) % 3] as usize))
     };
     let mut queue: Vec<usize> = Vec::new();
-    for triangle in 0..corners.len() {
+    for (triangle, place) in sides.iter_mut().enumerate() {
         for (arc, side) in (0..3).filter_map(|i| known(triangle, i)) {
-            match sides[triangle] {
+            match *place {
                 Some((other, first)) if other != *side => return Err(Crossing::from([*arc, first])),
                 Some(_) => {}
                 None => {
-                    sides[triangle] = Some((*side, *arc));
+                    *place = Some((*side, *arc));
                     queue.push(triangle);
                 }
             }

@@ -95,7 +95,7 @@ impl Placing {
                 return Err(SurveyError::new(
                     "--unit",
                     "the unit of length is not known: files of this format do not say it",
-                    "m, cm, mm, ft and in are allowed",
+                    "the units m, cm, mm, ft and in are allowed",
                     "give it, for instance --unit mm",
                 ));
             }

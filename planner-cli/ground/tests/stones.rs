@@ -31,8 +31,12 @@ proptest! {
         let ground = ground_of(&file, 0.004);
         prop_assert_eq!(ground.stones.len(), 1);
         let stone = &ground.stones[0];
-        prop_assert!(stone.ball.centre.distance(boulder.centre) < 0.002, "{:?} for {:?}", stone.ball, boulder.centre);
-        prop_assert!((stone.ball.radius - stone.added_m - radius).abs() < 0.002);
+        // Of a sunk ball only a cap is seen: its top is well known, its centre and radius are less so.
+        let fitted = stone.ball.radius - stone.added_m;
+        let bound = if sunk < 0.2 { 0.002 } else { 0.004 };
+        prop_assert!((stone.ball.centre.z + fitted - boulder.centre.z - radius).abs() < 0.0015, "{:?}", stone.ball);
+        prop_assert!(stone.ball.centre.distance(boulder.centre) < bound, "{:?} for {:?}", stone.ball, boulder.centre);
+        prop_assert!((fitted - radius).abs() < bound);
         // Points of the floor at its rim count too, if they are within the tolerance.
         prop_assert!((0.0008..0.004).contains(&stone.added_m), "{}", stone.added_m);
         let facets = ground.surfaces.iter().filter(|s| s.sort == Use::Facet).count();

@@ -72,7 +72,7 @@ impl Conjugate for DVec2 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, rng_seed: proptest::test_runner::RngSeed::Fixed(1), ..ProptestConfig::default() })]
 
     /// Noise of 1 mm on cells of 2 cm. A plane fitted to n points with noise σ over a width w is off by about σ √(12 / n) / w in slope and σ / √n in
     /// height; five times that and the largest cell of disagreement at borders is allowed.

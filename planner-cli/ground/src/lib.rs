@@ -1,6 +1,6 @@
 //! Turns surveys of real ground into the decks and stones of a scene for clamber.
 //!
-//! [`read_survey`] reads a height grid, a mesh or a point cloud; [`fit_ground`] finds the decks and stones in it; [`scene_text`] writes them as the
+//! [`read_survey`] reads a height grid, a mesh or a point cloud; [`fit_ground`] finds the decks and stones in it; [`scene_text()`] writes them as the
 //! beginning of a scene. The library opens no file and prints nothing. Lengths are in metres, z points up.
 //!
 //! ```

@@ -1,5 +1,6 @@
 //! The arguments of the command line.
 
+use crate::ground::GroundArgs;
 use crate::shard::Shard;
 use crate::{cautions, memory};
 use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
@@ -26,6 +27,8 @@ Examples:
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
+  clamber ground lane.asc -o site.toml --tolerance 0.004 --accuracy 0.001 --foot-radius 0.04
+                                              decks and stones from a survey
   clamber bench suite.toml -o results.jsonl   compare planners; then `clamber bench report`
   clamber schema scenario > scene-schema.json   the fields of a scene, for editors
 
@@ -65,6 +68,8 @@ pub(crate) enum Command {
     Script(ScriptArgs),
     /// Make a scene: a template to begin with, or a scene from a seed to compare planners
     Scene(SceneArgs),
+    /// Turn a survey of real ground into decks and stones
+    Ground(GroundArgs),
     /// Make a page or a glTF model that shows a plan or a scene
     Show(ShowArgs),
     /// Print the JSON Schema of scenes, plans, kinds, suites or results
@@ -89,6 +94,7 @@ impl Command {
             Self::Check(args) => args.json,
             Self::Script(args) => args.json,
             Self::Scene(args) => args.json,
+            Self::Ground(args) => args.json,
             Self::Show(args) => args.json,
             Self::Schema(args) => args.json,
             Self::Bench(args) => match &args.command {

@@ -51,6 +51,11 @@ fn sentence(phrase: &str) -> String {
     stopped(&format!("{}{}{rest}", word[..1].to_uppercase(), &word[1..]))
 }
 
+/// Phrases as sentences, one after the other.
+pub(crate) fn sentences<'a>(phrases: impl IntoIterator<Item = &'a String>) -> String {
+    phrases.into_iter().map(|phrase| sentence(phrase)).collect::<Vec<_>>().join(" ")
+}
+
 fn stopped(phrase: &str) -> String {
     let stop = if phrase.ends_with(['.', '?', '!']) { "" } else { "." };
     format!("{phrase}{stop}")

@@ -10,6 +10,9 @@ use std::path::{Path, PathBuf};
 /// More than any file the library reads, so that an endless file does not fill the memory.
 const LONGEST: u64 = 1 << 27;
 
+/// More than any survey that can be fitted in one go.
+const LONGEST_SURVEY: u64 = 1 << 30;
+
 /// How a file is called in messages.
 pub(crate) fn name(path: &Path) -> String {
     if is_stdin(path) { "<stdin>".into() } else { path.display().to_string() }
@@ -41,6 +44,21 @@ fn read_bytes(path: &Path) -> std::io::Result<Vec<u8>> {
         std::io::stdin().lock().take(LONGEST).read_to_end(&mut bytes)?;
     } else {
         std::fs::File::open(path)?.take(LONGEST).read_to_end(&mut bytes)?;
+    }
+    Ok(bytes)
+}
+
+/// The bytes of a survey, as a whole.
+pub(crate) fn read_survey(path: &Path) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    let read =
+        std::fs::File::open(path).and_then(|file| file.take(LONGEST_SURVEY + 1).read_to_end(&mut bytes));
+    read.map_err(|error| trouble(path, "read", &error))?;
+    if bytes.len() as u64 > LONGEST_SURVEY {
+        let file = path.display();
+        return Err(Failure::unreadable(format!(
+            "error: {file} is longer than 1 GiB, and surveys up to that are allowed; cut out the part that matters with the survey's own program"
+        )));
     }
     Ok(bytes)
 }

@@ -14,6 +14,7 @@ mod exit_code;
 mod failure;
 mod files;
 mod findings;
+mod ground;
 mod inspect;
 mod inspection;
 mod manual;
@@ -61,6 +62,7 @@ fn main() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Script(args) => script::run(&args),
         Command::Scene(args) => scene::run(&args),
+        Command::Ground(args) => ground::run(&args),
         Command::Show(args) => show::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),

@@ -13,6 +13,8 @@ pub(crate) enum Sort {
     GeneratedScene(FileFormat),
     /// The template of `scene new`, as it came.
     NewScene(FileFormat),
+    /// The ground of a survey, as `ground` writes it.
+    SurveyedScene,
     Suite,
     Results,
     /// Moves of one module.
@@ -30,7 +32,7 @@ pub(crate) enum Sort {
 
 use Sort::{
     BinaryModel, GeneratedScene, ManualPage, MoveLines, MoveTable, NewScene, Page, Picture, Plan,
-    ReportTable, ReportText, Results, Scene, Suite, TextModel,
+    ReportTable, ReportText, Results, Scene, Suite, SurveyedScene, TextModel,
 };
 
 /// The first fields of a file of ours.
@@ -40,6 +42,9 @@ struct Head {
     #[serde(default)]
     name: String,
 }
+
+/// What the name of a scene begins with that `ground` made, until somebody renames it.
+pub(crate) const SURVEYED: &str = "ground of ";
 
 /// How much of a file is looked at for words that stand at its beginning.
 const HEAD_BYTES: usize = 4096;
@@ -61,6 +66,7 @@ impl Sort {
             Scene => "a scene",
             GeneratedScene(_) => "a generated scene",
             NewScene(_) => "a new scene",
+            SurveyedScene => "the ground of a survey",
             Suite => "a suite",
             Results => "a results file",
             MoveTable => "a move list (CSV)",
@@ -80,7 +86,9 @@ impl Sort {
         match self {
             Plan | GeneratedScene(FileFormat::Json) | NewScene(FileFormat::Json) => &["json"],
             Scene => &["toml", "json"],
-            GeneratedScene(FileFormat::Toml) | NewScene(FileFormat::Toml) | Suite => &["toml"],
+            GeneratedScene(FileFormat::Toml) | NewScene(FileFormat::Toml) | SurveyedScene | Suite => {
+                &["toml"]
+            }
             Results => &["jsonl", "ndjson"],
             MoveLines => &["jsonl"],
             MoveTable | ReportTable => &["csv"],
@@ -95,7 +103,7 @@ impl Sort {
 
     /// Whether it is a scene of any sort.
     pub(crate) const fn is_scene(self) -> bool {
-        matches!(self, Scene | GeneratedScene(_) | NewScene(_))
+        matches!(self, Scene | GeneratedScene(_) | NewScene(_) | SurveyedScene)
     }
 }
 
@@ -109,6 +117,7 @@ fn of_format(text: &str) -> Option<Sort> {
         "plan" => Some(Plan),
         "scenario" if crate::scene_template::is_template(text) => Some(NewScene(notation)),
         "scenario" if is_generated(&name) => Some(GeneratedScene(notation)),
+        "scenario" if name.starts_with(SURVEYED) => Some(SurveyedScene),
         "scenario" => Some(Scene),
         "suite" => Some(Suite),
         "result" => Some(Results),

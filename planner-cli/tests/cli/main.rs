@@ -5,6 +5,7 @@ mod bench_killed;
 mod bench_report;
 mod check;
 mod generated;
+mod ground;
 mod inspect;
 mod interrupt;
 mod kinds;

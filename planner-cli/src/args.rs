@@ -1,5 +1,6 @@
 //! The arguments of the command line.
 
+use crate::rate::RateArgs;
 use crate::shard::Shard;
 use crate::{cautions, memory};
 use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
@@ -25,6 +26,7 @@ Examples:
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
+  clamber rate pulls.csv -o cobble.toml       rate the holds of a kind from pull tests
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
   clamber bench suite.toml -o results.jsonl   compare planners; then `clamber bench report`
   clamber schema scenario > scene-schema.json   the fields of a scene, for editors
@@ -36,8 +38,8 @@ Files:
   the old file or the new one, never a part.
 
 Exit codes:
-  0    done: solved, sound
-  1    the answer is no: not solved, not sound
+  0    done: solved, sound, rated
+  1    the answer is no: not solved, not sound, not rated
   2    a file cannot be read or written, or an argument is wrong
   130  interrupted twice";
 
@@ -67,6 +69,8 @@ pub(crate) enum Command {
     Scene(SceneArgs),
     /// Make a page or a glTF model that shows a plan or a scene
     Show(ShowArgs),
+    /// Rate the holds of a kind from pull tests
+    Rate(RateArgs),
     /// Print the JSON Schema of scenes, plans, kinds, suites or results
     Schema(SchemaArgs),
     /// Compare planners over scenes and seeds, and report the differences
@@ -90,6 +94,7 @@ impl Command {
             Self::Script(args) => args.json,
             Self::Scene(args) => args.json,
             Self::Show(args) => args.json,
+            Self::Rate(args) => args.json,
             Self::Schema(args) => args.json,
             Self::Bench(args) => match &args.command {
                 None => args.json,

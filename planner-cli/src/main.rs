@@ -27,6 +27,7 @@ mod output;
 mod plan;
 mod plannable;
 mod progress;
+mod rate;
 mod reached;
 mod refusal;
 mod scene;
@@ -62,6 +63,7 @@ fn main() -> ExitCode {
         Command::Script(args) => script::run(&args),
         Command::Scene(args) => scene::run(&args),
         Command::Show(args) => show::run(&args),
+        Command::Rate(args) => rate::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),
         Command::Completions(args) => manual::completions(&args),

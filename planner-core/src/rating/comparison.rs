@@ -35,12 +35,10 @@ type Described = fn(&Pull, Option<&str>) -> Option<(String, String)>;
 
 /// Holds, surfaces and the values of a free column, each against each other in otherwise equal pulls.
 pub(super) fn all(pulls: &[&Pull], column: Option<&str>) -> Vec<Comparison> {
-    let by_hold: Described = |pull, _| {
-        Some((pull.hold.word().into(), format!("{}, {}", test(pull), pull.surface)))
-    };
-    let by_surface: Described = |pull, _| {
-        Some((pull.surface.clone(), format!("{}, {}", test(pull), pull.hold.word())))
-    };
+    let by_hold: Described =
+        |pull, _| Some((pull.hold.word().into(), format!("{}, {}", test(pull), pull.surface)));
+    let by_surface: Described =
+        |pull, _| Some((pull.surface.clone(), format!("{}, {}", test(pull), pull.hold.word())));
     let by_column: Described = |pull, column| {
         let value = pull.labels.get(column?).filter(|value| !value.is_empty())?;
         Some((value.clone(), format!("{}, {}, {}", test(pull), pull.hold.word(), pull.surface)))

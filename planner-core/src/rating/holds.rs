@@ -27,8 +27,22 @@ pub(super) struct Holds {
     pub(super) cup_force_n: Option<f64>,
 }
 
-/// A value, the series that decides it, and words for how.
-type Found = Result<(f64, usize, String), String>;
+/// A value, the series that decides it, and words for how; or why there is none.
+type Found = Result<(f64, Option<usize>, String), Lack>;
+
+/// Why a number is not rated.
+#[derive(Clone)]
+struct Lack {
+    why: String,
+    /// Whether there are tests, but none puts a bound on the number.
+    is_unbounded: bool,
+}
+
+impl Lack {
+    fn of_tests(why: impl Into<String>) -> Self {
+        Self { why: why.into(), is_unbounded: false }
+    }
+}
 
 pub(super) fn holds(series: &[Series], pulls: &[Pull], options: &RatingOptions) -> Holds {
     let magnet = adhesion(series, false);
@@ -43,9 +57,7 @@ pub(super) fn holds(series: &[Series], pulls: &[Pull], options: &RatingOptions) 
             cup_force_n = Some(force);
             cup_figure(force, *index, why, *rolling, vacuum(series, pulls), options)
         }
-        (Err(why), _) if has_braced => figure(FigureName::CupVacuumPa, Err(why.clone())),
-        (_, Err(why)) => figure(FigureName::CupVacuumPa, Err(why.clone())),
-        (Err(why), _) => figure(FigureName::CupVacuumPa, Err(why.clone())),
+        (_, Err(lack)) | (Err(lack), _) => figure(FigureName::CupVacuumPa, Err(lack.clone())),
     };
     if !has_braced {
         // Without a cup there is nothing to rate.
@@ -58,17 +70,16 @@ pub(super) fn holds(series: &[Series], pulls: &[Pull], options: &RatingOptions) 
     };
     let rated = |series: &Series| if series.is_braced() { braced_n } else { rolling_n };
     let friction = figure(FigureName::BondFriction, least(series, TestKind::Angled, &rated, friction_bound));
-    let mut peel = figure(FigureName::PeelRadiusM, least(series, TestKind::Eccentric, &rated, peel_bound));
-    within_foot(&mut peel, series, options.foot_radius_m);
+    let peel = least(series, TestKind::Eccentric, &rated, peel_bound);
+    let peel = figure(FigureName::PeelRadiusM, within_foot(peel, options.foot_radius_m));
     Holds { figures: vec![magnet_figure, cup, friction, peel], rolling_n, braced_n, cup_force_n }
 }
 
 /// The least limit of the axial series of a hold, over all surfaces.
 fn adhesion(series: &[Series], braced: bool) -> Found {
     let hold = if braced { "braced" } else { "rolling" };
-    let axial = || {
-        series.iter().enumerate().filter(|(_, s)| s.test == TestKind::Axial && s.is_braced() == braced)
-    };
+    let axial =
+        || series.iter().enumerate().filter(|(_, s)| s.test == TestKind::Axial && s.is_braced() == braced);
     let mut least: Option<(f64, usize)> = None;
     for (index, series) in axial() {
         let limit = rateable(series)?;
@@ -76,21 +87,25 @@ fn adhesion(series: &[Series], braced: bool) -> Found {
             least = Some((limit, index));
         }
     }
-    let (limit, index) = least.ok_or_else(|| format!("there are no axial {hold} pulls"))?;
+    let (limit, index) = least.ok_or_else(|| Lack::of_tests(format!("there are no axial {hold} pulls")))?;
     if limit <= 0.0 {
-        return Err(format!("the limit of {} is not above 0: its forces scatter too much", series[index].name()));
+        return Err(not_above_zero(&series[index]));
     }
-    Ok((limit, index, format!("limit {limit:.2} N of {}", series[index].name())))
+    Ok((limit, Some(index), format!("limit {limit:.2} N of {}", series[index].name())))
 }
 
 /// The limit of a series, or why it has none.
-fn rateable(series: &Series) -> Result<f64, String> {
-    series.limit_n.ok_or_else(|| format!("{} is too small to be rated", series.name()))
+fn rateable(series: &Series) -> Result<f64, Lack> {
+    series.limit_n.ok_or_else(|| Lack::of_tests(format!("{} is too small to be rated", series.name())))
+}
+
+fn not_above_zero(series: &Series) -> Lack {
+    Lack::of_tests(format!("the limit of {} is not above 0: its forces scatter too much", series.name()))
 }
 
 fn cup_figure(
     force: f64,
-    index: usize,
+    index: Option<usize>,
     why: &str,
     rolling: f64,
     vacuum: Option<f64>,
@@ -99,23 +114,19 @@ fn cup_figure(
     let why = format!("{why}, less {rolling:.2} N rolling: {force:.2} N");
     let Some(area) = options.cup_area_m2.filter(|area| *area > 0.0) else {
         let why = format!("{why}; cup_area_m2 is not known, and cup_vacuum_pa is this force over that area");
-        return Figure {
-            lacks_tests: false,
-            governed_by: Some(index),
-            ..figure(FigureName::CupVacuumPa, Err(why))
-        };
+        let left_open = figure(FigureName::CupVacuumPa, Err(Lack::of_tests(why)));
+        return Figure { lacks_tests: false, governed_by: index, ..left_open };
     };
     let (value, why) = match (force / area, vacuum) {
         (effective, Some(reached)) if reached < effective => (
             reached,
-            format!("{why}, over {area} m² more than the lowest vacuum in these pulls, {reached} Pa, which counts"),
+            format!(
+                "{why}, over {area} m² more than the lowest vacuum in these pulls, {reached} Pa, which counts"
+            ),
         ),
         (effective, _) => (effective, format!("{why}, over {area} m²")),
     };
-    if value <= 0.0 {
-        let why = format!("{why}: bracing adds nothing");
-        return Figure { value: Some(0.0), unrounded: Some(0.0), ..figure(FigureName::CupVacuumPa, Ok((1.0, index, why))) };
-    }
+    let why = if value > 0.0 { why } else { format!("{why}: bracing adds nothing") };
     figure(FigureName::CupVacuumPa, Ok((value, index, why)))
 }
 
@@ -138,7 +149,8 @@ fn least(
     for (index, series) in series.iter().enumerate().filter(|(_, series)| series.test == test) {
         any = true;
         let limit = rateable(series)?;
-        let adhesion = rated(series).ok_or_else(|| format!("the adhesion {} is not rated", series.hold))?;
+        let adhesion = rated(series)
+            .ok_or_else(|| Lack::of_tests(format!("the adhesion {} is not rated", series.hold)))?;
         if let Some(bound) = bound(series, limit, adhesion)
             && least.is_none_or(|(least, _)| bound < least)
         {
@@ -147,16 +159,18 @@ fn least(
     }
     let what = if test == TestKind::Angled { "angled" } else { "eccentric" };
     match least {
-        None if any => Err(format!("no {what} series is weak enough to bound it")),
-        None => Err(format!("there are no {what} pulls")),
+        None if any => {
+            Err(Lack { why: format!("no {what} series is weak enough to bound it"), is_unbounded: true })
+        }
+        None => Err(Lack::of_tests(format!("there are no {what} pulls"))),
         Some((bound, index)) if bound > 0.0 => {
             let decides = &series[index];
             let adhesion = rated(decides).unwrap_or_default();
             let limit = decides.limit_n.unwrap_or_default();
             let why = format!("limit {limit:.2} N of {}, with {adhesion:.2} N of adhesion", decides.name());
-            Ok((bound, index, why))
+            Ok((bound, Some(index), why))
         }
-        Some((_, index)) => Err(format!("the limit of {} is not above 0", series[index].name())),
+        Some((_, index)) => Err(not_above_zero(&series[index])),
     }
 }
 
@@ -171,16 +185,17 @@ fn peel_bound(series: &Series, limit: f64, adhesion: f64) -> Option<f64> {
 }
 
 /// The foot peels within its disc.
-fn within_foot(peel: &mut Figure, series: &[Series], foot_radius_m: Option<f64>) {
-    let Some(foot) = foot_radius_m else { return };
-    if !series.iter().any(|series| series.test == TestKind::Eccentric) {
-        return;
-    }
-    let nothing_binds = peel.why.starts_with("no eccentric series is weak enough");
-    if nothing_binds || peel.unrounded.is_some_and(|radius| radius > foot) {
-        let tests = peel.unrounded.map_or("no bound at all".into(), |radius| format!("{:.1} mm", 1e3 * radius));
-        peel.why = format!("foot_radius_m, which it may not exceed; the eccentric pulls would allow {tests} ({})", peel.why);
-        (peel.value, peel.unrounded, peel.lacks_tests) = (Some(foot), Some(foot), false);
+fn within_foot(peel: Found, foot_radius_m: Option<f64>) -> Found {
+    let Some(foot) = foot_radius_m else { return peel };
+    let capped = |tests: String, why: String| {
+        format!("foot_radius_m, which it may not exceed; the eccentric pulls would allow {tests} ({why})")
+    };
+    match peel {
+        Ok((radius, index, why)) if radius > foot => {
+            Ok((foot, index, capped(format!("{:.1} mm", 1e3 * radius), why)))
+        }
+        Err(Lack { why, is_unbounded: true }) => Ok((foot, None, capped("more".into(), why))),
+        other => other,
     }
 }
 
@@ -190,10 +205,12 @@ fn figure(name: FigureName, found: Found) -> Figure {
             name,
             value: Some(rounded_down(value, DIGITS)),
             unrounded: Some(value),
-            governed_by: Some(index),
+            governed_by: index,
             lacks_tests: false,
             why,
         },
-        Err(why) => Figure { name, value: None, unrounded: None, governed_by: None, lacks_tests: true, why },
+        Err(Lack { why, .. }) => {
+            Figure { name, value: None, unrounded: None, governed_by: None, lacks_tests: true, why }
+        }
     }
 }

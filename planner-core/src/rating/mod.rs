@@ -30,4 +30,4 @@ pub use pull::{Ending, Pull, PullFault, PullTests, range_fault};
 pub use rate::{DroppedPull, Rating, RatingError, rate};
 pub use rounding::rounded_down;
 pub use series::{Series, TestKind};
-pub use trend::Trend;
+pub use trend::{Trend, pulls_in_time};

@@ -97,9 +97,12 @@ const SHORTEST_CAUSE: usize = 8;
 pub fn range_fault(field: &'static str, value: f64) -> Option<PullFault> {
     let (zero, [least, most], unit, help) = match field {
         "force_n" => (true, [0.0, 1e6], "N", "give the largest force of the pull in newtons"),
-        "angle_deg" => {
-            (true, [5.0, 90.0], "degrees", "give degrees from the surface's normal: 0 is straight off, 90 along it")
-        }
+        "angle_deg" => (
+            true,
+            [5.0, 90.0],
+            "degrees",
+            "give degrees from the surface's normal: 0 is straight off, 90 along it",
+        ),
         "offset_m" => (true, [0.0, 1.0], "m", "give metres: 20 mm are 0.02"),
         "temperature_c" => (true, [-60.0, 150.0], "°C", "give degrees Celsius: 293 K are 20"),
         "vacuum_pa" => (true, [1e3, 110e3], "Pa", "give pascals below ambient pressure: 47 kPa are 47000"),

@@ -117,8 +117,11 @@ pub fn rate(tests: &PullTests, options: &RatingOptions) -> Result<Rating, Rating
     }
 
     let groups = grouped(&used, options);
-    let confidence_each =
-        if options.joint { 1.0 - (1.0 - options.confidence) / groups.len() as f64 } else { options.confidence };
+    let confidence_each = if options.joint {
+        1.0 - (1.0 - options.confidence) / groups.len() as f64
+    } else {
+        options.confidence
+    };
     let series: Vec<Series> = groups
         .iter()
         .filter_map(|(key, members)| Series::new(members, &key.surface, options, confidence_each))
@@ -127,7 +130,12 @@ pub fn rate(tests: &PullTests, options: &RatingOptions) -> Result<Rating, Rating
     let counted: Vec<&Pull> = used.iter().map(|(_, pull)| *pull).collect();
     let dropped = pulls.iter().filter_map(|pull| {
         let cause = pull.dropped.clone()?;
-        Some(DroppedPull { pull: pull.name.clone(), module: pull.module.clone(), force_n: pull.force_n, cause })
+        Some(DroppedPull {
+            pull: pull.name.clone(),
+            module: pull.module.clone(),
+            force_n: pull.force_n,
+            cause,
+        })
     });
     let mut rating = Rating {
         kind,
@@ -170,7 +178,10 @@ struct Key {
     ray: [u64; 2],
 }
 
-fn grouped<'a>(pulls: &[(usize, &'a Pull)], options: &RatingOptions) -> IndexMap<Key, Vec<(usize, &'a Pull)>> {
+fn grouped<'a>(
+    pulls: &[(usize, &'a Pull)],
+    options: &RatingOptions,
+) -> IndexMap<Key, Vec<(usize, &'a Pull)>> {
     let mut groups: IndexMap<Key, Vec<(usize, &Pull)>> = IndexMap::new();
     for &(index, pull) in pulls {
         let merged = options.merged.iter().find(|list| list.contains(&pull.surface));
@@ -193,7 +204,8 @@ impl RatingOptions {
             }
         }
         let merged: Vec<&String> = self.merged.iter().flatten().collect();
-        if let Some(name) = self.surfaces.iter().chain(merged.iter().copied()).find(|n| !surfaces.contains(n.as_str()))
+        if let Some(name) =
+            self.surfaces.iter().chain(merged.iter().copied()).find(|n| !surfaces.contains(n.as_str()))
         {
             return Err(OptionError::Surface { name: name.clone(), known: listed(surfaces.iter().copied()) });
         }

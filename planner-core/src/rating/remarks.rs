@@ -1,9 +1,9 @@
 //! What to look at again in a rating, and what it assumes, in words.
 
+use super::figure::FigureName;
+use super::holds::SLIP;
 use super::limit::{LimitMethod, NormalHow};
 use super::options::RatingOptions;
-use super::holds::SLIP;
-use super::figure::FigureName;
 use super::pull::{Ending, PullTests};
 use super::rate::Rating;
 use super::series::{Series, TestKind};
@@ -97,16 +97,17 @@ fn too_few(series: &Series) -> String {
     let needed = &series.needed;
     let mut wants = Vec::new();
     if needed.more_modules > 0 {
-        wants.push(format!("{} more modules are needed to rate it", needed.more_modules));
+        wants.push(format!("{} needed to rate it", more(needed.more_modules)));
     }
     if needed.more_known > 0 {
-        wants.push(format!("{} more modules must come off before the rig stops", needed.more_known));
+        let modules = if needed.more_known == 1 { "module" } else { "modules" };
+        wants.push(format!("{} more {modules} must come off before the rig stops", needed.more_known));
     }
     let order = &series.order;
     let mut text = format!(
-        "too few tests: {}. What can be said: the lowest of {} modules, {:.2} N, is a limit with {:.0} % confidence",
+        "too few tests: {}. What can be said: the lowest of {}, {:.2} N, is a limit with {:.0} % confidence",
         wants.join(", and "),
-        series.modules,
+        if series.modules == 1 { "1 module".into() } else { format!("{} modules", series.modules) },
         order.least_n,
         100.0 * order.least_confidence
     );
@@ -125,10 +126,15 @@ fn too_few(series: &Series) -> String {
     text
 }
 
+fn more(modules: usize) -> String {
+    if modules == 1 { "1 more module is".into() } else { format!("{modules} more modules are") }
+}
+
 /// Whether the rays that matter most were tested.
 fn of_rays(rating: &Rating, options: &RatingOptions) -> Vec<String> {
     let mut remarks = Vec::new();
-    let value = |name| rating.figures.iter().find(|figure| figure.name == name).and_then(|figure| figure.value);
+    let value =
+        |name| rating.figures.iter().find(|figure| figure.name == name).and_then(|figure| figure.value);
     let tested = |test| rating.series.iter().filter(move |series| series.test == test);
     if let Some(friction) = value(FigureName::BondFriction).filter(|friction| *friction > 0.0) {
         let weakest = atan2(1.0, SLIP * friction).to_degrees();
@@ -156,7 +162,8 @@ fn of_surfaces(rating: &Rating) -> Vec<String> {
     let mut surfaces: Vec<&str> = rating.series.iter().map(|series| series.surface.as_str()).collect();
     surfaces.sort_unstable();
     surfaces.dedup();
-    let tests = [(TestKind::Axial, "axial"), (TestKind::Angled, "angled"), (TestKind::Eccentric, "eccentric")];
+    let tests =
+        [(TestKind::Axial, "axial"), (TestKind::Angled, "angled"), (TestKind::Eccentric, "eccentric")];
     let mut remarks = Vec::new();
     for (test, word) in tests {
         let has = |surface: &str| rating.series.iter().any(|s| s.test == test && s.surface == surface);
@@ -173,7 +180,8 @@ fn of_surfaces(rating: &Rating) -> Vec<String> {
 
 /// Surfaces that were merged although they differ.
 fn of_merged(rating: &Rating, options: &RatingOptions) -> Vec<String> {
-    let merged = |a: &String, b: &String| options.merged.iter().any(|list| list.contains(a) && list.contains(b));
+    let merged =
+        |a: &String, b: &String| options.merged.iter().any(|list| list.contains(a) && list.contains(b));
     let of_surfaces = rating.comparisons.iter().filter(|c| c.of == "surface" && merged(&c.first, &c.second));
     let real = of_surfaces.filter_map(|c| c.welch.filter(|welch| welch.p < REAL).map(|welch| (c, welch)));
     real.map(|(c, welch)| {

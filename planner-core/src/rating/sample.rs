@@ -93,7 +93,8 @@ impl Sample {
             values.iter().map(|v| (v.force - mean) * (v.force - mean)).sum::<f64>()
         };
         let within = repeats.iter().map(squares).sum::<f64>() / freedom as f64;
-        let shared = self.modules.values().map(|values| 1.0 / values.len() as f64).sum::<f64>() / self.modules() as f64;
+        let shared = self.modules.values().map(|values| 1.0 / values.len() as f64).sum::<f64>()
+            / self.modules() as f64;
         Some((between.mean, (variance + (1.0 - shared) * within).sqrt()))
     }
 }

@@ -35,20 +35,21 @@ pub(super) fn over_temperature(series: &[Series], pulls: &[Pull]) -> Option<Tren
 
 /// Over the order in time: by date, then by row. From 0 for the first pull to 1 for the last.
 pub(super) fn over_time(series: &[Series], pulls: &[Pull]) -> Option<Trend> {
-    let places = places_in_time(series, pulls);
+    let order = pulls_in_time(series, pulls);
+    let last = order.len().saturating_sub(1).max(1) as f64;
+    let mut places = vec![None; pulls.len()];
+    for (place, index) in order.into_iter().enumerate() {
+        places[index] = Some(place as f64 / last);
+    }
     over(series, pulls, |index| places[index])
 }
 
-/// Where each pull that counts stands in time.
-pub(super) fn places_in_time(series: &[Series], pulls: &[Pull]) -> Vec<Option<f64>> {
+/// The pulls that count, by date, then by row: as indices of the tests.
+#[must_use]
+pub fn pulls_in_time(series: &[Series], pulls: &[Pull]) -> Vec<usize> {
     let mut members: Vec<usize> = series.iter().flat_map(|series| series.members.iter().copied()).collect();
     members.sort_by(|a, b| pulls[*a].date.cmp(&pulls[*b].date).then(a.cmp(b)));
-    let mut places = vec![None; pulls.len()];
-    let last = members.len().saturating_sub(1).max(1) as f64;
-    for (place, index) in members.into_iter().enumerate() {
-        places[index] = Some(place as f64 / last);
-    }
-    places
+    members
 }
 
 fn over(series: &[Series], pulls: &[Pull], x: impl Fn(usize) -> Option<f64>) -> Option<Trend> {

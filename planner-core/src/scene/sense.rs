@@ -128,7 +128,7 @@ fn check_deck(deck: &TreeNode, field: &str, report: &mut Report<'_>) {
     report.add(&outline.span, format!("{field}.outline_m"), found, allowed, help);
 }
 
-fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {
+pub(super) fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {
     let Some(radius) = kind.number_of("shell_radius_m").filter(|radius| *radius > 0.0) else { return };
     let mut demand = |key: &str, fits: &dyn Fn(f64) -> bool, allowed: String, help: &str| {
         if let Some(node) = kind.get(key)

@@ -22,7 +22,11 @@ fn covered(seed: u64, truth: f64, mut limit: impl FnMut(&mut SplitMix64) -> f64)
 #[track_caller]
 fn is(found: f64, expected: f64) {
     let error = (expected * (1.0 - expected) / SERIES as f64).sqrt();
-    assert!((found - expected).abs() <= 4.0 * error, "covered {found}, not {expected} within {}", 4.0 * error);
+    assert!(
+        (found - expected).abs() <= 4.0 * error,
+        "covered {found}, not {expected} within {}",
+        4.0 * error
+    );
 }
 
 /// At least that, but for four binomial standard errors.
@@ -53,7 +57,10 @@ fn normal_limits_cover_as_often_as_they_say() {
     for n in [5, 10, 20] {
         let found = covered(n as u64, truth, |random| {
             let forces = draw(n, random, |random| 84.0 + 8.4 * random.normal());
-            rated_limit(&made::tests([made::series(Hold::Rolling, [0.0, 0.0], &forces)]), &RatingOptions::default())
+            rated_limit(
+                &made::tests([made::series(Hold::Rolling, [0.0, 0.0], &forces)]),
+                &RatingOptions::default(),
+            )
         });
         is(found, CONFIDENCE);
     }
@@ -88,7 +95,9 @@ fn order_statistics_cover_whatever_the_distribution() {
 /// Some modules much stronger than others: six pulls of each of five modules, spread between and within modules 1/1, 1/0.5, 0.3/1.
 #[test]
 fn several_pulls_of_a_module_are_not_taken_for_several_modules() {
-    for (seed, between, within, pooled) in [(41, 1.0, 1.0, 0.795), (42, 1.0, 0.5, 0.675), (43, 0.3, 1.0, 0.932)] {
+    for (seed, between, within, pooled) in
+        [(41, 1.0, 1.0, 0.795), (42, 1.0, 0.5, 0.675), (43, 0.3, 1.0, 0.932)]
+    {
         let truth = 50.0 - f64::hypot(between, within) * normal_quantile(SHARE);
         let pulls = |random: &mut SplitMix64| -> PullTests {
             let module = |random: &mut SplitMix64, m: usize| {
@@ -128,7 +137,8 @@ fn limits_with_pulls_that_held_are_on_the_safe_side() {
     let truth = -normal_quantile(SHARE);
     let mut told = Vec::new();
     for n in [5, 10, 20] {
-        let mut factors: Vec<Option<f64>> = (0..n).map(|known| type_ii_factor(n, known, SHARE, CONFIDENCE)).collect();
+        let mut factors: Vec<Option<f64>> =
+            (0..n).map(|known| type_ii_factor(n, known, SHARE, CONFIDENCE)).collect();
         // Where none held, the exact factor is used, with `n − 1` in the standard deviation.
         let root = (n as f64 / (n - 1) as f64).sqrt();
         factors.push(tolerance_factor(n, SHARE, CONFIDENCE).map(|factor| factor * root));
@@ -182,7 +192,8 @@ fn the_confidence_that_is_told_for_other_distributions() {
         let weibull = |random: &mut SplitMix64| (-(1.0 - random.between(0.0, 1.0)).ln()).powf(1.0 / shape);
         let truth = (-SHARE.ln()).powf(1.0 / shape);
         is(covered(81, truth, |random| normal_limit(&draw(10, random, weibull), factor)), told);
-        let logarithms = |random: &mut SplitMix64| normal_limit(&draw(10, random, |r| weibull(r).ln()), factor).exp();
+        let logarithms =
+            |random: &mut SplitMix64| normal_limit(&draw(10, random, |r| weibull(r).ln()), factor).exp();
         let found = covered(82, truth, logarithms);
         assert!((found - 0.80).abs() < 0.02, "log-normal, shape {shape}: {found}");
     }
@@ -212,7 +223,8 @@ fn rated_capacity_covers_along_every_ray() {
             made::series(Hold::Rolling, ray, &forces)
         };
         let rating = rate(&made::tests(rays.map(series)), &options).expect("the tests make sense");
-        let value = |name| rating.figures.iter().find(|f| f.name == name).and_then(|f| f.value).expect("rated");
+        let value =
+            |name| rating.figures.iter().find(|f| f.name == name).and_then(|f| f.value).expect("rated");
         let [a, mu, b] =
             [FigureName::MagnetForceN, FigureName::BondFriction, FigureName::PeelRadiusM].map(value);
         for series in &rating.series {
@@ -225,5 +237,8 @@ fn rated_capacity_covers_along_every_ray() {
         );
     }
     // One-sided, four standard errors of 1000 rounds.
-    assert!(f64::from(u32::try_from(covering).expect("few")) / f64::from(rounds) >= 0.95 - 0.028, "{covering}");
+    assert!(
+        f64::from(u32::try_from(covering).expect("few")) / f64::from(rounds) >= 0.95 - 0.028,
+        "{covering}"
+    );
 }

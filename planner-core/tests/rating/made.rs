@@ -5,7 +5,13 @@ use clamber_core::unstable::rating::{Ending, Pull, PullTests};
 use indexmap::IndexMap;
 
 /// A pull on a shell that came off.
-pub(crate) fn pull(index: usize, module: &str, hold: Hold, [angle_deg, offset_m]: [f64; 2], force_n: f64) -> Pull {
+pub(crate) fn pull(
+    index: usize,
+    module: &str,
+    hold: Hold,
+    [angle_deg, offset_m]: [f64; 2],
+    force_n: f64,
+) -> Pull {
     Pull {
         name: format!("p{index}"),
         date: None,
@@ -26,7 +32,11 @@ pub(crate) fn pull(index: usize, module: &str, hold: Hold, [angle_deg, offset_m]
 
 /// One pull of each module.
 pub(crate) fn series(hold: Hold, ray: [f64; 2], forces: &[f64]) -> Vec<Pull> {
-    forces.iter().enumerate().map(|(index, force)| pull(index, &format!("m{index}"), hold, ray, *force)).collect()
+    forces
+        .iter()
+        .enumerate()
+        .map(|(index, force)| pull(index, &format!("m{index}"), hold, ray, *force))
+        .collect()
 }
 
 pub(crate) fn tests(series: impl IntoIterator<Item = Vec<Pull>>) -> PullTests {

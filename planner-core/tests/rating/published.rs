@@ -79,11 +79,9 @@ fn what_has_no_factor() {
 /// Wilks, Ann. Math. Stat. 12 (1941) 91; sizes 59, 93, 124, 153 and so on for the first ranks.
 #[test]
 fn sizes_for_order_statistics() {
-    for (share, confidence, sizes) in [
-        (0.95, 0.95, &[59, 93, 124, 153][..]),
-        (0.90, 0.95, &[29, 46, 61]),
-        (0.99, 0.95, &[299, 473, 628]),
-    ] {
+    for (share, confidence, sizes) in
+        [(0.95, 0.95, &[59, 93, 124, 153][..]), (0.90, 0.95, &[29, 46, 61]), (0.99, 0.95, &[299, 473, 628])]
+    {
         for (rank, size) in (1..).zip(sizes) {
             assert_eq!(order_size(rank, share, confidence), Some(*size));
             assert_eq!(order_rank(*size, share, confidence), Some(rank));
@@ -154,17 +152,18 @@ fn censored_fits() {
 }
 
 /// Where nothing is censored the factor is the exact one, times `√(n/(n − 1))` for the divisor of the standard deviation; 20,000 draws and three
-/// standard errors on the safe side make it up to 2 % larger.
+/// standard errors on the safe side make it up to 4 % larger.
 #[test]
 fn simulated_factors_are_exact_where_the_exact_ones_are_known() {
     for n in [5, 10, 20] {
         let exact = factor(n, 0.95, 0.95) * (n as f64 / (n - 1) as f64).sqrt();
         let found = type_ii_factor(n, n, 0.95, 0.95).expect("a factor");
-        assert!((0.995..1.03).contains(&(found / exact)), "{n}: {found} {exact}");
+        assert!((0.995..1.05).contains(&(found / exact)), "{n}: {found} {exact}");
         assert_eq!(type_ii_factor(n, n, 0.95, 0.95), Some(found), "the seed is fixed");
     }
     // The fewer are known, the larger it is.
-    let factors: Vec<f64> = (3..=10).map(|known| type_ii_factor(10, known, 0.95, 0.95).expect("a factor")).collect();
+    let factors: Vec<f64> =
+        (3..=10).map(|known| type_ii_factor(10, known, 0.95, 0.95).expect("a factor")).collect();
     assert!(factors.windows(2).all(|pair| pair[0] > pair[1]), "{factors:?}");
     assert_eq!(type_ii_factor(10, 1, 0.95, 0.95), None);
     assert_eq!(type_ii_factor(10, 11, 0.95, 0.95), None);

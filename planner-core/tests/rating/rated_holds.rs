@@ -46,11 +46,9 @@ fn the_way_back_from_capacities_to_the_numbers_of_the_kind() {
         ([90.0, 0.0], 46.8720),
     ];
     let braced = rays.map(|(ray, force)| series(Braced, ray, &about(force)));
-    let rating = rate(
-        &made::tests(braced.into_iter().chain([series(Rolling, [0.0, 0.0], &about(30.0))])),
-        &COBBLE,
-    )
-    .expect("the tests make sense");
+    let rating =
+        rate(&made::tests(braced.into_iter().chain([series(Rolling, [0.0, 0.0], &about(30.0))])), &COBBLE)
+            .expect("the tests make sense");
     let share = rating.series[0].limit_n.expect("a limit") / 84.0;
     assert!((unrounded(&rating, FigureName::MagnetForceN) - 30.0 * share).abs() < 1e-9);
     assert!((unrounded(&rating, FigureName::CupVacuumPa) - 54.0 * share / 1.2e-3).abs() < 1e-6);
@@ -97,13 +95,18 @@ fn the_weakest_surface_and_the_weakest_ray_decide() {
     let both = rate(&tests, &COBBLE).expect("the tests make sense");
     assert_eq!(figure(&both, FigureName::MagnetForceN).governed_by, Some(1));
     assert_eq!(figure(&both, FigureName::BondFriction).governed_by, Some(3));
-    let dry = rate(&tests, &RatingOptions { surfaces: vec!["dry".into()], ..COBBLE }).expect("it makes sense");
+    let dry =
+        rate(&tests, &RatingOptions { surfaces: vec!["dry".into()], ..COBBLE }).expect("it makes sense");
     assert_eq!(dry.left_out, ["wet"]);
     assert!(unrounded(&dry, FigureName::MagnetForceN) > unrounded(&both, FigureName::MagnetForceN));
     let merged = vec![vec!["dry".into(), "wet".into()]];
     let one = rate(&tests, &RatingOptions { merged, ..COBBLE }).expect("the tests make sense");
     assert_eq!((one.series.len(), one.series[0].pulls, one.series[0].modules), (2, 20, 10));
-    assert!(one.remarks.iter().any(|remark| remark.contains("dry and wet were merged, but differ")), "{:?}", one.remarks);
+    assert!(
+        one.remarks.iter().any(|remark| remark.contains("dry and wet were merged, but differ")),
+        "{:?}",
+        one.remarks
+    );
 }
 
 /// B4 of the basis: `s² = var(means) + (1 − 1/r) · mean variance within`, with the number of modules. Worked by hand for means 10, 12, 14, 16, 18
@@ -160,7 +163,8 @@ fn what_was_not_tested_is_not_rated() {
         assert_eq!((found.value, found.lacks_tests, found.why.as_str()), (None, true, why));
     }
     // A kind without a cup needs no braced pulls.
-    let bare = rate(&tests, &RatingOptions { cup_area_m2: Some(0.0), ..COBBLE }).expect("the tests make sense");
+    let bare =
+        rate(&tests, &RatingOptions { cup_area_m2: Some(0.0), ..COBBLE }).expect("the tests make sense");
     assert!(!figure(&bare, FigureName::CupVacuumPa).lacks_tests);
 }
 
@@ -169,7 +173,9 @@ fn order_statistics_rate_from_59_modules_on() {
     let forces = |n: usize| -> Vec<f64> { (0..n).map(|i| 30.0 + i as f64 / 10.0).collect() };
     let order = RatingOptions { method: LimitMethod::Order, ..COBBLE };
     let limit = |n: usize| {
-        rate(&made::tests([series(Rolling, [0.0, 0.0], &forces(n))]), &order).expect("it makes sense").series[0].limit_n
+        rate(&made::tests([series(Rolling, [0.0, 0.0], &forces(n))]), &order).expect("it makes sense").series
+            [0]
+        .limit_n
     };
     assert_eq!([limit(58), limit(59), limit(93)], [None, Some(30.0), Some(30.1)]);
 }
@@ -201,9 +207,14 @@ fn the_same_tests_give_the_same_rating() {
 
 #[test]
 fn rounding_never_raises() {
-    for (value, digits, expected) in
-        [(30.49, 3, 30.4), (0.6, 3, 0.6), (45_231.0, 3, 45_200.0), (0.041_29, 3, 0.0412), (999.99, 3, 999.0), (0.3, 1, 0.3)]
-    {
+    for (value, digits, expected) in [
+        (30.49, 3, 30.4),
+        (0.6, 3, 0.6),
+        (45_231.0, 3, 45_200.0),
+        (0.041_29, 3, 0.0412),
+        (999.99, 3, 999.0),
+        (0.3, 1, 0.3),
+    ] {
         assert_eq!(rounded_down(value, digits), expected);
     }
     for value in [0.0, -1.0, f64::NAN, f64::INFINITY] {

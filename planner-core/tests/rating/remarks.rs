@@ -5,7 +5,8 @@ use clamber_core::Hold::Rolling;
 use clamber_core::unstable::rating::{Ending, Pull, PullTests, Rating, RatingOptions, rate};
 
 fn rated(pulls: Vec<Pull>) -> Rating {
-    rate(&PullTests { rig_limit_n: Some(200.0), pulls }, &RatingOptions::default()).expect("the tests make sense")
+    rate(&PullTests { rig_limit_n: Some(200.0), pulls }, &RatingOptions::default())
+        .expect("the tests make sense")
 }
 
 fn says(rating: &Rating, words: &str) -> bool {
@@ -28,7 +29,11 @@ fn a_weak_module_is_flagged_and_counts_until_a_cause_is_recorded() {
     let mut pulls = series(Rolling, [0.0, 0.0], &forces);
     let with = rated(pulls.clone());
     assert_eq!(with.series[0].flagged, ["m3"]);
-    assert!(says(&with, "module m3 is unusually weak") && says(&with, "skewed to the left"), "{:?}", with.remarks);
+    assert!(
+        says(&with, "module m3 is unusually weak") && says(&with, "skewed to the left"),
+        "{:?}",
+        with.remarks
+    );
     pulls[3].dropped = Some("a shaving of steel lay under the foot".into());
     let without = rated(pulls);
     assert_eq!((without.series[0].modules, without.dropped.len()), (9, 1));
@@ -40,7 +45,11 @@ fn a_weak_module_is_flagged_and_counts_until_a_cause_is_recorded() {
 fn too_few_tests_say_what_can_be_said_and_what_is_needed() {
     let three = rated(series(Rolling, [0.0, 0.0], &STEADY[..3]));
     assert_eq!((three.series[0].limit_n, three.series[0].needed.more_modules), (None, 2));
-    for words in ["2 more modules are needed", "the lowest of 3 modules, 29.50 N, is a limit with 14 % confidence", "5 modules with the same mean"] {
+    for words in [
+        "2 more modules are needed",
+        "the lowest of 3 modules, 29.50 N, is a limit with 14 % confidence",
+        "5 modules with the same mean",
+    ] {
         assert!(says(&three, words), "{words}: {:?}", three.remarks);
     }
     let one = rated(series(Rolling, [0.0, 0.0], &STEADY[..1]));
@@ -60,7 +69,7 @@ fn pulls_that_held_must_not_be_too_many() {
     assert!(held(4).series[0].limit_n.is_some() && says(&held(4), "4 of 10 pulls held"));
     let most = held(8);
     assert_eq!((most.series[0].limit_n, most.series[0].needed.more_known), (None, 1));
-    assert!(says(&most, "1 more modules must come off") || says(&most, "1 more module must come off"), "{:?}", most.remarks);
+    assert!(says(&most, "1 more module must come off"), "{:?}", most.remarks);
     let all = held(10);
     assert!(all.series[0].normal.is_none() && (all.series[0].order.least_confidence - 0.4013).abs() < 1e-4);
 }
@@ -93,7 +102,11 @@ fn rays_that_matter_are_asked_for() {
         rated(pulls)
     };
     let few = shell(Vec::new());
-    assert!(says(&few, "no angled series lies within") && says(&few, "three times the radius"), "{:?}", few.remarks);
+    assert!(
+        says(&few, "no angled series lies within") && says(&few, "three times the radius"),
+        "{:?}",
+        few.remarks
+    );
     let mut extra = series(Rolling, [60.0, 0.0], &STEADY.map(|f| 0.5 * f));
     extra.extend(series(Rolling, [0.0, 0.13], &STEADY.map(|f| 0.235 * f)));
     let all = shell(extra);

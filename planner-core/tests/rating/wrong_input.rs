@@ -42,13 +42,19 @@ fn options_that_make_no_sense() {
     };
     let usual = RatingOptions::default;
     for value in [0.5, 1.0, f64::NAN, 95.0] {
-        assert!(matches!(refused(RatingOptions { share: value, ..usual() }), OptionError::Probability { name: "share", .. }));
+        assert!(matches!(
+            refused(RatingOptions { share: value, ..usual() }),
+            OptionError::Probability { name: "share", .. }
+        ));
         assert!(matches!(
             refused(RatingOptions { confidence: value, ..usual() }),
             OptionError::Probability { name: "confidence", .. }
         ));
     }
-    assert!(matches!(refused(RatingOptions { surfaces: vec!["ice".into()], ..usual() }), OptionError::Surface { .. }));
+    assert!(matches!(
+        refused(RatingOptions { surfaces: vec!["ice".into()], ..usual() }),
+        OptionError::Surface { .. }
+    ));
     let merged = vec![vec!["shell".into()]];
     assert!(matches!(refused(RatingOptions { merged, ..usual() }), OptionError::Merged { .. }));
     assert!(matches!(
@@ -80,7 +86,8 @@ fn nothing_panics() {
             }
             pulls.push(pull);
         }
-        let options = RatingOptions { cup_area_m2: Some(1e-3), joint: round % 2 == 0, ..RatingOptions::default() };
+        let options =
+            RatingOptions { cup_area_m2: Some(1e-3), joint: round % 2 == 0, ..RatingOptions::default() };
         let tests = PullTests { rig_limit_n: Some(120.0), pulls };
         let rating = rate(&tests, &options).expect("the tests make sense");
         for figure in &rating.figures {

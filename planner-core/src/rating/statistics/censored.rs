@@ -51,8 +51,8 @@ pub fn fit_censored(known: &[f64], exceeded: &[f64]) -> Option<CensoredFit> {
 impl Likelihood {
     /// Its logarithm at `centre = μ/σ`, `inverse = 1/σ`.
     fn value(&self, centre: f64, inverse: f64) -> f64 {
-        let squares =
-            inverse * inverse * self.squares - 2.0 * inverse * centre * self.sum + centre * centre * self.known;
+        let squares = inverse * inverse * self.squares - 2.0 * inverse * centre * self.sum
+            + centre * centre * self.known;
         let tails: f64 =
             self.exceeded.iter().map(|(x, times)| times * ln_survival(inverse * x - centre)).sum();
         self.known * ln(inverse) - 0.5 * squares + tails

@@ -25,7 +25,8 @@ impl Summary {
         let of_deviations = |f: fn(f64) -> f64| values.iter().map(|v| f(v - mean)).sum::<f64>() / n as f64;
         let second = of_deviations(|d| d * d);
         let sd = (n > 1).then(|| (second * n as f64 / (n - 1) as f64).sqrt());
-        let skewness = (n > 2 && second > 0.0).then(|| of_deviations(|d| d * d * d) / (second * second.sqrt()));
+        let skewness =
+            (n > 2 && second > 0.0).then(|| of_deviations(|d| d * d * d) / (second * second.sqrt()));
         Some(Self { n, mean, sd, skewness })
     }
 

@@ -73,7 +73,7 @@ impl Spread {
         // Its logarithm has about this standard deviation.
         let width = 1.0 / (2.0 * nu).sqrt();
         let (from, to) = (-0.5 - 40.0 / nu, ln(1.0 + 11.0 * width));
-        let step = 0.15 * width;
+        let step = 0.5 * width;
         let log_constant = 0.5 * nu * ln(0.5 * nu) - ln_gamma(0.5 * nu) + ln(2.0);
         let point = |index: usize| {
             let t = from + step * index as f64;
@@ -81,7 +81,7 @@ impl Spread {
             (s, step * exp(log_constant + nu * t - 0.5 * nu * s * s))
         };
         let count = ((to - from) / step).ceil() as usize;
-        Self { points: (0..=count).map(point).filter(|(_, weight)| *weight > 1e-20).collect() }
+        Self { points: (0..=count).map(point).filter(|(_, weight)| *weight > 1e-18).collect() }
     }
 
     fn mean(&self, of: impl Fn(f64) -> f64) -> f64 {

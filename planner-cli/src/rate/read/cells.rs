@@ -48,19 +48,26 @@ impl Row<'_> {
         let date = self.date(mistakes);
         let text = |column: &str| self.cell(column).filter(|cell| !cell.is_empty()).map(str::to_owned);
         let free = self.columns.free().map(|(index, name)| (name.to_owned(), self.record[index].to_owned()));
+        let unread = [&module, &kind, &surface].into_iter().any(Option::is_none)
+            || [angle_deg, offset_m, force_n].into_iter().any(|number| number.is_none())
+            || [temperature_c, vacuum_pa].into_iter().any(|number| number.is_none())
+            || hold.is_none()
+            || ending.is_none()
+            || date.is_none();
+        // A cell that could not be read stands as one that contradicts no other, so that the others are still held against each other.
         let pull = Pull {
             name: text("pull").unwrap_or_else(|| (self.index + 1).to_string()),
-            date: date?,
-            module: module?,
-            kind: kind?,
-            hold: hold?,
-            surface: surface?,
-            angle_deg: angle_deg?,
-            offset_m: offset_m?,
-            temperature_c: temperature_c?,
-            vacuum_pa: vacuum_pa?,
-            force_n: force_n?,
-            ending: ending?,
+            date: date.flatten(),
+            module: module.unwrap_or_default(),
+            kind: kind.unwrap_or_default(),
+            hold: hold.unwrap_or(Hold::Braced),
+            surface: surface.unwrap_or_default(),
+            angle_deg: angle_deg.unwrap_or_default(),
+            offset_m: offset_m.unwrap_or_default(),
+            temperature_c: temperature_c.flatten(),
+            vacuum_pa: vacuum_pa.flatten(),
+            force_n: force_n.unwrap_or_default(),
+            ending: ending.unwrap_or(Ending::CameOff),
             dropped: text("dropped"),
             labels: free.collect(),
         };
@@ -74,7 +81,7 @@ impl Row<'_> {
                 fault.help,
             );
         }
-        Some(pull)
+        (!unread).then_some(pull)
     }
 
     /// Where a column's cell stands in the text; the whole row for none.

@@ -73,7 +73,7 @@ impl Spread {
         // Its logarithm has about this standard deviation.
         let width = 1.0 / (2.0 * nu).sqrt();
         let (from, to) = (-0.5 - 40.0 / nu, ln(1.0 + 11.0 * width));
-        let step = 0.5 * width;
+        let step = 0.25 * width;
         let log_constant = 0.5 * nu * ln(0.5 * nu) - ln_gamma(0.5 * nu) + ln(2.0);
         let point = |index: usize| {
             let t = from + step * index as f64;

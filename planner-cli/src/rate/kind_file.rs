@@ -3,40 +3,46 @@
 use super::Rated;
 use clamber_core::unstable::rating::{Figure, FigureName, Rating};
 use clamber_core::unstable::scene::KINDS_FORMAT;
+use serde_json::Value;
 use std::fmt::Write;
 
 /// How such a file begins; by this it is known again, and may be replaced.
 pub(crate) const BEGINS: &str = "# Rated by clamber from pull tests: ";
 
-/// The fields of a kind that have to be there, in the order of the model page.
-const FIELDS: [&str; 27] = [
-    "shell_radius_m",
-    "ride_height_m",
-    "foot_radius_m",
-    "mass_kg",
-    "com_height_m",
-    "shell_reach_deg",
-    "hop_limit_deg",
-    "magnet_force_n",
-    "cup_area_m2",
-    "cup_vacuum_pa",
-    "bond_friction",
-    "shell_friction",
-    "hop_hold",
-    "drive_force_n",
-    "yaw_torque_rolling_nm",
-    "yaw_torque_braced_nm",
-    "slide_speed_mps",
-    "yaw_rate_rolling_radps",
-    "yaw_rate_braced_radps",
-    "hop_time_s",
-    "brace_time_s",
-    "release_time_s",
-    "drive_power_w",
-    "yaw_power_w",
-    "hop_power_w",
-    "brace_energy_j",
-    "idle_power_w",
+/// The fields of a kind, in the order of the model page, and whether they may be left out.
+const FIELDS: [(&str, bool); 32] = [
+    ("shell_radius_m", false),
+    ("ride_height_m", false),
+    ("foot_radius_m", false),
+    ("mass_kg", false),
+    ("com_height_m", false),
+    ("shell_reach_deg", false),
+    ("hop_limit_deg", false),
+    ("magnet_force_n", false),
+    ("cup_area_m2", false),
+    ("cup_vacuum_pa", false),
+    ("bond_friction", false),
+    ("shell_friction", false),
+    ("hop_hold", false),
+    ("ramp_time_s", true),
+    ("peel_radius_m", true),
+    ("step_limit_m", true),
+    ("crease_limit_deg", true),
+    ("cross_time_s", true),
+    ("drive_force_n", false),
+    ("yaw_torque_rolling_nm", false),
+    ("yaw_torque_braced_nm", false),
+    ("slide_speed_mps", false),
+    ("yaw_rate_rolling_radps", false),
+    ("yaw_rate_braced_radps", false),
+    ("hop_time_s", false),
+    ("brace_time_s", false),
+    ("release_time_s", false),
+    ("drive_power_w", false),
+    ("yaw_power_w", false),
+    ("hop_power_w", false),
+    ("brace_energy_j", false),
+    ("idle_power_w", false),
 ];
 
 pub(super) fn text(rated: &Rated) -> String {
@@ -60,19 +66,16 @@ pub(super) fn text(rated: &Rated) -> String {
     let _ = writeln!(text, "format = {KINDS_FORMAT:?}\n\n[kind.{}]", toml_key(&rating.kind));
     match base {
         Some(base) => {
+            let known = serde_json::to_value(&base.kind).unwrap_or_default();
             let origin = format!("from {}, not from pull tests", one_line(&base.file));
-            for (field, value) in fields_of(&base.kind) {
-                match figure(rating, &field) {
-                    Some(figure) => add_figure(&mut text, figure, Some(&value)),
-                    None => {
+            for (field, _) in FIELDS {
+                match (figure(rating, field), known.get(field)) {
+                    (Some(figure), old) => add_figure(&mut text, figure, old),
+                    (None, Some(value)) => {
                         let _ = writeln!(text, "{field} = {value}  # {origin}");
                     }
+                    (None, None) => {}
                 }
-            }
-            if let Some(figure) = figure(rating, FigureName::PeelRadiusM.field())
-                && base.kind.peel_radius_m.is_none()
-            {
-                add_figure(&mut text, figure, None);
             }
         }
         None => {
@@ -80,10 +83,9 @@ pub(super) fn text(rated: &Rated) -> String {
                 add_figure(&mut text, figure, None);
             }
             text += "\n# Still to be filled in: take these from your drawings and drive tests, or run this again with --from.\n";
-            for field in FIELDS {
-                if figure(rating, field).is_none_or(|figure| figure.value.is_none()) {
-                    let _ = writeln!(text, "# {field} = ");
-                }
+            let is_rated = |field: &str| figure(rating, field).is_some_and(|figure| figure.value.is_some());
+            for (field, _) in FIELDS.into_iter().filter(|(field, optional)| !optional && !is_rated(field)) {
+                let _ = writeln!(text, "# {field} = ");
             }
         }
     }
@@ -95,20 +97,13 @@ fn figure<'r>(rating: &'r Rating, field: &str) -> Option<&'r Figure> {
 }
 
 /// A rated number with its series, or the number that it would replace.
-fn add_figure(text: &mut String, figure: &Figure, old: Option<&str>) {
+fn add_figure(text: &mut String, figure: &Figure, old: Option<&Value>) {
     let (field, why) = (figure.name.field(), one_line(&figure.why));
     let _ = match (figure.value, old) {
         (Some(value), _) => writeln!(text, "{field} = {value:?}  # rated: {why}"),
         (None, Some(old)) => writeln!(text, "{field} = {old}  # NOT RATED: {why}"),
         (None, None) => writeln!(text, "# {field} is not rated: {why}"),
     };
-}
-
-/// The fields of a kind with their values as TOML.
-fn fields_of(kind: &impl serde::Serialize) -> Vec<(String, String)> {
-    let value = serde_json::to_value(kind).unwrap_or_default();
-    let fields = value.as_object().into_iter().flatten();
-    fields.map(|(field, value)| (field.clone(), value.to_string())).collect()
 }
 
 /// A name as a key of TOML; quoted where it is no bare key.

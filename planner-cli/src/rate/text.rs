@@ -73,17 +73,15 @@ fn holds(rating: &Rating) -> String {
     both.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-pub(super) const SERIES_COLUMNS: [&str; 10] =
-    ["modules", "pulls", "held", "mean N", "s N", "least N", "k", "normal N", "order", "limit N"];
+pub(super) const SERIES_COLUMNS: [&str; 8] =
+    ["modules", "mean N", "s N", "least N", "k", "normal N", "order", "limit N"];
 
 /// The cells of a series after its name.
 pub(super) fn series_cells(series: &Series) -> Vec<String> {
     let force = |n: Option<f64>| n.map_or_else(|| "-".into(), |n| fixed(n, 2));
     let normal = series.log_normal.or(series.normal);
     vec![
-        series.modules.to_string(),
-        series.pulls.to_string(),
-        series.held.to_string(),
+        modules(series),
         // With pulls that held, the mean of the forces means little: that of the fit does.
         force(Some(series.normal.filter(|_| series.held > 0).map_or(series.mean_n, |normal| normal.mean))),
         force(series.normal.map(|normal| normal.sd).or(series.sd_n)),
@@ -93,6 +91,14 @@ pub(super) fn series_cells(series: &Series) -> Vec<String> {
         order_words(series),
         force(series.limit_n),
     ]
+}
+
+/// `10`, or `10 (30 pulls, 2 held)`.
+fn modules(series: &Series) -> String {
+    let pulls = (series.pulls > series.modules).then(|| count(series.pulls, "pull"));
+    let held = (series.held > 0).then(|| format!("{} held", series.held));
+    let more = [pulls, held].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    if more.is_empty() { series.modules.to_string() } else { format!("{} ({more})", series.modules) }
 }
 
 /// What order statistics say: a limit, or how sure the lowest pull is.

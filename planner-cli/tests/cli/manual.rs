@@ -2,8 +2,19 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 11] =
-    ["rate", "inspect", "plan", "check", "script", "scene", "show", "schema", "completions", "manual", "bench"];
+const COMMANDS: [&str; 11] = [
+    "rate",
+    "inspect",
+    "plan",
+    "check",
+    "script",
+    "scene",
+    "show",
+    "schema",
+    "completions",
+    "manual",
+    "bench",
+];
 
 #[test]
 fn every_shell_gets_completions_of_every_command() {

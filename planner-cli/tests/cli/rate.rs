@@ -26,15 +26,22 @@ fn from_pulls_to_a_plan() {
     let rate = ["rate", "cobble.csv", "--from", "demo.toml", "-o", "cobble.toml", "--page", "cobble.html"];
     let run = folder.run(&rate);
     assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
-    for words in ["cobble is rated: rolling", "written to cobble.toml and cobble.html", "dropped: pull", "assumed: "] {
+    for words in
+        ["cobble is rated: rolling", "written to cobble.toml and cobble.html", "dropped: pull", "assumed: "]
+    {
         assert!(run.stdout.contains(words), "{words}: {}", run.stdout);
     }
     let written = folder.read("cobble.toml");
-    let without_names = |text: &str| text.replace("fixtures/pulls/", "").replace("fixtures/pair.toml", "demo.toml");
+    let without_names =
+        |text: &str| text.replace("fixtures/pulls/", "").replace("fixtures/pair.toml", "demo.toml");
     assert_eq!(written, without_names(RATED));
     let page = folder.read("cobble.html");
     assert_eq!(folder.run(&rate).code, 0, "a rated kind and a page are replaced by their like");
-    assert_eq!((folder.read("cobble.toml"), folder.read("cobble.html")), (written, page), "the same bytes each time");
+    assert_eq!(
+        (folder.read("cobble.toml"), folder.read("cobble.html")),
+        (written, page),
+        "the same bytes each time"
+    );
 
     let run = folder.run(&["inspect", "pair.toml"]);
     assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
@@ -42,9 +49,12 @@ fn from_pulls_to_a_plan() {
     assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
     let kind = &json(&folder.read("plan.json"))["scenario"]["kind"]["cobble"];
     // The demo kind of the fixtures is that, rounded down.
-    for (field, demo) in
-        [("magnet_force_n", 30.0), ("cup_vacuum_pa", 45_000.0), ("bond_friction", 0.6), ("peel_radius_m", 0.04)]
-    {
+    for (field, demo) in [
+        ("magnet_force_n", 30.0),
+        ("cup_vacuum_pa", 45_000.0),
+        ("bond_friction", 0.6),
+        ("peel_radius_m", 0.04),
+    ] {
         assert!((demo..1.1 * demo).contains(&number(kind, field)), "{field}: {kind}");
     }
     assert_eq!(number(kind, "mass_kg"), 0.5);
@@ -57,7 +67,11 @@ fn without_other_numbers_the_file_says_what_is_missing() {
     assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
     assert!(run.stdout.contains("leaves the other numbers of the kind to be filled in"), "{}", run.stdout);
     let text = folder.read("cobble.toml");
-    for words in ["magnet_force_n = 30.2  # rated: limit 30.21 N of axial, rolling, wet shell", "# mass_kg = \n", "# cup_vacuum_pa is not rated:"] {
+    for words in [
+        "magnet_force_n = 30.2  # rated: limit 30.21 N of axial, rolling, wet shell",
+        "# mass_kg = \n",
+        "# cup_vacuum_pa is not rated:",
+    ] {
         assert!(text.contains(words), "{words}: {text}");
     }
     let run = folder.run(&["inspect", "pair.toml"]);
@@ -68,7 +82,8 @@ fn without_other_numbers_the_file_says_what_is_missing() {
         .lines()
         .map(|line| match line.strip_prefix("# ").and_then(|line| line.strip_suffix(" = ")) {
             Some(field) => {
-                let given = WHOLE.lines().find(|line| line.starts_with(&format!("{field} = "))).expect("in the demo");
+                let given =
+                    WHOLE.lines().find(|line| line.starts_with(&format!("{field} = "))).expect("in the demo");
                 format!("{given}\n")
             }
             None => format!("{line}\n"),
@@ -80,7 +95,11 @@ fn without_other_numbers_the_file_says_what_is_missing() {
     folder.write("cobble.toml", &filled.replacen("# Rated by clamber", "# Rated by hand", 1));
     let run = folder.run(&["rate", "cobble.csv", "-o", "cobble.toml"]);
     assert_eq!(run.code, 2);
-    assert!(run.stderr.contains("cobble.toml is a file of kinds, and a rated kind would be written over it"), "{}", run.stderr);
+    assert!(
+        run.stderr.contains("cobble.toml is a file of kinds, and a rated kind would be written over it"),
+        "{}",
+        run.stderr
+    );
 }
 
 #[test]
@@ -93,11 +112,16 @@ fn json_has_every_number_of_the_text() {
     assert_eq!((&answer["kind"], &answer["complete"]), (&"cobble".into(), &true.into()));
     let series = answer["series"].as_array().expect("a list");
     assert_eq!(series.len(), 13);
-    let pulls: usize = answer["pulls"].as_array().expect("a list").iter().map(|p| p.as_array().map_or(0, Vec::len)).sum();
+    let pulls: usize =
+        answer["pulls"].as_array().expect("a list").iter().map(|p| p.as_array().map_or(0, Vec::len)).sum();
     assert_eq!((pulls, answer["dropped"].as_array().map(Vec::len)), (129, Some(1)));
     assert!(series.iter().all(|series| series["limit_n"].as_f64().is_some_and(|limit| limit > 0.0)));
-    let fields: Vec<&str> =
-        answer["figures"].as_array().expect("a list").iter().filter_map(|figure| figure["name"].as_str()).collect();
+    let fields: Vec<&str> = answer["figures"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(|figure| figure["name"].as_str())
+        .collect();
     assert_eq!(fields, ["magnet_force_n", "cup_vacuum_pa", "bond_friction", "peel_radius_m"]);
 }
 
@@ -122,14 +146,20 @@ fn options_change_what_is_rated() {
     assert!(run.stdout.contains("axial, rolling, dry shell + wet shell"), "{}", run.stdout);
     assert!(run.stdout.contains("batch: B and A (axial, rolling, dry shell)"), "{}", run.stdout);
     for (wrong, words) in [
-        (&["--surface", "ice"][..], "no pull is on a surface \"ice\"; the surfaces of the pulls are dry shell, wet shell"),
+        (
+            &["--surface", "ice"][..],
+            "no pull is on a surface \"ice\"; the surfaces of the pulls are dry shell, wet shell",
+        ),
         (&["--merge", "dry shell"], "may be merged once, with others"),
         (&["--compare", "colour"], "no pull has a column \"colour\"; the free columns are batch"),
         (&["--kind", "pebble"], "has no pulls of a kind \"pebble\"; its kinds are cobble"),
         (&["--share", "0.95"], "more than 50 and less than 100 is allowed"),
         (&["--from", "cobble.csv"], "cobble.csv is a file of pull tests (CSV), not a file with kinds"),
         (&["--from", "nowhere.toml"], "there is no such file"),
-        (&["-o", "cobble.csv"], "cobble.csv is a file of pull tests (CSV), and a rated kind would be written over it"),
+        (
+            &["-o", "cobble.csv"],
+            "cobble.csv is a file of pull tests (CSV), and a rated kind would be written over it",
+        ),
         (&["-o", "kind.json"], "give a name that ends in .toml"),
     ] {
         let run = folder.run(&[&["rate", "cobble.csv"], wrong].concat());
@@ -158,9 +188,15 @@ fn too_few_tests_are_no_error_but_the_answer_is_no() {
     folder.write("few.csv", &few);
     let run = folder.run(&["rate", "few.csv", "--from", "demo.toml", "-o", "few.toml", "--page", "few.html"]);
     assert_eq!(run.code, 1, "{}", run.stderr);
-    for words in ["2 more modules are needed to rate it", "the lowest of 3 modules", "not rated: magnet_force_n"] {
+    for words in
+        ["2 more modules are needed to rate it", "the lowest of 3 modules", "not rated: magnet_force_n"]
+    {
         assert!(run.stdout.contains(words), "{words}: {}", run.stdout);
     }
-    assert!(folder.read("few.toml").contains("magnet_force_n = 30.0  # NOT RATED: axial, rolling, dry shell is too small"));
+    assert!(
+        folder
+            .read("few.toml")
+            .contains("magnet_force_n = 30.0  # NOT RATED: axial, rolling, dry shell is too small")
+    );
     assert!(folder.read("few.html").contains("not rated"));
 }

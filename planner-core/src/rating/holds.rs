@@ -121,7 +121,7 @@ fn cup_figure(
         (effective, Some(reached)) if reached < effective => (
             reached,
             format!(
-                "{why}, over {area} m² more than the lowest vacuum in these pulls, {reached} Pa, which counts"
+                "{why}, over {area} m²; that is more than the lowest vacuum in these pulls, {reached} Pa, which counts instead"
             ),
         ),
         (effective, _) => (effective, format!("{why}, over {area} m²")),

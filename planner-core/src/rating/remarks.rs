@@ -17,6 +17,8 @@ const NEAR_DEG: f64 = 10.0;
 const REAL: f64 = 0.05;
 /// From this number of modules on, the skewness says something.
 const SKEW_FROM: usize = 8;
+/// Standard errors by which a series is called skewed: one normal series in ten is.
+const SKEWED: f64 = 1.2816;
 
 /// What to look at again.
 pub(super) fn remarks(rating: &Rating, tests: &PullTests, options: &RatingOptions) -> Vec<String> {
@@ -62,7 +64,7 @@ fn of_series(series: &Series, tests: &PullTests) -> Vec<String> {
     if let Some(skewness) = series.skewness
         && series.modules >= SKEW_FROM
         && series.held == 0
-        && skewness < -summary.skewness_error()
+        && skewness < -SKEWED * summary.skewness_error()
     {
         remarks.push(format!(
             "{name}: skewed to the left (skewness {skewness:.2}): a few pulls are much weaker than the others, and a normal limit may be too high. Look for the \

@@ -49,7 +49,10 @@ fn page(rated: &Rated) -> Page {
         .collect();
     let drift = drift::blocks(rated);
     let sections = vec![
-        Section { heading: "Rated numbers", blocks: vec![Block::Text(summary), tables::figures(rating)] },
+        Section {
+            heading: "Rated numbers",
+            blocks: std::iter::once(Block::Text(summary)).chain(tables::figures(rating)).collect(),
+        },
         Section { heading: "Look again", blocks: list(&rating.remarks, "Nothing stands out.") },
         Section { heading: "Capacity", blocks: capacity::blocks(rated) },
         Section { heading: "Series", blocks: tables::series(rating) },

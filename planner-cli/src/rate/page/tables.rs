@@ -6,12 +6,18 @@ use crate::rate::text::{
 };
 use crate::wording::fixed;
 use clamber_core::unstable::rating::{Rating, Series};
+use std::collections::BTreeSet;
 
-pub(super) fn figures(rating: &Rating) -> Block {
-    let rows = rating.figures.iter().map(|figure| {
-        vec![figure.name.field().to_owned(), value(figure), decided_by(rating, figure), figure.why.clone()]
-    });
-    Block::Table(Table::new(&["field", "rated", "decided by", "from"], &[], rows.collect()))
+pub(super) fn figures(rating: &Rating) -> [Block; 2] {
+    let rows = rating
+        .figures
+        .iter()
+        .map(|figure| vec![figure.name.field().to_owned(), decided_by(rating, figure), value(figure)]);
+    let from = rating.figures.iter().map(|figure| format!("{}: {}", figure.name.field(), figure.why));
+    [
+        Block::Table(Table::new(&["field", "decided by"], &["rated"], rows.collect())),
+        Block::List(from.collect()),
+    ]
 }
 
 pub(super) fn series(rating: &Rating) -> Vec<Block> {
@@ -23,33 +29,39 @@ pub(super) fn series(rating: &Rating) -> Vec<Block> {
     let table = Block::Table(Table::new(&["series"], &SERIES_COLUMNS, rows.collect()));
     let words = "k is the factor of the normal limit, mean − k s. Order: the lowest pull that is a limit whatever the distribution, or with how much confidence \
                  the very lowest is one. Limit: what rates.";
-    let needs: Vec<String> = rating.series.iter().filter_map(gains).collect();
     let mut blocks = vec![table, Block::Text(words.into())];
-    if !needs.is_empty() {
-        blocks.push(Block::Text(
-            "What more modules would gain if mean and scatter stayed as they are, and what that comes to in the end:".into(),
-        ));
-        blocks.push(Block::List(needs));
-    }
+    blocks.extend(gains(rating));
     blocks
 }
 
-/// What a larger series would gain.
-fn gains(series: &Series) -> Option<String> {
-    let needed = &series.needed;
-    let most = needed.most_n?;
-    let gain =
-        needed.gains.iter().map(|gain| format!("{} modules {} N", gain.modules, fixed(gain.limit_n, 2)));
-    let gains: Vec<String> = gain.collect();
-    (!gains.is_empty()).then(|| {
-        format!(
-            "{}: {} modules now; {}; at most {} N",
-            series.name(),
-            series.modules,
-            gains.join(", "),
-            fixed(most, 2)
-        )
-    })
+/// What larger series would gain.
+fn gains(rating: &Rating) -> Vec<Block> {
+    let all = || rating.series.iter().flat_map(|series| &series.needed.gains);
+    let sizes: BTreeSet<usize> = all().map(|gain| gain.modules).collect();
+    if sizes.is_empty() {
+        return Vec::new();
+    }
+    let force = |n: Option<f64>| n.map_or_else(|| "-".into(), |n| fixed(n, 2));
+    let row = |series: &Series| {
+        let at =
+            |size: &usize| series.needed.gains.iter().find(|gain| gain.modules == *size).map(|g| g.limit_n);
+        let mut row = vec![series.name(), force(series.limit_n)];
+        row.extend(sizes.iter().map(|size| force(at(size))));
+        row.push(force(series.needed.most_n));
+        row
+    };
+    let headings: Vec<String> = std::iter::once("limit N now".to_owned())
+        .chain(sizes.iter().map(|size| format!("{size} modules")))
+        .chain(["any number".to_owned()])
+        .collect();
+    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+    let rows = rating.series.iter().map(row).collect();
+    vec![
+        Block::Text(
+            "The limit that more modules would give if mean and scatter stayed as they are, in N:".into(),
+        ),
+        Block::Table(Table::new(&["series"], &headings, rows)),
+    ]
 }
 
 pub(super) fn comparisons(rating: &Rating) -> Option<Block> {

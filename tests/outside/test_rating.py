@@ -123,7 +123,7 @@ def simulated_factor(n, known, draws=20000):
     values, seen = np.minimum(z, cut), np.arange(n) < known
     inverse = 1 / values[:, :known].std(axis=1)
     centre = values[:, :known].mean(axis=1) * inverse
-    for _ in range(80):
+    for _ in range(40):
         u = inverse[:, None] * values - centre[:, None]
         hazard = np.exp(-0.5 * u * u - 0.5 * math.log(2 * math.pi) - log_ndtr(-u))
         pull, bend = np.where(seen, u, hazard), np.where(seen, 1.0, hazard * (hazard - u))

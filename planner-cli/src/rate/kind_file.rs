@@ -1,7 +1,7 @@
 //! The rated kind as a file that a scene can take it from; each number has a comment that says where it comes from.
 
 use super::Rated;
-use clamber_core::unstable::rating::{Figure, FigureName, Rating};
+use clamber_core::unstable::rating::{Figure, Rating};
 use clamber_core::unstable::scene::KINDS_FORMAT;
 use serde_json::Value;
 use std::fmt::Write;

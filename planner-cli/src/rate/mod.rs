@@ -51,7 +51,7 @@ pub(crate) fn run(args: &RateArgs) -> Result<u8, Failure> {
     if args.json {
         output::print(&output::json_line(&answer::Answer::new(&rated, &written))?)?;
     } else {
-        output::print(&text::text(&rated, &written))?;
+        output::print(&text::text(&rated, &written, args.output.is_some()))?;
     }
     Ok(if rated.rating.is_complete() { exit_code::DONE } else { exit_code::NOT_SOUND })
 }

@@ -6,7 +6,8 @@ use crate::wording::{count, fixed, trimmed};
 use clamber_core::unstable::rating::{Comparison, Figure, FigureName, Rating, Series};
 use std::fmt::Write;
 
-pub(super) fn text(rated: &Rated, written: &[String]) -> String {
+/// `written` are the files that were written, and `has_kind_file` is whether the kind is one of them.
+pub(super) fn text(rated: &Rated, written: &[String], has_kind_file: bool) -> String {
     let Rated { file, rating, base, .. } = rated;
     let pulls: usize = rating.series.iter().map(|series| series.pulls).sum();
     let mut text = format!(
@@ -56,7 +57,7 @@ pub(super) fn text(rated: &Rated, written: &[String]) -> String {
     } else {
         format!("{} is not rated in full; not rated: {}\n", rating.kind, lacking.join(", "))
     };
-    if base.is_none() && !written.is_empty() {
+    if base.is_none() && has_kind_file {
         text += "the file leaves the other numbers of the kind to be filled in; --from takes them from a scene or a file of kinds\n";
     }
     if !written.is_empty() {

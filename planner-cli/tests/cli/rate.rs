@@ -43,6 +43,11 @@ fn from_pulls_to_a_plan() {
         "the same bytes each time"
     );
 
+    for arguments in [&["plan", "pair.toml", "-o", "cobble.toml"][..], &["scene", "new", "-o", "cobble.toml"]]
+    {
+        let run = folder.run(arguments);
+        assert!(run.code == 2 && run.stderr.contains("cobble.toml is a rated kind, and"), "{}", run.stderr);
+    }
     let run = folder.run(&["inspect", "pair.toml"]);
     assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
     let run = folder.run(&["plan", "pair.toml", "-o", "plan.json"]);

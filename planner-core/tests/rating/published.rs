@@ -65,6 +65,20 @@ fn worked_example_of_the_handbook() {
     assert!(factor(10, 0.95, 0.95) > 2.8748);
 }
 
+/// ISO 16269-6: with a standard deviation that is known the factor is `z + z/√n`: 2.3805, 2.1650, 2.0127. Not to know it always costs more, and less
+/// with more values.
+#[test]
+fn not_to_know_the_scatter_costs_something() {
+    let mut cost = f64::INFINITY;
+    for (n, known) in [(5, 2.3805), (10, 2.1650), (20, 2.0127)] {
+        let z = normal_quantile(0.95);
+        near(z + z / f64::from(n).sqrt(), known, 1e-4);
+        let more = factor(usize::try_from(n).expect("small"), 0.95, 0.95) - known;
+        assert!(more > 0.0 && more < cost);
+        cost = more;
+    }
+}
+
 #[test]
 fn what_has_no_factor() {
     for (n, share, confidence) in

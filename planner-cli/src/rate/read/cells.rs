@@ -23,7 +23,9 @@ impl Row<'_> {
     pub(super) fn pull(&self, rig_limit_n: Option<f64>, mistakes: &mut Mistakes<'_>) -> Option<Pull> {
         let (found, wanted) = (self.record.len(), self.columns.len());
         if found != wanted {
-            let help = if found > wanted {
+            let help = if self.record.iter().any(|cell| cell.contains('\n')) {
+                "close the double quotes: a cell goes on over several lines"
+            } else if found > wanted {
                 "put cells that contain a comma between double quotes, and write numbers with a point"
             } else {
                 "write a comma for every cell, also for empty ones"

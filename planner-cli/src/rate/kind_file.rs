@@ -1,7 +1,7 @@
 //! The rated kind as a file that a scene can take it from; each number has a comment that says where it comes from.
 
 use super::Rated;
-use clamber_core::unstable::rating::{Figure, Rating};
+use clamber_core::unstable::rating::{Figure, FigureName, Rating};
 use clamber_core::unstable::scene::KINDS_FORMAT;
 use serde_json::Value;
 use std::fmt::Write;
@@ -81,6 +81,9 @@ pub(super) fn text(rated: &Rated) -> String {
         None => {
             for figure in &rating.figures {
                 add_figure(&mut text, figure, None);
+                if figure.name == FigureName::PeelRadiusM && figure.value.is_some() {
+                    text += "# If foot_radius_m is less than that, lower peel_radius_m to it.\n";
+                }
             }
             text += "\n# Still to be filled in: take these from your drawings and drive tests, or run this again with --from.\n";
             let is_rated = |field: &str| figure(rating, field).is_some_and(|figure| figure.value.is_some());

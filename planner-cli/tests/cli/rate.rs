@@ -94,8 +94,12 @@ fn without_other_numbers_the_file_says_what_is_missing() {
             None => format!("{line}\n"),
         })
         .collect();
+    // These pulls would allow a larger radius than that of the foot, which was not known.
+    assert!(text.contains("If foot_radius_m is less than that, lower peel_radius_m to it."), "{text}");
+    let filled = filled.replace("peel_radius_m = 0.0432", "peel_radius_m = 0.04");
     folder.write("cobble.toml", &filled);
-    assert_eq!(folder.run(&["inspect", "pair.toml"]).code, 0);
+    let run = folder.run(&["inspect", "pair.toml"]);
+    assert_eq!(run.code, 0, "{}", run.stderr);
     // What somebody has written is not replaced: it has changed by more than a comment, but it is still called rated.
     folder.write("cobble.toml", &filled.replacen("# Rated by clamber", "# Rated by hand", 1));
     let run = folder.run(&["rate", "cobble.csv", "-o", "cobble.toml"]);
@@ -146,10 +150,16 @@ fn options_change_what_is_rated() {
     let run = folder.run(&["rate", "cobble.csv", "--method", "order"]);
     assert_eq!(run.code, 1, "ten modules are too few: {}", run.stdout);
     assert!(run.stdout.contains("cobble is not rated in full; not rated: magnet_force_n"), "{}", run.stdout);
-    let run = folder.run(&["rate", "cobble.csv", "--merge", "dry shell,wet shell", "--compare", "batch"]);
+    let run =
+        folder.run(&["rate", "cobble.csv", "--merge", "dry shell,wet shell", "--compare", "batch", "--json"]);
     assert_eq!(run.code, 0, "{}", run.stderr);
-    assert!(run.stdout.contains("axial, rolling, dry shell + wet shell"), "{}", run.stdout);
-    assert!(run.stdout.contains("batch: B and A (axial, rolling, dry shell)"), "{}", run.stdout);
+    let merged = json(&run.stdout);
+    assert_eq!(
+        (&merged["series"][0]["surface"], &merged["series"][0]["pulls"]),
+        (&"dry shell + wet shell".into(), &20.into())
+    );
+    let compared = merged["comparisons"].as_array().expect("a list");
+    assert_eq!(compared.iter().filter(|comparison| comparison["of"] == "batch").count(), 13);
     for (wrong, words) in [
         (
             &["--surface", "ice"][..],

@@ -3,7 +3,7 @@
 use super::{FORMAT, Mistakes};
 use clamber_core::unstable::rating::range_fault;
 
-/// Reads the comments; returns the force at which the rig stops.
+/// Reads the comments; returns the force at which the rig stops, infinity for one that is wrong, with which no pull is at odds.
 pub(super) fn read(mistakes: &mut Mistakes<'_>) -> Option<f64> {
     let text = mistakes.text;
     let mut lines = comments(text);
@@ -29,6 +29,7 @@ pub(super) fn read(mistakes: &mut Mistakes<'_>) -> Option<f64> {
         let is_like = |a: &str| a.replace(['-', ' '], "_").to_lowercase().starts_with("rig_limit");
         if name != "rig_limit_n" {
             if is_like(name) {
+                rig_limit_n = Some(f64::INFINITY);
                 let help = "write `# rig_limit_n = 120`, in newtons";
                 mistakes.add(
                     at..at + name.len(),
@@ -61,6 +62,7 @@ pub(super) fn read(mistakes: &mut Mistakes<'_>) -> Option<f64> {
             }
         };
         if let Some((found, allowed, help)) = fault {
+            rig_limit_n = Some(f64::INFINITY);
             mistakes.add(span, "rig_limit_n", found, allowed, help);
         }
     }

@@ -1,6 +1,7 @@
 //! The arguments of the command line.
 
 use crate::ground::GroundArgs;
+use crate::rate::RateArgs;
 use crate::shard::Shard;
 use crate::{cautions, memory};
 use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
@@ -26,6 +27,7 @@ Examples:
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
+  clamber rate pulls.csv -o cobble.toml       rate the holds of a kind from pull tests
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
   clamber ground lane.asc -o site.toml --tolerance 0.004 --accuracy 0.001 --foot-radius 0.04
                                               decks and stones from a survey
@@ -39,8 +41,8 @@ Files:
   the old file or the new one, never a part.
 
 Exit codes:
-  0    done: solved, sound
-  1    the answer is no: not solved, not sound
+  0    done: solved, sound, rated
+  1    the answer is no: not solved, not sound, not rated
   2    a file cannot be read or written, or an argument is wrong
   130  interrupted twice";
 
@@ -72,6 +74,8 @@ pub(crate) enum Command {
     Ground(GroundArgs),
     /// Make a page or a glTF model that shows a plan or a scene
     Show(ShowArgs),
+    /// Rate the holds of a kind from pull tests
+    Rate(RateArgs),
     /// Print the JSON Schema of scenes, plans, kinds, suites or results
     Schema(SchemaArgs),
     /// Compare planners over scenes and seeds, and report the differences
@@ -96,6 +100,7 @@ impl Command {
             Self::Scene(args) => args.json,
             Self::Ground(args) => args.json,
             Self::Show(args) => args.json,
+            Self::Rate(args) => args.json,
             Self::Schema(args) => args.json,
             Self::Bench(args) => match &args.command {
                 None => args.json,

@@ -28,6 +28,7 @@ mod output;
 mod plan;
 mod plannable;
 mod progress;
+mod rate;
 mod reached;
 mod refusal;
 mod scene;
@@ -64,6 +65,7 @@ fn main() -> ExitCode {
         Command::Scene(args) => scene::run(&args),
         Command::Ground(args) => ground::run(&args),
         Command::Show(args) => show::run(&args),
+        Command::Rate(args) => rate::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),
         Command::Completions(args) => manual::completions(&args),

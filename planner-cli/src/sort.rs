@@ -1,7 +1,7 @@
 //! The sorts of files that clamber reads and writes: their endings, and how a file of each is told by its content.
 
 use clamber_core::FileFormat;
-use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
+use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds as KindsOfScene};
 use serde::Deserialize;
 
 /// A sort of file.
@@ -15,6 +15,12 @@ pub(crate) enum Sort {
     NewScene(FileFormat),
     /// The ground of a survey, as `ground` writes it.
     SurveyedScene,
+    /// Kinds that somebody wrote; never replaced.
+    Kinds,
+    /// A kind that `rate` wrote.
+    RatedKind,
+    /// Pull tests; only read.
+    Pulls,
     Suite,
     Results,
     /// Moves of one module.
@@ -31,8 +37,8 @@ pub(crate) enum Sort {
 }
 
 use Sort::{
-    BinaryModel, GeneratedScene, ManualPage, MoveLines, MoveTable, NewScene, Page, Picture, Plan,
-    ReportTable, ReportText, Results, Scene, Suite, SurveyedScene, TextModel,
+    BinaryModel, GeneratedScene, Kinds, ManualPage, MoveLines, MoveTable, NewScene, Page, Picture, Plan,
+    Pulls, RatedKind, ReportTable, ReportText, Results, Scene, Suite, SurveyedScene, TextModel,
 };
 
 /// The first fields of a file of ours.
@@ -67,6 +73,9 @@ impl Sort {
             GeneratedScene(_) => "a generated scene",
             NewScene(_) => "a new scene",
             SurveyedScene => "the ground of a survey",
+            Kinds => "a file of kinds",
+            RatedKind => "a rated kind",
+            Pulls => "a file of pull tests (CSV)",
             Suite => "a suite",
             Results => "a results file",
             MoveTable => "a move list (CSV)",
@@ -85,13 +94,15 @@ impl Sort {
     pub(crate) const fn endings(self) -> &'static [&'static str] {
         match self {
             Plan | GeneratedScene(FileFormat::Json) | NewScene(FileFormat::Json) => &["json"],
-            Scene => &["toml", "json"],
-            GeneratedScene(FileFormat::Toml) | NewScene(FileFormat::Toml) | SurveyedScene | Suite => {
-                &["toml"]
-            }
+            Scene | Kinds => &["toml", "json"],
+            GeneratedScene(FileFormat::Toml)
+            | NewScene(FileFormat::Toml)
+            | SurveyedScene
+            | Suite
+            | RatedKind => &["toml"],
             Results => &["jsonl", "ndjson"],
             MoveLines => &["jsonl"],
-            MoveTable | ReportTable => &["csv"],
+            MoveTable | ReportTable | Pulls => &["csv"],
             ReportText => &["md"],
             Picture => &["svg"],
             Page => &["html", "htm"],
@@ -119,6 +130,8 @@ fn of_format(text: &str) -> Option<Sort> {
         "scenario" if is_generated(&name) => Some(GeneratedScene(notation)),
         "scenario" if name.starts_with(SURVEYED) => Some(SurveyedScene),
         "scenario" => Some(Scene),
+        "kinds" if text.starts_with(crate::rate::KIND_FILE_BEGINS) => Some(RatedKind),
+        "kinds" => Some(Kinds),
         "suite" => Some(Suite),
         "result" => Some(Results),
         _ => None,
@@ -145,7 +158,7 @@ fn head_of_broken(text: &str) -> Option<Head> {
 fn is_generated(name: &str) -> bool {
     let words: Vec<&str> = name.split(' ').collect();
     let [family, modules, seed, further @ ..] = &words[..] else { return false };
-    let is_kind = |word: &&str| Kinds::ALL.iter().any(|(_, name)| name == word);
+    let is_kind = |word: &&str| KindsOfScene::ALL.iter().any(|(_, name)| name == word);
     let is_ground = |word: &&str| GroundMaterial::ALL.iter().any(|(_, name)| name == word);
     Family::ALL.iter().any(|(_, name)| name == family)
         && [modules, seed].iter().all(|word| word.parse::<u64>().is_ok())
@@ -184,6 +197,9 @@ fn of_beginning(text: &str) -> Option<Sort> {
     }
     if head.contains("\n.TH clamber") {
         return Some(ManualPage);
+    }
+    if head.trim_start_matches('\u{feff}').starts_with("# clamber-pulls/") {
+        return Some(Pulls);
     }
     if begins("module,step,") {
         return Some(MoveTable);

@@ -61,8 +61,8 @@
 //!
 //! # Features
 //!
-//! `files` (scenes and plans as text, schemas) and `generator` (scenes from a seed) are on by default; a controller that makes its problems in code
-//! can leave both out.
+//! `files` (scenes and plans as text, schemas), `generator` (scenes from a seed) and `rating` (from pull tests to rated holds) are on by default; a
+//! controller that makes its problems in code can leave them out.
 
 mod check;
 mod control;
@@ -74,6 +74,8 @@ mod math;
 mod model;
 mod motion;
 mod plan;
+#[cfg(feature = "rating")]
+mod rating;
 #[cfg(feature = "files")]
 mod scene;
 mod schedule;

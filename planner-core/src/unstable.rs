@@ -144,6 +144,20 @@ pub mod plan {
     pub use crate::plan::*;
 }
 
+#[cfg(feature = "rating")]
+/// From pull tests to the rated holds of a kind.
+///
+/// ```
+/// # use clamber_core::unstable;
+/// use unstable::rating::statistics::{order_size, tolerance_factor};
+/// // ISO 16269-6, ten values, 95 %/95 %; Wilks 1941.
+/// assert!((tolerance_factor(10, 0.95, 0.95).unwrap() - 2.9110).abs() < 5e-5);
+/// assert_eq!(order_size(1, 0.95, 0.95), Some(59));
+/// ```
+pub mod rating {
+    pub use crate::rating::*;
+}
+
 #[cfg(feature = "files")]
 /// Scenes and plans as text, with diagnostics and schemas.
 ///

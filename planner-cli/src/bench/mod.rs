@@ -9,7 +9,7 @@ mod job;
 mod launch;
 mod limits;
 mod merge;
-mod report;
+pub(crate) mod report;
 mod results_file;
 mod row;
 mod schema;

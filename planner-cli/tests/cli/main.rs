@@ -15,6 +15,8 @@ mod outputs;
 mod pipes;
 mod plan;
 mod races;
+mod rate;
+mod rate_wrong;
 mod refusals;
 mod scenes;
 mod script;

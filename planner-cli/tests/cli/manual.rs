@@ -2,7 +2,8 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 11] = [
+const COMMANDS: [&str; 12] = [
+    "rate",
     "inspect",
     "plan",
     "check",

@@ -14,7 +14,7 @@ mod wave;
 pub mod tolerance;
 
 pub use angle::{angle_between, are_aligned, heading_frame, perpendicular_part, turn_of, wrap_angle};
-pub use elementary::{acos, asin, atan2, cos, hypot, log10, powf, sin, sin_cos, tan};
+pub use elementary::{acos, asin, atan2, cos, erfc, exp, hypot, ln, log10, powf, sin, sin_cos, tan};
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub(crate) use grid::Grid;
 pub use least_first::LeastFirst;

@@ -1,5 +1,7 @@
 //! Pseudo-random numbers from a seed: SplitMix64 (Steele, Lea & Flood, OOPSLA 2014), the same on every machine.
 
+use super::elementary::{cos, ln};
+
 /// A stream of pseudo-random numbers.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SplitMix64 {
@@ -28,7 +30,14 @@ impl SplitMix64 {
         low + (high - low) * unit
     }
 
-    /// The same, rounded to thousandths.
+    /// A number of the standard normal distribution (Box & Muller, Ann. Math. Stat. 29, 1958).
+    pub fn normal(&mut self) -> f64 {
+        // In (0, 1], so that the logarithm is finite.
+        let radius = (-2.0 * ln(1.0 - self.between(0.0, 1.0))).sqrt();
+        radius * cos(self.between(0.0, std::f64::consts::TAU))
+    }
+
+    /// A uniform number in `[low, high)`, rounded to thousandths.
     pub fn thousandths(&mut self, low: f64, high: f64) -> f64 {
         (self.between(low, high) * 1e3).round() / 1e3
     }

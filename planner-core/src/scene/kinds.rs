@@ -3,18 +3,58 @@
 //! A field given beside `from` overrides that of the file. What is taken is inserted into the tree of the scene, so that all later steps see a scene
 //! in which every kind is complete; spans say which file a value came from.
 
-use super::diagnostic::{Report, nearest};
+use super::diagnostic::{Diagnostics, Report, nearest};
+use super::kind_entry::KindEntry;
 use super::kinds_entry::KINDS_FORMAT;
 use super::scenario::SCENARIO_FORMAT;
 use super::schema::kinds_schema;
+use super::sense::check_kind;
 use super::shape::{self, join};
 use super::text_tree::{is_json, is_other_file, parse};
 use super::tree::{Entry, TreeNode, Value, quote};
 use super::wording::listed;
 use indexmap::IndexMap;
+use serde::Deserialize;
 
 /// Reads a file beside the scene, by its plain name; an error is a phrase that says why it cannot be read and what to do.
 pub type ReadBeside<'a> = &'a dyn Fn(&str) -> Result<String, String>;
+
+/// Reads a file of kinds: TOML, or JSON if `name` ends in `.json` or the text begins with `{`.
+///
+/// # Errors
+/// All errors of the text at once, each with file, line, field, value found, what is allowed and what to do.
+///
+/// ```
+/// let whole = include_str!("../../examples/pair.toml");
+/// let (_, rest) = whole.split_once("[kind.cobble]").expect("there is a kind");
+/// let (kind, _) = rest.split_once("[[module]]").expect("there are modules");
+/// let text = format!("format = \"clamber-kinds/1\"\n[kind.cobble]{kind}");
+/// let kinds = clamber_core::unstable::scene::read_kinds("crew.toml", &text)?;
+/// assert_eq!(kinds["cobble"].mass_kg, 0.5);
+/// # Ok::<(), clamber_core::Diagnostics>(())
+/// ```
+pub fn read_kinds(name: &str, text: &str) -> Result<IndexMap<String, KindEntry>, Diagnostics> {
+    let mut report = Report::new(name, text);
+    let Some(tree) = parse(text, is_json(name, text), &mut report) else { return Err(report.finish()) };
+    if is_other_file(&tree, SCENARIO_FORMAT, KINDS_FORMAT, &mut report) {
+        return Err(report.finish());
+    }
+    shape::check(&tree, &kinds_schema(), "", &mut report);
+    let kinds = tree.get("kind");
+    for entry in kinds.map_or(&[] as &[Entry], TreeNode::entries) {
+        check_kind(&entry.node, &join("kind", &entry.key), &mut report);
+    }
+    match kinds.map(IndexMap::deserialize) {
+        Some(Ok(kinds)) if report.is_clean() => return Ok(kinds),
+        // The checks should prevent this; otherwise a message is better than a panic.
+        Some(Err(error)) if report.is_clean() => {
+            let help = "report this as a bug";
+            report.add(&tree.span, "kind", error.to_string(), "a sound file of kinds is allowed", help);
+        }
+        _ => {}
+    }
+    Err(report.finish())
+}
 
 /// Inserts the kinds that the scene takes from files into its tree.
 pub(super) fn take(scene: &mut TreeNode, read: ReadBeside<'_>, report: &mut Report<'_>) {

@@ -43,7 +43,7 @@ mod write_error;
 pub use diagnostic::{Diagnostic, Diagnostics};
 pub use digest::scenario_sha256;
 pub use kind_entry::KindEntry;
-pub use kinds::ReadBeside;
+pub use kinds::{ReadBeside, read_kinds};
 pub use kinds_entry::KINDS_FORMAT;
 pub use lines::module_line;
 pub use lint::lint;

@@ -101,7 +101,7 @@ fn check_optional(slots: &[TreeNode], base: &str, report: &mut Report<'_>) {
     }
 }
 
-fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {
+pub(super) fn check_kind(kind: &TreeNode, field: &str, report: &mut Report<'_>) {
     let Some(radius) = kind.number_of("shell_radius_m").filter(|radius| *radius > 0.0) else { return };
     let mut demand = |key: &str, fits: &dyn Fn(f64) -> bool, allowed: String, help: &str| {
         if let Some(node) = kind.get(key)

@@ -3,18 +3,18 @@
 //! [`race`] sorts the rows, [`planners`], [`scenes`] and [`differences`] make figures of them, [`page`] puts these into tables and
 //! plots, and [`markdown`], [`html`] and [`spreadsheet`] write them.
 
-mod block;
+pub(crate) mod block;
 mod contradictions;
 mod differences;
-mod html;
+pub(crate) mod html;
 mod markdown;
 mod method;
-mod numbers;
-mod page;
+pub(crate) mod numbers;
+pub(crate) mod page;
 mod planners;
-mod plot_axis;
-mod plot_frame;
-mod plot_size;
+pub(crate) mod plot_axis;
+pub(crate) mod plot_frame;
+pub(crate) mod plot_size;
 mod plot_steps;
 mod plot_whiskers;
 mod plots;

@@ -1,5 +1,7 @@
 //! The arguments of the command line.
 
+mod whatif;
+
 use crate::shard::Shard;
 use crate::{cautions, memory};
 use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
@@ -7,6 +9,7 @@ use clamber_core::{Objective, SolveOptions, Strategy};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
+pub(crate) use whatif::{FailureWord, WhatifArgs};
 
 const ABOUT: &str = "Plans how a crew of ball-shaped magnetic robot modules rearranges itself";
 
@@ -23,6 +26,7 @@ Examples:
   clamber inspect culvert.toml                is the start sound, and how near are its limits?
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
+  clamber whatif plan.json                    what does one failure do to it?
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
@@ -61,13 +65,15 @@ pub(crate) enum Command {
     Plan(PlanArgs),
     /// Check a plan against every rule, at every instant
     Check(CheckArgs),
+    /// Find out what one failure does to a plan: a cup, a bond, a mass, a drive, a touch
+    Whatif(WhatifArgs),
     /// Make one move list for each module from a sound plan
     Script(ScriptArgs),
     /// Make a scene: a template to begin with, or a scene from a seed to compare planners
     Scene(SceneArgs),
     /// Make a page or a glTF model that shows a plan or a scene
     Show(ShowArgs),
-    /// Print the JSON Schema of scenes, plans, kinds, suites or results
+    /// Print the JSON Schema of scenes, plans, kinds, suites, results or answers
     Schema(SchemaArgs),
     /// Compare planners over scenes and seeds, and report the differences
     Bench(BenchArgs),
@@ -87,6 +93,7 @@ impl Command {
             Self::Inspect(args) => args.json,
             Self::Plan(args) => args.json,
             Self::Check(args) => args.json,
+            Self::Whatif(args) => args.json,
             Self::Script(args) => args.json,
             Self::Scene(args) => args.json,
             Self::Show(args) => args.json,
@@ -341,6 +348,8 @@ pub(crate) enum SchemaOf {
     Suite,
     /// A line of a results file of `bench`
     Results,
+    /// The answer of `whatif --json`
+    Whatif,
 }
 
 /// Arguments of `completions`.

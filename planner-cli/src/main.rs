@@ -46,6 +46,7 @@ mod svg;
 mod tables;
 mod timeline;
 mod verdict;
+mod whatif;
 mod wording;
 
 use args::{Cli, Command};
@@ -59,6 +60,7 @@ fn main() -> ExitCode {
         Command::Inspect(args) => inspect::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
+        Command::Whatif(args) => whatif::run(&args),
         Command::Script(args) => script::run(&args),
         Command::Scene(args) => scene::run(&args),
         Command::Show(args) => show::run(&args),

@@ -64,6 +64,7 @@
 //! `files` (scenes and plans as text, schemas) and `generator` (scenes from a seed) are on by default; a controller that makes its problems in code
 //! can leave both out.
 
+mod assess;
 mod check;
 mod control;
 mod course;

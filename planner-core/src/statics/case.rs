@@ -145,13 +145,25 @@ impl LoadCase {
 
     /// The same with another mass fixed at a module's centre.
     #[must_use]
-    pub fn with_payload(mut self, configuration: &Configuration, module: ModuleId, mass_kg: f64) -> Self {
+    pub fn with_payload(self, configuration: &Configuration, module: ModuleId, mass_kg: f64) -> Self {
         let centre = configuration.get(module).position;
+        self.with_mass_at(configuration, module, centre, mass_kg)
+    }
+
+    /// The same with another mass at a point that a module carries.
+    #[must_use]
+    pub(crate) fn with_mass_at(
+        mut self,
+        configuration: &Configuration,
+        module: ModuleId,
+        point: DVec3,
+        mass_kg: f64,
+    ) -> Self {
         for id in std::iter::once(module).chain(configuration.hosts_below(module).filter_map(|b| b.module()))
         {
             for bond in self.bonds.iter_mut().filter(|b| b.child == id) {
                 bond.mass_kg += mass_kg;
-                bond.moment_kgm += (centre - bond.sole) * mass_kg;
+                bond.moment_kgm += (point - bond.sole) * mass_kg;
             }
         }
         self

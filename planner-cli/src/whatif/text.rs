@@ -82,14 +82,15 @@ fn stall_cell(row: &StallRow) -> String {
     match (row.verdict, row.utilisation) {
         (None, _) if row.hops.is_empty() => "-".into(),
         (None, _) => count(row.hops.len(), "hop"),
-        (Some(verdict), Some(used)) => format!("{} {}{hops}", short(verdict), fixed(used, 2)),
+        (Some(verdict), Some(used)) => format!("{} ≤ {}{hops}", short(verdict), fixed(used, 2)),
         (Some(verdict), None) => format!("{}{hops}", short(verdict)),
     }
 }
 
 /// `stands 0.44`.
 fn figure(trial: &Trial) -> String {
-    let used = trial.utilisation.map_or_else(String::new, |used| format!(" {}", fixed(used, 2)));
+    let bound = if trial.is_bound { "≤ " } else { "" };
+    let used = trial.utilisation.map_or_else(String::new, |used| format!(" {bound}{}", fixed(used, 2)));
     format!("{}{used}", short(trial.verdict))
 }
 

@@ -37,6 +37,9 @@ struct Stretched {
     at_s: f64,
 }
 
+/// Bounds that are tried where several moves are under way in one structure, as shares of the limit.
+const BOUNDS: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
+
 /// The rows of all modules, in the order of the crew.
 ///
 /// # Errors
@@ -103,7 +106,8 @@ fn stalls_in(
     };
     let going_on = Failed::going_on(wanted, share);
     let mut hint = WarmStart::default();
-    for (bound, verdict) in [(limit, Verdict::Stands), (ALL, Verdict::UsesMargin)] {
+    let within = BOUNDS.map(|share| (share * limit, Verdict::Stands));
+    for (bound, verdict) in within.into_iter().chain([(ALL, Verdict::UsesMargin)]) {
         if going_on.carries_at_any_pace(bound, &mut hint, interrupt)? {
             return Ok(Some(Stretched { movers, verdict, utilisation: Some(bound), at_s: from_s }));
         }

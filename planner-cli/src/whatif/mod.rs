@@ -20,7 +20,9 @@ pub(crate) fn run(args: &WhatifArgs) -> Result<u8, Failure> {
         )));
     }
     let found = what_if(&examined.problem, &examined.plan, Interrupt::NEVER);
-    let mut found = found.map_err(|stopped| Failure::not_sound(format!("internal error: stopped ({stopped:?}); please report this with the plan")))?;
+    let mut found = found.map_err(|stopped| {
+        Failure::not_sound(format!("internal error: stopped ({stopped:?}); please report this with the plan"))
+    })?;
     keep(&mut found, args);
     output::print(&if args.json {
         output::json_line(&entry::entry(&examined, &found))?

@@ -1,5 +1,6 @@
 //! The arguments of the command line.
 
+mod risk;
 mod whatif;
 
 use crate::shard::Shard;
@@ -8,6 +9,7 @@ use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
 use clamber_core::{Objective, SolveOptions, Strategy};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+pub(crate) use risk::RiskArgs;
 use std::path::PathBuf;
 pub(crate) use whatif::{FailureWord, WhatifArgs};
 
@@ -27,6 +29,7 @@ Examples:
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber whatif plan.json                    what does one failure do to it?
+  clamber risk plan.json --hold-cv 0.1        how likely is it to hold?
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
@@ -67,6 +70,8 @@ pub(crate) enum Command {
     Check(CheckArgs),
     /// Find out what one failure does to a plan: a cup, a bond, a mass, a drive, a touch
     Whatif(WhatifArgs),
+    /// Work out the chance that a plan holds, from the scatter of holds, masses and places
+    Risk(RiskArgs),
     /// Make one move list for each module from a sound plan
     Script(ScriptArgs),
     /// Make a scene: a template to begin with, or a scene from a seed to compare planners
@@ -94,6 +99,7 @@ impl Command {
             Self::Plan(args) => args.json,
             Self::Check(args) => args.json,
             Self::Whatif(args) => args.json,
+            Self::Risk(args) => args.json,
             Self::Script(args) => args.json,
             Self::Scene(args) => args.json,
             Self::Show(args) => args.json,
@@ -350,6 +356,8 @@ pub(crate) enum SchemaOf {
     Results,
     /// The answer of `whatif --json`
     Whatif,
+    /// The answer of `risk --json`
+    Risk,
 }
 
 /// Arguments of `completions`.

@@ -29,6 +29,7 @@ mod plannable;
 mod progress;
 mod reached;
 mod refusal;
+mod risk;
 mod scene;
 mod scene_file;
 mod scene_template;
@@ -42,6 +43,7 @@ mod sort;
 mod surface;
 mod surface_report;
 mod surface_text;
+mod survival;
 mod svg;
 mod tables;
 mod timeline;
@@ -61,6 +63,7 @@ fn main() -> ExitCode {
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
         Command::Whatif(args) => whatif::run(&args),
+        Command::Risk(args) => risk::run(&args),
         Command::Script(args) => script::run(&args),
         Command::Scene(args) => scene::run(&args),
         Command::Show(args) => show::run(&args),

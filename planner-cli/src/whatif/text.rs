@@ -1,10 +1,10 @@
 //! The answer of `whatif` for people.
 
 use crate::args::{FailureWord, WhatifArgs};
-use crate::cautions;
 use crate::examine::Examined;
 use crate::tables::{self, Column};
 use crate::wording::{count, fixed};
+use crate::{cautions, survival};
 use clamber_core::unstable::assess::{Failure, FailureRow, StallRow, TouchRow, Trial, Verdict, WhatIf};
 use clamber_core::{Body, ModuleId, Problem};
 use std::fmt::Write;
@@ -202,19 +202,11 @@ fn sentence(problem: &Problem, what: &str, trial: &Trial) -> String {
 
 /// When the crew survives any one failure.
 fn timeline(found: &WhatIf) -> String {
-    let survives = |verdict: Verdict| verdict < Verdict::NotProven;
-    let mut runs: Vec<(f64, f64)> = Vec::new();
-    for piece in found.timeline.iter().filter(|piece| !survives(piece.verdict)) {
-        match runs.last_mut() {
-            Some(last) if last.1 >= piece.from_s => last.1 = piece.to_s,
-            _ => runs.push((piece.from_s, piece.to_s)),
-        }
-    }
-    if runs.is_empty() {
+    let falls = survival::falls(&found.timeline);
+    if falls.is_empty() {
         return "any one cup, bond or heavier module: survived at all times\n".into();
     }
-    let runs: Vec<String> = runs.iter().map(|&(a, b)| format!("{}-{} s", fixed(a, 1), fixed(b, 1))).collect();
-    format!("any one cup, bond or heavier module: survived at all times but {}\n", runs.join(", "))
+    format!("any one cup, bond or heavier module: survived at all times but {}\n", falls.join(", "))
 }
 
 const fn verdict(verdict: Verdict) -> &'static str {

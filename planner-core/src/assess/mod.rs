@@ -5,6 +5,7 @@
 
 mod failure;
 mod help;
+mod risk;
 mod stall;
 mod tilt;
 mod touch;
@@ -14,9 +15,13 @@ mod what_if;
 
 pub use failure::{Failure, HEAVIER};
 pub use help::{Counterweight, Help};
+pub use risk::{
+    BondChance, COMMON_CAUSES, Estimate, HalfSpace, Risk, Scatter, Scenario, ScenarioRow, Spread,
+    chance_below, risk, union_chance,
+};
 pub use stall::StallRow;
 pub use tilt::FurtherTilt;
 pub use touch::TouchRow;
 pub use trial::Trial;
 pub use verdict::Verdict;
-pub use what_if::{FailureRow, Piece, WhatIf, what_if};
+pub use what_if::{FailureRow, Piece, WhatIf, survival, what_if};

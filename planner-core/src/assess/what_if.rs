@@ -27,7 +27,7 @@ pub struct WhatIf {
     pub without_touches: Option<Trial>,
     /// How much further gravity may tilt: until some bond is used beyond the limit on plans, and until some bond gives.
     pub further_tilt: [FurtherTilt; 2],
-    /// The time of the plan, and what the worst failure of one module does in each piece of it: those of `failures` and `stalls`.
+    /// The time of the plan, and what the worst failure of one module does in each piece of it: those of `failures`.
     pub timeline: Vec<Piece>,
 }
 
@@ -78,9 +78,7 @@ impl WhatIf {
 pub fn what_if(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<WhatIf, Stopped> {
     let stances = Stances::new(problem, plan, interrupt)?;
     let limit = problem.limits.utilisation();
-    let asked: Vec<(ModuleId, Failure)> =
-        problem.module_ids().flat_map(|m| Failure::ALL.map(|(failure, _)| (m, failure))).collect();
-    let rows = asked.par_iter().map(|&(module, failure)| {
+    let rows = every_failure(problem).into_par_iter().map(|(module, failure)| {
         let tried = try_failure(&stances, limit, failed_in(&stances, module, failure), interrupt)?;
         let trial = tried.worst.as_ref().map(|worst| worst.tell(&stances, interrupt)).transpose()?;
         let gone = if failure == Failure::Bond { most_gone(&stances, module) } else { 0 };
@@ -97,6 +95,33 @@ pub fn what_if(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Resu
         without_touches: without_touches(&stances, limit, interrupt)?,
         further_tilt: FurtherTilt::both(&stances, limit, interrupt)?,
     })
+}
+
+/// What the worst failure of one module does in each piece of a plan's time; `None` for a plan with structures of many touches, which takes long.
+///
+/// # Errors
+/// When interrupted; the interrupt is polled before every load case.
+pub fn survival(
+    problem: &Problem,
+    plan: &Plan,
+    interrupt: Interrupt<'_>,
+) -> Result<Option<Vec<Piece>>, Stopped> {
+    let stances = Stances::new(problem, plan, interrupt)?;
+    if stances.numbers().any(|number| stances.get(number).is_large) {
+        return Ok(None);
+    }
+    let limit = problem.limits.utilisation();
+    let tried: Result<Vec<Tried>, Stopped> = every_failure(problem)
+        .into_par_iter()
+        .map(|(module, failure)| {
+            try_failure(&stances, limit, failed_in(&stances, module, failure), interrupt)
+        })
+        .collect();
+    Ok(Some(timeline(&stances, &tried?)))
+}
+
+fn every_failure(problem: &Problem) -> Vec<(ModuleId, Failure)> {
+    problem.module_ids().flat_map(|m| Failure::ALL.map(|(failure, _)| (m, failure))).collect()
 }
 
 /// What becomes of the structure of a number when something of a module fails; nothing where it cannot.

@@ -62,3 +62,21 @@ pub fn log10(value: f64) -> f64 {
 pub fn powf(base: f64, exponent: f64) -> f64 {
     libm::pow(base, exponent)
 }
+
+/// `e` to a power.
+#[must_use]
+pub fn exp(power: f64) -> f64 {
+    libm::exp(power)
+}
+
+/// The natural logarithm; NaN below 0.
+#[must_use]
+pub fn ln(value: f64) -> f64 {
+    libm::log(value)
+}
+
+/// The complementary error function.
+#[must_use]
+pub fn erfc(value: f64) -> f64 {
+    libm::erfc(value)
+}

@@ -1,6 +1,7 @@
 //! The five moves, their effect on a configuration, and the rules that hold during them.
 
 mod any_pace;
+pub(crate) mod bond_needs;
 mod clearance;
 mod fault;
 mod figures;

@@ -57,9 +57,7 @@ impl Failed {
 
     /// Under gravity that tilts further.
     pub(crate) fn tilted(wanted: &Wanted, further_rad: f64) -> Self {
-        let mut failed = Self::nothing(wanted);
-        failed.wanted.problem.limits.sway_rad += further_rad;
-        failed
+        Self::changed(wanted, |problem| problem.limits.sway_rad += further_rad)
     }
 
     /// Without some touches.
@@ -95,6 +93,32 @@ impl Failed {
     /// The modules that hop in it.
     pub(crate) fn hopping(&self) -> impl Iterator<Item = ModuleId> {
         self.wanted.hops.iter().map(|(mover, _)| *mover)
+    }
+
+    /// The sets of its hops that may be done.
+    pub(crate) fn hops_done(&self) -> Range<usize> {
+        self.hops_done.clone()
+    }
+
+    /// Upper bounds on the second derivatives of the demands of its bonds by the progress, in newtons: peel and slip.
+    pub(crate) fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
+        if self.wanted.moves() {
+            self.stretch().curvature_bounds(case)
+        } else {
+            vec![[0.0; 2]; case.bonds.len()]
+        }
+    }
+
+    /// With the problem changed.
+    pub(crate) fn changed(wanted: &Wanted, change: impl FnOnce(&mut Problem)) -> Self {
+        let mut failed = Self::nothing(wanted);
+        change(&mut failed.wanted.problem);
+        failed
+    }
+
+    /// The hold that counts of a module.
+    pub(crate) fn hold(&self, module: ModuleId) -> Hold {
+        self.wanted.there.get(module).hold
     }
 
     /// The touches that count at its beginning, whichever of its hops are done.

@@ -215,7 +215,7 @@ impl Stretch<'_> {
     }
 
     /// Curvature bound of every bond: upper bounds on the second derivatives of peel and slip demand by the progress, in newtons.
-    fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
+    pub(super) fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
         for group in &self.groups {
             for (sum, bound) in curvature_bounds.iter_mut().zip(self.curvature_bounds_by(group, case)) {
@@ -302,7 +302,7 @@ impl Certify<'_, '_> {
 }
 
 /// The chord error of a demand over a width, per unit of its curvature bound.
-fn chord_error(width: f64) -> f64 {
+pub(super) fn chord_error(width: f64) -> f64 {
     width * width / 8.0
 }
 

@@ -1,36 +1,14 @@
 //! Single failures of level arms, columns and tripods, against closed forms.
 //!
-//! A level arm of n demo modules on the side of a root that stands on a plinth of steel, everything braced: with weight w, shell R, foot b and the centre of mass c
-//! nearer to the sole, the first bond carries S = w (n² R − n c) about its sole, and the root needs [w (R n (n + 1) − n c) + …] / b − (n + 1) w. The
+//! A level arm of n demo modules on the side of a root that stands on a plinth of steel, everything braced: with weight w, shell R, foot b and the
+//! centre of mass c nearer to the sole, the first bond carries S = w (n² R − n c) about its sole, and the root needs [w (R n (n + 1) − n c) + …] / b − (n + 1) w. The
 //! figures for n = 1, 2, 3 are 9.0319, 27.4446 and 63.2016 N, and 4.3782, 28.0220 and 66.3556 N at the worst of nine directions (own derivation, held
 //! against a second load solver).
 
-use crate::support::{
-    Laid, assert_near, bare_ground, block, brace_all, cobble, empty, on_deck, on_shell, steel,
-};
+use crate::arms::{BRACED_N, FIRST_N, MAGNET_N, ROOT_N, arm, still};
+use crate::support::{assert_near, bare_ground, brace_all, cobble, empty, on_deck, on_shell, steel};
 use clamber_core::unstable::assess::{Failure, FailureRow, Verdict, WhatIf, what_if};
-use clamber_core::{
-    Body, DVec3, Hold, Interrupt, ModuleId, Plan, PlannerNote, Problem, Status, Summary, Surfacing,
-    UtilisationIs,
-};
-
-/// The needs of the first bond and of the root.
-const FIRST_N: [f64; 3] = [9.0319, 27.4446, 63.2016];
-const ROOT_N: [f64; 3] = [4.3782, 28.0220, 66.3556];
-const MAGNET_N: f64 = 30.0;
-const BRACED_N: f64 = 84.0;
-
-/// A plan in which nothing moves.
-fn still() -> Plan {
-    Plan {
-        planner: PlannerNote::new("test", 1),
-        status: Status::Solved,
-        reason: None,
-        utilisation_is: UtilisationIs::Exact,
-        steps: Vec::new(),
-        summary: Summary::default(),
-    }
-}
+use clamber_core::{Body, DVec3, Hold, Interrupt, ModuleId, Problem};
 
 fn found(problem: &Problem) -> WhatIf {
     what_if(problem, &still(), Interrupt::NEVER).expect("it is not given up")
@@ -42,24 +20,6 @@ fn row(found: &WhatIf, module: ModuleId, failure: Failure) -> &FailureRow {
         .iter()
         .find(|row| (row.module, row.failure) == (module, failure))
         .expect("every failure has a row")
-}
-
-/// A plinth of steel, hardly wider than a foot, so that nothing but the root touches it.
-fn plinth() -> Laid {
-    let (name, solid, surfacing) = block("plinth", [-0.05, -0.05], [0.05, 0.05], 0.0, 1.0, 0.7);
-    (name, solid, Surfacing { ferrous: true, sealable: true, ..surfacing })
-}
-
-/// An arm of so many modules on the side of a root on a plinth of steel, braced.
-fn arm(links: usize) -> (Problem, Vec<ModuleId>) {
-    let mut problem = empty(vec![cobble()], vec![plinth()]);
-    let mut chain = vec![on_deck(&mut problem, [0.0, 0.0])];
-    for _ in 0..links {
-        let host = chain[chain.len() - 1];
-        chain.push(on_shell(&mut problem, host, DVec3::X));
-    }
-    brace_all(&mut problem);
-    (problem, chain)
 }
 
 #[test]

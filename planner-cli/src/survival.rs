@@ -12,12 +12,15 @@ pub(crate) fn pieces(problem: &Problem, plan: &Plan) -> Vec<Piece> {
     survival(problem, plan, Interrupt::NEVER).ok().flatten().unwrap_or_default()
 }
 
+/// Pauses shorter than this are not told.
+const BLINK_S: f64 = 0.01;
+
 /// Times in which some failure brings something down, as `12.3-15.0 s`; neighbours are one.
 pub(crate) fn falls(pieces: &[Piece]) -> Vec<String> {
     let mut runs: Vec<(f64, f64)> = Vec::new();
     for piece in pieces.iter().filter(|piece| piece.verdict >= Verdict::NotProven) {
         match runs.last_mut() {
-            Some(last) if last.1 >= piece.from_s => last.1 = piece.to_s,
+            Some(last) if last.1 + BLINK_S >= piece.from_s => last.1 = piece.to_s,
             _ => runs.push((piece.from_s, piece.to_s)),
         }
     }

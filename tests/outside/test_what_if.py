@@ -190,3 +190,22 @@ def test_the_timeline_is_the_worst_of_its_rows(failing):
                 at = row["worst"]["at_s"]
                 there = [order.index(p["verdict"]) for p in pieces if p["from_s"] - 1e-6 <= at <= p["to_s"] + 1e-6]
                 assert max(there) >= order.index(row["worst"]["verdict"])
+
+
+def test_the_tilt_is_borne_everywhere_and_no_more(failing):
+    """Half a tenth of a degree less is borne at every dense instant; a fifth more is not borne in the stretch of time that is named."""
+    for plan in failing:
+        limits = plan.scene.limits
+        for key, limit in (("margin", 1 / limits.hold_factor), ("falls", 1.0)):
+            tilt = plan.answer["further_tilt"][key]
+            def used(crew, motions, more, **which):
+                return sound.utilisation(crew, motions, sway=math.radians(limits.sway_deg + tilt["further_deg"] + more), **which)
+            for phase in plan.phases[::3]:
+                u = used(phase.at(0.5 * (phase.start + phase.end)), phase.motions, -0.05)
+                assert u is not None and u <= limit + 1e-4, (key, phase.start, u)
+            if tilt["further_deg"] > 60 or "at_s" not in tilt:
+                continue
+            here = [p for p in plan.phases if p.start - 1e-6 <= tilt["at_s"] < p.end - 1e-6]
+            members = {plan.phases[0].crew.index[name] for name in tilt["modules"]}
+            beyond = [used(phase.at(t), phase.motions, 0.2, of=members) for phase in here for t in np.linspace(phase.start, phase.end, 21)]
+            assert any(u is None or u > limit - 1e-6 for u in beyond), (key, tilt, beyond)

@@ -28,8 +28,8 @@ A file of scatter (TOML); every field but `format` may be left out:
   place_deg = 0.5
   [[scenario]]
   name = \"wet shells\"
-  magnet = 1.0            # the share that is left of every magnet, cup, friction; the share of every mass
-  cup = 0.8
+  magnet = 1.0            # the share that is left of every magnet
+  cup = 0.8               # the same of cups, frictions and masses
   friction = 0.6
   mass = 1.0
   tilt_deg = 2.0          # further tilt of gravity

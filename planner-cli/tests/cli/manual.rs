@@ -2,8 +2,20 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 10] =
-    ["inspect", "plan", "check", "script", "scene", "show", "schema", "completions", "manual", "bench"];
+const COMMANDS: [&str; 12] = [
+    "inspect",
+    "plan",
+    "check",
+    "whatif",
+    "risk",
+    "script",
+    "scene",
+    "show",
+    "schema",
+    "completions",
+    "manual",
+    "bench",
+];
 
 #[test]
 fn every_shell_gets_completions_of_every_command() {

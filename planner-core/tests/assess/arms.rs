@@ -38,4 +38,3 @@ pub(crate) fn arm(links: usize) -> (Problem, Vec<ModuleId>) {
     brace_all(&mut problem);
     (problem, chain)
 }
-

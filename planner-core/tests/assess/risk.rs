@@ -13,7 +13,8 @@ const BELOW_TWO: f64 = 0.022_750_131_948;
 const NONE: f64 = f64::NEG_INFINITY;
 
 fn found(problem: &Problem, scatter: &Scatter) -> Risk {
-    risk(problem, &still(), scatter, &Scenario::common(), (20_000, 7), Interrupt::NEVER).expect("it is not given up")
+    risk(problem, &still(), scatter, &Scenario::common(), (20_000, 7), Interrupt::NEVER)
+        .expect("it is not given up")
 }
 
 /// Six bonds that hold 84 N ± 8.4 N and need 50, 46, 40, 36, 30, 28 N: 2.899408e-5 as a product (own closed form).
@@ -42,9 +43,8 @@ fn one_linear_limit() {
 #[test]
 fn overlapping_half_spaces() {
     let space = |weights: &[(usize, f64)]| HalfSpace::new(2.0, weights.to_vec());
-    let chance = |spaces: &[HalfSpace]| {
-        union_chance(spaces, 50_000, 3, Interrupt::NEVER).expect("it is not given up")
-    };
+    let chance =
+        |spaces: &[HalfSpace]| union_chance(spaces, 50_000, 3, Interrupt::NEVER).expect("it is not given up");
     let p = BELOW_TWO;
     let cases: [(&[(usize, f64)], f64); 3] =
         [(&[(0, -1.0)], 2.0 * p), (&[(0, 1.0)], p), (&[(1, 1.0)], 2.0 * p - p * p)];
@@ -82,14 +82,20 @@ fn a_magnet_and_a_cup() {
 #[test]
 fn an_arm_fails_where_its_bonds_do() {
     let (problem, chain) = arm(2);
-    let scatter = Scatter { magnet: Spread { mean: 1.0, cv: 0.2 }, cup: Spread { mean: 1.0, cv: 0.2 }, ..Scatter::default() };
+    let scatter = Scatter {
+        magnet: Spread { mean: 1.0, cv: 0.2 },
+        cup: Spread { mean: 1.0, cv: 0.2 },
+        ..Scatter::default()
+    };
     let found = found(&problem, &scatter);
     assert!(found.is_exact && !found.is_bound);
-    let need = |module| found.bonds.iter().find(|bond| bond.module == module).map_or(0.0, |bond| bond.needs_n);
+    let need =
+        |module| found.bonds.iter().find(|bond| bond.module == module).map_or(0.0, |bond| bond.needs_n);
     assert_near(need(chain[0]), ROOT_N[1], 1e-4);
     assert_near(need(chain[1]), FIRST_N[1], 1e-4);
     let (magnet, cup) = ([30.0, 6.0], [54.0, 10.8]);
-    let fails = [need(chain[0]), need(chain[1]), need(chain[2])].map(|need| chance_below(magnet, cup, [NONE, need, NONE]));
+    let fails = [need(chain[0]), need(chain[1]), need(chain[2])]
+        .map(|need| chance_below(magnet, cup, [NONE, need, NONE]));
     let product = fails.into_iter().fold(0.0, |some, fails| some + fails - some * fails);
     assert!((found.chance.value / product - 1.0).abs() < 1e-9);
     assert_near(found.timeline[0].2, fails.iter().sum(), 1e-12);

@@ -2,7 +2,9 @@
 
 import json
 import math
+from copy import copy
 
+import jsonschema
 import numpy as np
 import pytest
 
@@ -55,7 +57,9 @@ def needs(path):
 def answer(path, *more):
     ran = kit.clamber("risk", path, "--json", *more)
     assert ran.returncode == 0, ran.stderr[:2000]
-    return json.loads(ran.stdout)
+    said = json.loads(ran.stdout)
+    jsonschema.Draft202012Validator(json.loads(kit.clamber("schema", "risk").stdout)).validate(said)
+    return said
 
 
 @pytest.fixture(scope="module")
@@ -123,7 +127,6 @@ def test_draws_of_masses_and_places_are_what_whole_crews_give(turns):
 
 def with_masses(crew, factors):
     """The crew with every mass multiplied; kinds are shared, so each module gets its own."""
-    from copy import copy
     kinds = [copy(kind) for kind in crew.kinds]
     for kind, factor in zip(kinds, factors):
         object.__setattr__(kind, "mass_kg", kind.mass_kg * factor)

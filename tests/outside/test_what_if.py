@@ -11,6 +11,7 @@ import os
 import random
 from dataclasses import replace
 
+import jsonschema
 import numpy as np
 import pytest
 
@@ -21,7 +22,7 @@ from reference.pose import Crew
 from reference.timeline import progress, run
 from reference.touches import touches
 
-PAIRS = int(os.environ.get("CLAMBER_PAIRS", "16"))
+PAIRS = int(os.environ.get("CLAMBER_PAIRS", "12"))
 DENSE = 5  # instants of every phase
 HEAVIER = 1.1
 pytestmark = pytest.mark.xdist_group("what_if")  # the plans are made once
@@ -37,6 +38,7 @@ class Failing:
         answer = kit.clamber("whatif", path, "--json")
         assert answer.returncode in (0, 1), answer.stderr[:2000]
         self.answer = json.loads(answer.stdout)
+        jsonschema.Draft202012Validator(json.loads(kit.clamber("schema", "whatif").stdout)).validate(self.answer)
         assert (self.answer["verdict"] in ("not_proven", "falls")) == (answer.returncode == 1)
         plan, self.scene = read(path)
         self.phases, _ = run(Crew(self.scene), plan["steps"], lambda *_: None)

@@ -38,8 +38,8 @@ struct FailureEntry {
     #[serde(skip_serializing_if = "Option::is_none")]
     worst: Option<TrialEntry>,
     /// The most modules that are gone when the bond lets go, itself among them.
-    #[serde(skip_serializing_if = "is_zero")]
-    gone: usize,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gone: Option<usize>,
 }
 
 /// A failure at its worst instant.
@@ -158,7 +158,7 @@ pub(super) fn entry(examined: &Examined, found: &WhatIf) -> WhatifEntry {
                 module: name(row.module),
                 failure: row.failure.word(),
                 worst: row.trial.as_ref().map(|found| trial(problem, found)),
-                gone: row.gone,
+                gone: (row.gone > 0).then_some(row.gone),
             })
             .collect(),
         stalls: found
@@ -213,9 +213,4 @@ fn trial(problem: &Problem, found: &Trial) -> TrialEntry {
             utilisation: counterweight.utilisation,
         }),
     }
-}
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for a reference")]
-const fn is_zero(count: &usize) -> bool {
-    *count == 0
 }

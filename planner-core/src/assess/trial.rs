@@ -96,9 +96,7 @@ impl Tried {
             }
         }
         let found = failed.worse_than(known, interrupt)?;
-        let misses = |worst: &WorstUtilisation| worst.utilisation.excess_n.max(0.0);
-        let is_worse = misses(&found) > misses(&known) || found.utilisation.value > known.utilisation.value;
-        if is_worse || self.worst.is_none() {
+        if found.utilisation.is_worse_than(known.utilisation) || self.worst.is_none() {
             let verdict = Verdict::of(found.utilisation, limit);
             self.worst = Some(Worst { structure, failed, found, verdict, is_bound: false });
             return Ok(verdict);

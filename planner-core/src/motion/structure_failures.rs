@@ -183,9 +183,7 @@ impl Failed {
                 continue;
             }
             let here = posed.utilisation(direction);
-            let is_worse = here.excess_n.max(0.0) > worst.utilisation.excess_n.max(0.0)
-                || here.value > worst.utilisation.value;
-            if is_worse {
+            if here.is_worse_than(worst.utilisation) {
                 (worst.share, worst.hops_done) = (0.0, 0);
             }
             worst.utilisation = worst.utilisation.worse(here);

@@ -321,12 +321,8 @@ impl WorstSearch<'_> {
             return;
         }
         let utilisation = posed.utilisation(direction);
-        let misses = |s: Utilisation| s.excess_n.max(0.0);
         let worst = &mut *self.worst;
-        if misses(utilisation) > misses(worst.utilisation)
-            || (misses(utilisation) == misses(worst.utilisation)
-                && utilisation.value > worst.utilisation.value)
-        {
+        if utilisation.is_worse_than(worst.utilisation) {
             worst.share = share;
             worst.hops_done = self.hops;
         }

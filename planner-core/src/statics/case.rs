@@ -34,6 +34,19 @@ impl Utilisation {
         self.excess_n <= HARD_N && self.value <= limit + SLACK
     }
 
+    /// By how much hard conditions are missed, in newtons; 0 within their tolerance.
+    #[must_use]
+    pub(crate) fn misses_n(self) -> f64 {
+        if self.excess_n <= HARD_N { 0.0 } else { self.excess_n }
+    }
+
+    /// Whether it is clearly worse than another: by what is missed, or else by its value.
+    #[must_use]
+    pub(crate) fn is_worse_than(self, other: Self) -> bool {
+        let (own, others) = (self.misses_n(), other.misses_n());
+        own > others || (own == others && self.value > other.value)
+    }
+
     /// The worse of both in each respect.
     #[must_use]
     pub fn worse(self, other: Self) -> Self {

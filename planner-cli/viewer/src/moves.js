@@ -39,5 +39,6 @@ export function legend(survival) {
     sample(make("rect", { x: 1, y: 13 - STRIP[verdict], width: 22, height: STRIP[verdict], class: `strip ${verdict}` })),
     words,
   ]);
-  return [...moves, ...(survival.length ? strip : []), [sample(make("line", { x1: 1, x2: 23, y1: 8, y2: 8, class: "braced" })), "braced"]];
+  const braced = [sample(make("line", { x1: 1, x2: 23, y1: 8, y2: 8, class: "braced" })), "braced"];
+  return [...moves, braced, ...(survival.length ? strip : [])];
 }

@@ -111,12 +111,10 @@ pub fn union_chance(
     let draws = draws as f64;
     let mean = first / draws;
     let deviation = ((second / draws - mean * mean).max(0.0) / draws).sqrt();
+    // Where few draws lie in two half-spaces, their share is not known better than this (rule of three, Hanley & Lippman-Hand, JAMA 249 (1983) 1743).
+    let off = (NORMAL_95 * deviation).max(3.0 / draws);
     let within = |value: f64| (sum * value).clamp(0.0, sum.min(1.0));
-    Ok(Estimate {
-        value: within(mean),
-        low: within(mean - NORMAL_95 * deviation),
-        high: within(mean + NORMAL_95 * deviation),
-    })
+    Ok(Estimate { value: within(mean), low: within(mean - off), high: within(mean + off) })
 }
 
 /// Two-sided, 95 %.

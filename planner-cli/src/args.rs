@@ -1,5 +1,8 @@
 //! The arguments of the command line.
 
+mod risk;
+mod whatif;
+
 use crate::ground::GroundArgs;
 use crate::rate::RateArgs;
 use crate::shard::Shard;
@@ -8,7 +11,9 @@ use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
 use clamber_core::{Objective, SolveOptions, Strategy};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+pub(crate) use risk::RiskArgs;
 use std::path::PathBuf;
+pub(crate) use whatif::{FailureWord, WhatifArgs};
 
 const ABOUT: &str = "Plans how a crew of ball-shaped magnetic robot modules rearranges itself";
 
@@ -25,6 +30,8 @@ Examples:
   clamber inspect culvert.toml                is the start sound, and how near are its limits?
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
+  clamber whatif plan.json                    what does one failure do to it?
+  clamber risk plan.json --hold-cv 0.1        how likely is it to hold?
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
   clamber rate pulls.csv -o cobble.toml       rate the holds of a kind from pull tests
@@ -66,6 +73,10 @@ pub(crate) enum Command {
     Plan(PlanArgs),
     /// Check a plan against every rule, at every instant
     Check(CheckArgs),
+    /// Find out what one failure does to a plan: a cup, a bond, a mass, a drive, a touch
+    Whatif(WhatifArgs),
+    /// Work out the chance that a plan holds, from the scatter of holds, masses and places
+    Risk(RiskArgs),
     /// Make one move list for each module from a sound plan
     Script(ScriptArgs),
     /// Make a scene: a template to begin with, or a scene from a seed to compare planners
@@ -76,7 +87,7 @@ pub(crate) enum Command {
     Show(ShowArgs),
     /// Rate the holds of a kind from pull tests
     Rate(RateArgs),
-    /// Print the JSON Schema of scenes, plans, kinds, suites or results
+    /// Print the JSON Schema of scenes, plans, kinds, suites, results or answers
     Schema(SchemaArgs),
     /// Compare planners over scenes and seeds, and report the differences
     Bench(BenchArgs),
@@ -96,6 +107,8 @@ impl Command {
             Self::Inspect(args) => args.json,
             Self::Plan(args) => args.json,
             Self::Check(args) => args.json,
+            Self::Whatif(args) => args.json,
+            Self::Risk(args) => args.json,
             Self::Script(args) => args.json,
             Self::Scene(args) => args.json,
             Self::Ground(args) => args.json,
@@ -352,6 +365,10 @@ pub(crate) enum SchemaOf {
     Suite,
     /// A line of a results file of `bench`
     Results,
+    /// The answer of `whatif --json`
+    Whatif,
+    /// The answer of `risk --json`
+    Risk,
 }
 
 /// Arguments of `completions`.

@@ -31,6 +31,7 @@ mod progress;
 mod rate;
 mod reached;
 mod refusal;
+mod risk;
 mod scene;
 mod scene_file;
 mod scene_template;
@@ -44,10 +45,12 @@ mod sort;
 mod surface;
 mod surface_report;
 mod surface_text;
+mod survival;
 mod svg;
 mod tables;
 mod timeline;
 mod verdict;
+mod whatif;
 mod wording;
 
 use args::{Cli, Command};
@@ -61,6 +64,8 @@ fn main() -> ExitCode {
         Command::Inspect(args) => inspect::run(&args),
         Command::Plan(args) => plan::run(&args),
         Command::Check(args) => check::run(&args),
+        Command::Whatif(args) => whatif::run(&args),
+        Command::Risk(args) => risk::run(&args),
         Command::Script(args) => script::run(&args),
         Command::Scene(args) => scene::run(&args),
         Command::Ground(args) => ground::run(&args),

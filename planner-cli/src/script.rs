@@ -7,7 +7,7 @@ use crate::findings::{self, FindingEntry};
 use crate::move_list::{MoveList, csv, jsonl, move_lists, refuse_formulas};
 use crate::script_names::file_stems;
 use crate::sort::Sort;
-use crate::{cautions, exit_code, files, output, timeline, wording};
+use crate::{cautions, exit_code, files, output, survival, timeline, wording};
 use clamber_core::Interrupt;
 use clamber_core::unstable::schedule::first_step_that_needs_the_clock;
 use serde::Serialize;
@@ -50,7 +50,8 @@ pub(crate) fn run(args: &ScriptArgs) -> Result<u8, Failure> {
         })?;
     let lists = move_lists(&examined.problem, &examined.plan, clock_step.is_none());
     if let Some(file) = &args.timeline {
-        files::write(file, Sort::Picture, timeline::draw(&examined.problem, &examined.plan))?;
+        let pieces = survival::pieces(&examined.problem, &examined.plan);
+        files::write(file, Sort::Picture, timeline::draw(&examined.problem, &examined.plan, &pieces))?;
     }
     if args.format == ScriptFormat::Csv && !(args.json && args.output.is_none()) {
         refuse_formulas(&lists)?;

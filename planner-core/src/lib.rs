@@ -64,6 +64,7 @@
 //! `files` (scenes and plans as text, schemas), `generator` (scenes from a seed) and `rating` (from pull tests to rated holds) are on by default; a
 //! controller that makes its problems in code can leave them out.
 
+mod assess;
 mod check;
 mod control;
 mod course;

@@ -2,6 +2,23 @@
 //!
 //! **No promises:** anything here may change in any version. What the crate root names is the library.
 
+/// Single failures of a plan: what each would do at its worst instant.
+///
+/// ```
+/// # use clamber_core::unstable;
+/// # fn pair() -> Result<clamber_core::Problem, clamber_core::Diagnostics> {
+/// #     Ok(clamber_core::read_scenario("pair.toml", include_str!("../examples/pair.toml"))?.1)
+/// # }
+/// let problem = pair()?;
+/// let plan = clamber_core::solve(&problem, &Default::default(), &clamber_core::Control::unlimited())?.plan;
+/// let found = unstable::assess::what_if(&problem, &plan, unstable::control::Interrupt::NEVER).expect("it is not stopped");
+/// assert!(found.failures.len() == 3 * problem.modules.len());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub mod assess {
+    pub use crate::assess::*;
+}
+
 /// Replays a plan against every rule, without the planners.
 ///
 /// ```

@@ -30,7 +30,25 @@ describe("colours", () => {
     const bars = await page.evaluate(() => [...document.querySelectorAll("#tracks .bar")].map((bar, index) => ({ kind: bar.querySelector("rect").getAttribute("class"), move: clamber.sheet.steps[index].move })));
     assert.ok(bars.length > 4);
     for (const { kind, move } of bars) assert.equal(kind, `move ${move}`);
-    assert.deepEqual(await page.evaluate(() => [...document.querySelectorAll("#moves li")].map((item) => item.lastChild.textContent)), [...KINDS, "braced"]);
+    const signs = await page.evaluate(() => [...document.querySelectorAll("#moves li")].map((item) => item.lastChild.textContent));
+    assert.deepEqual(signs.slice(0, KINDS.length + 1), [...KINDS, "braced"]);
+    await page.context().close();
+  });
+
+  test("the strip of single failures covers the plan's time, higher where it is worse", async () => {
+    const page = await open(browser, join(folder, "stand.html"));
+    const { pieces, survival, end } = await page.evaluate(() => ({
+      pieces: [...document.querySelectorAll("#tracks .strip")].map((piece) => ({ kind: piece.getAttribute("class"), height: +piece.getAttribute("height") })),
+      survival: clamber.sheet.survival,
+      end: clamber.sheet.end_s,
+    }));
+    assert.equal(survival[0].from, 0);
+    assert.ok(Math.abs(survival.at(-1).to - end) < 1e-6);
+    survival.slice(1).forEach((piece, index) => assert.equal(piece.from, survival[index].to));
+    assert.deepEqual(pieces.map(({ kind }) => kind), survival.map(({ verdict }) => `strip ${verdict}`));
+    const ranks = ["strip stands", "strip uses_margin", "strip falls"];
+    const known = pieces.filter(({ kind }) => ranks.includes(kind));
+    for (const a of known) for (const b of known) assert.equal(Math.sign(a.height - b.height), Math.sign(ranks.indexOf(a.kind) - ranks.indexOf(b.kind)));
     await page.context().close();
   });
 

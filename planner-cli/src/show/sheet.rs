@@ -4,7 +4,8 @@
 //! and stones after the modules.
 
 use super::{Shown, crew, ghosts, spans, step_table};
-use crate::{cautions, wording};
+use crate::{cautions, survival, wording};
+use clamber_core::unstable::assess::Piece;
 use clamber_core::unstable::course::Course;
 use clamber_core::{Problem, Rule, Status, UtilisationIs};
 use serde::Serialize;
@@ -26,6 +27,8 @@ pub(super) struct Sheet {
     pub(super) modules: Vec<crew::ModuleEntry>,
     pub(super) steps: Vec<step_table::StepEntry>,
     spans: Vec<spans::SpanEntry>,
+    /// What the worst single failure does over time; empty where that is not worked out.
+    survival: Vec<SurvivalEntry>,
     pub(super) slots: Vec<ghosts::SlotEntry>,
     gather: Option<GatherEntry>,
     pub(super) cautions: Vec<String>,
@@ -55,6 +58,15 @@ pub(super) struct Limits {
 }
 
 #[derive(Serialize)]
+struct SurvivalEntry {
+    from: f64,
+    to: f64,
+    /// `stands`, `uses_margin`, `not_proven` or `falls`.
+    verdict: &'static str,
+    words: &'static str,
+}
+
+#[derive(Serialize)]
 struct GatherEntry {
     deck: usize,
     count: usize,
@@ -65,13 +77,15 @@ impl Sheet {
         let problem = &shown.problem;
         let spans = spans::entries(course);
         let steps = step_table::entries(course, &spans);
+        let sound = shown.is_plan && shown.findings.is_empty();
+        let pieces = if sound { survival::pieces(problem, &shown.plan) } else { Vec::new() };
         Self {
             format: "clamber-sheet/1",
             file: shown.file.clone(),
             scene: problem.name.clone(),
             is_plan: shown.is_plan,
             verdict: verdict(shown),
-            notes: notes(shown, &steps),
+            notes: notes(shown, &steps, &pieces),
             limits: Limits {
                 utilisation: problem.limits.utilisation(),
                 hold_factor: problem.limits.hold_factor,
@@ -85,6 +99,15 @@ impl Sheet {
             modules: crew::modules(course),
             steps,
             spans,
+            survival: pieces
+                .iter()
+                .map(|piece| SurvivalEntry {
+                    from: piece.from_s,
+                    to: piece.to_s,
+                    verdict: piece.verdict.word(),
+                    words: survival::words(piece.verdict),
+                })
+                .collect(),
             slots: ghosts::slots(problem),
             gather: problem.goal.gather.map(|gather| GatherEntry {
                 deck: gather.within.unwrap_or(problem.ground(gather.ground).decks[0]).index(),
@@ -117,7 +140,7 @@ fn verdict(shown: &Shown) -> Verdict {
 }
 
 /// Lines of the title block: what, and how much.
-fn notes(shown: &Shown, steps: &[step_table::StepEntry]) -> Vec<[String; 2]> {
+fn notes(shown: &Shown, steps: &[step_table::StepEntry], pieces: &[Piece]) -> Vec<[String; 2]> {
     let Shown { problem, plan, summary, .. } = shown;
     let mut notes = vec![
         ["File".into(), shown.file.clone()],
@@ -149,6 +172,15 @@ fn notes(shown: &Shown, steps: &[step_table::StepEntry]) -> Vec<[String; 2]> {
                 wording::fixed(problem.limits.utilisation() * 100.0, 0)
             ),
         ]);
+        if !pieces.is_empty() {
+            let falls = survival::falls(pieces);
+            let survived = if falls.is_empty() {
+                "survived at all times".into()
+            } else {
+                format!("not survived at {}", falls.join(", "))
+            };
+            notes.push(["One failure".into(), survived]);
+        }
         notes.push(["Smallest gap".into(), format!("{} mm", wording::gap(summary.gap_m))]);
     }
     notes.push(["Scene digest".into(), shown.scenario_sha256.chars().take(16).collect()]);

@@ -8,10 +8,12 @@ mod legend;
 mod rows;
 mod spans;
 mod style;
+mod survival;
 
 use crate::map::labels::shortened;
 use crate::svg::Svg;
 use crate::wording;
+use clamber_core::unstable::assess::Piece;
 use clamber_core::{Plan, Problem};
 
 /// Width of the page in pixels.
@@ -52,12 +54,14 @@ impl Scale {
     }
 }
 
-/// The timeline of a plan that can be replayed, as an SVG file.
-pub(crate) fn draw(problem: &Problem, plan: &Plan) -> String {
+/// The timeline of a plan that can be replayed, as an SVG file; `pieces` say when it survives any one failure.
+pub(crate) fn draw(problem: &Problem, plan: &Plan, pieces: &[Piece]) -> String {
     let scale = Scale { makespan_s: plan.summary.makespan_s };
     let rows_end = HEAD + ROW * problem.modules.len() as f64;
     let chart_top = rows_end + 40.0;
-    let height = chart_top + CHART + 40.0 + legend::HEIGHT;
+    let strip = if pieces.is_empty() { 0.0 } else { survival::HEIGHT };
+    let legend_top = chart_top + CHART + 40.0 + strip;
+    let height = legend_top + legend::HEIGHT + strip;
     let mut svg = Svg::file(WIDTH, height, style::STYLE, style::PATTERNS);
     svg.text((24.0, 34.0), "title", &shortened(&format!("Timeline of {}", problem.name), 90));
     let s = &plan.summary;
@@ -73,6 +77,10 @@ pub(crate) fn draw(problem: &Problem, plan: &Plan) -> String {
     svg.text((24.0, 54.0), "note", &figures);
     rows::draw(&mut svg, problem, plan, scale, rows_end);
     chart::draw(&mut svg, problem, plan, scale, chart_top);
-    legend::draw(&mut svg, plan, chart_top + CHART + 40.0);
+    legend::draw(&mut svg, plan, legend_top);
+    if !pieces.is_empty() {
+        survival::draw(&mut svg, pieces, scale, chart_top + CHART + 22.0);
+        survival::legend(&mut svg, (24.0, height - 12.0));
+    }
     svg.finish()
 }

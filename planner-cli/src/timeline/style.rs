@@ -17,6 +17,7 @@ text{font-family:sans-serif;font-size:11px;fill:#111}
 .waits{fill:none;stroke:#333;stroke-width:1.2;stroke-dasharray:1 3;stroke-linecap:round}
 .event{fill:none;stroke:#444;stroke-width:0.9}.head{fill:#444}
 .row{fill:none;stroke:#ddd;stroke-width:1}.tick{fill:none;stroke:#e6e6e6;stroke-width:1}.frame{fill:none;stroke:#222;stroke-width:1}
+.stands,.margin,.falls{stroke:#222;stroke-width:0.5}.stands{fill:#fff}.margin{fill:#e5a92e}.falls{fill:#c8390a}
 .used{fill:#e3e3e3;stroke:#222;stroke-width:1.2}.limit{fill:none;stroke:#c8390a;stroke-width:1.6;stroke-dasharray:6 4}
 ";
 

@@ -105,7 +105,7 @@ fn help_has_exit_codes_examples_and_cautions() {
     for part in ["Examples:", "Exit codes:", "Cautions:", "implants", "qualified people"] {
         assert!(help.stdout.contains(part), "{part}");
     }
-    for command in ["plan", "check", "script", "inspect", "schema"] {
+    for command in ["plan", "check", "whatif", "risk", "script", "inspect", "schema"] {
         let help = folder.run(&[command, "--help"]).stdout;
         assert!(help.contains(&format!("Example: clamber {command} ")), "{help}");
         assert!(help.lines().all(|line| line.chars().count() <= 100), "{help}");

@@ -2,11 +2,13 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 14] = [
     "rate",
     "inspect",
     "plan",
     "check",
+    "whatif",
+    "risk",
     "script",
     "scene",
     "ground",

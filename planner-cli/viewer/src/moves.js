@@ -5,6 +5,9 @@ import { make } from "./svg.js";
 /** Letters of moves. */
 export const MOVES = { slide: "S", yaw: "Y", hop: "H", brace: "B", release: "R" };
 
+/** Heights of the strip that says whether the crew survives any one failure. */
+export const STRIP = { stands: 2, uses_margin: 4, not_proven: 6, falls: 6 };
+
 /** The textures that the style of the page names. */
 export function textures() {
   const defs = make("defs", {});
@@ -19,7 +22,7 @@ export function textures() {
 }
 
 /** Items of the legend of moves. */
-export function legend() {
+export function legend(survival) {
   const sample = (...marks) => {
     const svg = make("svg", { width: 24, height: 16, viewBox: "0 0 24 16" });
     svg.append(...marks);
@@ -32,5 +35,10 @@ export function legend() {
     ),
     move,
   ]);
-  return [...moves, [sample(make("line", { x1: 1, x2: 23, y1: 8, y2: 8, class: "braced" })), "braced"]];
+  const strip = [["stands", "any one failure: it stands"], ["uses_margin", "margin used up"], ["falls", "something falls"]].map(([verdict, words]) => [
+    sample(make("rect", { x: 1, y: 13 - STRIP[verdict], width: 22, height: STRIP[verdict], class: `strip ${verdict}` })),
+    words,
+  ]);
+  const braced = [sample(make("line", { x1: 1, x2: 23, y1: 8, y2: 8, class: "braced" })), "braced"];
+  return [...moves, braced, ...(survival.length ? strip : [])];
 }

@@ -1,6 +1,6 @@
 // The plan from left to right: the worst bond as a curve, below it one row for each module. Bars are steps, a line below them is a braced
 // cup; letter, colour and texture say which move.
-import { MOVES, textures } from "./moves.js";
+import { MOVES, STRIP, textures } from "./moves.js";
 import { make } from "./svg.js";
 import { seconds } from "./words.js";
 
@@ -40,6 +40,7 @@ export class Timeline {
     svg.append(textures());
     this.axis(svg);
     this.curve(svg);
+    this.strip(svg);
     this.sheet.modules.forEach((module, index) => this.holds(svg, module, index));
     this.bars = this.sheet.steps.map((step, index) => this.bar(svg, step, index));
     this.head = svg.appendChild(make("line", { class: "head", y1: 0, y2: this.height - AXIS + 4 }));
@@ -80,6 +81,17 @@ export class Timeline {
     svg.append(make("path", { class: "area", d: `${path}L${this.width} ${CURVE - 8}L0 ${CURVE - 8}Z` }), make("path", { class: "curve", d: path }));
     svg.append(make("line", { class: "limit", x1: 0, x2: this.width, y1: y(limit), y2: y(limit) }));
     svg.append(make("text", { class: "limit-text", x: 4, y: y(limit) - 3 }, `worst bond, ${Math.round(limit * 100)} % allowed`));
+  }
+
+  /** Whether the crew survives any one failure: the higher, the worse. */
+  strip(svg) {
+    for (const { from, to, verdict, words } of this.sheet.survival ?? []) {
+      const height = STRIP[verdict];
+      const x = this.x(from);
+      const piece = make("rect", { class: `strip ${verdict}`, x, y: CURVE - 1 - height, width: Math.max(this.x(to) - x, 0.5), height });
+      piece.append(make("title", {}, `${words}, ${seconds(from)} to ${seconds(to)}`));
+      svg.append(piece);
+    }
   }
 
   holds(svg, module, index) {

@@ -16,6 +16,7 @@ mod order;
 mod recovery;
 mod replay;
 mod report;
+mod stances;
 mod step_figures;
 mod structures;
 mod timeline;
@@ -23,4 +24,6 @@ mod timeline;
 pub use finding::{Figures, Finding};
 pub use goal::goal_findings;
 pub use margins::{HeldByWeight, Margins, margins};
+
 pub use report::{CheckReport, StepFigures, check, check_and_fill_in, check_plan};
+pub(crate) use stances::Stances;

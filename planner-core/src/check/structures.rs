@@ -23,19 +23,19 @@ pub(super) const fn at(instant: usize) -> usize {
 
 /// A structure over some time: which, and when.
 #[derive(Clone, Debug)]
-pub(super) struct Span {
+pub(crate) struct Span {
     /// Its number among the structures asked about.
-    pub(super) part: usize,
+    pub(crate) part: usize,
     /// The first and the last place in time.
-    pub(super) places: (usize, usize),
+    pub(crate) places: (usize, usize),
     /// Its beginning and end, in seconds.
-    pub(super) times_s: (f64, f64),
+    pub(crate) times_s: (f64, f64),
     /// Its modules.
-    pub(super) members: Vec<ModuleId>,
+    pub(crate) members: Vec<ModuleId>,
     /// The steps under way in it.
-    pub(super) steps: Vec<usize>,
+    pub(crate) steps: Vec<usize>,
     /// The gravity of the crew in the time it is asked about; `None` where it moves itself.
-    pub(super) gravity: Option<Gravity>,
+    pub(crate) gravity: Option<Gravity>,
 }
 
 /// A structure in which nothing has changed since it came to be.

@@ -63,16 +63,16 @@ pub fn powf(base: f64, exponent: f64) -> f64 {
     libm::pow(base, exponent)
 }
 
-/// The natural logarithm.
+/// `e` to a power.
+#[must_use]
+pub fn exp(power: f64) -> f64 {
+    libm::exp(power)
+}
+
+/// The natural logarithm; NaN below 0.
 #[must_use]
 pub fn ln(value: f64) -> f64 {
     libm::log(value)
-}
-
-/// The exponential function.
-#[must_use]
-pub fn exp(value: f64) -> f64 {
-    libm::exp(value)
 }
 
 /// The complementary error function.

@@ -1,6 +1,7 @@
 //! The five moves, their effect on a configuration, and the rules that hold during them.
 
 mod any_pace;
+pub(crate) mod bond_needs;
 mod clearance;
 mod crossed;
 mod fault;
@@ -12,6 +13,7 @@ mod rest;
 mod rule;
 mod stretch;
 pub(crate) mod structure;
+pub(crate) mod structure_failures;
 pub(crate) mod structure_utilisations;
 mod utilisation_course;
 
@@ -28,5 +30,6 @@ pub use rest::{
     faults_at_rest, geometry_faults, is_sound_at_rest, load_at_rest, load_fault, load_with_payloads,
 };
 pub use rule::Rule;
+pub(crate) use stretch::Missing;
 pub use stretch::{Stretch, Underway};
 pub use utilisation_course::WorstUtilisation;

@@ -44,6 +44,31 @@ pub struct Stretch<'a> {
     pub(super) hops: Vec<Hopping>,
     /// Whether a brace or a release is under way.
     pub(super) changes_holds: bool,
+    /// Touches that are not there.
+    pub(super) missing: Missing,
+}
+
+/// Touches that are not there, although the shells are near enough.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Missing {
+    /// All are there.
+    #[default]
+    Nothing,
+    /// One between two bodies is not.
+    One(ModuleId, Body),
+    /// None is.
+    All,
+}
+
+impl Missing {
+    /// Takes the touches that are not there out of a list.
+    pub(crate) fn take_out(self, touches: &mut Vec<Touch>) {
+        match self {
+            Self::Nothing => {}
+            Self::One(module, other) => touches.retain(|t| (t.module, t.other) != (module, other)),
+            Self::All => touches.clear(),
+        }
+    }
 }
 
 impl<'a> Stretch<'a> {
@@ -82,7 +107,19 @@ impl<'a> Stretch<'a> {
             .collect();
         let hops = hop_ends.iter().map(|&(mover, after)| Hopping { mover, after }).collect();
         let changes_holds = underway.iter().any(|u| matches!(u.action, Move::Brace | Move::Release));
-        Self { problem, start, groups, hops, changes_holds }
+        Self { problem, start, groups, hops, changes_holds, missing: Missing::Nothing }
+    }
+
+    /// The same without some touches.
+    pub(crate) const fn with_missing(mut self, missing: Missing) -> Self {
+        self.missing = missing;
+        self
+    }
+
+    /// The same with drives that are strong enough for anything.
+    pub(crate) fn without_drive_limits(mut self) -> Self {
+        self.groups.iter_mut().for_each(|group| group.driving = [None; 2]);
+        self
     }
 
     /// The whole of one move. For a hop or a cross, `after` is the configuration it leads to.
@@ -153,6 +190,7 @@ impl<'a> Stretch<'a> {
                 self.group_of(touch.module) == other
             });
         }
+        self.missing.take_out(&mut found);
         if self.problem.edition.hops_slip() {
             self.let_hops_slip(&mut found, there);
         }

@@ -49,20 +49,21 @@ pub(crate) enum Figures<'a> {
 }
 
 /// With more touches than this a structure is large: to find touch forces that carry it takes far less time than to find the best.
-const MOST_TOUCHES: usize = 12;
+pub(super) const MOST_TOUCHES: usize = 12;
 /// Bounds that are tried, as shares of the limit on utilisation.
 const BOUNDS: [f64; 2] = [0.75, 1.0];
 /// So many structures one after the other begin with the touch forces of the one before.
 const ALIKE: usize = 8;
 
 /// A structure by itself, and the moves in it.
+#[derive(Clone)]
 pub(crate) struct Wanted {
     pub(crate) problem: Problem,
-    there: Configuration,
+    pub(crate) there: Configuration,
     pub(crate) is_large: bool,
-    moving: Vec<Underway>,
-    hops: Vec<(ModuleId, Placement)>,
-    gravity: Gravity,
+    pub(super) moving: Vec<Underway>,
+    pub(super) hops: Vec<(ModuleId, Placement)>,
+    pub(super) gravity: Gravity,
 }
 
 impl<'a> StructureUtilisations<'a> {
@@ -170,6 +171,11 @@ impl Wanted {
     /// Whether anything moves in it.
     pub(crate) fn moves(&self) -> bool {
         !(self.moving.is_empty() && self.hops.is_empty())
+    }
+
+    /// How many sets of its hops may be done.
+    pub(super) fn hop_variants(&self) -> usize {
+        1 << self.hops.len().min(16)
     }
 
     /// Its modules and what moves in it, as a crew of its own.

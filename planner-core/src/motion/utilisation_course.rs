@@ -25,12 +25,10 @@ pub struct WorstUtilisation {
     pub hops_done: usize,
 }
 
-/// The utilisation where nothing is loaded.
-const NOTHING: WorstUtilisation = WorstUtilisation {
-    utilisation: Utilisation { value: 0.0, excess_n: f64::NEG_INFINITY },
-    share: 0.0,
-    hops_done: 0,
-};
+impl WorstUtilisation {
+    /// The utilisation where nothing is loaded.
+    pub(crate) const NOTHING: Self = Self { utilisation: Utilisation::NOTHING, share: 0.0, hops_done: 0 };
+}
 
 /// The bracket is closed to this in utilisation, and in newtons for hard conditions.
 const CLOSED: f64 = 1e-8;
@@ -108,7 +106,21 @@ impl Stretch<'_> {
         hint: &mut WarmStart,
         interrupt: Interrupt<'_>,
     ) -> Result<bool, Stopped> {
-        for hops in self.variants() {
+        self.carries_with(self.variants(), limit, hint, interrupt)
+    }
+
+    /// The same with some sets of hops done.
+    ///
+    /// # Errors
+    /// When interrupted; the interrupt is polled before every load case.
+    pub(crate) fn carries_with(
+        &self,
+        hops_done: std::ops::Range<usize>,
+        limit: f64,
+        hint: &mut WarmStart,
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
+        for hops in hops_done {
             if !self.carries_variant(hops, limit, hint, interrupt)? {
                 return Ok(false);
             }
@@ -140,8 +152,21 @@ impl Stretch<'_> {
     /// # Errors
     /// When interrupted; the interrupt is polled before every load case.
     pub fn worst_utilisation(&self, interrupt: Interrupt<'_>) -> Result<WorstUtilisation, Stopped> {
-        let mut worst = NOTHING;
-        for hops in self.variants() {
+        self.worse_than(WorstUtilisation::NOTHING, self.variants(), interrupt)
+    }
+
+    /// The worst of what is known and of the stretch, with some sets of hops done. It takes little time where the stretch is no worse than what is known.
+    ///
+    /// # Errors
+    /// When interrupted; the interrupt is polled before every load case.
+    pub(crate) fn worse_than(
+        &self,
+        known: WorstUtilisation,
+        hops_done: std::ops::Range<usize>,
+        interrupt: Interrupt<'_>,
+    ) -> Result<WorstUtilisation, Stopped> {
+        let mut worst = known;
+        for hops in hops_done {
             self.search_worst(hops, &mut worst, interrupt)?;
         }
         Ok(worst)
@@ -190,7 +215,7 @@ impl Stretch<'_> {
     }
 
     /// Curvature bound of every bond: upper bounds on the second derivatives of peel and slip demand by the progress, in newtons.
-    fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
+    pub(super) fn curvature_bounds(&self, case: &LoadCase) -> Vec<[f64; 2]> {
         let mut curvature_bounds = vec![[0.0; 2]; case.bonds.len()];
         for group in &self.groups {
             for (sum, bound) in curvature_bounds.iter_mut().zip(self.curvature_bounds_by(group, case)) {
@@ -278,7 +303,7 @@ impl Certify<'_, '_> {
 }
 
 /// The chord error of a demand over a width, per unit of its curvature bound.
-fn chord_error(width: f64) -> f64 {
+pub(super) fn chord_error(width: f64) -> f64 {
     width * width / 8.0
 }
 
@@ -297,12 +322,8 @@ impl WorstSearch<'_> {
             return;
         }
         let utilisation = posed.utilisation(direction);
-        let misses = |s: Utilisation| s.excess_n.max(0.0);
         let worst = &mut *self.worst;
-        if misses(utilisation) > misses(worst.utilisation)
-            || (misses(utilisation) == misses(worst.utilisation)
-                && utilisation.value > worst.utilisation.value)
-        {
+        if utilisation.is_worse_than(worst.utilisation) {
             worst.share = share;
             worst.hops_done = self.hops;
         }

@@ -34,6 +34,19 @@ impl Utilisation {
         self.excess_n <= HARD_N && self.value <= limit + SLACK
     }
 
+    /// By how much hard conditions are missed, in newtons; 0 within their tolerance.
+    #[must_use]
+    pub(crate) fn misses_n(self) -> f64 {
+        if self.excess_n <= HARD_N { 0.0 } else { self.excess_n }
+    }
+
+    /// Whether it is clearly worse than another: by what is missed, or else by its value.
+    #[must_use]
+    pub(crate) fn is_worse_than(self, other: Self) -> bool {
+        let (own, others) = (self.misses_n(), other.misses_n());
+        own > others || (own == others && self.value > other.value)
+    }
+
     /// The worse of both in each respect.
     #[must_use]
     pub fn worse(self, other: Self) -> Self {
@@ -153,13 +166,25 @@ impl LoadCase {
 
     /// The same with another mass fixed at a module's centre.
     #[must_use]
-    pub fn with_payload(mut self, configuration: &Configuration, module: ModuleId, mass_kg: f64) -> Self {
+    pub fn with_payload(self, configuration: &Configuration, module: ModuleId, mass_kg: f64) -> Self {
         let centre = configuration.get(module).position;
+        self.with_mass_at(configuration, module, centre, mass_kg)
+    }
+
+    /// The same with another mass at a point that a module carries.
+    #[must_use]
+    pub(crate) fn with_mass_at(
+        mut self,
+        configuration: &Configuration,
+        module: ModuleId,
+        point: DVec3,
+        mass_kg: f64,
+    ) -> Self {
         for id in std::iter::once(module).chain(configuration.hosts_below(module).filter_map(|b| b.module()))
         {
             for bond in self.bonds.iter_mut().filter(|b| b.child == id) {
                 bond.mass_kg += mass_kg;
-                bond.moment_kgm += (centre - bond.sole) * mass_kg;
+                bond.moment_kgm += (point - bond.sole) * mass_kg;
             }
         }
         self

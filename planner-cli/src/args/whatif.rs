@@ -1,0 +1,54 @@
+//! The arguments of `whatif`.
+
+use clap::{Args, ValueEnum};
+use std::path::PathBuf;
+
+/// Arguments of `whatif`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: clamber whatif plan.json
+         clamber whatif plan.json --of cup,touch
+
+Each failure happens to one module, at any instant, and stays. Loads are proven over all of the plan's time, not sampled.
+  cup    the cup of a braced module holds no more: its magnets have to hold alone
+  bond   a bond with adhesion lets go: the module and all that stands on it are gone; does the rest stand?
+  mass   a module, with its payload, is 10 % heavier
+  drive  a drive stops during a slide or a yaw; nothing new begins, and the moves under way are finished
+  touch  two shells that should touch do not
+
+Verdicts: `stands` (no bond is used beyond the limit on plans, 1 / hold_factor), `margin` (some bond is used beyond it, up to all that it \
+holds), `falls` (a bond gives, or nothing balances the crew), `not proven`. The number is the largest share of its hold that a bond uses.
+
+Exit codes: 0 nothing falls; 1 something falls or is not proven, or the plan is not sound; 2 a file or an argument is wrong.")]
+pub(crate) struct WhatifArgs {
+    /// The plan, JSON; - for stdin
+    pub(crate) plan: PathBuf,
+    /// Only these failures, separated by commas [default: all]
+    #[arg(long, value_name = "FAILURES", value_enum, value_delimiter = ',')]
+    pub(crate) of: Vec<FailureWord>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// A failure, by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FailureWord {
+    /// A cup
+    Cup,
+    /// A bond
+    Bond,
+    /// A mass
+    Mass,
+    /// A drive
+    Drive,
+    /// A touch
+    Touch,
+}
+
+impl WhatifArgs {
+    /// Whether a failure is asked for.
+    pub(crate) fn asks(&self, failure: FailureWord) -> bool {
+        self.of.is_empty() || self.of.contains(&failure)
+    }
+}

@@ -5,6 +5,7 @@ mod path;
 mod path_path;
 mod path_prism;
 mod prism;
+mod simple;
 pub mod surface;
 mod sweep;
 
@@ -13,4 +14,5 @@ pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
 pub use path_prism::{keeps_off_prism, least_distance_to_prism, least_inset};
 pub use prism::Prism;
+pub(crate) use simple::{OutlineFault, outline_fault};
 pub use sweep::Sweep;

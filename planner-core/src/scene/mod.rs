@@ -16,7 +16,7 @@ mod layout;
 mod lines;
 mod lint;
 mod names;
-mod outline;
+mod of_problem;
 mod parse_json;
 mod parse_toml;
 mod plan_entry;
@@ -25,6 +25,7 @@ mod plan_write;
 mod ranges;
 mod read;
 mod rings;
+mod same;
 mod scenario;
 mod schema;
 mod sense;
@@ -50,8 +51,8 @@ pub use plan_read::{PlanFileFacts, read_plan};
 pub use plan_write::write_plan;
 pub use read::{read_scenario, read_scenario_with};
 pub use scenario::{
-    DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT, Scenario,
-    SiteEntry, SlotEntry,
+    DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, PartWord, SCENARIO_FORMAT,
+    Scenario, SiteEntry, SlotEntry,
 };
 pub use schema::{kinds_schema, plan_schema, scenario_schema};
 pub use write::{FileFormat, write_scenario};

@@ -2,11 +2,12 @@
 
 use super::diagnostic::Report;
 use super::names::{Names, unknown};
-use super::outline::{Fault, fault};
 use super::scenario::LimitsEntry;
 use super::shape::join;
 use super::standing::Standing;
 use super::tree::{TreeNode, Value};
+use crate::geometry::{OutlineFault, outline_fault};
+use crate::math::DVec2;
 
 /// Reports inconsistencies of a scenario. Examines whatever can be read, despite other errors. `base` is the path of the scenario in its file, empty
 /// or ending in a dot.
@@ -111,18 +112,19 @@ fn check_deck(deck: &TreeNode, field: &str, report: &mut Report<'_>) {
         report.add(&bottom.span, format!("{field}.bottom_m"), found, allowed, help);
     }
     let Some(outline) = deck.get("outline_m") else { return };
-    let corners: Option<Vec<[f64; 2]>> = outline.items().iter().map(TreeNode::vector).collect();
+    let corner = |node: &TreeNode| node.vector().map(DVec2::from_array);
+    let corners: Option<Vec<DVec2>> = outline.items().iter().map(corner).collect();
     let Some(corners) = corners.filter(|corners| (3..=1024).contains(&corners.len())) else { return };
-    let Some(fault) = fault(&corners) else { return };
+    let Some(fault) = outline_fault(&corners) else { return };
     let (found, help) = match fault {
-        Fault::ZeroEdge(at) => {
+        OutlineFault::ZeroEdge(at) => {
             (format!("corner {at} is the same point as the one before it"), "remove one of the two")
         }
-        Fault::Meets(i, j) => (
+        OutlineFault::Meets(i, j) => (
             format!("the edges from corner {i} and from corner {j} meet"),
             "put the corners in the order in which one walks round the deck",
         ),
-        Fault::Clockwise => ("the corners go clockwise".into(), "list them the other way round"),
+        OutlineFault::Clockwise => ("the corners go clockwise".into(), "list them the other way round"),
     };
     let allowed = "a polygon is allowed that is counter-clockwise and does not meet itself";
     report.add(&outline.span, format!("{field}.outline_m"), found, allowed, help);

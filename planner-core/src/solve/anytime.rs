@@ -40,12 +40,13 @@ const LARGEST_WHOLE: usize = 40;
 /// threads. It works on the thread pool of `rayon` in which it is called.
 ///
 /// # Errors
-/// When the problem makes no sense: no goal, an unsound start, or an option out of range.
+/// When the problem makes no sense: an invalid value, no goal, an unsound start, or an option out of range.
 pub fn solve(
     problem: &Problem,
     options: &SolveOptions,
     control: &Control<'_>,
 ) -> Result<Solution, InputError> {
+    problem.validate()?;
     let Some([most, fewest]) = with_settled_slots(problem) else {
         return solve_all_slots(problem, options, control, f64::INFINITY);
     };

@@ -69,6 +69,7 @@
 mod check;
 mod control;
 mod course;
+mod follow;
 #[cfg(feature = "generator")]
 mod generate;
 mod geometry;

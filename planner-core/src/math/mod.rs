@@ -4,6 +4,7 @@ mod angle;
 mod elementary;
 mod grid;
 mod least_first;
+mod linear;
 mod matching;
 mod mix;
 mod random;
@@ -18,6 +19,7 @@ pub use elementary::{acos, asin, atan2, cos, hypot, log10, powf, sin, sin_cos, t
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub(crate) use grid::Grid;
 pub use least_first::LeastFirst;
+pub(crate) use linear::solve_linear;
 pub(crate) use matching::can_match_all;
 pub use mix::mix;
 pub use random::SplitMix64;

@@ -9,6 +9,7 @@ mod ground;
 mod ids;
 pub(crate) mod invalid;
 mod kind;
+pub(crate) mod nearest;
 mod placement;
 mod problem;
 pub(crate) mod ranges;

@@ -1,0 +1,321 @@
+//! The configuration nearest to given poses that meets bonds, touches and non-overlap.
+//!
+//! Unknown are the centres. What is minimised is a quadratic form: how far each centre is from where it was seen, and how far the direction from its
+//! host is from the body z that was seen. The conditions are few and nearly linear at the scale of measuring errors, so each step solves the
+//! quadratic programme of the linearised conditions (Gauss–Newton on the constraint manifold; Nocedal & Wright 2006, section 18.1), with an active
+//! set for those that may be slack. At the end each centre is set exactly onto its host, roots first, and each body z to its normal.
+
+use super::{Body, BondForest, Configuration, ModuleId, Placement, Problem};
+use crate::math::{DQuat, DVec2, DVec3, cos, heading_frame, solve_linear};
+
+/// A pose as it was seen.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Seen {
+    pub(crate) position: DVec3,
+    pub(crate) orientation: DQuat,
+    /// Scatter of one coordinate of the position, in metres; 0 where the module stays exactly there.
+    pub(crate) position_m: f64,
+    /// Scatter of the orientation, in radians; infinite where it tells nothing of body z.
+    pub(crate) angle_rad: f64,
+}
+
+/// Poses as they were seen, with the hosts and holds that are known.
+pub(crate) struct Nearest<'a> {
+    pub(crate) problem: &'a Problem,
+    /// Hosts and holds; positions where the iteration starts.
+    pub(crate) near: &'a Configuration,
+    pub(crate) seen: &'a [Seen],
+    /// Pairs that touch: a module, and another or a ground.
+    pub(crate) touching: &'a [(ModuleId, Body)],
+}
+
+/// A condition on centres: its value in metres, and its derivative by those that it depends on.
+struct Condition {
+    name: Name,
+    value: f64,
+    by: Vec<(ModuleId, DVec3)>,
+    /// Whether the value must be zero; else it must not be negative.
+    is_equal: bool,
+}
+
+/// What a condition is about, to know it again in the next step.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Name {
+    Bond(ModuleId),
+    Apart(ModuleId, Body),
+    Edge(ModuleId, usize),
+    Reach(ModuleId),
+}
+
+/// Most steps.
+const STEPS: usize = 60;
+/// Steps after which conditions no longer leave the active set, so that it settles.
+const LEAVING_STEPS: usize = 40;
+/// Conditions met within this are met, in metres: far below the tolerance of a bond.
+const MET_M: f64 = 1e-10;
+/// A step shorter than this is the last, in metres.
+const LAST_STEP_M: f64 = 1e-10;
+/// Conditions that are slack by more than this are not looked at in a step, in metres.
+const NEAR_M: f64 = 0.01;
+/// Weight that keeps the system regular where conditions repeat one another, in square metres.
+const REGULAR: f64 = 1e-12;
+
+impl Nearest<'_> {
+    /// The nearest configuration; `None` where the conditions cannot be met near the poses.
+    ///
+    /// Complexity: cubic in the modules.
+    pub(crate) fn find(&self) -> Option<Configuration> {
+        let mut now: Vec<DVec3> = self.near.iter().map(|(_, place)| place.position).collect();
+        let mut active: Vec<Name> = Vec::new();
+        for step in 0..STEPS {
+            let all = self.conditions(&now);
+            let chosen: Vec<&Condition> =
+                all.iter().filter(|c| c.is_equal || c.value < -MET_M || active.contains(&c.name)).collect();
+            let (next, push) = self.step(&now, &chosen)?;
+            let moved = now.iter().zip(&next).map(|(a, b)| a.distance(*b)).fold(0.0, f64::max);
+            let before = active.clone();
+            let keeps = |push: f64| push >= 0.0 || step >= LEAVING_STEPS;
+            let slack = chosen.iter().zip(push).filter(|(c, push)| !c.is_equal && keeps(*push));
+            active = slack.map(|(c, _)| c.name).collect();
+            now = next;
+            if moved < LAST_STEP_M && active == before {
+                return self.is_met(&now).then(|| self.seated(&now)).flatten();
+            }
+        }
+        self.is_met(&now).then(|| self.seated(&now)).flatten()
+    }
+
+    fn is_met(&self, now: &[DVec3]) -> bool {
+        let is_met = |c: &Condition| c.value > -10.0 * MET_M && (!c.is_equal || c.value < 10.0 * MET_M);
+        self.conditions(now).iter().all(is_met)
+    }
+
+    /// Solves the quadratic programme of the linearised conditions, as equations: the next centres, and how hard each condition pushes.
+    fn step(&self, now: &[DVec3], chosen: &[&Condition]) -> Option<(Vec<DVec3>, Vec<f64>)> {
+        // Modules that stay exactly where they are have no unknowns.
+        let mut unknowns = 0;
+        let first: Vec<Option<usize>> = self
+            .seen
+            .iter()
+            .map(|seen| {
+                (seen.position_m > 0.0).then(|| {
+                    unknowns += 3;
+                    unknowns - 3
+                })
+            })
+            .collect();
+        let size = unknowns + chosen.len();
+        let mut matrix = vec![vec![0.0; size]; size];
+        let mut right = vec![0.0; size];
+        let scale = self.seen.iter().map(|seen| seen.position_m).fold(0.0, f64::max).powi(2).max(REGULAR);
+        for (id, place) in self.near.iter() {
+            let seen = &self.seen[id.index()];
+            if let Some(own) = first[id.index()] {
+                let weight = scale / seen.position_m.powi(2);
+                for axis in 0..3 {
+                    matrix[own + axis][own + axis] += weight;
+                    right[own + axis] += weight * (seen.position[axis] - now[id.index()][axis]);
+                }
+            }
+            // The direction from the host is body z.
+            let Body::Module(host) = place.host else { continue };
+            if !seen.angle_rad.is_finite() {
+                continue;
+            }
+            let distance = self.standing_m(id, host);
+            let weight = scale / (seen.angle_rad.max(LEAST_ANGLE_RAD) * distance).powi(2);
+            let off = seen.orientation * DVec3::Z * distance - (now[id.index()] - now[host.index()]);
+            for axis in 0..3 {
+                for (body, sign) in [(id, 1.0), (host, -1.0)] {
+                    let Some(own) = first[body.index()] else { continue };
+                    right[own + axis] += sign * weight * off[axis];
+                    matrix[own + axis][own + axis] += weight;
+                    let other = if body == id { first[host.index()] } else { first[id.index()] };
+                    if let Some(other) = other {
+                        matrix[own + axis][other + axis] -= weight;
+                    }
+                }
+            }
+        }
+        for (row, condition) in (unknowns..).zip(chosen) {
+            for (module, slope) in &condition.by {
+                let Some(own) = first[module.index()] else { continue };
+                for axis in 0..3 {
+                    matrix[row][own + axis] += slope[axis];
+                    matrix[own + axis][row] += slope[axis];
+                }
+            }
+            matrix[row][row] = -REGULAR;
+            right[row] = -condition.value;
+        }
+        let solution = solve_linear(&mut matrix, &mut right)?;
+        let next = now.iter().zip(&first).map(|(place, first)| match first {
+            Some(own) => *place + DVec3::new(solution[*own], solution[own + 1], solution[own + 2]),
+            None => *place,
+        });
+        // In the equations a condition pulls with its multiplier, so it pushes with its negative.
+        Some((next.collect(), solution[unknowns..].iter().map(|pull| -pull).collect()))
+    }
+
+    fn standing_m(&self, module: ModuleId, host: ModuleId) -> f64 {
+        self.problem.kind(module).standing_distance(self.problem.kind(host))
+    }
+
+    /// All conditions that are not far from mattering.
+    fn conditions(&self, now: &[DVec3]) -> Vec<Condition> {
+        let mut found = Vec::new();
+        for (id, place) in self.near.iter() {
+            self.push_bond(now, id, place.host, &mut found);
+            for (other, _) in self.near.iter().skip(id.index() + 1) {
+                if !self.near.bonded(id, other) {
+                    self.push_apart(now, id, other, &mut found);
+                }
+            }
+            for ground in self.problem.ground_ids().filter(|ground| place.host != Body::Ground(*ground)) {
+                self.push_off_ground(now, id, ground, &mut found);
+            }
+        }
+        found
+    }
+
+    fn push_bond(&self, now: &[DVec3], id: ModuleId, host: Body, found: &mut Vec<Condition>) {
+        let (problem, here) = (self.problem, now[id.index()]);
+        let kind = problem.kind(id);
+        let name = Name::Bond(id);
+        match host {
+            Body::Ground(ground) => {
+                let ground = problem.ground(ground);
+                let value = here.z - ground.top - kind.ride_height_m;
+                found.push(Condition { name, value, by: vec![(id, DVec3::Z)], is_equal: true });
+                let sole = here.truncate();
+                let inside = if ground.inset(sole) >= 0.0 { 1.0 } else { -1.0 };
+                for (index, (a, b)) in ground.edges().enumerate() {
+                    let nearest = nearest_on_segment(sole, a, b);
+                    let away = sole - nearest;
+                    let value = inside * away.length() - kind.foot_radius_m;
+                    if value < NEAR_M
+                        && let Some(away) = away.try_normalize()
+                    {
+                        let by = vec![(id, (away * inside).extend(0.0))];
+                        found.push(Condition { name: Name::Edge(id, index), value, by, is_equal: false });
+                    }
+                }
+            }
+            Body::Module(host) => {
+                let apart = here - now[host.index()];
+                let distance = self.standing_m(id, host);
+                let Some(up) = apart.try_normalize() else { return };
+                let by = vec![(id, up), (host, -up)];
+                found.push(Condition { name, value: apart.length() - distance, by, is_equal: true });
+                self.push_reach(now, id, host, up, distance, found);
+            }
+        }
+    }
+
+    /// The foot is within reach on its host's shell, as a length on the line between the centres.
+    fn push_reach(
+        &self,
+        now: &[DVec3],
+        id: ModuleId,
+        host: ModuleId,
+        up: DVec3,
+        distance: f64,
+        found: &mut Vec<Condition>,
+    ) {
+        let below = self.near.get(host).host;
+        let (host_up, stand) = match below {
+            Body::Ground(_) => (DVec3::Z, None),
+            Body::Module(under) => {
+                let Some(host_up) = (now[host.index()] - now[under.index()]).try_normalize() else { return };
+                (host_up, Some((under, distance / self.standing_m(host, under))))
+            }
+        };
+        let value = distance * (host_up.dot(up) - cos(self.problem.kind(host).shell_reach_rad));
+        if value >= NEAR_M {
+            return;
+        }
+        let mut by = vec![(id, host_up), (host, -host_up)];
+        if let Some((under, ratio)) = stand {
+            by.extend([(host, up * ratio), (under, -up * ratio)]);
+        }
+        found.push(Condition { name: Name::Reach(id), value, by, is_equal: false });
+    }
+
+    fn touches(&self, a: ModuleId, b: Body) -> bool {
+        self.touching
+            .iter()
+            .any(|&pair| pair == (a, b) || Some(a) == pair.1.module() && b == Body::Module(pair.0))
+    }
+
+    fn push_apart(&self, now: &[DVec3], a: ModuleId, b: ModuleId, found: &mut Vec<Condition>) {
+        let apart = now[a.index()] - now[b.index()];
+        let radii = self.problem.kind(a).shell_radius_m + self.problem.kind(b).shell_radius_m;
+        let (value, is_equal) = (apart.length() - radii, self.touches(a, Body::Module(b)));
+        if (value < NEAR_M || is_equal)
+            && let Some(normal) = apart.try_normalize()
+        {
+            let by = vec![(a, normal), (b, -normal)];
+            found.push(Condition { name: Name::Apart(a, Body::Module(b)), value, by, is_equal });
+        }
+    }
+
+    fn push_off_ground(
+        &self,
+        now: &[DVec3],
+        id: ModuleId,
+        ground: super::GroundId,
+        found: &mut Vec<Condition>,
+    ) {
+        let here = now[id.index()];
+        let radius = self.problem.kind(id).shell_radius_m;
+        let is_equal = self.touches(id, Body::Ground(ground));
+        if here.z - self.problem.ground(ground).top > radius + NEAR_M && !is_equal {
+            return;
+        }
+        let away = here - self.problem.nearest_on_ground(ground, here);
+        let value = away.length() - radius;
+        if (value < NEAR_M || is_equal)
+            && let Some(normal) = away.try_normalize()
+        {
+            let by = vec![(id, normal)];
+            found.push(Condition { name: Name::Apart(id, Body::Ground(ground)), value, by, is_equal });
+        }
+    }
+
+    /// The configuration with these centres, each set exactly onto its host, roots first.
+    fn seated(&self, now: &[DVec3]) -> Option<Configuration> {
+        let mut there = self.near.clone();
+        for &id in &BondForest::new(self.near).order {
+            let (kind, seen) = (self.problem.kind(id), &self.seen[id.index()]);
+            let own = *self.near.get(id);
+            if seen.position_m <= 0.0 {
+                continue;
+            }
+            let (position, up) = match own.host {
+                Body::Ground(ground) => {
+                    let top = self.problem.ground(ground).top;
+                    (now[id.index()].truncate().extend(top + kind.ride_height_m), DVec3::Z)
+                }
+                Body::Module(host) => {
+                    let below = there.get(host).position;
+                    let up = (now[id.index()] - below).try_normalize()?;
+                    (below + up * self.standing_m(id, host), up)
+                }
+            };
+            let heading = seen.orientation * DVec3::X;
+            let orientation =
+                heading_frame(up, heading).or_else(|| heading_frame(up, seen.orientation * DVec3::Z))?;
+            *there.get_mut(id) = Placement { position, orientation, ..own };
+        }
+        Some(there)
+    }
+}
+
+/// An orientation is never taken as better known than this, in radians.
+const LEAST_ANGLE_RAD: f64 = 1e-6;
+
+fn nearest_on_segment(p: DVec2, a: DVec2, b: DVec2) -> DVec2 {
+    let along = b - a;
+    let share = (p - a).dot(along) / along.length_squared();
+    a + along * share.clamp(0.0, 1.0)
+}

@@ -69,8 +69,11 @@ impl Nearest<'_> {
         let mut active: Vec<Name> = Vec::new();
         for step in 0..STEPS {
             let all = self.conditions(&now);
-            let chosen: Vec<&Condition> =
-                all.iter().filter(|c| c.is_equal || c.value < -MET_M || active.contains(&c.name)).collect();
+            let chosen: Vec<&Condition> = all
+                .iter()
+                .filter(|c| !self.is_given(c))
+                .filter(|c| c.is_equal || c.value < -MET_M || active.contains(&c.name))
+                .collect();
             let (next, push) = self.step(&now, &chosen)?;
             let moved = now.iter().zip(&next).map(|(a, b)| a.distance(*b)).fold(0.0, f64::max);
             let before = active.clone();
@@ -85,9 +88,14 @@ impl Nearest<'_> {
         self.is_met(&now).then(|| self.seated(&now)).flatten()
     }
 
+    /// Whether a condition is between modules that stay where they are.
+    fn is_given(&self, condition: &Condition) -> bool {
+        condition.by.iter().all(|(module, _)| self.seen[module.index()].position_m <= 0.0)
+    }
+
     fn is_met(&self, now: &[DVec3]) -> bool {
         let is_met = |c: &Condition| c.value > -10.0 * MET_M && (!c.is_equal || c.value < 10.0 * MET_M);
-        self.conditions(now).iter().all(is_met)
+        self.conditions(now).iter().all(|c| is_met(c) || self.is_given(c))
     }
 
     /// Solves the quadratic programme of the linearised conditions, as equations: the next centres, and how hard each condition pushes.

@@ -2,6 +2,7 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests open files")]
 
+mod following;
 mod replans;
 mod settle;
 mod stops;

@@ -47,6 +47,9 @@
 //! [`Signal::StopNow`] that the user has cancelled (status `cancelled`). For a time limit use `Finish`. [`Diagnostics`], the errors of a text, print with
 //! `{}`, one mistake after the other.
 //!
+//! A controller that carries plans out on real modules finds what it needs in [`follow`]: measured poses become exact states
+//! ([`settle`](follow::settle)), a [`Follower`](follow::Follower) says what may start and how to stop safely, and what to do after a deviation.
+//!
 //! All else stands under [`unstable`], for those who work on the library itself.
 //!
 //! # Units and frames
@@ -69,7 +72,6 @@
 mod check;
 mod control;
 mod course;
-mod follow;
 #[cfg(feature = "generator")]
 mod generate;
 mod geometry;
@@ -119,4 +121,5 @@ pub fn assess_start(problem: &Problem) -> Result<LoadReport, Invalid> {
     Ok(statics::assess(problem, &motion::load_at_rest(problem, &problem.start)))
 }
 
+pub mod follow;
 pub mod unstable;

@@ -53,26 +53,6 @@ pub mod course {
     pub use crate::course::*;
 }
 
-/// Follows a plan on real modules.
-///
-/// ```
-/// # use clamber_core::unstable;
-/// # fn pair() -> Result<clamber_core::Problem, clamber_core::Diagnostics> {
-/// #     Ok(clamber_core::read_scenario("pair.toml", include_str!("../examples/pair.toml"))?.1)
-/// # }
-/// use unstable::follow::{Measured, Scatter, settle};
-/// let problem = pair()?;
-/// let scatter = Scatter::default();
-/// let mut measured: Vec<Measured> = problem.start.iter().map(|(_, place)| Measured::exactly(place, scatter)).collect();
-/// measured[0].position.z += 0.4e-3;
-/// let settled = settle(&problem, &measured, None)?;
-/// assert!(settled.is_sound() && settled.residuals[0].position_m < 0.41e-3);
-/// # Ok::<(), Box<dyn std::error::Error>>(())
-/// ```
-pub mod follow {
-    pub use crate::follow::*;
-}
-
 #[cfg(feature = "generator")]
 /// Scenes from a seed.
 ///

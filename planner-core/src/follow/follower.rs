@@ -88,6 +88,9 @@ impl<'a> Follower<'a> {
         if found != asked {
             return Err(Unfollowable::OtherPlan { found, asked });
         }
+        if let Some(words) = nonsense(plan, &state) {
+            return Err(Unfollowable::Impossible(words));
+        }
         if let Some((module, _)) = state.lost.iter().find(|(module, _)| *module >= problem.modules.len()) {
             return Err(Unfollowable::Impossible(format!("the crew has no module {module}")));
         }
@@ -117,6 +120,12 @@ impl<'a> Follower<'a> {
         self.state.steps.iter().all(|state| *state == StepState::Done)
     }
 
+    /// Whether some step is under way.
+    #[must_use]
+    pub fn is_moving(&self) -> bool {
+        self.under_way().next().is_some()
+    }
+
     /// The steps that may start now, in the order of their planned starts.
     #[must_use]
     pub fn may_start(&self) -> Vec<usize> {
@@ -131,7 +140,7 @@ impl<'a> Follower<'a> {
         self.state.steps[step] == StepState::Waiting && self.plan.steps[step].after.iter().all(is_done)
     }
 
-    /// Takes in an event; tells what to do.
+    /// Takes in an event; tells what to do. A step that may start is named every time until it is reported as started.
     ///
     /// # Errors
     /// When the event cannot have happened: a step that had to wait, or has not begun; a share that is no share. The state is then as it was.
@@ -363,13 +372,30 @@ impl<'a> Follower<'a> {
         self.problem
     }
 
-    /// The module of a step, and where a hop leads.
+    /// Where a module hops to that is in the middle of it.
     pub(super) fn hop_of(&self, module: ModuleId) -> Option<Body> {
-        self.under_way().find_map(|step| match self.plan.steps[step] {
-            Step { module: own, action: Move::Hop { to }, .. } if own == module => Some(to),
+        let begun = |state: &StepState| matches!(state, StepState::UnderWay(_) | StepState::Stalled(_));
+        let steps = self.plan.steps.iter().zip(&self.state.steps).filter(|(_, state)| begun(state));
+        steps.into_iter().find_map(|(step, _)| match step.action {
+            Move::Hop { to } if step.module == module => Some(to),
             _ => None,
         })
     }
+}
+
+/// What cannot be in a state of a plan, in words.
+fn nonsense(plan: &Plan, state: &FollowState) -> Option<String> {
+    let is_done = |before: &usize| state.steps.get(*before) == Some(&StepState::Done);
+    plan.steps.iter().zip(&state.steps).enumerate().find_map(|(index, (step, own))| match own {
+        StepState::UnderWay(share) | StepState::Stalled(share) if !(0.0..=1.0).contains(share) => {
+            Some(format!("step {index} has come to {share} of its move; a share is from 0 to 1"))
+        }
+        StepState::Waiting => None,
+        _ if !step.after.iter().all(is_done) => {
+            Some(format!("step {index} has begun, and not all that it waits for has ended"))
+        }
+        _ => None,
+    })
 }
 
 /// Most hops under way for which all ways to end them are tried.

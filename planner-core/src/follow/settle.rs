@@ -90,6 +90,17 @@ const MOST_HOPS: usize = 6;
 ///
 /// Weighted least squares over positions and directions; complexity: cubic in the modules, for each way in which interrupted hops may end.
 ///
+/// ```
+/// use clamber_core::follow::{Measured, Scatter, settle};
+/// let (_, problem) = clamber_core::read_scenario("pair.toml", include_str!("../../examples/pair.toml"))?;
+/// let scatter = Scatter::default();
+/// let mut measured: Vec<Measured> = problem.start.iter().map(|(_, place)| Measured::exactly(place, scatter)).collect();
+/// measured[0].position.z += 0.4e-3;
+/// let settled = settle(&problem, &measured, None)?;
+/// assert!(settled.is_sound() && settled.residuals[0].position_m < 0.41e-3);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// [`Unsettled`] when values make no sense, or the poses contradict the model: a module nowhere near its host, or poses that no configuration comes
 /// near.

@@ -7,6 +7,8 @@
 
 use super::{Body, BondForest, Configuration, ModuleId, Placement, Problem};
 use crate::math::{DQuat, DVec2, DVec3, cos, heading_frame, solve_linear};
+use indexmap::IndexMap;
+use petgraph::unionfind::UnionFind;
 
 /// A pose as it was seen.
 #[derive(Clone, Copy, Debug)]
@@ -63,29 +65,61 @@ const REGULAR: f64 = 1e-12;
 impl Nearest<'_> {
     /// The nearest configuration; `None` where the conditions cannot be met near the poses.
     ///
-    /// Complexity: cubic in the modules.
+    /// Complexity: cubic in the modules that stand on or near each other.
     pub(crate) fn find(&self) -> Option<Configuration> {
         let mut now: Vec<DVec3> = self.near.iter().map(|(_, place)| place.position).collect();
+        for part in self.parts() {
+            self.find_part(&part, &mut now)?;
+        }
+        self.seated(&now)
+    }
+
+    /// The modules in parts that have no condition in common: they do not stand on each other, and are not near.
+    fn parts(&self) -> Vec<Vec<ModuleId>> {
+        let mut joined: UnionFind<usize> = UnionFind::new(self.near.len());
+        for (id, place) in self.near.iter() {
+            if let Body::Module(host) = place.host {
+                joined.union(id.index(), host.index());
+            }
+            let radius = self.problem.kind(id).shell_radius_m;
+            for (other, beside) in self.near.iter().skip(id.index() + 1) {
+                let far_m = radius + self.problem.kind(other).shell_radius_m + NEAR_M;
+                if place.position.distance_squared(beside.position) < far_m * far_m {
+                    joined.union(id.index(), other.index());
+                }
+            }
+        }
+        for (a, b) in self.touching {
+            if let Body::Module(b) = b {
+                joined.union(a.index(), b.index());
+            }
+        }
+        let mut parts: IndexMap<usize, Vec<ModuleId>> = IndexMap::new();
+        for id in self.problem.module_ids() {
+            parts.entry(joined.find(id.index())).or_default().push(id);
+        }
+        parts.into_values().collect()
+    }
+
+    /// Moves the centres of a part to where the conditions are met.
+    fn find_part(&self, part: &[ModuleId], now: &mut Vec<DVec3>) -> Option<()> {
         let mut active: Vec<Name> = Vec::new();
         for step in 0..STEPS {
-            let all = self.conditions(&now);
-            let chosen: Vec<&Condition> = all
-                .iter()
-                .filter(|c| !self.is_given(c))
-                .filter(|c| c.is_equal || c.value < -MET_M || active.contains(&c.name))
-                .collect();
-            let (next, push) = self.step(&now, &chosen)?;
+            let all = self.conditions(now, part);
+            let counts = |c: &&Condition| c.is_equal || c.value < -MET_M || active.contains(&c.name);
+            let chosen: Vec<&Condition> = all.iter().filter(|c| !self.is_given(c)).filter(counts).collect();
+            let (next, push) = self.step(now, part, &chosen)?;
             let moved = now.iter().zip(&next).map(|(a, b)| a.distance(*b)).fold(0.0, f64::max);
             let before = active.clone();
             let keeps = |push: f64| push >= 0.0 || step >= LEAVING_STEPS;
             let slack = chosen.iter().zip(push).filter(|(c, push)| !c.is_equal && keeps(*push));
             active = slack.map(|(c, _)| c.name).collect();
-            now = next;
+            *now = next;
             if moved < LAST_STEP_M && active == before {
-                return self.is_met(&now).then(|| self.seated(&now)).flatten();
+                break;
             }
         }
-        self.is_met(&now).then(|| self.seated(&now)).flatten()
+        self.is_met(now, part).then_some(())
     }
 
     /// Whether a condition is between modules that stay where they are.
@@ -93,32 +127,31 @@ impl Nearest<'_> {
         condition.by.iter().all(|(module, _)| self.seen[module.index()].position_m <= 0.0)
     }
 
-    fn is_met(&self, now: &[DVec3]) -> bool {
+    fn is_met(&self, now: &[DVec3], part: &[ModuleId]) -> bool {
         let is_met = |c: &Condition| c.value > -10.0 * MET_M && (!c.is_equal || c.value < 10.0 * MET_M);
-        self.conditions(now).iter().all(|c| is_met(c) || self.is_given(c))
+        self.conditions(now, part).iter().all(|c| is_met(c) || self.is_given(c))
     }
 
     /// Solves the quadratic programme of the linearised conditions, as equations: the next centres, and how hard each condition pushes.
-    fn step(&self, now: &[DVec3], chosen: &[&Condition]) -> Option<(Vec<DVec3>, Vec<f64>)> {
+    fn step(
+        &self,
+        now: &[DVec3],
+        part: &[ModuleId],
+        chosen: &[&Condition],
+    ) -> Option<(Vec<DVec3>, Vec<f64>)> {
         // Modules that stay exactly where they are have no unknowns.
-        let mut unknowns = 0;
-        let first: Vec<Option<usize>> = self
-            .seen
-            .iter()
-            .map(|seen| {
-                (seen.position_m > 0.0).then(|| {
-                    unknowns += 3;
-                    unknowns - 3
-                })
-            })
-            .collect();
+        let free: Vec<ModuleId> =
+            part.iter().copied().filter(|m| self.seen[m.index()].position_m > 0.0).collect();
+        let first = |module: ModuleId| free.binary_search(&module).ok().map(|place| 3 * place);
+        let unknowns = 3 * free.len();
         let size = unknowns + chosen.len();
         let mut matrix = vec![vec![0.0; size]; size];
         let mut right = vec![0.0; size];
-        let scale = self.seen.iter().map(|seen| seen.position_m).fold(0.0, f64::max).powi(2).max(REGULAR);
-        for (id, place) in self.near.iter() {
+        let widest_m = part.iter().map(|m| self.seen[m.index()].position_m).fold(0.0, f64::max);
+        let scale = widest_m.powi(2).max(REGULAR);
+        for &id in part {
             let seen = &self.seen[id.index()];
-            if let Some(own) = first[id.index()] {
+            if let Some(own) = first(id) {
                 let weight = scale / seen.position_m.powi(2);
                 for axis in 0..3 {
                     matrix[own + axis][own + axis] += weight;
@@ -126,20 +159,19 @@ impl Nearest<'_> {
                 }
             }
             // The direction from the host is body z.
-            let Body::Module(host) = place.host else { continue };
+            let Body::Module(host) = self.near.get(id).host else { continue };
             if !seen.angle_rad.is_finite() {
                 continue;
             }
             let distance = self.standing_m(id, host);
             let weight = scale / (seen.angle_rad.max(LEAST_ANGLE_RAD) * distance).powi(2);
             let off = seen.orientation * DVec3::Z * distance - (now[id.index()] - now[host.index()]);
-            for axis in 0..3 {
-                for (body, sign) in [(id, 1.0), (host, -1.0)] {
-                    let Some(own) = first[body.index()] else { continue };
+            for (body, other, sign) in [(id, host, 1.0), (host, id, -1.0)] {
+                let Some(own) = first(body) else { continue };
+                for axis in 0..3 {
                     right[own + axis] += sign * weight * off[axis];
                     matrix[own + axis][own + axis] += weight;
-                    let other = if body == id { first[host.index()] } else { first[id.index()] };
-                    if let Some(other) = other {
+                    if let Some(other) = first(other) {
                         matrix[own + axis][other + axis] -= weight;
                     }
                 }
@@ -147,7 +179,7 @@ impl Nearest<'_> {
         }
         for (row, condition) in (unknowns..).zip(chosen) {
             for (module, slope) in &condition.by {
-                let Some(own) = first[module.index()] else { continue };
+                let Some(own) = first(*module) else { continue };
                 for axis in 0..3 {
                     matrix[row][own + axis] += slope[axis];
                     matrix[own + axis][row] += slope[axis];
@@ -157,29 +189,30 @@ impl Nearest<'_> {
             right[row] = -condition.value;
         }
         let solution = solve_linear(&mut matrix, &mut right)?;
-        let next = now.iter().zip(&first).map(|(place, first)| match first {
-            Some(own) => *place + DVec3::new(solution[*own], solution[own + 1], solution[own + 2]),
-            None => *place,
-        });
+        let mut next = now.to_vec();
+        for (module, shift) in free.iter().zip(solution[..unknowns].chunks_exact(3)) {
+            next[module.index()] += DVec3::from_slice(shift);
+        }
         // In the equations a condition pulls with its multiplier, so it pushes with its negative.
-        Some((next.collect(), solution[unknowns..].iter().map(|pull| -pull).collect()))
+        Some((next, solution[unknowns..].iter().map(|pull| -pull).collect()))
     }
 
     fn standing_m(&self, module: ModuleId, host: ModuleId) -> f64 {
         self.problem.kind(module).standing_distance(self.problem.kind(host))
     }
 
-    /// All conditions that are not far from mattering.
-    fn conditions(&self, now: &[DVec3]) -> Vec<Condition> {
+    /// All conditions on a part that are not far from mattering.
+    fn conditions(&self, now: &[DVec3], part: &[ModuleId]) -> Vec<Condition> {
         let mut found = Vec::new();
-        for (id, place) in self.near.iter() {
-            self.push_bond(now, id, place.host, &mut found);
-            for (other, _) in self.near.iter().skip(id.index() + 1) {
+        for (at, &id) in part.iter().enumerate() {
+            let host = self.near.get(id).host;
+            self.push_bond(now, id, host, &mut found);
+            for &other in &part[at + 1..] {
                 if !self.near.bonded(id, other) {
                     self.push_apart(now, id, other, &mut found);
                 }
             }
-            for ground in self.problem.ground_ids().filter(|ground| place.host != Body::Ground(*ground)) {
+            for ground in self.problem.ground_ids().filter(|ground| host != Body::Ground(*ground)) {
                 self.push_off_ground(now, id, ground, &mut found);
             }
         }

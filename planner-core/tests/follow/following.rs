@@ -1,15 +1,16 @@
 //! Plans followed by crews that are late, stop short, or fail.
 
 use super::stops::{Stop, measured};
-use crate::support::{Dice, solved};
-use clamber_core::unstable::follow::{
+use crate::support::{Dice, fixture};
+use clamber_core::follow::{
     Command, Event, FollowState, Follower, Measured, Part, Recovery, Remedy, Scatter, StepState, Tube,
     Unfollowable,
 };
 use clamber_core::unstable::motion::is_sound_at_rest;
 use clamber_core::{
-    Configuration, Control, Hold, ModuleId, Move, Plan, Problem, SolveOptions, Status, check_plan,
+    Configuration, Control, Hold, ModuleId, Move, Plan, Problem, SolveOptions, Status, check_plan, solve,
 };
+use std::sync::OnceLock;
 
 /// Fixtures whose plans overlap in time, carry modules, or depend on touches.
 const FOLLOWED: [&str; 5] = ["row", "column", "stand", "boom", "ferry"];
@@ -18,9 +19,18 @@ fn cases(usual: usize) -> usize {
     std::env::var("CLAMBER_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
 }
 
+/// A fixture and a plan that was found quickly, once for all tests.
 fn plan_of(name: &str) -> (&'static Problem, &'static Plan) {
-    let (_, problem, solution) = solved(name);
-    (problem, &solution.plan)
+    static FOUND: [OnceLock<(Problem, Plan)>; FOLLOWED.len()] = [const { OnceLock::new() }; FOLLOWED.len()];
+    let number = FOLLOWED.iter().position(|known| *known == name).expect("one of them");
+    let (problem, plan) = FOUND[number].get_or_init(|| {
+        let (_, problem) = fixture(name);
+        let options = SolveOptions { shortening: 0, patience: 0, ..SolveOptions::default() };
+        let solution = solve(&problem, &options, &Control::unlimited()).expect("it makes sense");
+        assert_eq!(solution.status, Status::Solved);
+        (problem, solution.plan)
+    });
+    (problem, plan)
 }
 
 /// Follows a plan at any paces for a number of events.
@@ -71,7 +81,7 @@ fn any_pace_and_any_stop() {
     for (number, name) in FOLLOWED.into_iter().enumerate() {
         let (problem, plan) = plan_of(name);
         let mut dice = Dice::new(7 + number as u64);
-        for case in 0..cases(6) {
+        for case in 0..cases(4) {
             let events = dice.below(3 * plan.steps.len());
             let follower = followed(problem, plan, events, &mut dice);
             let stop = follower.safe_stop();
@@ -172,7 +182,7 @@ fn stalls_are_recovered_from() {
         let (problem, plan) = plan_of(name);
         let mut dice = Dice::new(90 + number as u64);
         let mut tried = 0;
-        while tried < cases(4) {
+        while tried < cases(3) {
             let events = 1 + dice.below(2 * plan.steps.len());
             let mut follower = followed(problem, plan, events, &mut dice);
             let is_moving = |state: &&StepState| matches!(state, StepState::UnderWay(_));
@@ -249,6 +259,18 @@ fn states_are_written_and_read_back() {
     let state: FollowState = serde_json::from_str(&text).expect("it reads");
     let again = Follower::resume(problem, plan, state).expect("it is the state of this plan");
     assert_eq!((again.state(), again.may_start()), (follower.state(), follower.may_start()));
+    let last = plan.steps.len() - 1;
+    for odd in [StepState::Done, StepState::UnderWay(f64::NAN), StepState::Stalled(2.0)] {
+        let mut state = Follower::new(problem, plan).expect("it can be followed").state().clone();
+        state.steps[last] = odd;
+        assert!(
+            matches!(Follower::resume(problem, plan, state), Err(Unfollowable::Impossible(_))),
+            "{odd:?}"
+        );
+    }
+    let mut nobody = follower.state().clone();
+    nobody.lost.push((99, Part::Drive));
+    assert!(matches!(Follower::resume(problem, plan, nobody), Err(Unfollowable::Impossible(_))));
     let other = Follower::resume(problem, plan, FollowState::default());
     assert!(matches!(other, Err(Unfollowable::OtherPlan { found: 0, .. })));
 }

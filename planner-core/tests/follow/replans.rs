@@ -2,7 +2,7 @@
 
 use super::stops::{measured, stopped_at};
 use crate::support::{Dice, fixture, planned};
-use clamber_core::unstable::follow::{Scatter, settle};
+use clamber_core::follow::{Scatter, settle};
 use clamber_core::{
     Control, DVec3, ModuleId, Problem, SlotPlace, Solution, SolveOptions, Status, check_plan, solve,
 };

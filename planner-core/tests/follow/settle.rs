@@ -2,7 +2,7 @@
 
 use super::stops::{ends, measured, stopped_at};
 use crate::support::{Dice, fixture, planned};
-use clamber_core::unstable::follow::{Measured, Scatter, Unsettled, settle};
+use clamber_core::follow::{Measured, Scatter, Unsettled, settle};
 use clamber_core::unstable::motion::{geometry_faults, is_sound_at_rest};
 use clamber_core::{Body, GroundId};
 

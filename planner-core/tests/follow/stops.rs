@@ -1,8 +1,8 @@
 //! Crews stopped at any instant of a plan, and measured with errors.
 
 use crate::support::Dice;
+use clamber_core::follow::{Measured, Scatter};
 use clamber_core::unstable::course::Course;
-use clamber_core::unstable::follow::{Measured, Scatter};
 use clamber_core::{Body, Configuration, DQuat, DVec3, Hold, Move, Plan, Problem};
 
 /// A crew that stopped in the middle of a plan.

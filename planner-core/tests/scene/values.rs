@@ -10,6 +10,8 @@ use proptest::prelude::*;
 use serde_json::Value;
 
 type Break = (&'static str, fn(&mut Problem));
+/// A field and a way to set it.
+type Set<T> = (&'static str, fn(&mut T, f64));
 type BreakPlan = (&'static str, fn(&mut Plan));
 
 /// One value wrong in each, and what the fault must name.
@@ -156,7 +158,7 @@ fn fixtures_and_their_plans_make_sense() {
     assert_eq!(solution.plan.validate(problem), Ok(()));
 }
 
-const KIND_FIELDS: [(&str, fn(&mut clamber_core::Kind, f64)); 29] = [
+const KIND_FIELDS: [Set<clamber_core::Kind>; 29] = [
     ("shell_radius_m", |k, v| k.shell_radius_m = v),
     ("ride_height_m", |k, v| k.ride_height_m = v),
     ("foot_radius_m", |k, v| k.foot_radius_m = v),
@@ -188,10 +190,10 @@ const KIND_FIELDS: [(&str, fn(&mut clamber_core::Kind, f64)); 29] = [
     ("idle_power_w", |k, v| k.idle_power_w = v),
 ];
 
-const SITE_FIELDS: [(&str, fn(&mut clamber_core::Site, f64)); 2] =
+const SITE_FIELDS: [Set<clamber_core::Site>; 2] =
     [("altitude_m", |s, v| s.altitude_m = v), ("gravity_mps2", |s, v| s.gravity_mps2 = v)];
 
-const LIMITS_FIELDS: [(&str, fn(&mut clamber_core::Limits, f64)); 6] = [
+const LIMITS_FIELDS: [Set<clamber_core::Limits>; 6] = [
     ("hold_factor", |l, v| l.hold_factor = v),
     ("sway_rad", |l, v| l.sway_rad = v),
     ("motion_factor", |l, v| l.motion_factor = v),

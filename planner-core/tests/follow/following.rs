@@ -33,9 +33,13 @@ fn plan_of(name: &str) -> (&'static Problem, &'static Plan) {
     (problem, plan)
 }
 
+fn begun<'a>(problem: &'a Problem, plan: &'a Plan) -> Follower<'a> {
+    Follower::new(problem, plan).expect("a solved plan can be followed")
+}
+
 /// Follows a plan at any paces for a number of events.
-fn followed<'a>(problem: &'a Problem, plan: &'a Plan, events: usize, dice: &mut Dice) -> Follower<'a> {
-    let mut follower = Follower::new(problem, plan).expect("a solved plan can be followed");
+fn followed<'a>(begun: &Follower<'a>, plan: &Plan, events: usize, dice: &mut Dice) -> Follower<'a> {
+    let mut follower = begun.clone();
     for _ in 0..events {
         let ready = follower.may_start();
         let under_way: Vec<usize> = (0..plan.steps.len())
@@ -81,9 +85,10 @@ fn any_pace_and_any_stop() {
     for (number, name) in FOLLOWED.into_iter().enumerate() {
         let (problem, plan) = plan_of(name);
         let mut dice = Dice::new(7 + number as u64);
+        let start = begun(problem, plan);
         for case in 0..cases(4) {
             let events = dice.below(3 * plan.steps.len());
-            let follower = followed(problem, plan, events, &mut dice);
+            let follower = followed(&start, plan, events, &mut dice);
             let stop = follower.safe_stop();
             assert!(stop.findings.is_empty(), "{name}, case {case}: {:?}", stop.findings);
             assert!(is_sound_at_rest(problem, &stop.configuration), "{name}, case {case}");
@@ -104,7 +109,7 @@ fn any_pace_and_any_stop() {
             let report = check_plan(&rest_problem, &rest).expect("its values make sense");
             assert!(report.is_sound(), "{name}, case {case}: {:?}", report.findings);
         }
-        let done = followed(problem, plan, usize::MAX >> 1, &mut dice);
+        let done = followed(&start, plan, usize::MAX >> 1, &mut dice);
         assert!(done.is_done(), "{name}");
         let report = check_plan(problem, plan).expect("its values make sense");
         for (id, place) in done.expected().iter() {
@@ -121,9 +126,10 @@ fn shortfalls_are_noticed() {
     for (number, name) in ["row", "column", "stand"].into_iter().enumerate() {
         let (problem, plan) = plan_of(name);
         let mut dice = Dice::new(50 + number as u64);
+        let start = begun(problem, plan);
         for _ in 0..cases(60) {
             let events = dice.below(3 * plan.steps.len());
-            let follower = followed(problem, plan, events, &mut dice);
+            let follower = followed(&start, plan, events, &mut dice);
             let stop = stop_of(&follower, plan);
             let poses = measured(&stop, &mut dice, scatter);
             let whereabouts = follower.whereabouts(&poses, tube).expect("it is near");
@@ -181,10 +187,11 @@ fn stalls_are_recovered_from() {
     for (number, name) in ["row", "column", "boom", "stand"].into_iter().enumerate() {
         let (problem, plan) = plan_of(name);
         let mut dice = Dice::new(90 + number as u64);
+        let start = begun(problem, plan);
         let mut tried = 0;
         while tried < cases(3) {
             let events = 1 + dice.below(2 * plan.steps.len());
-            let mut follower = followed(problem, plan, events, &mut dice);
+            let mut follower = followed(&start, plan, events, &mut dice);
             let is_moving = |state: &&StepState| matches!(state, StepState::UnderWay(_));
             let Some(step) = follower.state().steps.iter().position(|s| is_moving(&s)) else { continue };
             if follower.state().steps.iter().filter(is_moving).count() > 1
@@ -227,7 +234,7 @@ fn stalls_are_recovered_from() {
 fn on_course_goes_on() {
     let (problem, plan) = plan_of("row");
     let mut dice = Dice::new(1);
-    let follower = followed(problem, plan, 3, &mut dice);
+    let follower = followed(&begun(problem, plan), plan, 3, &mut dice);
     let poses = measured(&stop_of(&follower, plan), &mut dice, Scatter::default());
     let found = follower.recover(&poses, Tube::default(), &SolveOptions::default(), &Control::unlimited());
     assert_eq!(found, Ok(Recovery::GoOn));
@@ -254,7 +261,7 @@ fn a_stuck_module_leaves_fewer_slots() {
 #[test]
 fn states_are_written_and_read_back() {
     let (problem, plan) = plan_of("stand");
-    let follower = followed(problem, plan, 9, &mut Dice::new(3));
+    let follower = followed(&begun(problem, plan), plan, 9, &mut Dice::new(3));
     let text = serde_json::to_string(follower.state()).expect("plain data");
     let state: FollowState = serde_json::from_str(&text).expect("it reads");
     let again = Follower::resume(problem, plan, state).expect("it is the state of this plan");

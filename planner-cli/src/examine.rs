@@ -41,7 +41,7 @@ pub(crate) fn examine_text(file: String, text: &str) -> Result<Examined, Failure
     }
     let (_, problem, plan, facts) =
         read_plan(&file, text).map_err(|found| diagnostics::failure(&found, &file))?;
-    let report = check_plan(&problem, &plan);
+    let report = check_plan(&problem, &plan).expect("its values make sense");
     let mut findings = file_findings(&facts);
     findings.extend(report.findings);
     Ok(Examined { file, problem, plan, facts, findings, summary: report.summary })

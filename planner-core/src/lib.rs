@@ -32,6 +32,7 @@
 //! | to | use |
 //! |---|---|
 //! | read and write scenes and plans | [`read_scenario`], [`write_scenario`], [`read_plan`], [`write_plan`] (feature `files`) |
+//! | make a problem in code | [`Problem::try_from`] a [`Scenario`], then change its values; [`Problem::validate`] names each that makes no sense, and [`Scenario::of`] gives the scenario to write it with |
 //! | hold a problem in memory | [`Problem`], with its [`Site`], [`Deck`]s, [`Kind`]s, [`Module`]s, [`Configuration`] and [`Goal`] |
 //! | solve it | [`solve`](solve()) with [`SolveOptions`] and a [`Control`]; the answer is a [`Solution`] |
 //! | know why there is no solution | [`Solution::reason`], in words; as data [`Solution::proof`] (a certificate that the goal is impossible), or how the search ended (`report.unsolved`, [`Unsolved`]) and what refused most moves (`report.stoppers`) |
@@ -46,6 +47,9 @@
 //! [`Signal::StopNow`] that the user has cancelled (status `cancelled`). For a time limit use `Finish`. [`Diagnostics`], the errors of a text, print with
 //! `{}`, one mistake after the other.
 //!
+//! A controller that carries plans out on real modules finds what it needs in [`follow`]: measured poses become exact states
+//! ([`settle`](follow::settle)), a [`Follower`](follow::Follower) says what may start and how to stop safely, and what to do after a deviation.
+//!
 //! All else stands under [`unstable`], for those who work on the library itself.
 //!
 //! # Units and frames
@@ -55,7 +59,8 @@
 //!
 //! # Promises
 //!
-//! The library opens no file, prints nothing, reads no clock, keeps no global state and does not panic on what a file can hold. The same problem
+//! The library opens no file, prints nothing, reads no clock, keeps no global state, and no function panics on the values of a problem or a plan: it refuses
+//! them by name. (An index of another problem is like an index beyond a slice: `problem.kind(id)` panics.) The same problem
 //! and options give the same bytes on any number of threads and on any processor, where the caller's [`Control`] lets it go on to the end. How
 //! a search ended is a [`Status`]; what makes no sense is an error.
 //!
@@ -89,9 +94,9 @@ pub use check::{CheckReport, Finding, Margins, StepFigures, check_plan, margins}
 pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{
-    Body, Configuration, Deck, DeckId, Edition, Gather, Goal, Ground, GroundId, Hold, Kind, KindId, Limits,
-    LostParts, Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace, Stone, StoneId,
-    Surfacing,
+    Body, Configuration, Deck, DeckId, Edition, Gather, Goal, Ground, GroundId, Hold, Invalid, InvalidValue,
+    Kind, KindId, Limits, LostParts, Module, ModuleId, Placement, Problem, Site, Slot, SlotId, SlotPlace,
+    Stone, StoneId, Surfacing, Unanswered,
 };
 pub use motion::{Move, Rule};
 pub use plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
@@ -111,9 +116,13 @@ pub use travel::{Survey, survey};
 /// How the start of a problem carries its load: every bond, and what fails first.
 ///
 /// Complexity: with touches, one cone programme for each of nine directions of gravity.
-#[must_use]
-pub fn assess_start(problem: &Problem) -> LoadReport {
-    statics::assess(problem, &motion::load_at_rest(problem, &problem.start))
+///
+/// # Errors
+/// When a value of the problem makes no sense ([`Problem::validate`]).
+pub fn assess_start(problem: &Problem) -> Result<LoadReport, Invalid> {
+    problem.validate()?;
+    Ok(statics::assess(problem, &motion::load_at_rest(problem, &problem.start)))
 }
 
+pub mod follow;
 pub mod unstable;

@@ -30,8 +30,8 @@ pub mod assess {
 /// let plan = clamber_core::solve(&problem, &Default::default(), &clamber_core::Control::unlimited())?.plan;
 /// let mut short = plan.clone();
 /// short.steps.pop();
-/// assert!(unstable::check::check_plan(&problem, &plan).is_sound());
-/// assert!(!unstable::check::check_plan(&problem, &short).is_sound());
+/// assert!(unstable::check::check_plan(&problem, &plan)?.is_sound());
+/// assert!(!unstable::check::check_plan(&problem, &short)?.is_sound());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub mod check {
@@ -250,7 +250,7 @@ pub mod solve {
 /// #     Ok(clamber_core::read_scenario("pair.toml", include_str!("../examples/pair.toml"))?.1)
 /// # }
 /// let problem = pair()?;
-/// let report = clamber_core::assess_start(&problem);
+/// let report = clamber_core::assess_start(&problem)?;
 /// assert_eq!(report.status, clamber_core::LoadStatus::Carried);
 /// assert_eq!(report.bonds.len(), problem.modules.len());
 /// # Ok::<(), Box<dyn std::error::Error>>(())

@@ -127,7 +127,7 @@ fn read(path: &Path) -> Result<Shown, Failure> {
     if Sort::of(text.as_bytes()) == Some(Sort::Plan) {
         let read = read_plan(&file, &text).map_err(|found| diagnostics::failure(&found, &file));
         let (_, problem, plan, facts) = read?;
-        let report = check_plan(&problem, &plan);
+        let report = check_plan(&problem, &plan).expect("its values make sense");
         let mut findings = crate::examine::file_findings(&facts);
         findings.extend(report.findings);
         return Ok(Shown {

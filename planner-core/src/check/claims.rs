@@ -56,7 +56,7 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
             differ("utilisation", step.utilisation, figures.utilisation);
         }
         match (step.gap_m, figures.gap_m) {
-            (Some(claimed), Some(found)) if (claimed - found).abs() > tolerance::LENGTH_M => {
+            (Some(claimed), Some(found)) if !is_gap(claimed, found) => {
                 differ("gap_m", claimed, found);
             }
             (Some(claimed), None) => {
@@ -106,6 +106,11 @@ fn is_utilisation(problem: &Problem, plan: &Plan, claimed: f64, found: f64) -> b
     }
 }
 
+/// Whether a claimed gap is the one found; no number is not.
+fn is_gap(claimed: f64, found: f64) -> bool {
+    (claimed - found).abs() <= tolerance::LENGTH_M
+}
+
 /// Sums below this count as zero: seconds, metres, joules.
 const NOTHING: f64 = 1e-6;
 
@@ -125,8 +130,7 @@ fn summary_findings(claimed: &Summary, found: &Summary, solved: bool, utilised: 
             "gap_m",
             gap(claimed),
             gap(found),
-            claimed.gap_m.is_none() && found.gap_m.is_none()
-                || (gap(claimed) - gap(found)).abs() <= tolerance::LENGTH_M,
+            claimed.gap_m.is_none() && found.gap_m.is_none() || is_gap(gap(claimed), gap(found)),
         ),
         (
             "lower_bound_s",

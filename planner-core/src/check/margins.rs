@@ -4,7 +4,7 @@ use super::order::order_findings;
 use super::replay::Replay;
 use super::structures::Structures;
 use crate::control::{Interrupt, Stopped};
-use crate::model::{Body, ModuleId, Problem};
+use crate::model::{Body, ModuleId, Problem, Unanswered};
 use crate::motion::structure_utilisations::Gravity;
 use crate::plan::Plan;
 use crate::statics::{DIRECTIONS, LoadCase, assess};
@@ -45,8 +45,9 @@ pub struct HeldByWeight {
 /// Complexity: for each structure a few cone programmes where bodies touch.
 ///
 /// # Errors
-/// When interrupted; the interrupt is polled before every structure.
-pub fn margins(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<Margins, Stopped> {
+/// When a value of the problem or the plan makes no sense, and when interrupted; the interrupt is polled before every structure.
+pub fn margins(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<Margins, Unanswered> {
+    plan.validate(problem)?;
     let mut replay = Replay::new(problem, plan);
     if order_findings(problem, plan).is_empty() {
         replay.run(interrupt)?;

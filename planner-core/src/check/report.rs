@@ -9,7 +9,7 @@ use super::order::order_findings;
 use super::replay::Replay;
 use super::{Finding, crew, goal_findings};
 use crate::control::{Interrupt, Stopped, uninterrupted};
-use crate::model::{Configuration, Placement, Problem};
+use crate::model::{Configuration, Invalid, Placement, Problem};
 use crate::motion::{Fault, geometry_faults};
 use crate::plan::{Plan, Summary, UtilisationIs};
 use rayon::prelude::*;
@@ -65,12 +65,15 @@ impl CheckReport {
 /// A plan that violates rules is not an error: each violation is a [`Finding`] of the report. Gaps are exact, and loads are certified over whole
 /// intervals; nothing is sampled. Complexity: a step costs as much as the structures that it changes and the bodies near its way, whatever the size of
 /// the crew; loads are cone programmes where bodies touch. The report does not depend on the number of threads.
-#[must_use]
-pub fn check_plan(problem: &Problem, plan: &Plan) -> CheckReport {
-    uninterrupted(|interrupt| check(problem, plan, interrupt))
+///
+/// # Errors
+/// When a value of the problem or the plan makes no sense ([`Plan::validate`]).
+pub fn check_plan(problem: &Problem, plan: &Plan) -> Result<CheckReport, Invalid> {
+    plan.validate(problem)?;
+    Ok(uninterrupted(|interrupt| check(problem, plan, interrupt)))
 }
 
-/// The same, with an interrupt.
+/// The same with an interrupt, for a problem and a plan whose values make sense.
 ///
 /// # Errors
 /// When interrupted; the interrupt is polled before every step and every load case.

@@ -4,6 +4,7 @@ mod angle;
 mod elementary;
 mod grid;
 mod least_first;
+mod linear;
 mod matching;
 mod mix;
 mod normal;
@@ -19,6 +20,7 @@ pub use elementary::{acos, asin, atan2, cos, erfc, exp, hypot, ln, log10, powf, 
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub(crate) use grid::Grid;
 pub use least_first::LeastFirst;
+pub(crate) use linear::solve_linear;
 pub(crate) use matching::can_match_all;
 pub use mix::mix;
 pub use normal::{normal_below, normal_density, normal_number_below, normal_numbers};

@@ -1,11 +1,10 @@
 //! Consistency of a deck: its outline, its heights, and its bottom.
 
 use super::diagnostic::Report;
-use super::outline::{Fault, fault};
 use super::raised;
 use super::scenario::LimitsEntry;
 use super::tree::TreeNode;
-use crate::geometry::Slope;
+use crate::geometry::{OutlineFault, Slope, outline_fault};
 use crate::math::DVec2;
 
 /// Reports what does not agree in a deck called `field`. `limits` is the table of limits, if there is one.
@@ -71,16 +70,17 @@ fn check_level(deck: &TreeNode, field: &str, report: &mut Report<'_>) {
 
 /// Whether an outline seen from above is sound; otherwise its first fault is reported.
 fn check_outline(outline: &TreeNode, corners: &[[f64; 2]], field: &str, report: &mut Report<'_>) -> bool {
-    let Some(fault) = fault(corners) else { return true };
+    let corners: Vec<DVec2> = corners.iter().copied().map(DVec2::from_array).collect();
+    let Some(fault) = outline_fault(&corners) else { return true };
     let (found, help) = match fault {
-        Fault::ZeroEdge(at) => {
+        OutlineFault::ZeroEdge(at) => {
             (format!("corner {at} is the same point as the one before it"), "remove one of the two")
         }
-        Fault::Meets(i, j) => (
+        OutlineFault::Meets(i, j) => (
             format!("the edges from corner {i} and from corner {j} meet"),
             "put the corners in the order in which one walks round the deck",
         ),
-        Fault::Clockwise => ("the corners go clockwise".into(), "list them the other way round"),
+        OutlineFault::Clockwise => ("the corners go clockwise".into(), "list them the other way round"),
     };
     let allowed = "a polygon is allowed that is counter-clockwise and does not meet itself";
     report.add(&outline.span, format!("{field}.outline_m"), found, allowed, help);

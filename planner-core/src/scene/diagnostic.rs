@@ -75,6 +75,12 @@ impl Diagnostics {
     }
 }
 
+impl From<Diagnostic> for Diagnostics {
+    fn from(only: Diagnostic) -> Self {
+        Self { list: vec![only] }
+    }
+}
+
 impl<'a> IntoIterator for &'a Diagnostics {
     type Item = &'a Diagnostic;
     type IntoIter = std::slice::Iter<'a, Diagnostic>;

@@ -17,7 +17,7 @@ mod layout;
 mod lines;
 mod lint;
 mod names;
-mod outline;
+mod of_problem;
 mod parse_json;
 mod parse_toml;
 mod plan_entry;
@@ -27,6 +27,7 @@ mod raised;
 mod ranges;
 mod read;
 mod rings;
+mod same;
 mod scenario;
 mod schema;
 mod sense;
@@ -52,8 +53,8 @@ pub use plan_read::{PlanFileFacts, read_plan};
 pub use plan_write::write_plan;
 pub use read::{read_scenario, read_scenario_with};
 pub use scenario::{
-    DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, SCENARIO_FORMAT, Scenario,
-    SiteEntry, SlotEntry, StoneEntry,
+    DeckEntry, GatherEntry, GoalEntry, HoldWord, LimitsEntry, ModuleEntry, PartWord, SCENARIO_FORMAT,
+    Scenario, SiteEntry, SlotEntry, StoneEntry,
 };
 pub use schema::{kinds_schema, plan_schema, scenario_schema};
 pub use write::{FileFormat, write_scenario};

@@ -15,8 +15,11 @@ use crate::plan::{Plan, Step, UtilisationIs};
 /// [`read_scenario`](super::read_scenario).
 ///
 /// # Errors
-/// [`WriteError`] when a number is not finite, or when the plan refers to bodies that the problem does not have.
+/// [`WriteError`] when a number is not finite, when a value of the problem makes no sense, when the plan refers to bodies that the problem does not have, or when the scenario is not that of the
+/// problem.
 pub fn write_plan(scenario: &Scenario, problem: &Problem, plan: &Plan) -> Result<String, WriteError> {
+    problem.validate()?;
+    scenario.is_of(problem)?;
     let steps: Result<Vec<StepEntry>, WriteError> =
         plan.steps.iter().enumerate().map(|(index, step)| entry(index, step, problem)).collect();
     let file = PlanFile {

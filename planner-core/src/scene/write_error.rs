@@ -17,6 +17,17 @@ pub enum WriteError {
         /// The field.
         field: String,
     },
+    /// Values of the problem or the plan make no sense.
+    #[error(transparent)]
+    Invalid(#[from] crate::model::Invalid),
+    /// The scenario is not that of the problem: reading it gives another.
+    #[error(
+        "{field}: the scenario and the problem differ; a plan is written with the scenario of its problem, which `Scenario::of` gives where a file can hold it"
+    )]
+    NotThisProblem {
+        /// The field.
+        field: String,
+    },
     /// The notation cannot represent the value.
     #[error("the file cannot be written: {0}")]
     Notation(String),

@@ -2,7 +2,7 @@
 
 use super::{Outcome, Statistics, impossible_goal};
 use crate::control::Budget;
-use crate::model::Problem;
+use crate::model::{Invalid, Problem};
 use crate::motion::faults_at_rest;
 
 /// A planner.
@@ -75,6 +75,9 @@ pub enum InputError {
     /// The problem has no goal.
     #[error("the scene has no goal: add [[goal.slot]] or [goal.gather]")]
     NoGoal,
+    /// Values make no sense.
+    #[error(transparent)]
+    Invalid(#[from] Invalid),
     /// The start breaks rules.
     #[error("the start is not sound: {0}")]
     UnsoundStart(String),

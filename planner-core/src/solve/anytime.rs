@@ -6,6 +6,7 @@
 
 use super::apart::{self, Apart};
 use super::control::{Control, Phase, Progress};
+use super::fitted_slots::with_fitted_slots;
 use super::incumbent::{Candidate, Checked, Incumbent, Refused};
 use super::options::SolveOptions;
 use super::rearranging::rearrange;
@@ -14,9 +15,9 @@ use super::solution::{Report, Solution, Unsolved};
 use super::spare_moves::without_spare_moves;
 use super::trade_offs::trade_offs;
 use crate::control::{Budget, Interrupt, Stopped};
-use crate::model::{ModuleId, Problem};
-use crate::motion::Move;
-use crate::plan::{Plan, PlannerNote, Status, Summary, UtilisationIs};
+use crate::model::{Configuration, ModuleId, Problem};
+use crate::motion::{Move, apply};
+use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use crate::schedule::{
     Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
 };
@@ -40,17 +41,58 @@ const LARGEST_WHOLE: usize = 40;
 /// threads. It works on the thread pool of `rayon` in which it is called.
 ///
 /// # Errors
-/// When the problem makes no sense: no goal, an unsound start, or an option out of range.
+/// When the problem makes no sense: an invalid value, no goal, an unsound start, or an option out of range.
 pub fn solve(
     problem: &Problem,
     options: &SolveOptions,
     control: &Control<'_>,
 ) -> Result<Solution, InputError> {
+    problem.validate()?;
+    if let Some(fitted) = with_fitted_slots(problem) {
+        let solution = solve_as_given(&fitted, options, control, least_makespan_s(problem))?;
+        let is_met = match solution.status {
+            Status::Solved => problem.goal_is_met(&end_of(problem, &solution.plan)),
+            // That the fitted places cannot be filled is no proof for others.
+            Status::ProvedImpossible => false,
+            Status::BudgetSpent | Status::Cancelled => true,
+        };
+        if is_met {
+            return Ok(solution);
+        }
+    }
+    solve_as_given(problem, options, control, f64::INFINITY)
+}
+
+/// A lower bound on the makespan of every plan, whichever optional slots it fills.
+fn least_makespan_s(problem: &Problem) -> f64 {
+    match with_settled_slots(problem) {
+        Some([_, fewest]) if fewest.goal.is_empty() => 0.0,
+        Some([_, fewest]) => makespan_lower_bound_s(&fewest),
+        None => makespan_lower_bound_s(problem),
+    }
+}
+
+/// The configuration at the end of a plan that has been checked.
+fn end_of(problem: &Problem, plan: &Plan) -> Configuration {
+    let mut order: Vec<&Step> = plan.steps.iter().collect();
+    order.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
+    order.into_iter().fold(problem.start.clone(), |now, step| {
+        apply(problem, &now, step.module, &step.action).unwrap_or(now)
+    })
+}
+
+/// The same with the places of slots as they are given. The lower bound that the plan claims is at most `most_s`.
+fn solve_as_given(
+    problem: &Problem,
+    options: &SolveOptions,
+    control: &Control<'_>,
+    most_s: f64,
+) -> Result<Solution, InputError> {
     let Some([most, fewest]) = with_settled_slots(problem) else {
-        return solve_all_slots(problem, options, control, f64::INFINITY);
+        return solve_all_slots(problem, options, control, most_s);
     };
     // No bound holds for all plans but that of the fewest slots.
-    let least_s = if fewest.goal.is_empty() { 0.0 } else { makespan_lower_bound_s(&fewest) };
+    let least_s = least_makespan_s(problem).min(most_s);
     let solution = solve_all_slots(&most, options, control, least_s)?;
     if solution.status == Status::ProvedImpossible && !fewest.goal.is_empty() && fewest.goal != most.goal {
         return solve_all_slots(&fewest, options, control, least_s);

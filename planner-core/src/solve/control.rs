@@ -52,7 +52,7 @@ impl<'a> Control<'a> {
     }
 
     /// Why to stop, if at all.
-    pub(super) fn stopped(&self) -> Option<Stopped> {
+    pub(crate) fn stopped(&self) -> Option<Stopped> {
         match (self.signal)() {
             Signal::GoOn => None,
             Signal::Finish => Some(Stopped::Spent),

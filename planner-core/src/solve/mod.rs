@@ -6,6 +6,7 @@
 mod anytime;
 mod apart;
 mod control;
+mod fitted_slots;
 mod incumbent;
 mod options;
 mod portfolio;

@@ -10,9 +10,9 @@ pub use passage::Passage;
 pub use refusal::{Refusal, Unreached};
 
 use super::{Interest, Pocket, Reach, Surface, Waypoint, compile, reachable};
-use crate::control::{Interrupt, Stopped};
+use crate::control::Interrupt;
 use crate::math::DVec3;
-use crate::model::{Body, Configuration, Hold, ModuleId, Problem, Slot, SlotPlace};
+use crate::model::{Body, Configuration, Hold, ModuleId, Problem, Slot, SlotPlace, Unanswered};
 
 /// Whether the mover can make trips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,13 +89,17 @@ impl Survey {
 /// mover that carries others is that of all of them together, clear in every heading; it has no hop arcs and no trips are looked for. Complexity: that of [`reachable()`], and for each rest one compilation of its trip.
 ///
 /// # Errors
-/// When interrupted; the interrupt is polled as in [`reachable()`] and before each rest.
+/// When a value of the problem or the configuration makes no sense or there is no such module, and when interrupted; the interrupt is polled as in
+/// [`reachable()`] and before each rest.
 pub fn survey(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
     interrupt: Interrupt<'_>,
-) -> Result<Survey, Stopped> {
+) -> Result<Survey, Unanswered> {
+    problem.validate()?;
+    problem.validate_configuration(configuration)?;
+    problem.validate_module(mover)?;
     let surface = Surface::new(problem, configuration, mover);
     let freedom = if !problem.modules[mover.index()].can_drive() {
         Freedom::Stuck

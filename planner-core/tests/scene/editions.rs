@@ -12,7 +12,7 @@ fn a_plan_of_the_first_edition_is_sound_by_its_rules() {
         read_plan("pair.json", PAIR).unwrap_or_else(|problems| panic!("{problems}"));
     assert_eq!(problem.edition, Edition::First);
     assert!(facts.scenario_is_resolved && facts.actual_sha256 == facts.recorded_sha256);
-    let report = check_plan(&problem, &plan);
+    let report = check_plan(&problem, &plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings);
     // Section 6 of the first edition: |travel| / slide_speed with 0.05 m/s, |angle| / yaw_rate with 0.8 rad/s.
     for step in &plan.steps {
@@ -39,7 +39,7 @@ fn under_the_second_edition_it_is_another_plan() {
         read_plan("pair.json", &text).unwrap_or_else(|problems| panic!("{problems}"));
     assert_eq!(problem.edition, Edition::Second);
     assert!(!facts.scenario_is_resolved);
-    let report = check_plan(&problem, &plan);
+    let report = check_plan(&problem, &plan).expect("its values make sense");
     let drives = |action: Move| matches!(action, Move::Slide { .. } | Move::Yaw { .. });
     for (index, step) in plan.steps.iter().enumerate() {
         let is_other = report.findings.iter().any(|finding| {

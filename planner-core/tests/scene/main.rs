@@ -16,3 +16,4 @@ mod round_trip;
 mod schema;
 #[path = "../support/mod.rs"]
 mod support;
+mod values;

@@ -50,7 +50,7 @@ fn spans_leave_no_hole_and_the_worst_of_their_figures_are_the_checkers() {
         let (problem, plan) = planned(name);
         let course = Course::new(problem, plan).expect("times make sense");
         assert!(course.spans.windows(2).all(|pair| pair[0].to_s == pair[1].from_s), "{name}");
-        let report = check_plan(problem, plan);
+        let report = check_plan(problem, plan).expect("its values make sense");
         for (index, figures) in report.steps.iter().enumerate() {
             let mine = || course.spans.iter().filter(|span| span.steps.contains(&index));
             let moments = mine().flat_map(|span| course.moments(span));

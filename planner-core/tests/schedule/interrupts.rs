@@ -10,7 +10,9 @@ fn timing_that_is_stopped_is_sound() {
     let (problem, found) = outcome("stand");
     let moves = moves_of_trips(problem, &found.trips).expect("trips can be made");
     let heading = heading(Status::Solved, 0.0);
-    let is_sound = |plan: &Plan| check_plan(problem, &with_figures(problem, plan.clone())).is_sound();
+    let is_sound = |plan: &Plan| {
+        check_plan(problem, &with_figures(problem, plan.clone())).expect("its values make sense").is_sound()
+    };
     for objective in [Objective::Time, Objective::Margin] {
         for from in (1..3000).step_by(293) {
             let run = |budget: &Budget<'_>| side_by_side(problem, &moves, &heading, objective, budget);
@@ -50,7 +52,7 @@ fn without_time_there_are_more_braces() {
         };
         let hasty = interrupted(1, Stopped::Spent, run).0;
         let careful = run(&Budget::unlimited());
-        assert!(check_plan(problem, &hasty).is_sound(), "{name}");
+        assert!(check_plan(problem, &hasty).expect("its values make sense").is_sound(), "{name}");
         assert!(hasty.steps.len() >= careful.steps.len(), "{name}: fewer than the fewest");
         more += hasty.steps.len() - careful.steps.len();
     }

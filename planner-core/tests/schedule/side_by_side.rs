@@ -81,8 +81,8 @@ fn stacks() -> (Problem, Outcome) {
 /// At least 40 % less than one at a time.
 fn assert_saves(problem: &Problem, outcome: &Outcome) {
     let (slow, fast) = (one_at_a_time(problem, outcome), timed(problem, outcome, Objective::Time));
-    assert!(check_plan(problem, &slow).is_sound());
-    let report = check_plan(problem, &fast.plan);
+    assert!(check_plan(problem, &slow).expect("its values make sense").is_sound());
+    let report = check_plan(problem, &fast.plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings);
     let (before, after) = (slow.summary.makespan_s, fast.plan.summary.makespan_s);
     assert!(after <= 0.6 * before, "{after} s of {before} s");
@@ -109,7 +109,7 @@ fn plans_are_sound_and_within_their_bounds() {
         assert_eq!(first_step_that_needs_the_clock(problem, &slow, Interrupt::NEVER), Ok(None), "{name}");
         for (objective, word) in Objective::ALL {
             let found = timed(problem, outcome, objective);
-            let report = check_plan(problem, &found.plan);
+            let report = check_plan(problem, &found.plan).expect("its values make sense");
             assert!(report.is_sound(), "{name}, {word}: {:?}", report.findings);
             assert!(found.hold_moves_at_least <= found.hold_moves, "{name}, {word}");
             assert_eq!(
@@ -150,7 +150,12 @@ fn delayed(plan: &Plan, late: usize, by_s: f64) -> Plan {
 
 /// Findings apart from claims: figures change when other moves overlap.
 fn broken_rules(problem: &Problem, plan: &Plan) -> Vec<Finding> {
-    check_plan(problem, plan).findings.into_iter().filter(|f| f.rule != Rule::Figure).collect()
+    check_plan(problem, plan)
+        .expect("its values make sense")
+        .findings
+        .into_iter()
+        .filter(|f| f.rule != Rule::Figure)
+        .collect()
 }
 
 /// Delays one step by up to twice the makespan, a thousand times over all plans.
@@ -320,7 +325,7 @@ fn trade_offs_do_not_dominate_each_other() {
     let found = solve(problem, &options, &Control::unlimited()).expect("it makes sense").report.trade_offs;
     assert!(!found.is_empty());
     for a in &found {
-        assert!(check_plan(problem, a).is_sound());
+        assert!(check_plan(problem, a).expect("its values make sense").is_sound());
         for b in &found {
             let values = |plan: &Plan| {
                 let s = &plan.summary;

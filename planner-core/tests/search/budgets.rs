@@ -27,7 +27,7 @@ fn cancelled_searches_leave_a_sound_part() {
             }
             assert_eq!(outcome.status, Status::Cancelled, "{name} after {calls}");
             let plan = timed(&problem, &outcome);
-            let report = check_plan(&problem, &plan);
+            let report = check_plan(&problem, &plan).expect("its values make sense");
             // Nothing is wrong with it but that it does not get there.
             assert!(
                 report.replayed && report.findings.iter().all(|f| f.rule == Rule::Goal),

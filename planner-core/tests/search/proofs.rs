@@ -2,7 +2,7 @@
 
 use crate::support::{
     FIXTURES, IMPOSSIBLE, bare_ground, block, cobble, empty, lay_anew, on_deck, on_shell, slot as named_slot,
-    text,
+    steel, text,
 };
 use clamber_core::FailureMode;
 use clamber_core::Impossible;
@@ -10,7 +10,7 @@ use clamber_core::read_scenario;
 use clamber_core::unstable::geometry::{Prism, Slope};
 use clamber_core::unstable::search::{CutOffPlace, impossible_goal};
 use clamber_core::{DVec2, DVec3};
-use clamber_core::{Gather, Goal, GroundId, ModuleId, Problem, Slot, SlotId, SlotPlace};
+use clamber_core::{Gather, Goal, GroundId, Hold, ModuleId, Problem, Slot, SlotId, SlotPlace};
 
 fn scene(name: &str, change: impl Fn(String) -> String) -> Problem {
     read_scenario(name, &change(text(name))).expect("it is a good scene").1
@@ -241,6 +241,76 @@ fn simple_proofs_are_verified() {
         let proof = verified(problem).expect("it is impossible");
         assert!(!proof.verify(&fine), "{}", proof.describe(problem));
     }
+}
+
+/// A module that stands in a slot for ever, and cannot do what the slot asks.
+#[test]
+fn a_slot_that_is_taken_for_good() {
+    let crew = |stuck: bool, cup: bool, drive: bool, hold: Option<Hold>| {
+        let mut problem = empty(vec![cobble()], vec![steel(0.7)]);
+        on_deck(&mut problem, [0.0, 0.0]);
+        on_deck(&mut problem, [0.5, 0.0]);
+        on_deck(&mut problem, [0.9, 0.0]);
+        let own = &mut problem.modules[0];
+        (own.stuck, own.lost.cup, own.lost.drive) = (stuck, cup, drive);
+        let place = SlotPlace::OnGround(GroundId(0), DVec2::new(0.0004, 0.0));
+        problem.goal = Goal { slots: vec![Slot { hold, ..slot(place) }], gather: None };
+        problem.assign_classes();
+        problem
+    };
+    let taken = Some(Impossible::TakenForGood { slot: SlotId(0), module: ModuleId(0) });
+    let told = |problem: &Problem| verified(problem).map(|proof| proof.describe(problem)).unwrap_or_default();
+    let stuck = crew(true, false, false, Some(Hold::Braced));
+    assert_eq!(verified(&stuck), taken);
+    assert_eq!(
+        told(&stuck),
+        "m1 stands in slot s for good, because it is stuck, and the slot asks for a braced hold, and it keeps the one it has, which is rolling"
+    );
+    let no_cup = crew(false, true, true, Some(Hold::Braced));
+    assert_eq!(verified(&no_cup), taken);
+    assert!(
+        told(&no_cup)
+            .ends_with("it has lost its drive, and the slot asks for a braced hold, and its cup is lost")
+    );
+    assert_eq!(verified(&crew(true, false, false, None)), None);
+    assert_eq!(verified(&crew(true, false, false, Some(Hold::Rolling))), None);
+    assert_eq!(
+        verified(&crew(false, true, false, Some(Hold::Braced))),
+        None,
+        "it can go, and another can come"
+    );
+    assert_eq!(verified(&crew(false, false, true, Some(Hold::Braced))), None, "it braces where it is");
+    let mut other = crew(true, false, false, None);
+    other.goal.slots[0].module = Some(ModuleId(1));
+    assert_eq!(verified(&other), taken);
+    other.goal.slots[0].optional = true;
+    assert_ne!(verified(&other), taken);
+    // The proof does not hold where the module can move.
+    let free = crew(false, false, false, Some(Hold::Braced));
+    assert!(!Impossible::TakenForGood { slot: SlotId(0), module: ModuleId(0) }.verify(&free));
+}
+
+/// As many slots as modules, and one stuck off every slot: a count. With the module in a slot, or with one to spare, there is no proof.
+#[test]
+fn a_stuck_module_off_every_slot() {
+    let stand = |index: usize| {
+        let mut problem = scene("stand", |text| text);
+        problem.modules[index].stuck = true;
+        problem.assign_classes();
+        problem
+    };
+    for index in 0..7 {
+        let problem = stand(index);
+        assert_eq!(verified(&problem), Some(Impossible::KeepTheirHosts { frozen: 1 }), "m{}", index + 1);
+    }
+    let mut spare = stand(6);
+    on_deck(&mut spare, [0.7, 0.7]);
+    assert_eq!(verified(&spare), None);
+    let mut in_place = stand(0);
+    let SlotPlace::OnGround(_, at) = in_place.goal.slots[0].place else { panic!("the hub is on the ground") };
+    let hub = in_place.start.get_mut(ModuleId(0));
+    hub.position = at.extend(hub.position.z);
+    assert_eq!(verified(&in_place), None);
 }
 
 #[test]

@@ -35,7 +35,7 @@ fn floor() -> String {
 fn moves(problem: &Problem) -> Vec<Move> {
     let found = solve(problem, &SolveOptions::default(), &Control::unlimited()).expect("it makes sense");
     assert_eq!(found.status, Status::Solved, "{:?}", found.reason(problem));
-    let report = check_plan(problem, &found.plan);
+    let report = check_plan(problem, &found.plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings);
     let mut steps = found.plan.steps;
     steps.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));

@@ -10,7 +10,7 @@ use clamber_core::{
 fn solved(problem: &Problem) -> Solution {
     let solution = solve(problem, &SolveOptions::default(), &Control::unlimited()).expect("it makes sense");
     assert_eq!(solution.status, Status::Solved);
-    let report = check_plan(problem, &solution.plan);
+    let report = check_plan(problem, &solution.plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings);
     solution
 }
@@ -79,7 +79,7 @@ fn drive(problem: &Problem, travel_m: f64) -> Plan {
 fn a_gap_is_an_edge() {
     for (gap_m, is_one) in [(0.0, true), (0.9e-6, true), (1.1e-6, false), (1e-3, false)] {
         let (_, problem) = scene_of(&three_in_a_row(gap_m, &slot_on("s1", "east", [1.5, 0.25], "")), "");
-        let report = check_plan(&problem, &drive(&problem, 3.0));
+        let report = check_plan(&problem, &drive(&problem, 3.0)).expect("its values make sense");
         let leaves = report.findings.iter().any(|finding| finding.rule == Rule::Outline);
         assert_eq!(leaves, !is_one, "{gap_m} m: {:?}", report.findings);
         let found = solve(&problem, &SolveOptions::default(), &Control::unlimited()).expect("it makes sense");

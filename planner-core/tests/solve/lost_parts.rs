@@ -15,7 +15,7 @@ fn scene(tables: &str) -> Problem {
 fn steps(problem: &Problem) -> Vec<Step> {
     let found = solve(problem, &SolveOptions::default(), &Control::unlimited()).expect("it makes sense");
     assert_eq!(found.status, Status::Solved, "{:?}", found.report);
-    let report = check_plan(problem, &found.plan);
+    let report = check_plan(problem, &found.plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings);
     found.plan.steps
 }

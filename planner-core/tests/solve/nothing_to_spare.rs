@@ -10,7 +10,9 @@ use rayon::prelude::*;
 fn will_do(problem: &Problem, moves: &[(ModuleId, Move)]) -> bool {
     let budget = Budget::unlimited();
     let timed = one_by_one(problem, moves, &heading(Status::Solved, 0.0), budget.interrupt);
-    timed.is_ok_and(|plan| check_plan(problem, &with_figures(problem, plan)).is_sound())
+    timed.is_ok_and(|plan| {
+        check_plan(problem, &with_figures(problem, plan)).expect("its values make sense").is_sound()
+    })
 }
 
 /// Without all drives of one module, and without any one of its trips: what it does between two moves of others.

@@ -20,7 +20,7 @@ fn slots(more: &str) -> String {
 fn filled(problem: &Problem) -> Vec<Option<ModuleId>> {
     let found = solve(problem, &SolveOptions::default(), &Control::unlimited()).expect("it makes sense");
     assert_eq!(found.status, Status::Solved, "{:?}", found.report);
-    let report = check_plan(problem, &found.plan);
+    let report = check_plan(problem, &found.plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings);
     let mut end = problem.start.clone();
     let mut steps = found.plan.steps;

@@ -52,7 +52,7 @@ fn rearranged_plans_are_sound_and_end_sooner() {
         let plan = as_given(&problem, &moves_of_trips(&problem, &trips).expect("trips can be made"));
         let found = rearrange(&problem, &[trips], 1, PATIENCE, 0.0, &Budget::unlimited(), &mut |_| {});
         let rearranged = as_given(&problem, &found.moves.expect("the trips given can be timed"));
-        let findings = check_plan(&problem, &rearranged).findings;
+        let findings = check_plan(&problem, &rearranged).expect("its values make sense").findings;
         assert!(findings.is_empty(), "{modules} modules, seed {seed}: {findings:?}");
         let (old_s, new_s) = (plan.summary.makespan_s, rearranged.summary.makespan_s);
         // Loads that were proven for states a fraction of a micrometre off may differ by a hair.

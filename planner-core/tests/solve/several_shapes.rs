@@ -17,7 +17,7 @@ fn solved(problem: &Problem) -> Solution {
     let solution =
         solve(problem, &SolveOptions::default(), &Control::unlimited()).expect("the start is sound");
     assert_eq!(solution.status, Status::Solved, "{:?}", solution.reason(problem));
-    let report = check_plan(problem, &solution.plan);
+    let report = check_plan(problem, &solution.plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings);
     solution
 }

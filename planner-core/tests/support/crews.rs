@@ -51,6 +51,7 @@ pub(crate) fn lay_anew(problem: &mut Problem, change: impl FnOnce(&mut Vec<Laid>
     let mut decks = problem.decks.iter().map(laid).collect();
     change(&mut decks);
     (problem.decks, problem.grounds) = grounds(decks, true);
+    problem.assign_regions();
 }
 
 /// Adds a module with a placement.
@@ -68,6 +69,7 @@ pub(crate) fn add(problem: &mut Problem, kind: KindId, place: Placement) -> Modu
     let places = problem.start.iter().map(|(_, p)| *p).chain([place]).collect();
     problem.start = Configuration::new(places);
     problem.assign_classes();
+    problem.assign_regions();
     id
 }
 

@@ -1,7 +1,7 @@
 //! Proofs in words.
 
 use super::{CutOffPlace, Impossible};
-use crate::model::{Body, GroundId, Problem, SlotId};
+use crate::model::{Body, GroundId, Hold, Problem, SlotId};
 use crate::statics::FailureMode;
 
 /// The proof as a sentence without a full stop.
@@ -41,6 +41,28 @@ pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
             slot(id),
             problem.module_name(module)
         ),
+        Impossible::TakenForGood { slot: id, module } => {
+            let (asked, own) = (&problem.goal.slots[id.index()], &problem.modules[module.index()]);
+            let why = if own.stuck { "is stuck" } else { "has lost its drive" };
+            let name = problem.module_name(module);
+            let lacks = match asked.hold {
+                _ if asked.module.is_some_and(|m| m != module)
+                    || asked.kind.is_some_and(|k| k != own.kind) =>
+                {
+                    "is for another module".to_owned()
+                }
+                Some(Hold::Braced) if own.lost.cup => {
+                    "asks for a braced hold, and its cup is lost".to_owned()
+                }
+                Some(hold) => format!(
+                    "asks for a {} hold, and it keeps the one it has, which is {}",
+                    hold.word(),
+                    problem.start.get(module).hold.word()
+                ),
+                None => "does not take it".to_owned(),
+            };
+            format!("{name} stands in slot {} for good, because it {why}, and the slot {lacks}", slot(id))
+        }
         Impossible::KeepTheirHosts { frozen } => format!(
             "{frozen} of the {} modules can never leave their hosts, because they or what stands on them cannot drive, and with their \
              places not all {} slots can be filled",

@@ -5,7 +5,7 @@
 
 use super::Impossible;
 use crate::math::tolerance;
-use crate::model::{Body, GroundId, ModuleId, Problem, SlotPlace};
+use crate::model::{Body, GroundId, ModuleId, Problem, SlotId, SlotPlace};
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 
@@ -18,7 +18,10 @@ pub(crate) fn is_frozen(problem: &Problem, module: ModuleId) -> bool {
 
 /// Whether a module may come to fill a slot, as far as what it takes and its chain of hosts tell.
 pub(crate) fn may_fill(problem: &Problem, slot: usize, module: ModuleId) -> bool {
-    if !problem.slot_takes(&problem.goal.slots[slot], module) {
+    if !problem.slot_takes(&problem.goal.slots[slot], module) || !may_hold(problem, slot, module) {
+        return false;
+    }
+    if taken_for_good(problem, slot).is_some_and(|other| other != module) {
         return false;
     }
     if !is_frozen(problem, module) {
@@ -37,6 +40,30 @@ pub(crate) fn may_fill(problem: &Problem, slot: usize, module: ModuleId) -> bool
         SlotPlace::OnSlot(..) => true,
     };
     Some(slot_ground) == ground && slot_depth == depth && (is_there || !stays_in_place)
+}
+
+/// Whether a module has, or can take, the hold that a slot asks for: a stuck one keeps its own.
+fn may_hold(problem: &Problem, slot: usize, module: ModuleId) -> bool {
+    let keeps = problem.modules[module.index()].stuck;
+    problem.goal.slots[slot].hold.is_none_or(|asked| !keeps || asked == problem.start.get(module).hold)
+}
+
+/// The module that stands on a ground in a slot's place for ever, so that no other can be there.
+fn taken_for_good(problem: &Problem, slot: usize) -> Option<ModuleId> {
+    let SlotPlace::OnGround(ground, at) = problem.goal.slots[slot].place else { return None };
+    problem.start.standing_on(Body::Ground(ground)).find(|&module| {
+        let stays = !problem.modules[module.index()].can_drive();
+        stays && problem.start.get(module).position.truncate().distance(at) <= tolerance::SLOT_M
+    })
+}
+
+/// A slot in which a module stands for ever that the slot does not take, or not with the hold that it keeps.
+fn wrongly_taken(problem: &Problem) -> Option<Impossible> {
+    (0..problem.goal.slots.len()).filter(|&slot| !problem.goal.slots[slot].optional).find_map(|slot| {
+        let module = taken_for_good(problem, slot)?;
+        let takes = problem.slot_takes(&problem.goal.slots[slot], module) && may_hold(problem, slot, module);
+        (!takes).then_some(Impossible::TakenForGood { slot: SlotId::at(slot), module })
+    })
 }
 
 /// The ground of a slot's chain of slots, and the number of slots below it.
@@ -67,6 +94,9 @@ pub(super) fn stands_in_the_way(problem: &Problem) -> Option<Impossible> {
     let frozen: Vec<ModuleId> = problem.module_ids().filter(|m| is_frozen(problem, *m)).collect();
     if frozen.is_empty() {
         return None;
+    }
+    if let Some(taken) = wrongly_taken(problem) {
+        return Some(taken);
     }
     let all: Vec<usize> = (0..problem.goal.slots.len()).collect();
     if !can_fill(problem, &all) {

@@ -68,6 +68,13 @@ pub enum Impossible {
         /// The module.
         module: ModuleId,
     },
+    /// A module stands in a slot's place for ever, and the slot asks for another module or another hold.
+    TakenForGood {
+        /// The slot.
+        slot: SlotId,
+        /// The module in its place.
+        module: ModuleId,
+    },
     /// Modules that can never hop, or whose riders never can, keep their hosts, and not all slots can be filled by the others.
     KeepTheirHosts {
         /// Number of modules that keep their hosts.

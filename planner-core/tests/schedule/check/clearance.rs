@@ -17,7 +17,12 @@ fn passing(aside: f64) -> Problem {
 fn judged(planned: &Problem, judge: &Problem) -> Vec<Rule> {
     let found = solve(planned, &SolveOptions::default(), &Control::unlimited()).expect("it makes sense");
     assert_eq!(found.status, Status::Solved);
-    check_plan(judge, &found.plan).findings.iter().map(|finding| finding.rule).collect()
+    check_plan(judge, &found.plan)
+        .expect("its values make sense")
+        .findings
+        .iter()
+        .map(|finding| finding.rule)
+        .collect()
 }
 
 /// 131 mm between the centres leave 11 mm: a straight drive. With 129 mm it is 1 mm short of the clearance.

@@ -241,7 +241,7 @@ fn mutations() -> Vec<Mutation> {
 /// Every mutation of every step.
 fn judge(name: &str) {
     let (problem, plan) = planned(name);
-    assert!(check_plan(problem, plan).is_sound());
+    assert!(check_plan(problem, plan).expect("its values make sense").is_sound());
     let mutations = mutations();
     let jobs: Vec<(usize, usize)> = (0..plan.steps.len())
         .flat_map(|k| (0..mutations.len()).map(move |m| (k, m)))
@@ -251,7 +251,7 @@ fn judge(name: &str) {
         .par_iter()
         .filter_map(|&(k, m)| {
             let changed = (mutations[m].change)(problem, plan, k).expect("it applies");
-            let report = check_plan(problem, &changed);
+            let report = check_plan(problem, &changed).expect("its values make sense");
             let met = !report.is_sound() && mutations[m].expect.is_met(&report.findings, k);
             (!met).then(|| {
                 let found: Vec<_> = report.findings.iter().map(|f| (f.rule, f.step, &f.message)).collect();
@@ -315,7 +315,7 @@ fn summaries() {
         for (what, change) in changes {
             let mut changed = plan.clone();
             change(&mut changed);
-            let report = check_plan(problem, &changed);
+            let report = check_plan(problem, &changed).expect("its values make sense");
             let rules: Vec<_> = report.findings.iter().map(|f| (f.rule, f.step)).collect();
             assert_eq!(rules, [(Rule::Figure, None)], "{name}, {what}");
         }
@@ -331,7 +331,7 @@ fn plans_that_stop_short() {
         for kept in [0, whole / 2] {
             let mut changed = plan.clone();
             changed.steps.truncate(kept);
-            let report = check_plan(problem, &changed);
+            let report = check_plan(problem, &changed).expect("its values make sense");
             assert!(
                 report.findings.iter().any(|f| f.rule == Rule::Goal),
                 "{name} after {kept}: {:?}",

@@ -16,7 +16,7 @@ fn overused(recover: Option<f64>) -> Problem {
         + "[[module]]\nname = \"arm\"\nkind = \"cobble\"\non = \"base\"\ntoward = [1, 0, 0.2]\n"
         + &slot_on("s1", "floor", [0.0, 0.0], "");
     let mut problem = scene_of(&text, "").1;
-    let used = assess_start(&problem).utilisation.expect("it is balanced");
+    let used = assess_start(&problem).expect("its values make sense").utilisation.expect("it is balanced");
     problem.limits.hold_factor = 1.1 / used;
     problem.limits.recover_factor = recover.map(|share| share / used);
     problem
@@ -26,7 +26,12 @@ fn rules(problem: &Problem, moves: &[(ModuleId, Move)]) -> Vec<Rule> {
     let budget = Budget::unlimited();
     let plan = one_by_one(problem, moves, &heading(Status::Solved, 0.0), budget.interrupt)
         .expect("moves can be made");
-    check_plan(problem, &with_figures(problem, plan)).findings.iter().map(|finding| finding.rule).collect()
+    check_plan(problem, &with_figures(problem, plan))
+        .expect("its values make sense")
+        .findings
+        .iter()
+        .map(|finding| finding.rule)
+        .collect()
 }
 
 /// The arm's cup brings the bond back within the limit.
@@ -48,6 +53,6 @@ fn to_do_nothing_is_none() {
     let (utilisation_is, summary) = (UtilisationIs::Exact, Summary::default());
     let plan =
         Plan { planner, status: Status::Solved, reason: None, utilisation_is, steps: Vec::new(), summary };
-    let findings = check_plan(&overused(Some(0.99)), &plan).findings;
+    let findings = check_plan(&overused(Some(0.99)), &plan).expect("its values make sense").findings;
     assert_eq!(findings.iter().map(|finding| finding.rule).collect::<Vec<_>>(), [Rule::Load]);
 }

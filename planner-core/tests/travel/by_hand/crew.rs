@@ -106,7 +106,7 @@ impl Crew {
 
     #[track_caller]
     fn check(&self, plan: &Plan) {
-        let report = check_plan(&self.problem, plan);
+        let report = check_plan(&self.problem, plan).expect("its values make sense");
         assert!(report.is_sound(), "{report:?}");
         let (name, summary) = (&self.problem.name, &plan.summary);
         let moving_s: f64 = plan.steps.iter().map(|step| step.duration_s).sum();

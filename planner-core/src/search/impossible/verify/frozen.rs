@@ -1,7 +1,7 @@
 //! Verifies proofs about modules that keep their hosts: from the decks up, by the trees of who stands on whom.
 
 use crate::math::tolerance;
-use crate::model::{Body, GroundId, ModuleId, Problem, SlotPlace};
+use crate::model::{Body, GroundId, Hold, ModuleId, Problem, SlotId, SlotPlace};
 
 /// The ground below every module that keeps its host, and the number of modules between; `None` for those that can leave.
 fn kept(problem: &Problem) -> Vec<Option<(GroundId, usize)>> {
@@ -39,6 +39,13 @@ fn fills(problem: &Problem, kept: &[Option<(GroundId, usize)>], slot: usize, mod
     if asked.module.is_some_and(|m| m != module) || asked.kind.is_some_and(|k| k != own.kind) {
         return false;
     }
+    let hold = problem.start.get(module).hold;
+    if asked.hold.is_some_and(|h| (own.stuck && h != hold) || (own.lost.cup && h == Hold::Braced)) {
+        return false;
+    }
+    if problem.module_ids().any(|m| m != module && stays_in(problem, slot, m)) {
+        return false;
+    }
     let Some(has) = kept[module.index()] else { return true };
     let (mut depth, mut place) = (0, asked.place);
     while let SlotPlace::OnSlot(below, _) = place {
@@ -53,6 +60,25 @@ fn fills(problem: &Problem, kept: &[Option<(GroundId, usize)>], slot: usize, mod
         SlotPlace::OnSlot(..) => true,
     };
     has == (ground, depth) && (depth > 0 || moves || is_there)
+}
+
+/// Whether a module that cannot drive stands on the ground in a slot's place.
+fn stays_in(problem: &Problem, slot: usize, module: ModuleId) -> bool {
+    let (own, place) = (&problem.modules[module.index()], problem.start.get(module));
+    let SlotPlace::OnGround(ground, at) = problem.goal.slots[slot].place else { return false };
+    (own.stuck || own.lost.drive)
+        && place.host == Body::Ground(ground)
+        && (place.position.truncate() - at).length() <= tolerance::SLOT_M
+}
+
+/// Whether a module stays in the place of a slot that must be filled and does not take it so.
+pub(super) fn is_wrongly_taken(problem: &Problem, slot: SlotId, module: ModuleId) -> bool {
+    let asked = &problem.goal.slots[slot.index()];
+    let own = &problem.modules[module.index()];
+    let other = asked.module.is_some_and(|m| m != module) || asked.kind.is_some_and(|k| k != own.kind);
+    let keeps_hold = asked.hold.is_some_and(|hold| own.stuck && hold != problem.start.get(module).hold);
+    let no_cup = own.lost.cup && asked.hold == Some(Hold::Braced);
+    !asked.optional && stays_in(problem, slot.index(), module) && (other || keeps_hold || no_cup)
 }
 
 /// Whether not all slots can be filled at once: augmenting paths.

@@ -19,6 +19,7 @@ pub(super) fn holds(proof: &Impossible, problem: &Problem) -> bool {
         | Impossible::SlotOverEdge { .. }
         | Impossible::SlotBeyondReach { .. }
         | Impossible::StuckElsewhere { .. } => shape::holds(proof, problem),
+        Impossible::TakenForGood { slot, module } => frozen::is_wrongly_taken(problem, *slot, *module),
         Impossible::KeepTheirHosts { .. } => frozen::some_slot_stays_empty(problem),
         Impossible::TooFewCanGather { .. } => frozen::too_few_can_gather(problem),
         _ if !problem.is_plain() => false,

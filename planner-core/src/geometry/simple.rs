@@ -1,10 +1,10 @@
-//! Validity of the outline of a deck.
+//! Whether a polygon is simple and counter-clockwise.
 
 use crate::math::DVec2;
 
 /// An error of an outline; corners count from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Fault {
+pub(crate) enum OutlineFault {
     /// Two consecutive corners are the same point; the index of the second one.
     ZeroEdge(usize),
     /// The edges that start at these corners intersect.
@@ -13,13 +13,12 @@ pub(super) enum Fault {
     Clockwise,
 }
 
-/// The first fault of an outline with at least three corners. Complexity: quadratic in the corners.
-pub(super) fn fault(corners: &[[f64; 2]]) -> Option<Fault> {
-    let corners: Vec<DVec2> = corners.iter().copied().map(DVec2::from_array).collect();
+/// The first fault of an outline with at least three corners, all finite. Complexity: quadratic in the corners.
+pub(crate) fn outline_fault(corners: &[DVec2]) -> Option<OutlineFault> {
     let edges: Vec<(DVec2, DVec2)> =
         corners.iter().copied().zip(corners.iter().copied().cycle().skip(1)).collect();
     if let Some(at) = edges.iter().position(|(a, b)| a == b) {
-        return Some(Fault::ZeroEdge((at + 1) % edges.len()));
+        return Some(OutlineFault::ZeroEdge((at + 1) % edges.len()));
     }
     for (i, &first) in edges.iter().enumerate() {
         for (j, &second) in edges.iter().enumerate().skip(i + 1) {
@@ -31,13 +30,13 @@ pub(super) fn fault(corners: &[[f64; 2]]) -> Option<Fault> {
                 meet(first, second)
             };
             if meet {
-                return Some(Fault::Meets(i, j));
+                return Some(OutlineFault::Meets(i, j));
             }
         }
     }
     let origin = corners.first().copied().unwrap_or_default();
     let area: f64 = edges.iter().map(|(a, b)| (*a - origin).perp_dot(*b - origin)).sum();
-    (area <= 0.0).then_some(Fault::Clockwise)
+    (area <= 0.0).then_some(OutlineFault::Clockwise)
 }
 
 /// Whether the second edge runs back over the first, at whose end it begins.

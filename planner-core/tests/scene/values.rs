@@ -54,7 +54,7 @@ const BROKEN: [Break; 38] = [
     ("limits: sway_rad: NaN", |p| p.limits.sway_rad = f64::NAN),
     ("site: gravity_mps2: -9.8", |p| p.site.gravity_mps2 = -9.8),
     ("ground: ground 5", |p| p.decks[0].ground = GroundId(5)),
-    ("solid.top: NaN", |p| p.decks[0].solid.top = f64::NAN),
+    ("solid.top: NaN", |p| p.decks[0].solid.top.origin.z = f64::NAN),
     ("solid.outline: 2 corners", |p| p.decks[0].solid.outline.truncate(2)),
     ("solid.outline: a polygon that runs clockwise", |p| p.decks[0].solid.outline.reverse()),
     ("problem: grounds: another list than the decks form", |p| p.decks[0].solid.outline[0].x -= 1.0),

@@ -2,7 +2,7 @@
 //!
 //! Each module drives on one magnetic foot, over the ground or over another module's steel shell, and can evacuate a cup to hold harder.
 //! There is no lattice: a module can stand anywhere on a shell. Given a site, a crew with rated holds and a goal, [`solve`](solve()) finds a sequence
-//! of moves (yaw, slide, hop, brace, release) in which *every instant* is connected, free of collisions and carries its load, or says what
+//! of moves (yaw, slide, hop, cross, brace, release) in which *every instant* is connected, free of collisions and carries its load, or says what
 //! stops the crew. The rules are those of `docs/model.md` in the repository; its section numbers are cited throughout.
 //!
 //! # Example

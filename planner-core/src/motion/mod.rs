@@ -1,4 +1,4 @@
-//! The five moves, their effect on a configuration, and the rules that hold during them.
+//! The moves, their effect on a configuration, and the rules that hold during them.
 
 mod any_pace;
 pub(crate) mod bond_needs;

@@ -122,6 +122,9 @@ impl<'a> Clearance<'a> {
         let keep = kind.shell_radius_m - CLEAR_M + margin;
         let (caps, balls, solids, sides) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         let mut found = Self { carrier, caps, balls, solids, keep, outline: None, sides, wide: None };
+        if let Body::Ground(ground) = host {
+            found.outline = Some((&problem.ground(ground).outline, kind.foot_radius_m - CLEAR_M));
+        }
         for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id) && Body::Module(*id) != host) {
             found.add_ball(other.position, keep + problem.kind(id).shell_radius_m);
         }
@@ -152,7 +155,6 @@ impl<'a> Clearance<'a> {
             (Body::Ground(ground), _) => {
                 let outline = &*problem.ground(ground).outline;
                 let inset = kind.foot_radius_m - CLEAR_M;
-                found.outline = Some((outline, inset));
                 if outline.is_convex() {
                     found.sides.extend(outline.edges().map(|(a, b)| {
                         let inwards = (b - a).perp().normalize();
@@ -184,6 +186,20 @@ impl<'a> Clearance<'a> {
         }
     }
 
+    /// Whether the centre of a foot on the own ground comes near to a solid, by their extents seen from above.
+    fn comes_near(&self, solid: &Prism, keep: f64, rough: Option<&Ground>) -> bool {
+        let (Some((outline, _)), Carrier::Plane(plane)) = (self.outline, &self.carrier) else { return true };
+        let places = || outline.corners().map(|at| plane.point(at));
+        let highest = |ground: &Ground| places().map(|p| ground.plane.above(p)).fold(0.0, f64::max);
+        let reach = keep + rough.map_or(0.0, |ground| ground.surfacing.beyond_m(highest(ground)));
+        let least = |mut all: Vec<DVec2>| {
+            all.drain(..).fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[a, b], p| [a.min(p), b.max(p)])
+        };
+        let [a, b] = least(places().map(DVec3::truncate).collect());
+        let [c, d] = least(solid.outline.clone());
+        a.cmple(d + reach).all() && c.cmple(b + reach).all()
+    }
+
     fn add_solid(&mut self, solid: &'a Prism, rough: Option<&'a Ground>) {
         let keep = Keep { lift: 0.0, distance: self.keep, rough };
         match self.carrier {
@@ -201,7 +217,7 @@ impl<'a> Clearance<'a> {
                 }
             }
             Carrier::Plane(plane) => {
-                if rough.is_some() || is_beside(&plane, solid, self.keep) {
+                if is_beside(&plane, solid, self.keep, rough) && self.comes_near(solid, self.keep, rough) {
                     self.solids.push((solid, keep));
                 }
             }
@@ -245,7 +261,7 @@ impl<'a> Clearance<'a> {
                 }
             }
             Carrier::Plane(plane) => {
-                if rough.is_some() || is_beside(&plane.raised(part.lift), solid, own) {
+                if is_beside(&plane.raised(part.lift), solid, own, rough) {
                     self.solids.push((solid, Keep { lift: part.lift, distance: own + part.aside, rough }));
                 }
             }
@@ -420,8 +436,8 @@ fn covers(solid: &Prism, centre: DVec3, radius: f64, keep: f64) -> bool {
 }
 
 /// Whether places of a plane may be nearer than `keep` to a solid, by their heights.
-fn is_beside(plane: &Slope, solid: &Prism, keep: f64) -> bool {
-    if !plane.is_level() {
+fn is_beside(plane: &Slope, solid: &Prism, keep: f64, rough: Option<&Ground>) -> bool {
+    if !plane.is_level() || rough.is_some() {
         return true;
     }
     let height = plane.origin.z;

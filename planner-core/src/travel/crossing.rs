@@ -1,7 +1,7 @@
 //! Places at which a mover may cross from one ground to another, as pairs of places on either side of an edge.
 //!
-//! Over an edge the mover goes square to it. So only the point of the edge is free: offered are its ends, its middle, points all along, and those
-//! nearest to the mover, to places of interest and to other edges.
+//! Over an edge the mover goes square to it. So only the point of the edge is free: offered are those nearest to the mover and to places of interest,
+//! its ends, and points all along.
 
 use super::Waypoint;
 use super::clearance::CLEAR_M;
@@ -9,12 +9,12 @@ use crate::geometry::Slope;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Brink, Configuration, Ground, GroundId, Kind, ModuleId, Problem};
 
-/// Points of an edge nearer than this are one, in metres.
-const SAME_POINT_M: f64 = 1e-6;
-/// Points all along an edge are about so many foot radii apart.
-const APART_RADII: f64 = 2.0;
+/// Points of an edge nearer than this are one, in radii of the foot.
+const SAME_POINT: f64 = 0.25;
+/// Points all along an edge are so many times farther apart.
+const APART: f64 = 10.0;
 /// The most points all along one edge.
-const MOST: usize = 24;
+const MOST: usize = 12;
 /// To this the place beside a higher deck is found, in metres.
 const ROUNDING_M: f64 = 1e-9;
 
@@ -38,14 +38,14 @@ pub(super) fn crossings(
         .collect();
     let mut wanted: Vec<DVec2> = places.iter().map(|place| place.truncate()).collect();
     wanted.push(start.get(mover).position.truncate());
-    wanted.extend(edges.iter().flat_map(|(_, [a, b])| [*a, a.midpoint(*b), *b]));
     let mut known: Vec<(DVec2, [Body; 2])> = Vec::new();
     let mut found = Vec::new();
     for (brink, ends) in &edges {
         let bodies = brink.grounds.map(Body::Ground);
-        for at in points(*ends, kind.foot_radius_m, &wanted) {
+        let apart_m = SAME_POINT * kind.foot_radius_m;
+        for at in points(*ends, apart_m, &wanted) {
             let is_known = |(other, pair): &(DVec2, [Body; 2])| {
-                other.distance(at) < SAME_POINT_M && (*pair == bodies || *pair == [bodies[1], bodies[0]])
+                other.distance(at) < apart_m && (*pair == bodies || *pair == [bodies[1], bodies[0]])
             };
             if known.iter().any(is_known) {
                 continue;
@@ -68,18 +68,22 @@ pub(super) fn crossings(
     found
 }
 
-/// Points of a piece of an edge at which to cross.
-fn points([from, to]: [DVec2; 2], foot_m: f64, wanted: &[DVec2]) -> Vec<DVec2> {
+/// Points of a piece of an edge at which to cross: those asked for first, then its ends and points all along. None is nearer than `apart_m` to another.
+fn points([from, to]: [DVec2; 2], apart_m: f64, wanted: &[DVec2]) -> Vec<DVec2> {
     let length = from.distance(to);
-    if length < SAME_POINT_M {
-        return vec![from];
+    if length < apart_m {
+        return vec![from.midpoint(to)];
     }
-    let count = ((length / (APART_RADII * foot_m)).ceil() as usize).clamp(2, MOST);
     let along = (to - from) / length;
-    let mut shares: Vec<f64> = (0..=count).map(|k| k as f64 / count as f64).collect();
-    shares.extend(wanted.iter().map(|p| ((*p - from).dot(along) / length).clamp(0.0, 1.0)));
-    shares.sort_by(f64::total_cmp);
-    shares.dedup_by(|a, b| (*a - *b) * length < SAME_POINT_M);
+    let asked = wanted.iter().map(|p| ((*p - from).dot(along) / length).clamp(0.0, 1.0));
+    let count = ((length / (APART * apart_m)).ceil() as usize).clamp(2, MOST);
+    let even = (0..=count).map(|k| k as f64 / count as f64);
+    let mut shares: Vec<f64> = Vec::new();
+    for share in asked.chain([0.0, 1.0]).chain(even) {
+        if shares.iter().all(|known| (known - share).abs() * length >= apart_m) {
+            shares.push(share);
+        }
+    }
     shares.into_iter().map(|share| from.lerp(to, share)).collect()
 }
 

@@ -232,6 +232,12 @@ impl<'a> Face<'a> {
                 }));
             }
         }
+        if let (Body::Ground(ground), Carrier::Plane(plane)) = (self.host, self.carrier) {
+            // What no place of the foot comes near to is in nobody's way.
+            let outline = &problem.ground(ground).outline;
+            let foot = kind.foot_radius_m;
+            rings.retain(|ring| outline.inset(plane.coordinates(ring.pole)) + ring.radius >= foot - ROOM_M);
+        }
         match (self.host, self.carrier) {
             (Body::Module(host), _) => {
                 let beyond = std::f64::consts::PI - problem.kind(host).shell_reach_rad;

@@ -106,7 +106,8 @@ fn what_is_said_to_help_helps() {
     assert_near(weight.toward.x, -1.0, 1e-9);
     problem.modules[chain[0].index()].lost.cup = true;
     on_shell(&mut problem, weight.host, weight.toward);
-    let used = clamber_core::assess_start(&problem).expect("it is valid").utilisation.expect("it is balanced");
+    let used =
+        clamber_core::assess_start(&problem).expect("it is valid").utilisation.expect("it is balanced");
     assert_near(used, weight.utilisation, 1e-9);
 }
 

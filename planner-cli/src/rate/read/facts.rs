@@ -45,6 +45,8 @@ pub(super) fn read(mistakes: &mut Mistakes<'_>) -> Option<f64> {
         let fault = match value.parse::<f64>() {
             Ok(number) => {
                 if rig_limit_n.replace(number).is_some() {
+                    // Neither is held against the pulls.
+                    rig_limit_n = Some(f64::INFINITY);
                     let help = "keep one; pulls of two rigs are two files";
                     mistakes.add(
                         span.clone(),

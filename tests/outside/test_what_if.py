@@ -50,7 +50,9 @@ class Failing:
         return [row for row in rows if row[3] is not None]
 
     def instants(self, failure, name, at=None):
-        """(time, crew, motions) at which a failure is tried: dense ones, or those at one time."""
+        """(time, crew, motions) at which a failure is tried: the start at rest and dense ones, or those at one time."""
+        if at is None or at <= 1e-6:
+            yield 0.0, Crew(self.scene), []
         for phase in self.phases:
             if at is not None and not phase.start - 1e-6 <= at <= phase.end + 1e-6:
                 continue

@@ -75,10 +75,8 @@ impl Prism {
     fn nearest_below_slope(&self, p: DVec3) -> DVec3 {
         let xy = p.truncate();
         let mut nearest = DVec3::INFINITY;
-        if self.contains_xy(xy) {
-            if p.z <= self.top.height_at(xy) {
-                return p.with_z(p.z.max(self.bottom));
-            }
+        if self.contains_xy(xy) && p.z <= self.top.height_at(xy) {
+            return p.with_z(p.z.max(self.bottom));
         }
         let foot = self.top.onto(p);
         if self.top.above(p) > 0.0 && self.contains_xy(foot.truncate()) {

@@ -69,7 +69,7 @@ impl Shape {
                 outline.iter().zip(heights).map(|([x, y], z)| DVec3::new(*x, *y, *z)).collect();
             // Newell's method for the normal of a plane polygon; the outline is counter-clockwise.
             let around = corners.iter().zip(corners.iter().cycle().skip(1)).map(|(a, b)| a.cross(*b));
-            let normal = around.sum::<DVec3>().normalize() * f64::from(up);
+            let normal = around.sum::<DVec3>().normalize() * up;
             shape.corners.extend(corners.iter().map(|p| p.to_array().map(|v| v as f32)));
             shape.normals.extend(outline.iter().map(|_| normal.to_array().map(|v| v as f32)));
             for corners in face.chunks_exact(3) {

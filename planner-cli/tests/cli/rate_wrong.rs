@@ -92,7 +92,7 @@ const CASES: [Case; 35] = [
         "temperature_k",
         ["nearly", "temperature_c", "did you mean `temperature_c`"],
     ),
-    (",offset_m", ",force_n", 3, "force_n", ["twice", "once", "rename"]),
+    (",temperature_c", ",offset_m", 3, "offset_m", ["twice", "once", "rename"]),
     ("date,", ",", 3, "file", ["column 2 has no name", "in every cell", "name the column"]),
     ("31.5,came_off", "\"31,5\",came_off", 4, "force_n", ["\"31,5\"", "a number", "a point"]),
     ("31.5,came_off", "31,5,came_off", 4, "file", ["14 cells", "13 cells", "between double quotes"]),

@@ -115,7 +115,7 @@ fn a_scene_that_no_planner_takes_is_a_row_too() {
 fn memory_has_a_limit() {
     let folder = Suite::new(&[("tower", scenes::tower())])
         .with("seeds = [1, 2]", "seeds = [1]")
-        .with("[limits]", "[limits]\nmemory_mib = 24")
+        .with("[limits]", "[limits]\nmemory_mib = 32")
         .with(PLANNERS, ASTAR)
         .with("time_s = 20", "time_s = 60")
         .folder();

@@ -81,6 +81,21 @@ impl Ground {
     }
 }
 
+impl Ground {
+    /// Whether a disc may fit inside its outline: it does not where the outline lies in a strip narrower than that.
+    fn may_hold(&self, radius_m: f64) -> bool {
+        self.edges().all(|(a, b)| {
+            let across = (b - a).normalize_or_zero().perp();
+            let [least, most] =
+                self.outline.corners().fold([f64::INFINITY, f64::NEG_INFINITY], |[least, most], p| {
+                    let at = across.dot(p);
+                    [least.min(at), most.max(at)]
+                });
+            most - least >= 2.0 * (radius_m - tolerance::LENGTH_M)
+        })
+    }
+}
+
 impl Problem {
     /// All pieces of outlines over which feet could cross between grounds, whatever the heights, in the order of the grounds.
     ///
@@ -123,7 +138,10 @@ impl Problem {
                 }
             }
             for brink in self.brinks() {
-                if kinds.iter().any(|kind| brink.crossed_by(self, kind).is_some()) {
+                let has_room = |kind: &Kind| {
+                    brink.grounds.iter().all(|ground| self.ground(*ground).may_hold(kind.foot_radius_m))
+                };
+                if kinds.iter().any(|kind| has_room(kind) && brink.crossed_by(self, kind).is_some()) {
                     joined.union(brink.grounds[0].index(), brink.grounds[1].index());
                 }
             }

@@ -98,9 +98,13 @@ fn beside(
     let ground = problem.ground(own);
     let foot_m = kind.foot_radius_m;
     let centre = |off_m: f64| ground.stand(at + out * off_m, kind.ride_height_m);
-    let clears = |off_m: f64| problem.distance_to_ground(other, centre(off_m)) >= kind.shell_radius_m;
+    let clears = |off_m: f64| {
+        let centre = centre(off_m);
+        problem.distance_to_ground(other, centre) >= kind.shell_radius_m
+            && ground.inset(centre) >= foot_m - CLEAR_M
+    };
     let nearest = foot_off_m(ground, brink, out, foot_m);
-    // Beside a higher deck the shell needs more room than the foot.
+    // Beside a higher deck the shell needs more room than the foot; and the own outline may begin a little beyond the edge.
     let (mut low, mut high) = (nearest, nearest.max(kind.shell_radius_m) + foot_m);
     if clears(low) {
         high = low;
@@ -111,8 +115,7 @@ fn beside(
         let middle = 0.5 * (low + high);
         if clears(middle) { high = middle } else { low = middle }
     }
-    let centre = centre(high);
-    (ground.inset(centre) >= foot_m - CLEAR_M).then_some(centre)
+    Some(centre(high))
 }
 
 /// How far from an edge the sole's centre is at least, seen from above in a direction square to the edge, in metres.

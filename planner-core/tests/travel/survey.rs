@@ -82,6 +82,7 @@ fn areas_and_boundaries_add_up() {
 fn who_cannot_go_has_a_surface_and_no_trips() {
     let mut problem = two_landings(0.06);
     problem.modules[0].stuck = true;
+    problem.assign_classes();
     let found = surveyed(&problem);
     assert_eq!(found.freedom, Freedom::Stuck);
     assert!(found.rests.is_empty() && found.narrowest.is_none() && found.area_m2() > 3.0);

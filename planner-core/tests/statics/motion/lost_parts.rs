@@ -64,6 +64,7 @@ fn a_lost_cup_holds_like_rolling() {
         let top = on_shell(&mut problem, root, DVec3::Z);
         let arm = on_shell(&mut problem, top, DVec3::X);
         problem.modules[arm.index()].lost.cup = lost;
+        problem.assign_classes();
         problem.start.get_mut(arm).hold = hold;
         let report = assess_start(&problem).expect("its values make sense");
         let bond = report.bonds.iter().find(|bond| bond.child == arm).expect("it has a bond");

@@ -1,5 +1,6 @@
 //! Points, paths and vertical prisms, and the distances between them. Independent of modules.
 
+mod bounds;
 mod outline;
 mod path;
 mod path_path;
@@ -10,10 +11,11 @@ mod slope;
 pub mod surface;
 mod sweep;
 
+pub use bounds::Bounds;
 pub use outline::{JOINED_M, Outline};
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
-pub use path_prism::{keeps_off_prism, least_distance_to_prism, least_inset};
+pub use path_prism::{keeps_off_prism, keeps_off_prism_by, least_distance_to_prism, least_inset};
 pub use prism::{Prism, inset};
 pub(crate) use simple::{OutlineFault, outline_fault};
 pub use slope::Slope;

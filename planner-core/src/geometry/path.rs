@@ -152,6 +152,12 @@ impl Path {
         }
     }
 
+    /// Greatest coordinate along a direction.
+    #[must_use]
+    pub fn greatest_along(&self, direction: DVec3) -> f64 {
+        -self.least_along(-direction)
+    }
+
     /// Least distance to a fixed point, and the parameter where it is reached.
     ///
     /// The squared distance is a wave on an arc and a parabola on a line, so this is exact.

@@ -59,6 +59,31 @@ pub fn keeps_off_prism(path: &Path, prism: &Prism, keep: f64) -> bool {
         })
 }
 
+/// Whether a path keeps off a solid by a distance that differs from place to place: `keep` is the greatest over a part of the path, in metres. The
+/// path is halved until the greatest over a part is kept, or the distance in its middle is not.
+#[must_use]
+pub fn keeps_off_prism_by(path: &Path, prism: &Prism, keep: &impl Fn(&Path) -> f64) -> bool {
+    keeps_off_in_parts(path, prism, keep, 0)
+}
+
+/// Number of halvings after which a part of a path counts as too near: its ends differ by less than rounding.
+const MOST_PARTINGS: u32 = 24;
+
+fn keeps_off_in_parts(path: &Path, prism: &Prism, keep: &impl Fn(&Path) -> f64, depth: u32) -> bool {
+    let most = keep(path);
+    if keeps_off_prism(path, prism, most) {
+        return true;
+    }
+    let middle = path.at(0.5 * path.span());
+    let here = keep(&Path::Line { from: middle, step: DVec3::ZERO });
+    if depth == MOST_PARTINGS || here >= most || prism.distance(middle) < here {
+        return false;
+    }
+    [(0.0, 0.5), (0.5, 1.0)]
+        .into_iter()
+        .all(|(from, to)| keeps_off_in_parts(&path.part(from, to), prism, keep, depth + 1))
+}
+
 /// Number of halvings of a path after which it is checked as a whole.
 const MOST_HALVINGS: u32 = 3;
 

@@ -94,13 +94,13 @@ impl Ground {
         self.outline.inset(self.plane.coordinates(p))
     }
 
-    /// How much more than from a smooth ground a shell keeps from it whose centre goes along a path, in metres, or more.
+    /// How much more than from a smooth ground a shell keeps from it whose centre goes along a path: the most on the way, in metres.
     #[must_use]
     pub fn beyond_m(&self, path: &Path) -> f64 {
         if !self.surfacing.is_rough() {
             return 0.0;
         }
-        let highest = self.plane.above(path.at(0.5 * path.span())) + path.reach_from_middle();
+        let highest = path.greatest_along(self.plane.normal) - self.plane.origin.dot(self.plane.normal);
         self.surfacing.beyond_m(highest)
     }
 

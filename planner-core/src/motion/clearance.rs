@@ -2,7 +2,9 @@
 
 use super::stretch::Hopping;
 use super::{Fault, Stretch};
-use crate::geometry::{Path, Sweep, least_distance_between, least_distance_to_prism, least_inset};
+use crate::geometry::{
+    Path, Sweep, keeps_off_prism_by, least_distance_between, least_distance_to_prism, least_inset,
+};
 use crate::math::{Wave, acos, tolerance};
 use crate::model::{Body, GroundId, ModuleId, Placement, Problem};
 
@@ -139,7 +141,20 @@ impl Stretch<'_> {
                 gap_m.abs() <= problem.limits.touch_tol_m || (begins && *end == 0)
             };
             let counted = ends.into_iter().enumerate().filter(counts).map(|(_, gap_m)| gap_m);
-            kept = gap.gap_m >= counted.fold(wanted, f64::min) - tolerance::LENGTH_M;
+            let least = counted.fold(f64::INFINITY, f64::min);
+            kept = gap.gap_m >= least.min(wanted) - tolerance::LENGTH_M
+                || gap.other.ground().is_some_and(|ground| {
+                    // From rough ground less is wanted where the path is lower.
+                    let rough = problem.ground(ground);
+                    let radius = problem.kind(gap.module).shell_radius_m - tolerance::LENGTH_M;
+                    let keep = |part: &Path| {
+                        radius + least.min(problem.limits.clearance_m + rough.beyond_m(part))
+                    };
+                    let path = path_of(gap.module).filter(|_| rough.surfacing.tilt_rad > 0.0);
+                    path.is_some_and(|path| {
+                        problem.decks_of(ground).all(|deck| keeps_off_prism_by(&path, &deck.solid, &keep))
+                    })
+                });
             kept
         });
         kept

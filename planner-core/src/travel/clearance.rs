@@ -7,7 +7,7 @@ use super::Waypoint;
 use super::rig::{self, Part};
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
-use crate::geometry::{Outline, Path, Prism, Slope, keeps_off_prism, least_inset};
+use crate::geometry::{Bounds, Outline, Path, Prism, Slope, keeps_off_prism_by, least_inset};
 use crate::math::{DVec2, DVec3, acos, cos, tolerance};
 use crate::model::{Body, Configuration, Deck, Ground, ModuleId, Problem};
 use std::f64::consts::PI;
@@ -36,6 +36,29 @@ struct Ball {
     disc: f64,
 }
 
+/// A solid that is no cap, and what keeps off it.
+#[derive(Clone, Debug)]
+struct Solid<'a> {
+    prism: &'a Prism,
+    bounds: Bounds,
+    keep: Keep<'a>,
+}
+
+impl<'a> Solid<'a> {
+    fn new(prism: &'a Prism, keep: Keep<'a>) -> Self {
+        Self { prism, bounds: prism.bounds(), keep }
+    }
+
+    /// Whether a path of the mover's centre is clear of it; `normal` is that of the plane it goes along.
+    fn is_clear_of(&self, path: &Path, normal: DVec3) -> bool {
+        let Keep { lift, distance, rough } = self.keep;
+        let path = path.shifted(normal * lift);
+        let beyond = |part: &Path| rough.map_or(0.0, |ground| ground.beyond_m(part));
+        self.bounds.is_far_from(&path, distance + beyond(&path))
+            || keeps_off_prism_by(&path, self.prism, &|part| distance + beyond(part))
+    }
+}
+
 /// A ball above the mover's centre along the plane's normal, and the distance to keep from a solid, in metres.
 #[derive(Clone, Copy, Debug)]
 struct Keep<'a> {
@@ -61,8 +84,7 @@ pub(super) struct Clearance<'a> {
     carrier: Carrier,
     caps: Vec<Cap>,
     balls: Vec<Ball>,
-    /// Solids that are no caps, and what has to keep off them.
-    solids: Vec<(&'a Prism, Keep<'a>)>,
+    solids: Vec<Solid<'a>>,
     keep: f64,
     /// For a ground its outline, and the inset to keep.
     outline: Option<(&'a Outline, f64)>,
@@ -186,18 +208,13 @@ impl<'a> Clearance<'a> {
         }
     }
 
-    /// Whether the centre of a foot on the own ground comes near to a solid, by their extents seen from above.
+    /// Whether the centre of a foot on the own ground comes near to a solid, by the boxes around them.
     fn comes_near(&self, solid: &Prism, keep: f64, rough: Option<&Ground>) -> bool {
         let (Some((outline, _)), Carrier::Plane(plane)) = (self.outline, &self.carrier) else { return true };
         let places = || outline.corners().map(|at| plane.point(at));
         let highest = |ground: &Ground| places().map(|p| ground.plane.above(p)).fold(0.0, f64::max);
         let reach = keep + rough.map_or(0.0, |ground| ground.surfacing.beyond_m(highest(ground)));
-        let least = |mut all: Vec<DVec2>| {
-            all.drain(..).fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[a, b], p| [a.min(p), b.max(p)])
-        };
-        let [a, b] = least(places().map(DVec3::truncate).collect());
-        let [c, d] = least(solid.outline.clone());
-        a.cmple(d + reach).all() && c.cmple(b + reach).all()
+        Bounds::of(places()).distance_to(&solid.bounds()) <= reach
     }
 
     fn add_solid(&mut self, solid: &'a Prism, rough: Option<&'a Ground>) {
@@ -213,12 +230,12 @@ impl<'a> Clearance<'a> {
                     let cos = (solid.top.above(centre) - most) / radius;
                     self.caps.push(Cap { pole: -solid.top.normal, cos });
                 } else {
-                    self.solids.push((solid, keep));
+                    self.solids.push(Solid::new(solid, keep));
                 }
             }
             Carrier::Plane(plane) => {
                 if is_beside(&plane, solid, self.keep, rough) && self.comes_near(solid, self.keep, rough) {
-                    self.solids.push((solid, keep));
+                    self.solids.push(Solid::new(solid, keep));
                 }
             }
         }
@@ -262,7 +279,8 @@ impl<'a> Clearance<'a> {
             }
             Carrier::Plane(plane) => {
                 if is_beside(&plane.raised(part.lift), solid, own, rough) {
-                    self.solids.push((solid, Keep { lift: part.lift, distance: own + part.aside, rough }));
+                    let keep = Keep { lift: part.lift, distance: own + part.aside, rough };
+                    self.solids.push(Solid::new(solid, keep));
                 }
             }
         }
@@ -325,16 +343,11 @@ impl<'a> Clearance<'a> {
             Carrier::Plane(plane) => plane.normal,
             Carrier::Sphere { .. } => DVec3::ZERO,
         };
-        let clears = |(solid, keep): &(&Prism, Keep<'_>)| {
-            let path = path.shifted(normal * keep.lift);
-            let beyond = keep.rough.map_or(0.0, |ground| ground.beyond_m(&path));
-            keeps_off_prism(&path, solid, keep.distance + beyond)
-        };
         let seen = match &self.carrier {
             Carrier::Plane(plane) => path.in_frame(plane),
             Carrier::Sphere { .. } => *path,
         };
-        self.solids.iter().all(clears)
+        self.solids.iter().all(|solid| solid.is_clear_of(path, normal))
             && self.outline.is_none_or(|(outline, foot)| match &seen {
                 Path::Line { from, step } if !self.sides.is_empty() => {
                     let ends = [*from, *from + *step].map(DVec3::truncate);
@@ -401,10 +414,10 @@ impl Wide<'_> {
             && problem.ground_ids().filter(|ground| Body::Ground(*ground) != self.host).all(|ground| {
                 let gap = |p: DVec3| problem.distance_to_ground(ground, p) - radius;
                 let stands = problem.kind(self.mover).ride_height_m - radius;
-                let wanted = wanted + problem.ground(ground).beyond_m(&path);
-                let asked = self.least(ends.map(gap), stands, true, from).min(wanted);
-                let keeps = |deck: &Deck| keeps_off_prism(&path, &deck.solid, radius + asked - CLEAR_M);
-                problem.decks_of(ground).all(keeps)
+                let least = self.least(ends.map(gap), stands, true, from);
+                let wanted = |part: &Path| wanted + problem.ground(ground).beyond_m(part);
+                let keep = |part: &Path| radius + least.min(wanted(part)) - CLEAR_M;
+                problem.decks_of(ground).all(|deck| keeps_off_prism_by(&path, &deck.solid, &keep))
             })
     }
 

@@ -2,8 +2,8 @@
 
 use super::carrier::carrier_of;
 use super::rig;
-use crate::geometry::surface::{Carrier, Obstacle, Plane};
-use crate::geometry::{Prism, Slope};
+use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane};
+use crate::geometry::{Bounds, Prism, Slope};
 use crate::math::{DVec2, DVec3, angle_between, cos, perpendicular_part, sin_cos};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 
@@ -70,9 +70,12 @@ pub(super) fn rig_obstacles(
 fn brinks(problem: &Problem, mover: ModuleId, ground: GroundId, plane: &Slope) -> Vec<Obstacle> {
     let kind = problem.kind(mover);
     let outline = problem.ground(ground).outline.clone();
+    let keep = kind.shell_radius_m;
+    let places = Bounds::of(outline.corners().map(|at| plane.point(at)));
+    let is_near = |solid: &&Prism| places.distance_to(&solid.bounds()) < BEVELLED * keep;
     let mut found = vec![Obstacle::OutsideArea { plane: *plane, outline, radius: kind.foot_radius_m }];
-    for solid in problem.decks_off(Some(ground)).map(|deck| &deck.solid) {
-        found.extend(beside_solid(plane, solid, kind.shell_radius_m, 0.0));
+    for solid in problem.decks_off(Some(ground)).map(|deck| &deck.solid).filter(is_near) {
+        found.extend(beside_solid(plane, solid, keep, 0.0));
     }
     found
 }
@@ -134,7 +137,7 @@ pub(super) fn touch_obstacles(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
-    met: [Body; 2],
+    (curve, met): (&Curve, [Body; 2]),
     near: &[ModuleId],
 ) -> Vec<Obstacle> {
     let mut obstacles = shells(problem, configuration, mover, near, &met);
@@ -142,7 +145,7 @@ pub(super) fn touch_obstacles(
         let radius = problem.kind(mover).standing_distance(problem.kind(host));
         obstacles.extend(reach(problem, configuration, host, radius));
     }
-    obstacles.extend(solids(problem, mover, |ground| met.contains(&Body::Ground(ground))));
+    obstacles.extend(solids(problem, mover, curve, |ground| met.contains(&Body::Ground(ground))));
     obstacles
 }
 
@@ -151,7 +154,7 @@ pub(super) fn hop_arc_obstacles(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,
-    hosts: [Body; 2],
+    (curve, hosts): (&Curve, [Body; 2]),
     near: &[ModuleId],
 ) -> Vec<Obstacle> {
     let mut obstacles = shells(problem, configuration, mover, near, &hosts);
@@ -170,14 +173,21 @@ pub(super) fn hop_arc_obstacles(
             Body::Stone(_) => {}
         }
     }
-    obstacles.extend(solids(problem, mover, |ground| hosts.contains(&Body::Ground(ground))));
+    obstacles.extend(solids(problem, mover, curve, |ground| hosts.contains(&Body::Ground(ground))));
     obstacles
 }
 
-/// Solids of the decks for whose ground `except` is false.
-fn solids(problem: &Problem, mover: ModuleId, except: impl Fn(GroundId) -> bool) -> Vec<Obstacle> {
+/// Solids near a curve of the decks for whose ground `except` is false.
+fn solids(
+    problem: &Problem,
+    mover: ModuleId,
+    curve: &Curve,
+    except: impl Fn(GroundId) -> bool,
+) -> Vec<Obstacle> {
     let keep = problem.kind(mover).shell_radius_m;
-    let decks = problem.decks.iter().filter(|deck| !except(deck.ground));
+    let (centre, reach) = curve.ball_around();
+    let is_near = |solid: &Prism| solid.bounds().distance(centre) < reach + BEVELLED * keep;
+    let decks = problem.decks.iter().filter(|deck| !except(deck.ground) && is_near(&deck.solid));
     decks.flat_map(|deck| grown(&deck.solid, keep)).map(Obstacle::Inside).collect()
 }
 
@@ -226,6 +236,8 @@ fn reach(problem: &Problem, configuration: &Configuration, host: ModuleId, radiu
 
 /// Number of bevels between two neighbouring sides of a grown solid.
 const BEVELS: usize = 3;
+/// A grown solid goes nowhere so many times farther than it is grown.
+const BEVELLED: f64 = 2.0;
 
 /// Convex sets that together enclose all points nearer than `keep` to a solid. Along edges they exceed it by at most `keep·(1/cos(π/16) − 1)`, 2 % of
 /// it (somewhat more at corners).

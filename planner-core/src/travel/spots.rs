@@ -5,9 +5,10 @@ use super::surface::interaction_m;
 use super::touching::touching_places;
 use super::{HopArc, Surface};
 use crate::control::{Interrupt, Stopped, uninterrupted};
+use crate::geometry::Bounds;
 use crate::geometry::surface::Curve;
 use crate::math::{DVec3, atan2, cos, hypot, turn_of};
-use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::model::{Body, Configuration, Deck, ModuleId, Problem};
 use std::f64::consts::PI;
 
 /// A place where the mover's centre can be, with every host it could stand on there.
@@ -61,7 +62,8 @@ pub(super) fn spots_until(
     interest: &Interest,
     interrupt: Interrupt<'_>,
 ) -> Result<Vec<Spot>, Stopped> {
-    let mut scan = Scan { problem, bare, mover, found: Vec::new(), places: Vec::new() };
+    let bounds = problem.decks.iter().map(|deck| deck.solid.bounds()).collect();
+    let mut scan = Scan { problem, bare, mover, bounds, found: Vec::new(), places: Vec::new() };
     for &place in &interest.places {
         scan.offer(place, true);
     }
@@ -83,6 +85,8 @@ struct Scan<'a> {
     problem: &'a Problem,
     bare: &'a Configuration,
     mover: ModuleId,
+    /// Boxes around the decks.
+    bounds: Vec<Bounds>,
     found: Vec<Spot>,
     /// Positions of the spots, contiguous in memory.
     places: Vec<DVec3>,
@@ -170,11 +174,12 @@ impl Scan<'_> {
                 hosts.push(Body::Module(id));
             }
         }
-        let blocked =
-            problem.decks.iter().any(|d| d.solid.distance(position) < kind.shell_radius_m - CLEAR_M)
-                || problem
-                    .stone_ids()
-                    .any(|stone| problem.distance_to_stone(stone, position) < kind.shell_radius_m - CLEAR_M);
+        let keep = kind.shell_radius_m - CLEAR_M;
+        let meets = |(deck, bounds): (&Deck, &Bounds)| {
+            bounds.distance(position) < keep && deck.solid.distance(position) < keep
+        };
+        let blocked = problem.decks.iter().zip(&self.bounds).any(meets)
+            || problem.stone_ids().any(|stone| problem.distance_to_stone(stone, position) < keep);
         if blocked { Vec::new() } else { hosts }
     }
 }

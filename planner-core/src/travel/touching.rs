@@ -87,7 +87,7 @@ impl Touching<'_> {
     /// Ends and middles of the free parts of a curve along which the mover stands on the first body and touches the second.
     fn along(&self, curve: &Curve, met: [Body; 2], beyond: Vec<Obstacle>, offer: &mut impl FnMut(DVec3)) {
         let mut obstacles = beyond;
-        obstacles.extend(touch_obstacles(self.problem, self.bare, self.mover, met, self.others));
+        obstacles.extend(touch_obstacles(self.problem, self.bare, self.mover, (curve, met), self.others));
         for (from, width) in free_stretches(curve, &obstacles) {
             for share in [0.0, 0.5, 1.0] {
                 offer(curve.at(from + share * width));

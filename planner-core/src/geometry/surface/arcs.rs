@@ -3,7 +3,7 @@
 use super::curve::{Candidate, Curve, boundary};
 use super::intervals::Forbidden;
 use super::{Carrier, Obstacle, Plane};
-use crate::math::{DVec3, Wave, acos, atan2};
+use crate::math::{DVec2, DVec3, Wave, acos, atan2};
 
 /// A piece of a circle whose gap is smaller than this fraction of it is the whole circle.
 const NO_GAP: f64 = 1e-12;
@@ -62,6 +62,7 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
         first.push(candidates.len());
     }
     let hidden = hidden_caps(carrier, &candidates, &first);
+    let discs: Vec<Option<(DVec2, f64)>> = obstacles.iter().map(disc_around).collect();
     let mut arcs = Vec::new();
     for (number, (own, candidate)) in candidates.iter().enumerate() {
         if hidden[*own] {
@@ -80,7 +81,7 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
             if forbidden.is_all() {
                 break;
             }
-            if index == *own || hidden[index] || apart(&candidate.curve, obstacle) {
+            if index == *own || hidden[index] || apart(&candidate.curve, obstacle, discs[index]) {
                 continue;
             }
             match twin_of(index) {
@@ -132,15 +133,27 @@ fn hidden_caps(carrier: &Carrier, candidates: &[(usize, Candidate)], first: &[us
     hidden
 }
 
-/// Whether a circle and a ball certainly do not meet.
-fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
-    match (curve, obstacle) {
-        (Curve::Circle { centre: c, u, .. }, Obstacle::Ball { centre, radius }) => {
+/// Whether a curve and an obstacle certainly do not meet; `disc` is around the obstacle, if it is a polygon.
+fn apart(curve: &Curve, obstacle: &Obstacle, disc: Option<(DVec2, f64)>) -> bool {
+    match (curve, obstacle, disc) {
+        (Curve::Circle { centre: c, u, .. }, Obstacle::Ball { centre, radius }, _) => {
             // No more than the squares, as (a + b)² ≤ 2a² + 2b².
             c.distance_squared(*centre) > 2.0 * (u.length_squared() + radius * radius)
         }
+        (_, Obstacle::NearPolygon { plane, .. }, Some((middle, far))) => {
+            let (centre, reach) = curve.ball_around();
+            plane.coordinates(centre).distance(middle) > reach + far
+        }
         _ => false,
     }
+}
+
+/// A disc around a polygon and what is near it, in the coordinates of its plane: centre and radius.
+fn disc_around(obstacle: &Obstacle) -> Option<(DVec2, f64)> {
+    let Obstacle::NearPolygon { outline, radius, .. } = obstacle else { return None };
+    let low = outline.iter().copied().fold(DVec2::INFINITY, DVec2::min);
+    let high = outline.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
+    Some((low.midpoint(high), 0.5 * low.distance(high) + radius))
 }
 
 /// The intervals of a curve that no obstacle forbids, as start and width of the parameter. Polygons count only for curves parallel to their plane.
@@ -148,7 +161,7 @@ fn apart(curve: &Curve, obstacle: &Obstacle) -> bool {
 pub fn free_stretches(curve: &Curve, obstacles: &[Obstacle]) -> Vec<(f64, f64)> {
     let ring = matches!(curve, Curve::Circle { .. });
     let mut forbidden = Forbidden::new(curve.span(), ring);
-    for obstacle in obstacles.iter().filter(|obstacle| !apart(curve, obstacle)) {
+    for obstacle in obstacles.iter().filter(|obstacle| !apart(curve, obstacle, disc_around(obstacle))) {
         if forbidden.is_all() {
             return Vec::new();
         }

@@ -86,6 +86,15 @@ impl Curve {
         }
     }
 
+    /// The least ball around it: centre and radius, in metres.
+    #[must_use]
+    pub fn ball_around(&self) -> (DVec3, f64) {
+        match self {
+            Self::Circle { centre, u, .. } => (*centre, u.length()),
+            Self::Line { from, direction, length, .. } => (*from + *direction * (0.5 * length), 0.5 * length),
+        }
+    }
+
     /// The parameter of a point that lies on the curve.
     #[must_use]
     pub fn parameter(&self, p: DVec3) -> f64 {

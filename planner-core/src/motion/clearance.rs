@@ -147,9 +147,8 @@ impl Stretch<'_> {
                     // From rough ground less is wanted where the path is lower.
                     let rough = problem.ground(ground);
                     let radius = problem.kind(gap.module).shell_radius_m - tolerance::LENGTH_M;
-                    let keep = |part: &Path| {
-                        radius + least.min(problem.limits.clearance_m + rough.beyond_m(part))
-                    };
+                    let keep =
+                        |part: &Path| radius + least.min(problem.limits.clearance_m + rough.beyond_m(part));
                     let path = path_of(gap.module).filter(|_| rough.surfacing.tilt_rad > 0.0);
                     path.is_some_and(|path| {
                         problem.decks_of(ground).all(|deck| keeps_off_prism_by(&path, &deck.solid, &keep))

@@ -219,7 +219,9 @@ impl<'a> Face<'a> {
             {
                 for obstacle in beside_solid(plane, solid, keep, 0.0) {
                     let Obstacle::NearPolygon { outline, .. } = obstacle else { continue };
-                    rings.extend(outline.iter().map(|&at| Ring { pole: plane.point(at), radius: 0.0 }));
+                    let corners = outline.iter().map(|&at| plane.point(at));
+                    let is_free = |at: &DVec3| self.is_clear(*at, &Waypoint::straight(self.host, *at));
+                    rings.extend(corners.filter(is_free).map(|pole| Ring { pole, radius: 0.0 }));
                 }
             }
             if let Carrier::Sphere { centre, radius } = self.carrier

@@ -3,7 +3,7 @@
 use super::crossing::crossings;
 use super::reachable::{Reach, Reachable};
 use super::roadmap::Roadmap;
-use super::spots::{Interest, spots_until};
+use super::spots::{Interest, hop_spots, spots_until};
 use crate::control::{Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
@@ -54,14 +54,26 @@ pub fn quickest_to(
     let mut start = configuration.clone();
     start.get_mut(mover).hold = Hold::Rolling;
     let interest = Interest { places: vec![position], beacons: Vec::new() };
-    let spots = spots_until(problem, &start, mover, &interest, interrupt)?;
-    let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
-    crossings(problem, &start, mover, &[position]).into_iter().for_each(|ends| roadmap.add_crossing(ends));
+    let crossings = crossings(problem, &start, mover, &[position]);
     let is_there = |on: Body, at: DVec3| on == host && at.distance(position) < AT_PLACE_M;
-    if !roadmap.ask_only_for(|place| is_there(place.host, place.position)) {
-        return Ok(None);
+    // Places from which a trip does not go on are passed only where there is no other way.
+    for passing in [false, true] {
+        let spots = if passing {
+            spots_until(problem, &start, mover, &interest, interrupt)?
+        } else {
+            hop_spots(problem, &start, mover, &interest, interrupt)?
+        };
+        let mut roadmap = Roadmap::new(problem, &start, mover, spots, limit, interrupt);
+        crossings.iter().for_each(|ends| roadmap.add_crossing(*ends));
+        if !roadmap.ask_only_for(|place| is_there(place.host, place.position), passing) {
+            return Ok(None);
+        }
+        roadmap.run()?;
+        let mut ends = roadmap.into_reachable().ends.into_iter();
+        let found = ends.find(|end| is_there(end.place.host, end.place.position));
+        if found.is_some() {
+            return Ok(found);
+        }
     }
-    roadmap.run()?;
-    let mut ends = roadmap.into_reachable().ends.into_iter();
-    Ok(ends.find(|end| is_there(end.place.host, end.place.position)))
+    Ok(None)
 }

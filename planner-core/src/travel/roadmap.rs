@@ -68,6 +68,14 @@ struct HostView<'a> {
     face: Option<Rc<Face<'a>>>,
     /// Whether drives carry the load on a deck: where it is level this does not depend on the place.
     deck_carries: Option<bool>,
+    /// What was found out about parts of it that no drive joins.
+    parted: Vec<Parted>,
+}
+
+/// Nodes that drives reach from one place of a host, and nodes that none does.
+struct Parted {
+    reached: Vec<usize>,
+    cut_off: Vec<usize>,
 }
 
 /// Dijkstra's algorithm over the nodes.
@@ -134,9 +142,21 @@ impl<'a> Roadmap<'a> {
         (self.nodes[a].across, self.nodes[b].across) = (Some(b), Some(a));
     }
 
-    /// Ends the search at the first node at such a place; `false` if there is none.
-    pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool) -> bool {
+    /// Ends the search at the first node at such a place; `false` if there is none. Unless others are to be passed on a way with detours, drives
+    /// on grounds then lead only there and to places from which a trip goes on.
+    pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool, passing: bool) -> bool {
         self.only = self.nodes.iter().position(|node| is_there(&node.at));
+        if let Some(only) = self.only.filter(|_| !passing) {
+            let Self { nodes, hosts, spots, .. } = self;
+            let leads_on = |index: usize| {
+                let node: &RoadmapNode = &nodes[index];
+                let hops = node.spot.is_some_and(|spot| spots[spot].hosts.len() > 1);
+                index == only || hops || node.across.is_some()
+            };
+            for view in hosts.iter_mut().filter(|view| view.body.ground().is_some()) {
+                view.nodes.retain(|&index| leads_on(index));
+            }
+        }
         self.only.is_some()
     }
 
@@ -144,7 +164,14 @@ impl<'a> Roadmap<'a> {
         let host = self.hosts.iter().position(|view| view.body == at.host).unwrap_or_else(|| {
             let ground = ground(self.problem, self.start, at.host);
             let (body, nodes) = (at.host, Vec::new());
-            self.hosts.push(HostView { body, ground, nodes, face: None, deck_carries: None });
+            self.hosts.push(HostView {
+                body,
+                ground,
+                nodes,
+                face: None,
+                deck_carries: None,
+                parted: Vec::new(),
+            });
             self.hosts.len() - 1
         });
         self.hosts[host].nodes.push(self.nodes.len());
@@ -251,7 +278,11 @@ impl<'a> Roadmap<'a> {
         }
         let came_by = self.nodes[from].settled.as_ref().and_then(|settled| settled.parent);
         if came_by.is_none_or(|parent| self.nodes[parent].host != host) {
-            let targets = self.hosts[host].nodes.clone();
+            let view = &self.hosts[host];
+            let mut targets = view.nodes.clone();
+            if let Some(parted) = view.parted.iter().find(|parted| parted.reached.contains(&from)) {
+                targets.retain(|to| !parted.cut_off.contains(to));
+            }
             self.push_drives(from, &targets)?;
         }
         Ok(())
@@ -271,7 +302,7 @@ impl<'a> Roadmap<'a> {
         *(if view.face.is_some() { &mut self.reuse.faces_known } else { &mut self.reuse.faces }) += 1;
         let face = view.face.get_or_insert_with(|| Rc::new(Face::new(problem, start, mover, body)));
         let face = Rc::clone(face);
-        let mut hidden: Vec<usize> = Vec::new();
+        let (mut hidden, mut reached): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
         for &to in targets {
             let node = &self.nodes[to];
             if to == from || node.settled.is_some() || node.carried_moving == Some(false) {
@@ -290,6 +321,7 @@ impl<'a> Roadmap<'a> {
                 hidden.push(to);
                 continue;
             }
+            reached.push(to);
             let time_s = begun_s + stance.straight_s(kind, sole_m, at.position);
             self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading: None });
         }
@@ -297,6 +329,17 @@ impl<'a> Roadmap<'a> {
         let worth_m: Vec<f64> =
             hidden.iter().map(|&to| face.most_m(self.nodes[to].hoped_s - begun_s)).collect();
         let routes = face.routes_past(stance.position, Some(stance.heading), &places, &worth_m);
+        let mut cut_off: Vec<usize> = Vec::new();
+        for ((&to, route), worth_m) in hidden.iter().zip(&routes).zip(&worth_m) {
+            match route {
+                Some(_) => reached.push(to),
+                None if *worth_m == f64::INFINITY => cut_off.push(to),
+                None => {}
+            }
+        }
+        if !cut_off.is_empty() {
+            self.hosts[self.nodes[from].host].parted.push(Parted { reached, cut_off });
+        }
         for (to, legs) in hidden.into_iter().zip(routes) {
             let mut end = stance;
             let way_s = legs.as_ref().and_then(|legs| {

@@ -62,6 +62,31 @@ pub(super) fn spots_until(
     interest: &Interest,
     interrupt: Interrupt<'_>,
 ) -> Result<Vec<Spot>, Stopped> {
+    let mut scan = scan(problem, bare, mover, interest, interrupt)?;
+    touching_places(problem, bare, mover, interest, |place| scan.offer(place, true));
+    interrupt.go_on()?;
+    Ok(scan.found)
+}
+
+/// The same without the places that touch walls, edges or shells, at which trips end but hardly go on.
+pub(super) fn hop_spots(
+    problem: &Problem,
+    bare: &Configuration,
+    mover: ModuleId,
+    interest: &Interest,
+    interrupt: Interrupt<'_>,
+) -> Result<Vec<Spot>, Stopped> {
+    Ok(scan(problem, bare, mover, interest, interrupt)?.found)
+}
+
+/// The spots that lie at places of interest, on tops of shells and on hop arcs.
+fn scan<'a>(
+    problem: &'a Problem,
+    bare: &'a Configuration,
+    mover: ModuleId,
+    interest: &Interest,
+    interrupt: Interrupt<'_>,
+) -> Result<Scan<'a>, Stopped> {
     let bounds = problem.decks.iter().map(|deck| deck.solid.bounds()).collect();
     let mut scan = Scan { problem, bare, mover, bounds, found: Vec::new(), places: Vec::new() };
     for &place in &interest.places {
@@ -76,9 +101,7 @@ pub(super) fn spots_until(
         interrupt.go_on()?;
         scan.along(&hop_arc, interest);
     }
-    touching_places(problem, bare, mover, interest, |place| scan.offer(place, true));
-    interrupt.go_on()?;
-    Ok(scan.found)
+    Ok(scan)
 }
 
 struct Scan<'a> {

@@ -235,7 +235,8 @@ impl Surface {
         if pivot_rad > problem.kind(self.mover).hop_limit_rad + tolerance::ANGLE_RAD {
             return Vec::new();
         }
-        let obstacles: Vec<Obstacle> = hop_arc_obstacles(problem, configuration, self.mover, (&curve, pair), near);
+        let obstacles: Vec<Obstacle> =
+            hop_arc_obstacles(problem, configuration, self.mover, (&curve, pair), near);
         free_stretches(&curve, &obstacles)
             .into_iter()
             .map(|(from, width)| HopArc {

@@ -10,7 +10,8 @@ use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 
 /// Calls `offer` with the places. On shells: the ends and middles of the arcs along which a wall or a shell is touched, and the places straight
 /// across an edge. On decks: the ends and middles of walls and brinks, and the points nearest to the mover, to beacons and to modules that stand
-/// near, all where another body is within the mover's range.
+/// near, all where another body is within the mover's range; on terrain, where modules cross from ground to ground, none nearer to another than
+/// the foot's radius.
 ///
 /// Not all of them are tested for overlap.
 pub(super) fn touching_places(
@@ -100,6 +101,12 @@ impl Touching<'_> {
         let (carrier, obstacles) = face_obstacles(self.problem, self.bare, self.mover, host, self.others);
         let Carrier::Plane(plane) = carrier else { return };
         let arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
+        // Where grounds meet on which modules cross, there are many short walls and edges.
+        let region = self.problem.ground(deck).region;
+        let is_terrain =
+            self.problem.ground_ids().any(|d| d != deck && self.problem.ground(d).region == region);
+        let apart_m = if is_terrain { self.problem.kind(self.mover).foot_radius_m } else { 0.0 };
+        let mut offered: Vec<DVec3> = Vec::new();
         let modules = self.others.iter().map(|&id| self.bare.get(id).position);
         let near = |p: DVec3, q: DVec3| p.distance_squared(q) <= self.compass_m * self.compass_m;
         let is_beside = |p: DVec3| {
@@ -122,7 +129,12 @@ impl Touching<'_> {
                 let beside = modules.clone().filter_map(|p| foot_on(arc, p).filter(|&q| near(p, q)));
                 places.extend(beside);
             }
-            places.into_iter().map(|p| plane.onto(p)).filter(|p| is_beside(*p)).for_each(&mut *offer);
+            for place in places.into_iter().map(|p| plane.onto(p)).filter(|p| is_beside(*p)) {
+                if !is_terrain || offered.iter().all(|known| known.distance(place) >= apart_m) {
+                    offered.push(place);
+                    offer(place);
+                }
+            }
         }
     }
 }

@@ -10,6 +10,7 @@ mod nothing_to_spare;
 mod optional_slots;
 mod portfolio;
 mod rearranging;
+mod rough;
 mod several_shapes;
 #[path = "../support/mod.rs"]
 mod support;

@@ -3,7 +3,7 @@
 //!
 //! `CLAMBER_CASES=3000 cargo test -p clamber-core --release --test statics dense_instants` runs as many random crews.
 
-use super::every_instant::{Scene, load_by_definition, missed, scene};
+use super::every_instant::{Scene, load_by_definition, missed, on_a_slope, scene};
 use crate::support::fixed;
 use clamber_core::DVec3;
 use clamber_core::Interrupt;
@@ -12,6 +12,7 @@ use clamber_core::unstable::geometry::Sweep;
 use clamber_core::unstable::statics::{WarmStart, gravity_directions};
 use clamber_core::{Body, ModuleId};
 use proptest::prelude::*;
+use std::f64::consts::TAU;
 
 const INSTANTS: u32 = 10_000;
 
@@ -89,7 +90,10 @@ impl Determinate {
             }
         });
         let strength = problem.site.gravity_mps2 * problem.limits.motion_factor;
-        let gravity = gravity_directions(problem.limits.sway_rad).map(|d| d * strength).to_vec();
+        // The directions are tilted by the facets of a rough deck that a foot stands on, too.
+        let rough = start.iter().filter_map(|(_, place)| place.host.ground());
+        let tilt_rad = rough.map(|ground| problem.ground(ground).surfacing.tilt_rad).fold(0.0, f64::max);
+        let gravity = gravity_directions(problem.limits.sway_rad + tilt_rad).map(|d| d * strength).to_vec();
         Self { bonds: bonds.collect(), sweep: scene.sweep(), gravity }
     }
 
@@ -141,8 +145,12 @@ proptest! {
     #![proptest_config(fixed(cases(1000)))]
 
     #[test]
-    fn determinate_crews(seed in any::<u64>()) {
-        let scene = scene(seed, 0.0);
+    fn determinate_crews(seed in any::<u64>(), rises in any::<bool>(), rise in 0.0..0.3_f64, azimuth in 0.0..TAU, tilt in 0.0..0.1_f64) {
+        let mut scene = scene(seed, 0.0);
+        if rises {
+            let Some(sloped) = on_a_slope(scene, [rise, azimuth, tilt]) else { return Ok(()) };
+            scene = sloped;
+        }
         if !load_by_definition(&scene, &scene.problem.start).touches.is_empty() {
             return Ok(());
         }
@@ -168,8 +176,12 @@ proptest! {
 
     /// With touches, an instant is not worse when some touch forces balance it within what is certified.
     #[test]
-    fn crews_that_touch(seed in any::<u64>()) {
-        let scene = scene(seed, 0.9);
+    fn crews_that_touch(seed in any::<u64>(), rises in any::<bool>(), rise in 0.0..0.2_f64, azimuth in 0.0..TAU, tilt in 0.0..0.05_f64) {
+        let mut scene = scene(seed, 0.9);
+        if rises {
+            let Some(sloped) = on_a_slope(scene, [rise, azimuth, tilt]) else { return Ok(()) };
+            scene = sloped;
+        }
         let stretch = scene.stretch();
         let certified = stretch.worst_utilisation(Interrupt::NEVER).expect("it is never stopped").utilisation;
         if missed(certified) > 0.0 {

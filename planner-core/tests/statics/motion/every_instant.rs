@@ -1,10 +1,9 @@
 //! What is certified for a whole move against dense samples of it: gaps, reach, outline and load at every instant.
 
-use crate::support::{Dice, crew, fixed};
-use clamber_core::DVec3;
+use crate::support::{Dice, crew, fixed, lay_anew};
 use clamber_core::Interrupt;
 use clamber_core::Move;
-use clamber_core::unstable::geometry::Sweep;
+use clamber_core::unstable::geometry::{Slope, Sweep};
 use clamber_core::unstable::math::{angle_between, perpendicular_part, tolerance};
 use clamber_core::unstable::model::{Touch, touches};
 use clamber_core::unstable::motion::apply;
@@ -12,6 +11,7 @@ use clamber_core::unstable::motion::{Attached, Fault, Stretch};
 use clamber_core::unstable::statics::WarmStart;
 use clamber_core::unstable::statics::{Driving, LoadCase, Utilisation};
 use clamber_core::{Body, Configuration, Hold, ModuleId, Placement, Problem};
+use clamber_core::{DQuat, DVec2, DVec3};
 use proptest::prelude::*;
 
 const SAMPLES: usize = 2000;
@@ -105,6 +105,29 @@ pub(crate) fn scene(seed: u64, touching: f64) -> Scene {
     };
     let after = apply(&problem, &problem.start, mover, &action).expect("it can begin");
     Scene { problem, mover, action, after }
+}
+
+/// The same crew and move on rough ground that rises towards an azimuth: everything is turned with the plane. `None` for crews on several decks.
+pub(crate) fn on_a_slope(
+    Scene { mut problem, mover, action, .. }: Scene,
+    [rise_rad, azimuth_rad, tilt_rad]: [f64; 3],
+) -> Option<Scene> {
+    let [ground] = &problem.grounds[..] else { return None };
+    let level = ground.plane;
+    let rise = DVec2::from_angle(azimuth_rad) * rise_rad.tan();
+    let slope = Slope::rising(level.origin.z, rise);
+    lay_anew(&mut problem, |decks| {
+        decks.iter_mut().for_each(|deck| (deck.1.top, deck.2.tilt_rad) = (slope, tilt_rad));
+    });
+    let turn = DQuat::from_rotation_arc(DVec3::Z, slope.normal);
+    let about = DVec3::Z * level.origin.z;
+    for id in problem.module_ids().collect::<Vec<_>>() {
+        let place = problem.start.get_mut(id);
+        place.position = about + turn * (place.position - about);
+        place.orientation = (turn * place.orientation).normalize();
+    }
+    let after = apply(&problem, &problem.start, mover, &action).ok()?;
+    Some(Scene { problem, mover, action, after })
 }
 
 fn shares() -> impl Iterator<Item = f64> {

@@ -112,10 +112,7 @@ fn steps(sheet: &Sheet) -> String {
 
 fn row(sheet: &Sheet, index: usize, step: &StepEntry) -> String {
     let module = |index: usize| escaped(&sheet.modules[index].name);
-    let body = |number: usize| match number.checked_sub(sheet.decks.len()) {
-        None => escaped(&sheet.decks[number].name),
-        Some(index) => module(index),
-    };
+    let body = |number: usize| escaped(sheet.name_of(number));
     let (bond, used) = step.worst.map_or_else(
         || ("all stand by weight".into(), "–".into()),
         |(used, child, host)| {

@@ -73,6 +73,14 @@ struct GatherEntry {
 }
 
 impl Sheet {
+    /// The name of a body by its number.
+    pub(super) fn name_of(&self, number: usize) -> &str {
+        let decks = self.decks.iter().map(|deck| &deck.name);
+        let modules = self.modules.iter().map(|module| &module.name);
+        let stones = self.stones.iter().map(|stone| &stone.name);
+        decks.chain(modules).chain(stones).nth(number).map_or("", String::as_str)
+    }
+
     pub(super) fn new(shown: &Shown, course: &Course<'_>) -> Self {
         let problem = &shown.problem;
         let spans = spans::entries(course);
@@ -194,9 +202,10 @@ fn worst_bond(problem: &Problem, steps: &[step_table::StepEntry]) -> String {
     let Some((index, (_, module, host))) = known.max_by(|(_, a), (_, b)| a.0.total_cmp(&b.0)) else {
         return String::new();
     };
-    let name = |number: usize| match number.checked_sub(problem.decks.len()) {
-        None => &problem.decks[number].name,
+    // A host is a deck or a module.
+    let host = match host.checked_sub(problem.decks.len()) {
+        None => &problem.decks[host].name,
         Some(module) => &problem.modules[module].name,
     };
-    format!("{} on {} in step {index}: ", problem.modules[module].name, name(host))
+    format!("{} on {host} in step {index}: ", problem.modules[module].name)
 }

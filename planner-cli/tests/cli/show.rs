@@ -30,6 +30,18 @@ fn a_plan_becomes_one_page_that_loads_nothing() {
     assert!(page.contains(caution));
 }
 
+/// A module drives past a stone and nearer to it than to anything else.
+#[test]
+fn a_page_names_stones() {
+    let folder = Folder::with_plan(&["m1", "m2"]);
+    let scene = folder.read("culvert.toml")
+        + "\n[[stone]]\nname = \"boulder\"\nat_m = [-1.4, 0.215, 0.06]\nradius_m = 0.1\nfriction = 0.6\n";
+    std::fs::write(folder.path("stony.toml"), scene).expect("it can be written");
+    assert_eq!(folder.run(&["plan", "stony.toml", "-o", "stony.json"]).code, 0);
+    assert_eq!(folder.run(&["show", "stony.json", "-o", "stony.html"]).code, 0);
+    assert!(folder.read("stony.html").contains("to boulder"), "a stone is the nearest body somewhere");
+}
+
 #[test]
 fn a_scene_becomes_a_page_without_steps() {
     let folder = Folder::with_plan(&["m1", "m2"]);

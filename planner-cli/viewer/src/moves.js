@@ -3,7 +3,10 @@
 import { make } from "./svg.js";
 
 /** Letters of moves. */
-export const MOVES = { slide: "S", yaw: "Y", hop: "H", brace: "B", release: "R" };
+export const MOVES = { slide: "S", yaw: "Y", hop: "H", cross: "C", stride: "W", brace: "B", release: "R" };
+
+/** Moves that only some plans have; the legend lists them where they do. */
+const RARE = ["cross", "stride"];
 
 /** Heights of the strip that says whether the crew survives any one failure. */
 export const STRIP = { stands: 2, uses_margin: 4, not_proven: 6, falls: 6 };
@@ -21,14 +24,15 @@ export function textures() {
   return defs;
 }
 
-/** Items of the legend of moves. */
-export function legend(survival) {
+/** Items of the legend of moves, for a plan with these steps. */
+export function legend(survival, steps) {
   const sample = (...marks) => {
     const svg = make("svg", { width: 24, height: 16, viewBox: "0 0 24 16" });
     svg.append(...marks);
     return svg;
   };
-  const moves = Object.entries(MOVES).map(([move, letter]) => [
+  const made = (move) => !RARE.includes(move) || steps.some((step) => step.move === move);
+  const moves = Object.entries(MOVES).filter(([move]) => made(move)).map(([move, letter]) => [
     sample(
       make("rect", { x: 1, y: 1, width: 22, height: 14, rx: move === "hop" ? 7 : 1.5, class: `move ${move}` }),
       make("text", { x: 12, y: 12, "text-anchor": "middle", class: `letter ${move}` }, letter),

@@ -1,5 +1,6 @@
 //! Points, paths and vertical prisms, and the distances between them. Independent of modules.
 
+mod foot;
 mod outline;
 mod path;
 mod path_path;
@@ -10,6 +11,7 @@ mod slope;
 pub mod surface;
 mod sweep;
 
+pub use foot::foot_enters;
 pub use outline::{JOINED_M, Outline};
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};

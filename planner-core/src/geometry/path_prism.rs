@@ -18,6 +18,12 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     if prism.distance(path.at(middle)) - path.reach_from_middle() >= below {
         return None;
     }
+    if let Path::Trochoid { .. } = path {
+        let reach_m = below + path.curvature_bound() / 8.0;
+        let on_line = |line: &Path| least_distance_to_prism(line, prism, reach_m).map(|(least, _)| least);
+        let found = path.least_by_chords(&|p| prism.distance(p), &on_line);
+        return Some(found).filter(|(distance, _)| *distance < below);
+    }
     let mut candidates = vec![0.0, span];
     let top = &prism.top;
     push_plane(path, top.normal, top.origin, &mut candidates);
@@ -75,6 +81,9 @@ fn seen_to_keep_off(
     let speed = match path {
         Path::Arc { cosine, sine, .. } => cosine.length().max(sine.length()),
         Path::Line { step, .. } => step.length(),
+        Path::Trochoid { cosine, sine, span, step, .. } => {
+            cosine.length().max(sine.length()) + step.length() / span.abs()
+        }
     };
     if distance < keep {
         return Some(false);
@@ -103,6 +112,11 @@ fn seen_to_keep_off(
 pub fn least_inset(path: &Path, outline: &Outline, below: f64) -> Option<(f64, f64)> {
     if outline.inset(path.at(0.5 * path.span()).truncate()) - path.reach_from_middle() >= below {
         return None;
+    }
+    if let Path::Trochoid { .. } = path {
+        let reach_m = below + path.curvature_bound() / 8.0;
+        let on_line = |line: &Path| least_inset(line, outline, reach_m).map(|(least, _)| least);
+        return Some(path.least_by_chords(&|p| outline.inset(p.truncate()), &on_line));
     }
     let mut candidates = vec![0.0, path.span()];
     let (here, far) = (path.at(0.5 * path.span()), path.reach_from_middle() + below.max(0.0));
@@ -133,6 +147,8 @@ fn push_plane(path: &Path, normal: DVec3, origin: DVec3, candidates: &mut Vec<f6
                 candidates.push(share);
             }
         }
+        // Their least values are bounded by chords.
+        Path::Trochoid { .. } => {}
     }
 }
 
@@ -152,6 +168,8 @@ fn push_line(path: &Path, origin: DVec3, direction: DVec3, candidates: &mut Vec<
                 candidates.push(share);
             }
         }
+        // Their least values are bounded by chords.
+        Path::Trochoid { .. } => {}
     }
 }
 

@@ -67,16 +67,20 @@ impl<'a, 'b> Crew<'a, 'b> {
             crew.brace_if(id, holds.braced[id.index()][0]);
         }
         for &index in sequence {
-            let module = course.drives[index].module;
-            let spells = &holds.braced[module.index()];
-            let gap = own_done[module.index()];
-            let is_yaw = matches!(course.drives[index].action, Move::Yaw { .. });
-            if !(is_yaw && spells[gap] && spells[gap + 1]) {
-                crew.release_if(module);
+            let drive = &course.drives[index];
+            let is_yaw = matches!(drive.action, Move::Yaw { .. });
+            let is_braced = |module: ModuleId, gap: usize| holds.braced[module.index()][gap];
+            for module in drive.own_of() {
+                let gap = own_done[module.index()];
+                if !(is_yaw && is_braced(module, gap) && is_braced(module, gap + 1)) {
+                    crew.release_if(module);
+                }
             }
-            crew.push(module, course.drives[index].action, Some(index));
-            own_done[module.index()] += 1;
-            crew.brace_if(module, spells[gap + 1]);
+            crew.push(drive.module, drive.action, Some(index));
+            for module in drive.own_of() {
+                own_done[module.index()] += 1;
+                crew.brace_if(module, is_braced(module, own_done[module.index()]));
+            }
         }
         for id in course.problem.module_ids() {
             if holds.last[id.index()] == Some(Hold::Rolling) {

@@ -32,6 +32,17 @@ pub(super) struct Drive {
     nth: Vec<usize>,
 }
 
+impl Drive {
+    /// The modules whose own drive it is, which have to roll: the mover, and in a stride the planted modules.
+    pub(super) fn own_of(&self) -> impl Iterator<Item = ModuleId> + '_ {
+        let planted = match &self.action {
+            Move::Stride { planted, .. } => planted.ids(),
+            _ => &[],
+        };
+        std::iter::once(self.module).chain(planted.iter().copied())
+    }
+}
+
 /// The drives of a sequence, and the places of every module.
 #[derive(Clone, Debug)]
 pub(super) struct DriveSequence<'a> {

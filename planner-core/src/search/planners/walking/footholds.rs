@@ -6,7 +6,7 @@ use crate::math::{DVec3, LeastFirst, atan2, tolerance};
 use crate::model::{GroundId, Problem};
 use indexmap::IndexSet;
 
-/// Cranks lean back by one of these before a stride: so far the ends are behind their hosts, in metres.
+/// Before a stride cranks lean back, and ends are ahead of their hosts by a multiple of this, in metres.
 const STEP_M: f64 = 0.002;
 /// The least of them, in shell radii.
 const LEAST_RADII: f64 = 0.1;
@@ -30,7 +30,7 @@ pub(super) struct Stand {
 pub(super) struct Foothold {
     pub(super) from: Stand,
     pub(super) to: Stand,
-    /// So far the ends are behind their hosts when it begins, and below them, in metres.
+    /// So far its ends are ahead of their hosts when it begins, which lean back, and below them, in metres.
     pub(super) back_m: f64,
     pub(super) below_m: f64,
     pub(super) angle_rad: f64,
@@ -51,7 +51,7 @@ impl Foothold {
     /// Where an end's centre is when it begins.
     pub(super) fn place_of(&self, problem: &Problem, machine: &Machine, end: &End) -> DVec3 {
         let side = aside_m(end, self.back_m, self.below_m) * end.side;
-        host_at(problem, machine, end, self.from) - machine.ahead * self.back_m + machine.left * side
+        host_at(problem, machine, end, self.from) + machine.ahead * self.back_m + machine.left * side
             - DVec3::Z * self.below_m
     }
 }
@@ -72,7 +72,7 @@ fn host_at(problem: &Problem, machine: &Machine, end: &End, stand: Stand) -> DVe
 pub(super) struct Footholds<'a> {
     pub(super) problem: &'a Problem,
     pub(super) machine: &'a Machine,
-    /// How far the ends are behind their hosts at the start, if all are alike.
+    /// How far the ends are ahead of their hosts at the start, if all are alike.
     pub(super) back_at_start_m: Option<f64>,
 }
 

@@ -280,11 +280,11 @@ impl Walk<'_> {
     }
 }
 
-/// How far the ends are behind their hosts at the start, if all are alike and behind.
+/// How far the ends are ahead of their hosts at the start, if all are alike and ahead.
 fn back_at_start_m(problem: &Problem, machine: &Machine) -> Option<f64> {
     let back = |end: &End| {
         let (own, host) = (problem.start.get(end.id).position, problem.start.get(end.host).position);
-        (host - own).dot(machine.ahead)
+        (own - host).dot(machine.ahead)
     };
     let first = machine.ends.first().map(back)?;
     let alike = machine.ends.iter().all(|end| (back(end) - first).abs() < tolerance::LENGTH_M * 1e-2);

@@ -257,7 +257,10 @@ impl Meetings<'_> {
                 let Some(meeting) = self.meeting(made, (member, piece), (other, theirs), below) else {
                     continue;
                 };
-                if first && piece.moved.is_some() && !attached && meeting.moved_by.is_none_or(|by| step < by || rolls)
+                if first
+                    && piece.moved.is_some()
+                    && !attached
+                    && meeting.moved_by.is_none_or(|by| step < by || rolls)
                 {
                     faults.extend(self.fault_of(made, &meeting));
                 }

@@ -10,7 +10,9 @@ use super::timeline::Timeline;
 use crate::control::{Interrupt, Stopped};
 use crate::math::tolerance;
 use crate::model::{Body, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Fault, Move, Rule, bond_fault, carried, duration_at_s, duration_s, placed_after, sweeps_of};
+use crate::motion::{
+    Fault, Move, Rule, bond_fault, carried, duration_at_s, duration_s, placed_after, sweeps_of,
+};
 use crate::plan::Plan;
 
 /// A replay, and what it has found.
@@ -117,7 +119,8 @@ impl<'a> Replay<'a> {
     fn start_step(&mut self, index: usize, instant: Instant, changed: &mut Vec<ModuleId>) {
         let step = &self.plan.steps[index];
         let before = *self.crew.now.get(step.module);
-        self.figures[index].duration_s = duration_at_s(self.problem, &self.crew.now, step.module, &step.action);
+        self.figures[index].duration_s =
+            duration_at_s(self.problem, &self.crew.now, step.module, &step.action);
         let (members, hosts) = self.crew.parties(step);
         self.check_alone(index, &members, &hosts);
         let after = match placed_after(self.problem, &self.crew.now, step.module, &step.action) {

@@ -32,9 +32,9 @@ pub fn foot_enters(path: &Path, radius: f64, solid: &Prism, deep: f64) -> Option
         }
     }
     // The ends are places too.
-    [0.0, 1.0].into_iter().find(|share| {
-        may_enter(path.at(share * path.span()), radius - RIM_M, 0.0, solid, deep)
-    })
+    [0.0, 1.0]
+        .into_iter()
+        .find(|share| may_enter(path.at(share * path.span()), radius - RIM_M, 0.0, solid, deep))
 }
 
 /// Whether a disc with its centre within `off` of a place might be in the solid.

@@ -251,7 +251,8 @@ impl Path {
             let (begin, width): (DVec3, f64) = (at(from), to - from);
             let chord = Self::Line { from: begin, step: at(to) - begin };
             let sagitta = curvature * width * width / 8.0;
-            if on_line(&chord).is_none_or(|least| least - sagitta >= best.0 - NEAR_M) || width < f64::EPSILON {
+            if on_line(&chord).is_none_or(|least| least - sagitta >= best.0 - NEAR_M) || width < f64::EPSILON
+            {
                 continue;
             }
             let middle = 0.5 * (from + to);

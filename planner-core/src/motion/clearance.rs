@@ -175,13 +175,11 @@ impl Stretch<'_> {
         let group = self.groups.iter().find(|g| g.mover == mover && self.crossing(g.mover).is_none())?;
         if self.lifted.contains(&mover) {
             let rolling = self.groups.iter().filter(|g| g.rolls && g.mover == mover);
-            return rolling
-                .flat_map(|g| &g.members)
-                .find_map(|&id| {
-                    let place = self.start.get(id);
-                    let host = self.start.get(place.host.module()?);
-                    rolling_reach_fault(self.problem, (id, place), host, &group.sweep)
-                });
+            return rolling.flat_map(|g| &g.members).find_map(|&id| {
+                let place = self.start.get(id);
+                let host = self.start.get(place.host.module()?);
+                rolling_reach_fault(self.problem, (id, place), host, &group.sweep)
+            });
         }
         let place = self.start.get(mover);
         let host = place.host.module().map(|host| self.start.get(host));

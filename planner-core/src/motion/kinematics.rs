@@ -1,8 +1,8 @@
 //! The effect of each move on a configuration.
 
-use super::{Move, Planted};
 use super::crossed::{CrossError, crossed};
 use super::striding::{Stride, StrideError};
+use super::{Move, Planted};
 use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3, angle_between, asin, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
@@ -292,10 +292,9 @@ fn may_begin(
         _ => {}
     }
     match (action, place.hold) {
-        (
-            Move::Slide { .. } | Move::Hop { .. } | Move::Cross { .. } | Move::Stride { .. },
-            Hold::Braced,
-        ) => Err(MoveError::Braced),
+        (Move::Slide { .. } | Move::Hop { .. } | Move::Cross { .. } | Move::Stride { .. }, Hold::Braced) => {
+            Err(MoveError::Braced)
+        }
         (Move::Brace, Hold::Braced) => Err(MoveError::AlreadyBraced),
         (Move::Release, Hold::Rolling) => Err(MoveError::AlreadyRolling),
         _ => Ok(()),

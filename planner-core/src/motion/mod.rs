@@ -34,7 +34,7 @@ pub use rest::{
     faults_at_rest, geometry_faults, is_sound_at_rest, load_at_rest, load_fault, load_with_payloads,
 };
 pub use rule::Rule;
-pub use striding::{NotPlanted, StrideError};
 pub(crate) use stretch::Missing;
 pub use stretch::{Stretch, Underway};
+pub use striding::{NotPlanted, StrideError};
 pub use utilisation_course::WorstUtilisation;

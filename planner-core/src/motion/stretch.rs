@@ -211,7 +211,8 @@ impl<'a> Stretch<'a> {
                 match touch.other {
                     // They roll: the point of contact moves, and the shell does not slip on it.
                     Body::Ground(ground) if rolls => {
-                        ground_under(self.problem, touch.module, there.get(touch.module), Some(ground)).is_some()
+                        ground_under(self.problem, touch.module, there.get(touch.module), Some(ground))
+                            .is_some()
                     }
                     _ => own == other && !rolls,
                 }

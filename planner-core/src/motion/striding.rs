@@ -164,7 +164,7 @@ impl<'a> Stride<'a> {
         let place = there.get(mover);
         let Some(from) = place.host.ground() else { return Err(StrideError::OnNoDeck) };
         let found = self.ahead.length();
-        if !((found - 1.0).abs() <= UNIT) {
+        if found.is_nan() || (found - 1.0).abs() > UNIT {
             return Err(StrideError::NotUnit { found });
         }
         for ground in [from, self.to].map(|ground| problem.ground(ground)) {
@@ -248,9 +248,10 @@ impl<'a> Stride<'a> {
     ) -> Result<(), StrideError> {
         let kind = problem.kind(mover);
         let sole = ride.path_of(place.position - DVec3::Z * kind.ride_height_m);
-        let met = problem.decks.iter().filter_map(|deck| {
-            foot_enters(&sole, kind.foot_radius_m, &deck.solid, tolerance::LENGTH_M)
-        });
+        let met = problem
+            .decks
+            .iter()
+            .filter_map(|deck| foot_enters(&sole, kind.foot_radius_m, &deck.solid, tolerance::LENGTH_M));
         match met.reduce(f64::min) {
             Some(share) => Err(StrideError::FootMeets { share }),
             None => Ok(()),

@@ -110,12 +110,7 @@ fn check_steps(tree: &TreeNode, scene: &TreeNode, report: &mut Report<'_>) {
 }
 
 /// Reports planted modules and decks that do not exist, and a direction that is no unit vector.
-fn check_stride(
-    step: &TreeNode,
-    names: &Names<'_>,
-    field: &dyn Fn(&str) -> String,
-    report: &mut Report<'_>,
-) {
+fn check_stride(step: &TreeNode, names: &Names<'_>, field: &dyn Fn(&str) -> String, report: &mut Report<'_>) {
     for (index, node) in step.list("planted").iter().enumerate() {
         let is_known = |name: &str| names.are_partial || names.modules.contains_key(name);
         if node.text().is_some_and(|name| !is_known(name)) {
@@ -125,7 +120,7 @@ fn check_stride(
     }
     if let Some([x, y]) = step.get("direction").and_then(|node| node.vector::<2>()) {
         let length = DVec2::new(x, y).length();
-        if !((length - 1.0).abs() <= UNIT) {
+        if length.is_nan() || (length - 1.0).abs() > UNIT {
             let node = step.get("direction").map_or(&step.span, |node| &node.span);
             report.add(
                 node,

@@ -131,9 +131,8 @@ impl<'a, 'b> Crew<'a, 'b> {
 
     fn push(&mut self, module: ModuleId, action: Move, drive: Option<usize>) {
         let lasts_s = drive.and_then(|d| self.course.drives[d].lasts_s);
-        let duration_s = lasts_s.unwrap_or_else(|| {
-            duration_s(self.course.problem, module, self.hold_of(module), &action)
-        });
+        let duration_s =
+            lasts_s.unwrap_or_else(|| duration_s(self.course.problem, module, self.hold_of(module), &action));
         let members = drive.map_or_else(|| vec![module], |d| self.course.drives[d].members.clone());
         for member in members {
             let Some(&before) = self.come[member.index()].last() else { continue };

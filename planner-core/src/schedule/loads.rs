@@ -172,9 +172,12 @@ impl<'a> Loads<'a> {
             .map(|drive| {
                 let action = match drive.action {
                     Move::Hop { to } => Move::Hop { to: renamed_body(part, to) },
-                    Move::Stride { direction, angle_rad, planted, to } => {
-                        Move::Stride { direction, angle_rad, planted: planted.renamed(|id| renamed(part, id)), to }
-                    }
+                    Move::Stride { direction, angle_rad, planted, to } => Move::Stride {
+                        direction,
+                        angle_rad,
+                        planted: planted.renamed(|id| renamed(part, id)),
+                        to,
+                    },
                     other => other,
                 };
                 (renamed(part, drive.module).index(), action)

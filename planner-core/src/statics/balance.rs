@@ -34,7 +34,8 @@ impl Balance {
         }
         // Gram and Schmidt: rows = lower · square, with orthonormal rows in `square`.
         let count = rows.len();
-        let (mut square, mut lower): (Vec<Vec<f64>>, Vec<Vec<f64>>) = (Vec::new(), vec![vec![0.0; count]; count]);
+        let (mut square, mut lower): (Vec<Vec<f64>>, Vec<Vec<f64>>) =
+            (Vec::new(), vec![vec![0.0; count]; count]);
         for (row, own) in rows.into_iter().enumerate() {
             let mut left = own;
             let whole = norm(&left);
@@ -46,7 +47,7 @@ impl Balance {
                 }
             }
             let length = norm(&left);
-            if !(length > DEPENDENT * whole) {
+            if length.is_nan() || length <= DEPENDENT * whole {
                 return None;
             }
             lower[row][row] = length;
@@ -77,9 +78,8 @@ impl Balance {
 
     /// How far some unknowns change, at most, to answer to a moment of one newton metre.
     pub(super) fn change_by_moment(&self, unknowns: std::ops::Range<usize>) -> f64 {
-        let moments = |row: &Vec<f64>| -> f64 {
-            row.chunks(6).flat_map(|six| &six[3..]).map(|v| v * v).sum::<f64>()
-        };
+        let moments =
+            |row: &Vec<f64>| -> f64 { row.chunks(6).flat_map(|six| &six[3..]).map(|v| v * v).sum::<f64>() };
         self.inverse[unknowns].iter().map(moments).sum::<f64>().sqrt() / LENGTH_M
     }
 }

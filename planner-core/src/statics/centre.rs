@@ -87,7 +87,7 @@ fn solve(mut a: Vec<Vec<f64>>, right: &[f64]) -> Option<Vec<f64>> {
                 row[j] -= row[k] * factor;
             }
         }
-        if !(a[j][j] > 0.0) {
+        if a[j][j].is_nan() || a[j][j] <= 0.0 {
             return None;
         }
         let root = a[j][j].sqrt();

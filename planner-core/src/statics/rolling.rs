@@ -178,9 +178,8 @@ impl Rolling {
                 continue;
             }
             let [a, b] = [forces[0][index], forces[1][index]];
-            let reach = ends.map(|(posed, _)| {
-                posed.case.touches[index].point.distance(posed.case.bonds[bond].sole)
-            });
+            let reach =
+                ends.map(|(posed, _)| posed.case.touches[index].point.distance(posed.case.bonds[bond].sole));
             off.force += repaired[index];
             off.moment += (reach[0].max(reach[1]) + self.crank_m * bent) * repaired[index];
             if touch.other.module().is_none() {

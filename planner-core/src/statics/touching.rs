@@ -1,8 +1,8 @@
 //! Load cases with touches: the least possible largest utilisation over all touch forces.
 
 use super::DIRECTIONS;
-use super::bond::{LIMIT_SURFACE, Wrench};
 use super::balance::Balance;
+use super::bond::{LIMIT_SURFACE, Wrench};
 use super::case::{Driving, HARD_N, LoadCase, Utilisation};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
@@ -279,13 +279,25 @@ impl TouchProgram {
     }
 
     /// Whether the reached bonds carry under given touch forces.
-    pub(super) fn reached_carry(&self, case: &LoadCase, direction: usize, limit: f64, pushes: &[f64]) -> bool {
+    pub(super) fn reached_carry(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        limit: f64,
+        pushes: &[f64],
+    ) -> bool {
         self.reached.iter().enumerate().all(|(row, &bond)| {
             case.utilisation_of_bond(bond, self.wrench_under(case, direction, row, pushes)).within(limit)
         })
     }
 
-    pub(super) fn wrench_under(&self, case: &LoadCase, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
+    pub(super) fn wrench_under(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        row: usize,
+        pushes: &[f64],
+    ) -> Wrench {
         self.relieved(case.bonds[self.reached[row]].wrench(case.gravity[direction]), row, pushes)
     }
 

@@ -40,7 +40,8 @@ impl<'a> Carried<'a> {
         let depths = problem.module_ids().map(|m| depth(&problem.start, m));
         let strides = can_stride(problem);
         // What rides on balls that roll goes by the crank's length for every radius that they roll, and at most by that of a bond.
-        let smallest_m = problem.module_ids().map(|m| problem.kind(m).shell_radius_m).fold(f64::INFINITY, f64::min);
+        let smallest_m =
+            problem.module_ids().map(|m| problem.kind(m).shell_radius_m).fold(f64::INFINITY, f64::min);
         let faster = if strides { 1.0 + sizes.bond_m[1] / smallest_m } else { 1.0 };
         Self {
             problem,
@@ -126,7 +127,7 @@ impl<'a> Carried<'a> {
 }
 
 /// Whether a machine that could stride stands at the start: three of its bare modules touch tops.
-pub(super) fn can_stride(problem: &Problem) -> bool {
+pub(crate) fn can_stride(problem: &Problem) -> bool {
     let start = &problem.start;
     let touches = |id: &ModuleId| {
         start.get(*id).host.module().is_some()

@@ -13,6 +13,7 @@ mod total;
 mod uncarried;
 
 pub(super) use arrival::first_arrivals;
+pub(super) use carried::can_stride;
 pub(super) use own::own_speed;
 pub use total::total_move_time_lower_bound_s;
 

@@ -83,7 +83,12 @@ impl Machine {
 }
 
 /// The worst utilisation over a move, and whether no module overlaps on the way.
-fn judged(problem: &Problem, there: &Configuration, mover: ModuleId, action: &Move) -> (f64, bool, Configuration) {
+fn judged(
+    problem: &Problem,
+    there: &Configuration,
+    mover: ModuleId,
+    action: &Move,
+) -> (f64, bool, Configuration) {
     let after = apply(problem, there, mover, action).unwrap_or_else(|error| panic!("{error}"));
     let stretch = Stretch::of_move(problem, there, mover, action, &after);
     let worst = stretch.worst_utilisation(Interrupt::NEVER).expect("never stopped").utilisation;
@@ -131,9 +136,10 @@ fn the_worked_cycle() {
 fn the_cycle_on_uneven_ground() {
     let heights = [-0.01, 0.0, 0.01];
     let mut worst_of_all = 0.0_f64;
-    for (a, b, c) in heights.into_iter().flat_map(|a| {
-        heights.into_iter().flat_map(move |b| heights.into_iter().map(move |c| (a, b, c)))
-    }) {
+    for (a, b, c) in heights
+        .into_iter()
+        .flat_map(|a| heights.into_iter().flat_map(move |b| heights.into_iter().map(move |c| (a, b, c))))
+    {
         let machine = worked([a, b, c]);
         let problem = machine.problem();
         let (worst, clear, mut now) =
@@ -285,7 +291,8 @@ fn no_instant_is_worse_than_the_certificate() {
         machine.decks.push(deck("floor", [-0.04, -0.041], [1.0, 0.041], 0.0));
         for leg in 0..count {
             let [x, y, _] = machine.end(leg).to_array();
-            let row = deck(&format!("r{leg}"), [x - 0.01, y - 0.01], [x + 0.4, y + 0.01], machine.legs[leg].2);
+            let row =
+                deck(&format!("r{leg}"), [x - 0.01, y - 0.01], [x + 0.4, y + 0.01], machine.legs[leg].2);
             machine.decks.push(row);
         }
         let problem = machine.problem();
@@ -301,7 +308,11 @@ fn no_instant_is_worse_than_the_certificate() {
         let mut most = 0.0_f64;
         for k in 0..=instants {
             let case = stretch.load_at(f64::from(k) / f64::from(instants), 0);
-            assert!(case.carries_warm(worst.value + 1e-6, &mut hint), "case {tried}, instant {k}: {}", worst.value);
+            assert!(
+                case.carries_warm(worst.value + 1e-6, &mut hint),
+                "case {tried}, instant {k}: {}",
+                worst.value
+            );
             if k % (instants / 30).max(1) == 0 {
                 most = most.max(case.worst().value);
             }

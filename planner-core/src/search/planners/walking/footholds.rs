@@ -204,8 +204,8 @@ impl Footholds<'_> {
     fn last_stride(&self, from: Stand, allows: &mut impl FnMut(&Foothold) -> bool) -> Option<Foothold> {
         let distance_m = self.machine.distance_m;
         for below_m in self.heights(from) {
-            let rise = self.problem.ground(self.machine.to).height_m()
-                - self.problem.ground(from.ground).height_m();
+            let rise =
+                self.problem.ground(self.machine.to).height_m() - self.problem.ground(from.ground).height_m();
             let after_m = below_m + rise;
             let ends_at = |back_m: f64| -> Option<f64> {
                 let squared = back_m * back_m + below_m * below_m - after_m * after_m;
@@ -234,4 +234,3 @@ impl Footholds<'_> {
         None
     }
 }
-

@@ -69,8 +69,15 @@ impl Machine {
         let first = ends.first()?;
         let radius_m = problem.kind(first.id).shell_radius_m;
         let alike = |end: &End| (problem.kind(end.id).shell_radius_m - radius_m).abs() < 1e-9;
-        (ends.len() >= 3 && ends.iter().all(alike))
-            .then_some(Self { hub, ends, ahead, left, distance_m, to, radius_m })
+        (ends.len() >= 3 && ends.iter().all(alike)).then_some(Self {
+            hub,
+            ends,
+            ahead,
+            left,
+            distance_m,
+            to,
+            radius_m,
+        })
     }
 
     /// Whether the hub's foot can drive straight to the goal.
@@ -80,7 +87,8 @@ impl Machine {
         let Some(ground) = place.host.ground().filter(|ground| *ground == self.to) else { return false };
         let way = Path::Line { from: place.position, step: self.ahead * self.distance_m };
         let ground = problem.ground(ground);
-        least_inset(&way.in_frame(&ground.plane), &ground.outline, foot_m).is_none_or(|(inset, _)| inset >= foot_m)
+        least_inset(&way.in_frame(&ground.plane), &ground.outline, foot_m)
+            .is_none_or(|(inset, _)| inset >= foot_m)
     }
 
     /// Where the hub's foot goes, seen from above, when it has come so far.

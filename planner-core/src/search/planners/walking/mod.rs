@@ -50,11 +50,17 @@ impl Planner for Walking {
     fn search(&self, task: &Task<'_>) -> Outcome {
         let problem = task.problem;
         let Some(machine) = Machine::of(problem) else {
-            return noted(problem, "the crew is no machine whose goal is its own shape in the same heading elsewhere");
+            return noted(
+                problem,
+                "the crew is no machine whose goal is its own shape in the same heading elsewhere",
+            );
         };
         match (Walk { task, machine: &machine, loads: IndexMap::new(), left_out: IndexSet::new() }).search() {
             Ok(Some(trips)) => Outcome::solved(problem, trips),
-            Ok(None) => noted(problem, "no strides lead there: the decks offer no footholds, or none that carry the load"),
+            Ok(None) => noted(
+                problem,
+                "no strides lead there: the decks offer no footholds, or none that carry the load",
+            ),
             Err(stop) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
         }
     }
@@ -147,9 +153,7 @@ impl Walk<'_> {
     fn stance(&self, start: &Configuration, foothold: &Foothold) -> Option<Configuration> {
         let (problem, machine) = (self.task.problem, self.machine);
         let foot = machine.foot_at(&problem.start, foothold.from.far_m);
-        let hub = problem
-            .ground(foothold.from.ground)
-            .stand(foot, problem.kind(machine.hub).ride_height_m);
+        let hub = problem.ground(foothold.from.ground).stand(foot, problem.kind(machine.hub).ride_height_m);
         let shift = hub - start.get(machine.hub).position;
         let mut there = start.clone();
         for id in problem.module_ids() {
@@ -179,11 +183,8 @@ impl Walk<'_> {
     ) -> Result<Result<Vec<Trip>, Foothold>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
         for foothold in path {
-            let places: Vec<(End, DVec3)> = machine
-                .ends
-                .iter()
-                .map(|end| (*end, foothold.place_of(problem, machine, end)))
-                .collect();
+            let places: Vec<(End, DVec3)> =
+                machine.ends.iter().map(|end| (*end, foothold.place_of(problem, machine, end))).collect();
             let Some(recovered) = self.recover(&sequence, &places, true)? else { return Ok(Err(*foothold)) };
             sequence = recovered;
             let trip = self.stride(foothold);

@@ -15,7 +15,7 @@ pub use foot::foot_enters;
 pub use outline::{JOINED_M, Outline};
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
-pub use path_prism::{keeps_off_prism, least_distance_to_prism, least_inset};
+pub use path_prism::{keeps_off_prism, least_distance_to_prism, least_inset, leaves_outline};
 pub use prism::{Prism, inset};
 pub(crate) use simple::{OutlineFault, outline_fault};
 pub use slope::Slope;

@@ -126,6 +126,27 @@ pub fn least_inset(path: &Path, outline: &Outline, below: f64) -> Option<(f64, f
     Some(least(candidates, |t| outline.inset(path.at(t).truncate())))
 }
 
+/// Where the point's projection on a straight path is farther outside the outline than allowed: its inset there in metres, which is negative.
+///
+/// The inset changes by no more than the point moves, so parts of the path whose middle is far enough inside are clear; others are halved.
+#[must_use]
+pub fn leaves_outline(path: &Path, outline: &Outline, allowed: f64) -> Option<f64> {
+    let length = path.length();
+    let mut open = vec![(0.0, 1.0)];
+    while let Some((from, to)) = open.pop() {
+        let middle = 0.5 * (from + to);
+        let inset = outline.inset(path.at(middle * path.span()).truncate());
+        if inset < -allowed {
+            return Some(inset);
+        }
+        let half_m = 0.5 * (to - from) * length;
+        if inset - half_m < -allowed && half_m > 0.5 * allowed {
+            open.extend([(middle, to), (from, middle)]);
+        }
+    }
+    None
+}
+
 /// Stationary points and zeros of the horizontal distances to one edge of the outline: its line and its first corner.
 fn push_outline_edge(path: &Path, a: DVec2, b: DVec2, candidates: &mut Vec<f64>) {
     let along = (b - a).normalize();

@@ -5,7 +5,7 @@
 //! carried without turning, on a trochoid.
 
 use super::Move;
-use crate::geometry::{Path, Sweep, foot_enters, least_inset};
+use crate::geometry::{Path, Sweep, foot_enters, leaves_outline};
 use crate::math::{DVec3, asin, tolerance};
 use crate::model::{Body, Configuration, GroundId, Hold, ModuleId, Placement, Problem};
 
@@ -231,11 +231,10 @@ impl<'a> Stride<'a> {
             return Err(NotPlanted::OnNoDeck);
         }
         let way = Path::Line { from: place.position, step: self.ahead * (radius_m * self.angle_rad) };
-        let inset_m = least_inset(&way, &ground.outline, 0.0).map_or(0.0, |(inset_m, _)| inset_m);
-        if inset_m < -tolerance::LENGTH_M {
-            return Err(NotPlanted::RollsOff { inset_m });
+        match leaves_outline(&way.in_frame(&ground.plane), &ground.outline, tolerance::LENGTH_M) {
+            Some(inset_m) => Err(NotPlanted::RollsOff { inset_m }),
+            None => Ok(()),
         }
-        Ok(())
     }
 
     /// Whether the foot passes through no deck on its way.

@@ -143,7 +143,13 @@ fn check_move(step: &TreeNode, field: &dyn Fn(&str) -> String, report: &mut Repo
     } else {
         format!("a {word} has {}", listed(own.iter().copied(), "and"))
     };
+    let mut keys: Vec<&str> = Vec::new();
     for key in MOVES.iter().flat_map(|(_, keys)| keys.iter().copied()) {
+        if !keys.contains(&key) {
+            keys.push(key);
+        }
+    }
+    for key in keys {
         match step.entries().iter().find(|entry| entry.key == key) {
             Some(entry) if !own.contains(&key) => {
                 let found = format!("{key} was found in a {word}");

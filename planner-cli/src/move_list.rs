@@ -4,7 +4,7 @@ use crate::failure::Failure;
 use crate::number::Number;
 use crate::{csv_table, output};
 use clamber_core::unstable::schedule::Network;
-use clamber_core::{Body, Move, Plan, Problem};
+use clamber_core::{Body, ModuleId, Move, Plan, Problem};
 use serde::Serialize;
 
 /// Characters with which a spreadsheet begins a formula, in both widths.
@@ -31,6 +31,15 @@ pub(crate) struct MoveEntry {
     curvature_per_m: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     angle_rad: Option<f64>,
+    /// The direction of a stride, seen from above.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    direction: Option<[f64; 2]>,
+    /// The planted module that turns at its own rate in a stride.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    leads: Option<String>,
+    /// The planted modules that follow it by force.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    follow: Vec<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     to: Option<String>,
     /// The steps whose ends it waits for.
@@ -113,6 +122,9 @@ pub(crate) fn move_lists(problem: &Problem, plan: &Plan, any_pace: bool) -> Vec<
             travel_m: None,
             curvature_per_m: None,
             angle_rad: None,
+            direction: None,
+            leads: None,
+            follow: Vec::new(),
             to: None,
             after: step.after.clone(),
             waits_for: step.after.iter().map(|&before| event(before)).collect(),
@@ -140,6 +152,15 @@ pub(crate) fn move_lists(problem: &Problem, plan: &Plan, any_pace: bool) -> Vec<
                 entry.to = Some(problem.name_of(Body::Ground(to)).to_owned());
                 entry.travel_m = Some(travel_m);
             }
+            Move::Stride { direction, angle_rad, planted, to } => {
+                entry.to = Some(problem.name_of(Body::Ground(to)).to_owned());
+                entry.angle_rad = Some(angle_rad);
+                entry.direction = Some(direction.to_array());
+                // The first leads; the others follow its angle by force, or they would fight.
+                let name = |id: &ModuleId| problem.module_name(*id).to_owned();
+                entry.leads = planted.ids().first().map(name);
+                entry.follow = planted.ids().iter().skip(1).map(name).collect();
+            }
             Move::Brace | Move::Release => {}
         }
         lists[step.module.index()].moves.push(entry);
@@ -152,6 +173,8 @@ const fn if_stopped(action: &Move, any_pace: bool) -> &'static str {
     match action {
         // The foot is between two hosts and holds less than on either, or goes over an edge.
         Move::Hop { .. } | Move::Cross { .. } => "between_hosts",
+        // It stands on a closed chain of drives: at the top of the crank one alone does not hold it.
+        Move::Stride { .. } => "goes_on",
         _ if !any_pace => "not_proven",
         Move::Yaw { .. } | Move::Slide { .. } => "stands",
         Move::Brace | Move::Release => "rolling",

@@ -24,6 +24,11 @@ pub(crate) fn of_move(problem: &Problem, action: &Move) -> String {
             let back = if travel_m < 0.0 { " back" } else { "" };
             format!("cross {}{back} onto {}", length(travel_m.abs()), problem.name_of(Body::Ground(to)))
         }
+        Move::Stride { angle_rad, to, .. } => {
+            let back = if angle_rad < 0.0 { " back" } else { "" };
+            let turned = angle_rad.abs().to_degrees();
+            format!("stride {turned:.1}°{back} onto {}", problem.name_of(Body::Ground(to)))
+        }
         Move::Brace | Move::Release => action.word().to_owned(),
     }
 }

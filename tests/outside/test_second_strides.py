@@ -224,7 +224,9 @@ UNDER_E1 = (-0.076, LATERAL)  # where e1 touches the ground (basis, A7)
     ("a wedge that the foot clears", lambda: wedge(WEDGE - 1e-5), stride(), set()), ("a wedge too high", lambda: wedge(WEDGE + 2e-4), stride(), {"stride"}),
     ("a beam over the foot", lambda: kerb(0.5, bottom_m=0.03), stride(), set())])
 def test_rules_of_a_stride(what, tree, move, wrong):
-    assert problems(*turned(tree(), move)) == wrong, what
+    scene, step = turned(tree(), move)
+    assert problems(scene, step) == wrong, what
+    made.Made(scene, [step])  # the tool finds the same rules broken by this stride
 
 
 @pytest.mark.parametrize("off, wrong", [(0.9e-8, set()), (2e-8, {"stride"})])

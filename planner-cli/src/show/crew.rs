@@ -68,10 +68,20 @@ struct LegEntry {
     /// A turn about the own centre, beside the shift.
     #[serde(skip_serializing_if = "Option::is_none")]
     tilt: Option<TiltEntry>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    crank: Option<CrankEntry>,
 }
 
 #[derive(Serialize)]
 struct TiltEntry {
+    axis: [f64; 3],
+    angle: f64,
+}
+
+/// What rides on balls that roll goes round their centres besides, without turning.
+#[derive(Serialize)]
+struct CrankEntry {
+    arm: [f64; 3],
     axis: [f64; 3],
     angle: f64,
 }
@@ -161,14 +171,24 @@ pub(super) fn modules(course: &Course<'_>) -> Vec<ModuleEntry> {
 }
 
 fn leg(leg: &Leg) -> LegEntry {
+    let mut crank = None;
+    let mut tilt = leg.tilt;
     let (turn, shift) = match leg.sweep {
         Sweep::Turn { point, axis, angle } => {
             (Some(TurnEntry { point: point.to_array(), axis: axis.to_array(), angle }), None)
         }
         Sweep::Shift { step } => (None, Some(step.to_array())),
+        Sweep::Roll { step, axis, angle } => {
+            tilt = Some((axis, angle));
+            (None, Some(step.to_array()))
+        }
+        Sweep::Ride { step, arm, axis, angle } => {
+            crank = Some(CrankEntry { arm: arm.to_array(), axis: axis.to_array(), angle });
+            (None, Some(step.to_array()))
+        }
     };
     let Placement { position, orientation, .. } = leg.start;
-    let tilt = leg.tilt.map(|(axis, angle)| TiltEntry { axis: axis.to_array(), angle });
+    let tilt = tilt.map(|(axis, angle)| TiltEntry { axis: axis.to_array(), angle });
     LegEntry {
         step: leg.step,
         from: leg.from_s,
@@ -178,6 +198,7 @@ fn leg(leg: &Leg) -> LegEntry {
         turn,
         shift,
         tilt,
+        crank,
     }
 }
 

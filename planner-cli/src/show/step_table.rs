@@ -79,6 +79,9 @@ fn phrase(course: &Course<'_>, index: usize, step: &Step) -> String {
         Move::Cross { to, .. } => {
             format!("crosses from {on} to {}", problem.name_of(Body::Ground(to)))
         }
+        Move::Stride { to, .. } => {
+            format!("strides from {on} to {}", problem.name_of(Body::Ground(to)))
+        }
         Move::Brace => format!("braces on {on}"),
         Move::Release => format!("releases its cup on {on}"),
     }

@@ -37,6 +37,7 @@ pub(super) const fn of(action: &Move) -> (&'static str, &'static str) {
         Move::Yaw { .. } => ("yaw", "Y"),
         Move::Hop { .. } => ("hop", "H"),
         Move::Cross { .. } => ("hop", "C"),
+        Move::Stride { .. } => ("slide", "W"),
         Move::Brace => ("brace", "B"),
         Move::Release => ("release", "R"),
     }

@@ -11,7 +11,7 @@ export class Panel {
     this.spoken = root.querySelector("#now-spoken");
     this.uses = root.querySelector("#uses");
     this.shells = root.querySelector("#shells");
-    root.querySelector("#moves").append(...legendOfMoves(sheet.survival ?? []).map(item));
+    root.querySelector("#moves").append(...legendOfMoves(sheet.survival ?? [], sheet.steps).map(item));
     this.rows = sheet.modules.map((module) => this.row(module));
     root.querySelector("#bonds tbody").append(...this.rows.map((row) => row.line));
   }

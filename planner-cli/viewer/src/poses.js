@@ -51,7 +51,9 @@ export function poseAt(module, t) {
   if (leg.shift) {
     const { tilt } = leg;
     const orientation = tilt ? multiply(turn(tilt.axis, tilt.angle * share), leg.orientation) : leg.orientation;
-    return { position: add(leg.position, times(leg.shift, share)), orientation, leg: under };
+    const { crank } = leg;
+    const round = crank ? minus(rotate(turn(crank.axis, crank.angle * share), crank.arm), crank.arm) : [0, 0, 0];
+    return { position: add(add(leg.position, times(leg.shift, share)), round), orientation, leg: under };
   }
   const { point, axis, angle } = leg.turn;
   const turned = turn(axis, angle * share);

@@ -2,8 +2,8 @@
 
 use super::{CheckReport, Finding, StepFigures};
 use crate::math::{DQuat, atan2, tolerance};
-use crate::model::{Body, Hold, Placement, Problem};
-use crate::motion::{Rule, duration_s, energy_j};
+use crate::model::{Body, Placement, Problem};
+use crate::motion::{Rule, energy_j};
 use crate::plan::{Plan, Status, Step, Summary, UtilisationIs};
 
 /// The figures of a whole plan, from its steps and their recomputed figures.
@@ -89,11 +89,6 @@ pub(super) fn claim_findings(problem: &Problem, plan: &Plan, report: &CheckRepor
         findings.push(Finding::new(Rule::Goal, None, message));
     }
     findings
-}
-
-/// Duration that a step must have, in seconds.
-pub(super) fn expected_duration_s(problem: &Problem, step: &Step, hold: Hold) -> f64 {
-    duration_s(problem, step.module, hold, &step.action)
 }
 
 /// Whether a claimed utilisation agrees with the one found: it is that, or in a plan of bounds a bound on it that is within the limit.

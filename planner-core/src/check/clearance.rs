@@ -42,7 +42,8 @@ impl Clearance<'_> {
         let wanted = self.wanted_at_m(other, centre);
         let own = self.timeline.piece_at(module, step.from_s).place.host;
         let crossed = step.hosts.into_iter().filter(|_| step.module == module);
-        let hides = |host: Body| self.is_hidden(host, other);
+        let strides = !step.planted().is_empty() && step.module == module;
+        let hides = |host: Body| !(strides && host == other) && self.is_hidden(host, other);
         if wanted <= 0.0 || gap_m >= wanted || hides(own) || crossed.into_iter().any(hides) {
             return None;
         }
@@ -98,17 +99,24 @@ impl Clearance<'_> {
         let (Some(since), Some(until)) = (before.reduce(f64::max), after.reduce(f64::min)) else {
             return true;
         };
-        self.made.iter().flatten().any(|made| {
-            hops_between(made, a, b)
-                && made.from_s >= since - tolerance::TIME_S
-                && made.to_s <= until + tolerance::TIME_S
+        self.made.iter().flatten().filter(|made| hops_between(made, a, b)).any(|made| {
+            // A stride leaves its old ground where it begins, and is on the new one where it ends.
+            let is_within =
+                |at_s: f64| at_s >= since - tolerance::TIME_S && at_s <= until + tolerance::TIME_S;
+            let is = |host: Body| host == a || host == b;
+            match made.action {
+                Move::Stride { .. } => {
+                    is(made.hosts[0]) && is_within(made.from_s) || is(made.hosts[1]) && is_within(made.to_s)
+                }
+                _ => is_within(made.from_s) && is_within(made.to_s),
+            }
         })
     }
 }
 
-/// Whether one of two bodies hops to or from the other in a step.
+/// Whether one of two bodies hops or strides to or from the other in a step.
 fn hops_between(made: &Made, a: Body, b: Body) -> bool {
     let is = |body: Body| body == Body::Module(made.module);
-    matches!(made.action, Move::Hop { .. })
+    matches!(made.action, Move::Hop { .. } | Move::Stride { .. })
         && ((is(a) && made.hosts.contains(&b)) || (is(b) && made.hosts.contains(&a)))
 }

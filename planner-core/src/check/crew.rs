@@ -1,9 +1,8 @@
 //! The crew of a replay: where it is, who stands on whom, and which steps are under way.
 
-use crate::geometry::Sweep;
 use crate::math::{Grid, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Move, Underway, carry};
+use crate::motion::{Move, Sweeps, Underway, carried};
 use crate::plan::Step;
 
 /// A step under way.
@@ -17,8 +16,10 @@ pub(super) struct Active {
     pub(super) members: Vec<ModuleId>,
     /// The hosts below the mover, and of a hop below its new host.
     pub(super) hosts: Vec<ModuleId>,
-    /// The motion of the members, if any.
-    pub(super) sweep: Option<Sweep>,
+    /// The motions of the members, if any.
+    pub(super) sweeps: Option<Sweeps>,
+    /// When it began, in seconds.
+    pub(super) from_s: f64,
     /// The placements of the members at its end.
     pub(super) end: Vec<(ModuleId, Placement)>,
     /// The instant at which it ends.
@@ -98,7 +99,7 @@ impl<'a> Crew<'a> {
     /// The modules that a step moves or that hop, and the hosts below.
     pub(super) fn parties(&self, step: &Step) -> (Vec<ModuleId>, Vec<ModuleId>) {
         let members = match step.action {
-            Move::Yaw { .. } | Move::Slide { .. } => self.carried_with(step.module),
+            Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => self.carried_with(step.module),
             Move::Hop { .. } | Move::Cross { .. } | Move::Brace | Move::Release => vec![step.module],
         };
         let below = |id: ModuleId| self.now.hosts_below(id).filter_map(Body::module);
@@ -112,7 +113,7 @@ impl<'a> Crew<'a> {
 
     /// Begins a step.
     pub(super) fn begin(&mut self, active: Active) {
-        if active.sweep.is_some() {
+        if active.sweeps.is_some() {
             for &member in &active.members {
                 self.moved_by[member.index()] = Some(active.step);
                 self.still.remove(self.now.get(member).position, 0.0, member);
@@ -133,7 +134,7 @@ impl<'a> Crew<'a> {
                     self.guests[host.index()].push(member);
                 }
             }
-            if ended.sweep.is_some() {
+            if ended.sweeps.is_some() {
                 self.moved_by[member.index()] = None;
                 self.still.insert(place.position, 0.0, member);
             }
@@ -144,13 +145,16 @@ impl<'a> Crew<'a> {
     /// Brings the members of steps under way that move any of some modules to where they are at a time.
     pub(super) fn advance(&mut self, modules: &[ModuleId], to_s: f64) {
         for active in &mut self.active {
-            let Some(sweep) = active.sweep else { continue };
+            let Some(sweeps) = active.sweeps else { continue };
             if active.known_s >= to_s || !active.members.iter().any(|m| modules.binary_search(m).is_ok()) {
                 continue;
             }
-            let share = (to_s - active.known_s) / active.duration_s;
-            if share.is_finite() {
-                carry(&mut self.now, &active.members, &sweep, share);
+            let [from, to] = [active.known_s, to_s].map(|at_s| (at_s - active.from_s) / active.duration_s);
+            if (to - from).is_finite() {
+                for &member in &active.members {
+                    let place = self.now.get_mut(member);
+                    *place = carried(place, &sweeps.of(member).part(from, to));
+                }
             }
             active.known_s = to_s;
         }

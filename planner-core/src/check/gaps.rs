@@ -6,7 +6,7 @@ use super::timeline::{Piece, Timeline};
 use crate::geometry::{Path, Sweep, least_distance_between, least_distance_to_prism};
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, ModuleId, Problem};
-use crate::motion::{Fault, Move, stance_fault_after, stance_fault_over};
+use crate::motion::{Fault, Move, rolling_reach_fault, stance_fault_after, stance_fault_over};
 
 /// A step as it was replayed.
 #[derive(Clone, Debug)]
@@ -19,6 +19,23 @@ pub(super) struct Made {
     pub(super) to_s: f64,
     /// The hosts of its mover before and after.
     pub(super) hosts: [Body; 2],
+}
+
+impl Made {
+    /// The modules that roll, in a stride.
+    pub(super) fn planted(&self) -> &[ModuleId] {
+        match &self.action {
+            Move::Stride { planted, .. } => planted.ids(),
+            _ => &[],
+        }
+    }
+
+    /// Whether a module keeps its place relative to a member, or the pair is looked at from the other side: planted modules are looked at against the
+    /// rest of their machine.
+    fn keeps_place(&self, member: ModuleId, other: ModuleId) -> bool {
+        self.members.contains(&other)
+            && (!self.planted().contains(&member) || self.planted().contains(&other))
+    }
 }
 
 /// The steps of a plan and where they lead everybody.
@@ -93,14 +110,29 @@ impl Meetings<'_> {
                 let at = |share: f64| made.from_s + share * (made.to_s - made.from_s);
                 fault.map(|(fault, share)| (fault, at(share))).into_iter().collect()
             }
-            (Move::Hop { .. } | Move::Cross { .. }, _) => {
+            (Move::Hop { .. } | Move::Cross { .. } | Move::Stride { .. }, _) => {
                 let after = self.timeline.piece_at(made.module, made.to_s).place;
                 let host = place_of(after.host, made.from_s);
                 let fault = stance_fault_after(self.problem, made.module, &after, host.as_ref());
-                fault.map(|fault| (fault, made.to_s)).into_iter().collect()
+                let rolling = self.rolling_faults(step, made);
+                fault.map(|fault| (fault, made.to_s)).into_iter().chain(rolling).collect()
             }
             _ => Vec::new(),
         }
+    }
+
+    /// Feet of planted modules that leave their reach.
+    fn rolling_faults(&self, step: usize, made: &Made) -> Vec<(Fault, f64)> {
+        let Some(Piece { moved: Some((_, machine)), .. }) = self.piece_of(step, made, made.module) else {
+            return Vec::new();
+        };
+        let reach = |&id: &ModuleId| {
+            let place = self.timeline.piece_at(id, made.from_s).place;
+            let host = self.timeline.piece_at(place.host.module()?, made.from_s).place;
+            let (fault, share) = rolling_reach_fault(self.problem, (id, &place), &host, machine)?;
+            Some((fault, made.from_s + share * (made.to_s - made.from_s)))
+        };
+        made.planted().iter().filter_map(reach).collect()
     }
 
     fn meet_grounds(
@@ -118,14 +150,15 @@ impl Meetings<'_> {
             .unwrap_or(Path::Line { from: piece.position_at(made.from_s), step: DVec3::ZERO });
         for ground in self.problem.ground_ids() {
             let other = Body::Ground(ground);
-            if member == made.module && made.hosts.contains(&other) {
+            let is_host = member == made.module && made.hosts.contains(&other);
+            if is_host && made.planted().is_empty() {
                 continue;
             }
             let ends = [path.at(0.0), path.at(path.span())];
             let touches = |at: DVec3| {
                 self.problem.distance_to_ground(ground, at) - radius <= self.problem.limits.touch_tol_m
             };
-            let is_free = !ends.into_iter().any(touches);
+            let is_free = !is_host && !ends.into_iter().any(touches);
             let rough_m = self.clearance.most_wanted_m(ground, &path);
             let below = rough_m.max(if is_free { *free_m } else { 0.0 });
             let near = self
@@ -209,7 +242,11 @@ impl Meetings<'_> {
         let mut first = true;
         loop {
             for (other, theirs) in self.near.pieces(piece, radius + largest_m + within_m) {
-                if other == member || made.members.contains(&other) {
+                if other == member || made.keeps_place(member, other) {
+                    continue;
+                }
+                let rolls = made.members.contains(&other);
+                if rolls && self.are_bonded(made, member, other) {
                     continue;
                 }
                 let attached = member == made.module && made.hosts.contains(&Body::Module(other));
@@ -220,7 +257,10 @@ impl Meetings<'_> {
                 let Some(meeting) = self.meeting(made, (member, piece), (other, theirs), below) else {
                     continue;
                 };
-                if first && piece.moved.is_some() && !attached && meeting.moved_by.is_none_or(|by| step < by)
+                if first
+                    && piece.moved.is_some()
+                    && !attached
+                    && meeting.moved_by.is_none_or(|by| step < by || rolls)
                 {
                     faults.extend(self.fault_of(made, &meeting));
                 }
@@ -234,6 +274,12 @@ impl Meetings<'_> {
             within_m = if within_m > 1e3 * largest_m { f64::INFINITY } else { within_m * WIDER };
             first = false;
         }
+    }
+
+    /// Whether one of two modules of a machine stands on the other.
+    fn are_bonded(&self, made: &Made, a: ModuleId, b: ModuleId) -> bool {
+        let host = |module: ModuleId| self.timeline.piece_at(module, made.from_s).place.host;
+        host(a) == Body::Module(b) || host(b) == Body::Module(a)
     }
 
     /// The nearest that a module comes to another over a piece of the other, if nearer than `below`.
@@ -343,6 +389,6 @@ fn nearest(path: &Path, place: DVec3, below: f64) -> Option<(f64, f64)> {
 pub(super) fn displaces(sweep: &Sweep, place: DVec3) -> bool {
     match sweep.path_of(place) {
         Path::Arc { cosine, .. } => cosine.length() >= tolerance::LENGTH_M,
-        Path::Line { .. } => true,
+        Path::Line { .. } | Path::Trochoid { .. } => true,
     }
 }

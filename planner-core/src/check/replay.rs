@@ -1,7 +1,6 @@
 //! Replays a plan in the order of time: where everybody is, which moves cannot begin, and which structures there are.
 
 use super::Finding;
-use super::claims::expected_duration_s;
 use super::crew::{Active, Crew};
 use super::gaps::Made;
 use super::order::overlap;
@@ -11,7 +10,9 @@ use super::timeline::Timeline;
 use crate::control::{Interrupt, Stopped};
 use crate::math::tolerance;
 use crate::model::{Body, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Fault, Move, Rule, bond_fault, carried, placed_after, sweep_of};
+use crate::motion::{
+    Fault, Move, Rule, bond_fault, carried, duration_at_s, duration_s, placed_after, sweeps_of,
+};
 use crate::plan::Plan;
 
 /// A replay, and what it has found.
@@ -34,7 +35,7 @@ pub(super) struct Replay<'a> {
 impl<'a> Replay<'a> {
     pub(super) fn new(problem: &'a Problem, plan: &'a Plan) -> Self {
         let figures = plan.steps.iter().map(|s| StepFigures {
-            duration_s: expected_duration_s(problem, s, Hold::Rolling),
+            duration_s: duration_s(problem, s.module, Hold::Rolling, &s.action),
             ..StepFigures::default()
         });
         let mut instants: Vec<f64> = plan.steps.iter().flat_map(|s| [s.start_s, s.end_s()]).collect();
@@ -118,7 +119,8 @@ impl<'a> Replay<'a> {
     fn start_step(&mut self, index: usize, instant: Instant, changed: &mut Vec<ModuleId>) {
         let step = &self.plan.steps[index];
         let before = *self.crew.now.get(step.module);
-        self.figures[index].duration_s = expected_duration_s(self.problem, step, before.hold);
+        self.figures[index].duration_s =
+            duration_at_s(self.problem, &self.crew.now, step.module, &step.action);
         let (members, hosts) = self.crew.parties(step);
         self.check_alone(index, &members, &hosts);
         let after = match placed_after(self.problem, &self.crew.now, step.module, &step.action) {
@@ -130,9 +132,11 @@ impl<'a> Replay<'a> {
                 return;
             }
         };
-        let sweep = sweep_of(self.problem, &self.crew.now, step.module, &step.action);
-        let end = |&module: &ModuleId| match sweep {
-            Some(sweep) if module != step.module => (module, carried(self.crew.now.get(module), &sweep)),
+        let sweeps = sweeps_of(self.problem, &self.crew.now, step.module, &step.action);
+        let end = |&module: &ModuleId| match sweeps {
+            Some(sweeps) if module != step.module => {
+                (module, carried(self.crew.now.get(module), &sweeps.of(module)))
+            }
             _ => (module, after),
         };
         let end: Vec<(ModuleId, Placement)> = members.iter().map(end).collect();
@@ -147,10 +151,10 @@ impl<'a> Replay<'a> {
             to_s,
             hosts: [before.host, after.host],
         });
-        if let Some(sweep) = sweep {
+        if let Some(sweeps) = sweeps {
             for &member in &members {
                 let place = *self.crew.now.get(member);
-                self.timeline.moves(member, (from_s, to_s), place, (index, sweep));
+                self.timeline.moves(member, (from_s, to_s), place, (index, sweeps.of(member)));
             }
         }
         let active = Active {
@@ -160,7 +164,8 @@ impl<'a> Replay<'a> {
             duration_s: step.duration_s,
             members,
             hosts,
-            sweep,
+            sweeps,
+            from_s,
             end,
             ends_at,
             known_s: from_s,

@@ -4,7 +4,7 @@ use super::{Leg, Span};
 use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3, tolerance};
 use crate::model::{Configuration, Hold, ModuleId, Placement, Problem};
-use crate::motion::{Attached, Move, MoveError, apply, sweep_of};
+use crate::motion::{Attached, Move, MoveError, apply, sweeps_of};
 use crate::plan::{Plan, Step};
 
 /// Why a plan has no course.
@@ -161,15 +161,17 @@ impl Builder<'_> {
                 }
             };
             let members = match step.action {
-                Move::Yaw { .. } | Move::Slide { .. } => before.carried_with(step.module),
+                Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => {
+                    before.carried_with(step.module)
+                }
                 _ => vec![step.module],
             };
             if step.duration_s <= tolerance::TIME_S {
                 self.now = after;
                 continue;
             }
-            if let Some(sweep) = whole_sweep(problem, &before, step, &after) {
-                for &member in &members {
+            for &member in &members {
+                if let Some(sweep) = whole_sweep(problem, &before, step, &after, member) {
                     let start = *before.get(member);
                     let tilt = matches!(step.action, Move::Cross { .. })
                         .then(|| turn_between(&start, after.get(member)))
@@ -194,7 +196,7 @@ impl Builder<'_> {
             match step.action {
                 Move::Brace | Move::Release => begin.get_mut(step.module).hold = Hold::Rolling,
                 Move::Hop { .. } | Move::Cross { .. } => hop_ends.extend(active.group_end.iter().copied()),
-                Move::Yaw { .. } | Move::Slide { .. } => {}
+                Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => {}
             }
         }
         let span = Span {
@@ -220,9 +222,11 @@ fn whole_sweep(
     before: &Configuration,
     step: &Step,
     after: &Configuration,
+    member: ModuleId,
 ) -> Option<Sweep> {
     if !matches!(step.action, Move::Hop { .. }) {
-        return sweep_of(problem, before, step.module, &step.action).filter(|sweep| !sweep.is_nothing());
+        let sweeps = sweeps_of(problem, before, step.module, &step.action)?;
+        return Some(sweeps.of(member)).filter(|sweep| !sweep.is_nothing());
     }
     let (old, new) = (before.get(step.module), after.get(step.module));
     turn_between(old, new).map(|(axis, angle)| Sweep::Turn { point: old.position, axis, angle })

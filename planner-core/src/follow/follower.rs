@@ -215,7 +215,7 @@ impl<'a> Follower<'a> {
                 Move::Brace | Move::Release => now.get_mut(module).hold = Hold::Rolling,
                 // Until it has ended it is where it began.
                 Move::Hop { .. } | Move::Cross { .. } => {}
-                Move::Yaw { .. } | Move::Slide { .. } => {
+                Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => {
                     let underway = Underway { mover: module, action, share };
                     now = Stretch::new(self.problem, now, &[underway], &[]).at(1.0);
                 }

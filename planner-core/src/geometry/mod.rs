@@ -1,6 +1,7 @@
 //! Points, paths and vertical prisms, and the distances between them. Independent of modules.
 
 mod bounds;
+mod foot;
 mod outline;
 mod path;
 mod path_path;
@@ -12,10 +13,13 @@ pub mod surface;
 mod sweep;
 
 pub use bounds::Bounds;
+pub use foot::foot_enters;
 pub use outline::{JOINED_M, Outline};
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
-pub use path_prism::{keeps_off_prism, keeps_off_prism_by, least_distance_to_prism, least_inset};
+pub use path_prism::{
+    keeps_off_prism, keeps_off_prism_by, least_distance_to_prism, least_inset, leaves_outline,
+};
 pub use prism::{Prism, inset};
 pub(crate) use simple::{OutlineFault, outline_fault};
 pub use slope::Slope;

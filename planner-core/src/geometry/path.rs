@@ -26,6 +26,19 @@ pub enum Path {
         /// Vector from start to end, in metres.
         step: DVec3,
     },
+    /// An arc whose centre goes evenly along a line: `centre + step·θ/span + cosine·cos θ + sine·sin θ` for θ from 0 to `span`, which is not 0.
+    Trochoid {
+        /// Centre of the circle at the start, in metres.
+        centre: DVec3,
+        /// Vector from the centre to the start, in metres.
+        cosine: DVec3,
+        /// Vector from the centre to the point a quarter turn on, in metres.
+        sine: DVec3,
+        /// Angle of the whole motion, in radians.
+        span: f64,
+        /// Way of the centre, in metres.
+        step: DVec3,
+    },
 }
 
 /// A path is looked at in parts, at most so many.
@@ -36,7 +49,7 @@ impl Path {
     #[must_use]
     pub const fn span(&self) -> f64 {
         match self {
-            Self::Arc { span, .. } => *span,
+            Self::Arc { span, .. } | Self::Trochoid { span, .. } => *span,
             Self::Line { .. } => 1.0,
         }
     }
@@ -47,6 +60,9 @@ impl Path {
         match *self {
             Self::Arc { centre, cosine, sine, span } => Self::Arc { centre: centre + by, cosine, sine, span },
             Self::Line { from, step } => Self::Line { from: from + by, step },
+            Self::Trochoid { centre, cosine, sine, span, step } => {
+                Self::Trochoid { centre: centre + by, cosine, sine, span, step }
+            }
         }
     }
 
@@ -65,6 +81,13 @@ impl Path {
                 span,
             },
             Self::Line { from, step } => Self::Line { from: turned(from - plane.origin), step: turned(step) },
+            Self::Trochoid { centre, cosine, sine, span, step } => Self::Trochoid {
+                centre: turned(centre - plane.origin),
+                cosine: turned(cosine),
+                sine: turned(sine),
+                span,
+                step: turned(step),
+            },
         }
     }
 
@@ -77,6 +100,10 @@ impl Path {
                 *centre + *cosine * c + *sine * s
             }
             Self::Line { from, step } => *from + *step * t,
+            Self::Trochoid { centre, cosine, sine, span, step } => {
+                let (s, c) = sin_cos(t);
+                *centre + *step * (t / *span) + *cosine * c + *sine * s
+            }
         }
     }
 
@@ -96,6 +123,15 @@ impl Path {
             Self::Line { from: begin, step } => {
                 Self::Line { from: begin + step * from, step: step * (to - from) }
             }
+            Self::Trochoid { centre, cosine, sine, span, step } => {
+                let (s, c) = sin_cos(from * span);
+                let centre = centre + step * from;
+                let (cosine, sine) = (cosine * c + sine * s, sine * c - cosine * s);
+                if to == from {
+                    return Self::Line { from: centre + cosine, step: DVec3::ZERO };
+                }
+                Self::Trochoid { centre, cosine, sine, span: (to - from) * span, step: step * (to - from) }
+            }
         }
     }
 
@@ -106,12 +142,13 @@ impl Path {
         (0..count as usize).map(|part| self.part(part as f64 / count, (part + 1) as f64 / count)).collect()
     }
 
-    /// Length of the path, in metres.
+    /// Length of the path in metres, of a trochoid a bound above it.
     #[must_use]
     pub fn length(&self) -> f64 {
         match self {
             Self::Arc { cosine, span, .. } => cosine.length() * span.abs(),
             Self::Line { step, .. } => step.length(),
+            Self::Trochoid { cosine, span, step, .. } => cosine.length() * span.abs() + step.length(),
         }
     }
 
@@ -124,6 +161,10 @@ impl Path {
                 2.0 * radius * sin((0.25 * span.abs()).min(0.5 * PI))
             }
             Self::Line { step, .. } => 0.5 * step.length(),
+            Self::Trochoid { cosine, sine, span, step, .. } => {
+                let radius = cosine.length().max(sine.length());
+                2.0 * radius * sin((0.25 * span.abs()).min(0.5 * PI)) + 0.5 * step.length()
+            }
         }
     }
 
@@ -131,7 +172,9 @@ impl Path {
     #[must_use]
     pub fn curvature_bound(&self) -> f64 {
         match self {
-            Self::Arc { cosine, span, .. } => cosine.length() * span * span,
+            Self::Arc { cosine, span, .. } | Self::Trochoid { cosine, span, .. } => {
+                cosine.length() * span * span
+            }
             Self::Line { .. } => 0.0,
         }
     }
@@ -149,6 +192,9 @@ impl Path {
                 Self::wave(centre, cosine, sine, direction, DVec3::ZERO).least(span)
             }
             Self::Line { from, step } => from.dot(direction) + step.dot(direction).min(0.0),
+            Self::Trochoid { .. } => {
+                self.least_by_chords(&|p| p.dot(direction), &|line| Some(line.least_along(direction))).0
+            }
         }
     }
 
@@ -160,10 +206,13 @@ impl Path {
 
     /// Least distance to a fixed point, and the parameter where it is reached.
     ///
-    /// The squared distance is a wave on an arc and a parabola on a line, so this is exact.
+    /// The squared distance is a wave on an arc and a parabola on a line, so this is exact; on a trochoid to 1e-9 m.
     #[must_use]
     pub fn least_distance_to_point(&self, q: DVec3) -> (f64, f64) {
         let span = self.span();
+        if let Self::Trochoid { .. } = self {
+            return self.least_by_chords(&|p| p.distance(q), &|line| Some(line.least_distance_to_point(q).0));
+        }
         let mut best = ((self.at(0.0) - q).length(), 0.0);
         let mut consider = |t: f64| {
             let distance = (self.at(t) - q).length();
@@ -184,7 +233,44 @@ impl Path {
                     consider(((q - *from).dot(*step) / squared).clamp(0.0, 1.0));
                 }
             }
+            Self::Trochoid { .. } => {}
+        }
+        best
+    }
+
+    /// The least of a value that changes by no more than its point moves, and the parameter where it is reached, to 1e-9 m. `on_line` gives its least
+    /// value on a straight path, or `None` where that does not matter.
+    ///
+    /// A part of the path stays within its sagitta of its chord. So the least value on the chord, less the sagitta, is a lower bound on the part; parts
+    /// that might hold a smaller value are halved.
+    pub(super) fn least_by_chords(
+        &self,
+        value: &impl Fn(DVec3) -> f64,
+        on_line: &impl Fn(&Self) -> Option<f64>,
+    ) -> (f64, f64) {
+        let (span, curvature) = (self.span(), self.curvature_bound());
+        let at = |share: f64| self.at(share * span);
+        let (first, last) = (value(at(0.0)), value(at(1.0)));
+        let mut best = if last < first { (last, span) } else { (first, 0.0) };
+        let mut open = vec![(0.0, 1.0)];
+        while let Some((from, to)) = open.pop() {
+            let (begin, width): (DVec3, f64) = (at(from), to - from);
+            let chord = Self::Line { from: begin, step: at(to) - begin };
+            let sagitta = curvature * width * width / 8.0;
+            if on_line(&chord).is_none_or(|least| least - sagitta >= best.0 - NEAR_M) || width < f64::EPSILON
+            {
+                continue;
+            }
+            let middle = 0.5 * (from + to);
+            let here = value(at(middle));
+            if here < best.0 {
+                best = (here, middle * span);
+            }
+            open.extend([(from, middle), (middle, to)]);
         }
         best
     }
 }
+
+/// Accuracy of least values on trochoids, in metres.
+const NEAR_M: f64 = 1e-9;

@@ -18,6 +18,12 @@ pub fn least_distance_to_prism(path: &Path, prism: &Prism, below: f64) -> Option
     if prism.distance(path.at(middle)) - path.reach_from_middle() >= below {
         return None;
     }
+    if let Path::Trochoid { .. } = path {
+        let reach_m = below + path.curvature_bound() / 8.0;
+        let on_line = |line: &Path| least_distance_to_prism(line, prism, reach_m).map(|(least, _)| least);
+        let found = path.least_by_chords(&|p| prism.distance(p), &on_line);
+        return Some(found).filter(|(distance, _)| *distance < below);
+    }
     let mut candidates = vec![0.0, span];
     let top = &prism.top;
     push_plane(path, top.normal, top.origin, &mut candidates);
@@ -100,6 +106,9 @@ fn seen_to_keep_off(
     let speed = match path {
         Path::Arc { cosine, sine, .. } => cosine.length().max(sine.length()),
         Path::Line { step, .. } => step.length(),
+        Path::Trochoid { cosine, sine, span, step, .. } => {
+            cosine.length().max(sine.length()) + step.length() / span.abs()
+        }
     };
     if distance < keep {
         return Some(false);
@@ -129,12 +138,38 @@ pub fn least_inset(path: &Path, outline: &Outline, below: f64) -> Option<(f64, f
     if outline.inset(path.at(0.5 * path.span()).truncate()) - path.reach_from_middle() >= below {
         return None;
     }
+    if let Path::Trochoid { .. } = path {
+        let reach_m = below + path.curvature_bound() / 8.0;
+        let on_line = |line: &Path| least_inset(line, outline, reach_m).map(|(least, _)| least);
+        return Some(path.least_by_chords(&|p| outline.inset(p.truncate()), &on_line));
+    }
     let mut candidates = vec![0.0, path.span()];
     let (here, far) = (path.at(0.5 * path.span()), path.reach_from_middle() + below.max(0.0));
     for (a, b) in outline.edges().filter(|&(a, b)| distance_to_segment(here.truncate(), a, b) < far) {
         push_outline_edge(path, a, b, &mut candidates);
     }
     Some(least(candidates, |t| outline.inset(path.at(t).truncate())))
+}
+
+/// Where the point's projection on a straight path is farther outside the outline than allowed: its inset there in metres, which is negative.
+///
+/// The inset changes by no more than the point moves, so parts of the path whose middle is far enough inside are clear; others are halved.
+#[must_use]
+pub fn leaves_outline(path: &Path, outline: &Outline, allowed: f64) -> Option<f64> {
+    let length = path.length();
+    let mut open = vec![(0.0, 1.0)];
+    while let Some((from, to)) = open.pop() {
+        let middle = 0.5 * (from + to);
+        let inset = outline.inset(path.at(middle * path.span()).truncate());
+        if inset < -allowed {
+            return Some(inset);
+        }
+        let half_m = 0.5 * (to - from) * length;
+        if inset - half_m < -allowed && half_m > 0.5 * allowed {
+            open.extend([(middle, to), (from, middle)]);
+        }
+    }
+    None
 }
 
 /// Stationary points and zeros of the horizontal distances to one edge of the outline: its line and its first corner.
@@ -158,6 +193,8 @@ fn push_plane(path: &Path, normal: DVec3, origin: DVec3, candidates: &mut Vec<f6
                 candidates.push(share);
             }
         }
+        // Their least values are bounded by chords.
+        Path::Trochoid { .. } => {}
     }
 }
 
@@ -177,6 +214,8 @@ fn push_line(path: &Path, origin: DVec3, direction: DVec3, candidates: &mut Vec<
                 candidates.push(share);
             }
         }
+        // Their least values are bounded by chords.
+        Path::Trochoid { .. } => {}
     }
 }
 

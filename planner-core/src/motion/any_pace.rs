@@ -28,7 +28,7 @@ impl Stretch<'_> {
         hint: &mut WarmStart,
         interrupt: Interrupt<'_>,
     ) -> Result<bool, Stopped> {
-        if self.groups.len() <= 1 {
+        if self.groups.len() <= 1 || self.strides() {
             return self.carries(limit, hint, interrupt);
         }
         if self.groups.len() > MOST_GROUPS {

@@ -61,7 +61,9 @@ impl Stretch<'_> {
                 }
                 for (other, beside) in self.start.iter() {
                     let their_group = self.group_of(other);
+                    let rolls_with = |other: usize| self.groups[other - 1].mover == group.mover;
                     if their_group == index + 1
+                        || (their_group > 0 && rolls_with(their_group) && self.start.bonded(module, other))
                         || host == Some(Body::Module(other))
                         || (their_group > 0 && their_group <= index)
                     {
@@ -185,10 +187,31 @@ impl Stretch<'_> {
     /// A mover's foot on its deck or on its host's shell, worst over the stretch.
     fn stance_fault(&self, mover: ModuleId) -> Option<(Fault, f64)> {
         let group = self.groups.iter().find(|g| g.mover == mover && self.crossing(g.mover).is_none())?;
+        if self.lifted.contains(&mover) {
+            let rolling = self.groups.iter().filter(|g| g.rolls && g.mover == mover);
+            return rolling.flat_map(|g| &g.members).find_map(|&id| {
+                let place = self.start.get(id);
+                let host = self.start.get(place.host.module()?);
+                rolling_reach_fault(self.problem, (id, place), host, &group.sweep)
+            });
+        }
         let place = self.start.get(mover);
         let host = place.host.module().map(|host| self.start.get(host));
         stance_fault_over(self.problem, mover, place, &group.sweep, host)
     }
+}
+
+/// The foot of a planted module on its host, worst over a stride, whose machine moves so.
+pub(crate) fn rolling_reach_fault(
+    problem: &Problem,
+    (planted, place): (ModuleId, &Placement),
+    host: &Placement,
+    machine: &Sweep,
+) -> Option<(Fault, f64)> {
+    let Sweep::Ride { axis, angle, .. } = *machine else { return None };
+    // The host does not turn, and its foot goes round it.
+    let round = Sweep::Turn { point: host.position, axis, angle };
+    stance_fault_over(problem, planted, place, &round, Some(host))
 }
 
 /// A foot on its deck, or on the shell of a host that stands there, worst over a motion, with the fraction at which it is worst.

@@ -7,6 +7,8 @@ use crate::model::{Body, Configuration, ModuleId, Problem};
 #[derive(Clone, Debug)]
 pub struct Attached {
     members: Vec<ModuleId>,
+    /// Those of them that roll: their gaps to the others count too.
+    planted: Vec<ModuleId>,
     pairs: Vec<(ModuleId, Body)>,
 }
 
@@ -21,14 +23,22 @@ impl Attached {
         after: &Configuration,
     ) -> Self {
         let members = match action {
-            Move::Yaw { .. } | Move::Slide { .. } => before.carried_with(mover),
+            Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => before.carried_with(mover),
             Move::Hop { .. } | Move::Cross { .. } => vec![mover],
             Move::Brace | Move::Release => Vec::new(),
+        };
+        let planted = match action {
+            Move::Stride { planted, .. } => planted.ids().to_vec(),
+            _ => Vec::new(),
         };
         let mut pairs = vec![(mover, before.get(mover).host), (mover, after.get(mover).host)];
         for &member in &members {
             for there in [before, after] {
-                for (other, _) in there.iter().filter(|(o, _)| !members.contains(o)) {
+                let rolls = planted.contains(&member);
+                for (other, _) in there.iter().filter(|(o, _)| *o != member) {
+                    if members.contains(&other) && rolls == planted.contains(&other) {
+                        continue;
+                    }
                     if gap_between(problem, there, member, Body::Module(other)) <= problem.limits.touch_tol_m
                     {
                         pairs.push((member, Body::Module(other)));
@@ -43,7 +53,7 @@ impl Attached {
                 }
             }
         }
-        Self { members, pairs }
+        Self { members, planted, pairs }
     }
 
     /// The smallest free gap at one instant; its `share` is 0.
@@ -63,7 +73,11 @@ impl Attached {
 
     fn counts(&self, module: ModuleId, other: Body) -> bool {
         self.members.contains(&module)
-            && other.module().is_none_or(|m| !self.members.contains(&m))
+            && other.module().is_none_or(|m| {
+                m != module
+                    && (!self.members.contains(&m)
+                        || self.planted.contains(&m) != self.planted.contains(&module))
+            })
             && !self.pairs.contains(&(module, other))
     }
 }

@@ -1,7 +1,8 @@
 //! The effect of each move on a configuration.
 
-use super::Move;
 use super::crossed::{CrossError, crossed};
+use super::striding::{Stride, StrideError};
+use super::{Move, Planted};
 use crate::geometry::Sweep;
 use crate::math::{DQuat, DVec3, angle_between, asin, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem};
@@ -31,8 +32,8 @@ pub enum MoveError {
     /// Braced with a lost cup it only releases.
     #[error("it is braced with a lost cup and may not move until it is released")]
     NotReleased,
-    /// Slides, hops and crosses need the rolling hold.
-    #[error("it is braced: slides, hops and crosses need the rolling hold")]
+    /// Slides, hops, crosses and strides need the rolling hold.
+    #[error("it is braced: slides, hops, crosses and strides need the rolling hold")]
     Braced,
     /// Bracing what is braced.
     #[error("it is braced already")]
@@ -49,6 +50,9 @@ pub enum MoveError {
     /// A cross that does not lead over an edge as it must.
     #[error("it cannot cross: {0}")]
     Cross(#[from] CrossError),
+    /// A stride that its machine cannot make.
+    #[error("it cannot stride: {0}")]
+    Stride(#[from] StrideError),
     /// The centre is not where a module standing on the new host would be.
     #[error("its centre is {:.4} mm from the new host and would have to be {:.4} mm", found_m * 1e3, asked_m * 1e3)]
     WrongDistance {
@@ -73,8 +77,53 @@ pub enum MoveError {
     },
 }
 
+/// The motions of what a move moves: one for all of it, but in a stride another for the planted modules.
+#[derive(Clone, Copy, Debug)]
+pub struct Sweeps {
+    machine: Sweep,
+    rolling: Option<(Planted, Sweep)>,
+}
+
+impl Sweeps {
+    /// The motion of one module.
+    #[must_use]
+    pub fn of(&self, module: ModuleId) -> Sweep {
+        match self.rolling {
+            Some((planted, sweep)) if planted.ids().contains(&module) => sweep,
+            _ => self.machine,
+        }
+    }
+
+    /// The planted modules and how they roll, in a stride.
+    #[must_use]
+    pub const fn rolling(&self) -> Option<(Planted, Sweep)> {
+        self.rolling
+    }
+
+    /// Whether nothing moves.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        self.machine.is_nothing()
+    }
+}
+
+/// The motions of what a move moves; `None` as in [`sweep_of`].
+#[must_use]
+pub fn sweeps_of(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    action: &Move,
+) -> Option<Sweeps> {
+    if let (Move::Stride { planted, .. }, Some(stride)) = (action, Stride::of(action)) {
+        let [machine, rolls] = stride.sweeps(problem, configuration)?;
+        return Some(Sweeps { machine, rolling: Some((*planted, rolls)) });
+    }
+    sweep_of(problem, configuration, mover, action).map(|machine| Sweeps { machine, rolling: None })
+}
+
 /// The rigid motion of a yaw or a slide, and the way of the centre in a cross; `None` for the moves that move no centre of the group and turn no
-/// other module, and for crosses that cannot begin.
+/// other module, for crosses that cannot begin, and for strides, which have two motions ([`sweeps_of`]).
 #[must_use]
 pub fn sweep_of(
     problem: &Problem,
@@ -116,7 +165,7 @@ pub fn sweep_of(
             let after = crossed(problem, mover, place, to, travel_m).ok()?;
             Some(Sweep::Shift { step: after.position - place.position })
         }
-        Move::Hop { .. } | Move::Brace | Move::Release => None,
+        Move::Hop { .. } | Move::Stride { .. } | Move::Brace | Move::Release => None,
     }
 }
 
@@ -142,9 +191,10 @@ pub fn apply(
 ) -> Result<Configuration, MoveError> {
     let after = placed_after(problem, configuration, mover, action)?;
     let mut changed = configuration.clone();
-    if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
-        let group = configuration.carried_with(mover);
-        carry(&mut changed, &group, &sweep, 1.0);
+    if let Some(sweeps) = sweeps_of(problem, configuration, mover, action) {
+        for id in configuration.carried_with(mover) {
+            *changed.get_mut(id) = carried(configuration.get(id), &sweeps.of(id));
+        }
     }
     *changed.get_mut(mover) = after;
     Ok(changed)
@@ -174,6 +224,14 @@ pub(crate) fn placed_after(
                 return Err(MoveError::StoodOn);
             }
             place = crossed(problem, mover, &place, to, travel_m)?;
+        }
+        Move::Stride { angle_rad, .. } => {
+            if angle_rad.is_nan() || angle_rad.abs() > MOST_TURN_RAD {
+                return Err(MoveError::TurnsTooFar { angle_rad });
+            }
+            if let Some(stride) = Stride::of(action) {
+                place = stride.placed(problem, configuration, mover)?;
+            }
         }
         Move::Yaw { .. } | Move::Slide { .. } => {
             if let Some(sweep) = sweep_of(problem, configuration, mover, action) {
@@ -234,7 +292,9 @@ fn may_begin(
         _ => {}
     }
     match (action, place.hold) {
-        (Move::Slide { .. } | Move::Hop { .. } | Move::Cross { .. }, Hold::Braced) => Err(MoveError::Braced),
+        (Move::Slide { .. } | Move::Hop { .. } | Move::Cross { .. } | Move::Stride { .. }, Hold::Braced) => {
+            Err(MoveError::Braced)
+        }
         (Move::Brace, Hold::Braced) => Err(MoveError::AlreadyBraced),
         (Move::Release, Hold::Rolling) => Err(MoveError::AlreadyRolling),
         _ => Ok(()),
@@ -304,7 +364,22 @@ fn pivoted(
     Ok(crate::math::heading_frame(new, turn * place.heading()).unwrap_or(turn * place.orientation))
 }
 
-/// Duration of a move in seconds, by the rates and times of the mover's kind (section 6). `hold` is the mover's hold, on which the yaw rate depends.
+/// Duration of a move that begins in a configuration, in seconds (section 6).
+#[must_use]
+pub fn duration_at_s(
+    problem: &Problem,
+    configuration: &Configuration,
+    mover: ModuleId,
+    action: &Move,
+) -> f64 {
+    match Stride::of(action) {
+        Some(stride) => problem.kind(mover).ramped_s(stride.full_s(problem, configuration)),
+        None => duration_s(problem, mover, configuration.get(mover).hold, action),
+    }
+}
+
+/// Duration of a move in seconds, by the rates and times of the mover's kind (section 6). `hold` is the mover's hold, on which the yaw rate depends. That
+/// of a stride depends on where it begins ([`duration_at_s`]); this is the least that it can be.
 #[must_use]
 pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move) -> f64 {
     let kind = problem.kind(mover);
@@ -313,6 +388,13 @@ pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move)
         Move::Yaw { angle_rad } => kind.yaw_s(hold, angle_rad),
         Move::Hop { .. } => kind.hop_time_s,
         Move::Cross { travel_m, .. } => kind.cross_s(travel_m),
+        Move::Stride { angle_rad, planted, .. } => {
+            let of = |&id: &ModuleId| {
+                let kind = problem.kind(id);
+                angle_rad.abs() * kind.shell_radius_m / kind.slide_speed_mps
+            };
+            kind.ramped_s(planted.ids().iter().map(of).fold(0.0, f64::max))
+        }
         Move::Brace => kind.brace_time_s,
         Move::Release => kind.release_time_s,
     }
@@ -323,6 +405,9 @@ pub fn duration_s(problem: &Problem, mover: ModuleId, hold: Hold, action: &Move)
 pub fn energy_j(problem: &Problem, mover: ModuleId, action: &Move, duration_s: f64) -> f64 {
     let kind = problem.kind(mover);
     match action {
+        Move::Stride { planted, .. } => {
+            planted.ids().iter().map(|&id| problem.kind(id).drive_power_w).sum::<f64>() * duration_s
+        }
         Move::Slide { .. } => kind.drive_power_w * duration_s,
         Move::Yaw { .. } => kind.yaw_power_w * duration_s,
         Move::Hop { .. } | Move::Cross { .. } => kind.hop_power_w * duration_s,

@@ -1,5 +1,7 @@
 //! The moves a module can make.
 
+use super::Planted;
+use crate::math::DVec2;
 use crate::model::{Body, GroundId};
 
 /// A move of one module.
@@ -29,6 +31,17 @@ pub enum Move {
         /// The whole way of the sole's centre seen from above in metres, forward positive.
         travel_m: f64,
     },
+    /// A step of a formed machine: the mover's foot lifts, planted modules roll, and the foot comes down on another place.
+    Stride {
+        /// The way the planted modules roll, a unit vector seen from above.
+        direction: DVec2,
+        /// The angle by which they turn, in radians; negative for backwards.
+        angle_rad: f64,
+        /// The modules that roll on their decks.
+        planted: Planted,
+        /// The ground on which the mover's foot comes down.
+        to: GroundId,
+    },
     /// Evacuates the cup.
     Brace,
     /// Vents the cup.
@@ -47,6 +60,7 @@ impl Move {
             Self::Slide { .. } => "slide",
             Self::Hop { .. } => "hop",
             Self::Cross { .. } => "cross",
+            Self::Stride { .. } => "stride",
             Self::Brace => "brace",
             Self::Release => "release",
         }
@@ -67,7 +81,7 @@ impl Move {
         }
     }
 
-    /// Whether the module changes its host.
+    /// Whether the module goes over from one host to another, with its load looked at before and after.
     #[must_use]
     pub const fn changes_host(&self) -> bool {
         matches!(self, Self::Hop { .. } | Self::Cross { .. })
@@ -78,14 +92,14 @@ impl Move {
     pub const fn new_host(&self) -> Option<Body> {
         match *self {
             Self::Hop { to } => Some(to),
-            Self::Cross { to, .. } => Some(Body::Ground(to)),
+            Self::Cross { to, .. } | Self::Stride { to, .. } => Some(Body::Ground(to)),
             _ => None,
         }
     }
 
-    /// Whether a rigid group turns or slides with its foot on one host: slides and yaws.
+    /// Whether it moves all that stands on the mover: slides, yaws and strides.
     #[must_use]
     pub const fn sweeps(&self) -> bool {
-        matches!(self, Self::Yaw { .. } | Self::Slide { .. })
+        matches!(self, Self::Yaw { .. } | Self::Slide { .. } | Self::Stride { .. })
     }
 }

@@ -1,7 +1,8 @@
 //! A stretch: an interval of time in which the set of moves under way stays the same.
 
 use super::Move;
-use super::kinematics::{carry, sweep_of};
+use super::kinematics::{carry, sweeps_of};
+use super::striding::ground_under;
 use crate::geometry::Sweep;
 use crate::math::{DVec3, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Placement, Problem, Touch, touches};
@@ -18,6 +19,26 @@ pub struct Underway {
     pub share: f64,
 }
 
+impl Underway {
+    /// The same with some planted modules gone.
+    pub(super) fn without(&self, gone: &[ModuleId]) -> Self {
+        let Move::Stride { direction, angle_rad, planted, to } = self.action else { return *self };
+        let planted = planted.without(gone);
+        Self { action: Move::Stride { direction, angle_rad, planted, to }, ..*self }
+    }
+
+    /// The same with its modules under other names.
+    pub(crate) fn renamed(&self, name: impl Fn(ModuleId) -> ModuleId) -> Self {
+        let action = match self.action {
+            Move::Stride { direction, angle_rad, planted, to } => {
+                Move::Stride { direction, angle_rad, planted: planted.renamed(&name), to }
+            }
+            other => other,
+        };
+        Self { mover: name(self.mover), action, share: self.share }
+    }
+}
+
 /// A rigid group in motion.
 #[derive(Clone, Debug)]
 pub(super) struct Group {
@@ -26,6 +47,8 @@ pub(super) struct Group {
     pub(super) sweep: Sweep,
     /// The limits on the mover's bond.
     pub(super) driving: [Option<Driving>; 2],
+    /// Whether these are the planted modules of a stride.
+    pub(super) rolls: bool,
 }
 
 /// A hop or a cross in progress: the placement it leads to.
@@ -42,6 +65,8 @@ pub struct Stretch<'a> {
     pub(super) start: Configuration,
     pub(super) groups: Vec<Group>,
     pub(super) hops: Vec<Hopping>,
+    /// The modules whose foot is in the air: they stride.
+    pub(super) lifted: Vec<ModuleId>,
     /// Whether a brace or a release is under way.
     pub(super) changes_holds: bool,
     /// Touches that are not there.
@@ -89,25 +114,19 @@ impl<'a> Stretch<'a> {
             begin.host.ground()?;
             // Its load is looked at before and after; its shell goes straight.
             let sweep = Sweep::Shift { step: end.position - begin.position };
-            Some(Group { mover, members: vec![mover], sweep, driving: [None, None] })
+            Some(Group { mover, members: vec![mover], sweep, driving: [None, None], rolls: false })
         });
         let groups = underway
             .iter()
             .filter(|u| u.action.sweeps())
-            .filter_map(|u| {
-                let sweep = sweep_of(problem, &start, u.mover, &u.action)?;
-                Some(Group {
-                    mover: u.mover,
-                    members: start.carried_with(u.mover),
-                    sweep: portion(sweep, u.share),
-                    driving: driving_of(problem, &u.action),
-                })
-            })
+            .flat_map(|u| groups_of(problem, &start, u))
             .chain(crossing)
             .collect();
         let hops = hop_ends.iter().map(|&(mover, after)| Hopping { mover, after }).collect();
         let changes_holds = underway.iter().any(|u| matches!(u.action, Move::Brace | Move::Release));
-        Self { problem, start, groups, hops, changes_holds, missing: Missing::Nothing }
+        let strides = underway.iter().filter(|u| matches!(u.action, Move::Stride { .. }));
+        let lifted = strides.map(|u| u.mover).collect();
+        Self { problem, start, groups, hops, lifted, changes_holds, missing: Missing::Nothing }
     }
 
     /// The same without some touches.
@@ -187,7 +206,16 @@ impl<'a> Stretch<'a> {
                     Body::Ground(_) | Body::Stone(_) => 0,
                     Body::Module(other) => self.group_of(other),
                 };
-                self.group_of(touch.module) == other
+                let own = self.group_of(touch.module);
+                let rolls = own > 0 && self.groups[own - 1].rolls;
+                match touch.other {
+                    // They roll: the point of contact moves, and the shell does not slip on it.
+                    Body::Ground(ground) if rolls => {
+                        ground_under(self.problem, touch.module, there.get(touch.module), Some(ground))
+                            .is_some()
+                    }
+                    _ => own == other && !rolls,
+                }
             });
         }
         self.missing.take_out(&mut found);
@@ -237,14 +265,24 @@ fn driving_of(problem: &Problem, action: &Move) -> [Option<Driving>; 2] {
             [Some(Driving::Slide), Some(Driving::Yaw)]
         }
         Move::Slide { .. } => [Some(Driving::Slide), None],
-        Move::Hop { .. } | Move::Cross { .. } | Move::Brace | Move::Release => [None, None],
+        Move::Stride { .. } | Move::Hop { .. } | Move::Cross { .. } | Move::Brace | Move::Release => {
+            [None, None]
+        }
     }
 }
 
-/// A fraction of a sweep, from its beginning.
-fn portion(sweep: Sweep, share: f64) -> Sweep {
-    match sweep {
-        Sweep::Turn { point, axis, angle } => Sweep::Turn { point, axis, angle: angle * share },
-        Sweep::Shift { step } => Sweep::Shift { step: step * share },
-    }
+/// What a slide, a yaw or a stride moves: one group, or in a stride the machine and its planted modules.
+fn groups_of(problem: &Problem, start: &Configuration, underway: &Underway) -> Vec<Group> {
+    let Underway { mover, ref action, share } = *underway;
+    let Some(sweeps) = sweeps_of(problem, start, mover, action) else { return Vec::new() };
+    let mut members = start.carried_with(mover);
+    let driving = driving_of(problem, action);
+    let sweep = sweeps.of(mover).part(0.0, share);
+    let rolling = sweeps.rolling().map(|(planted, sweep)| {
+        members.retain(|id| !planted.ids().contains(id));
+        let (members, sweep) = (planted.ids().to_vec(), sweep.part(0.0, share));
+        Group { mover, members, sweep, driving, rolls: true }
+    });
+    let own = Group { mover, members, sweep, driving, rolls: false };
+    std::iter::once(own).chain(rolling).collect()
 }

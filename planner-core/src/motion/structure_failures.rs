@@ -284,7 +284,7 @@ fn rest_without(wanted: &Wanted, module: ModuleId, hops_done: usize) -> Option<F
         .moving
         .iter()
         .filter(|u| !gone.contains(&u.mover))
-        .map(|u| Underway { mover: renamed(&rest, u.mover), ..*u })
+        .map(|u| u.without(&gone).renamed(|id| renamed(&rest, id)))
         .collect();
     let (problem, there) = alone(&wanted.problem, &rest, &places);
     let is_large =

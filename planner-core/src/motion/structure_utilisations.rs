@@ -75,8 +75,7 @@ impl<'a> StructureUtilisations<'a> {
     pub(crate) fn want(&mut self, part: Part<'_>, gravity: Gravity) -> usize {
         let (problem, there) = alone(self.problem, part.members, part.places);
         let name = |module: ModuleId| renamed(part.members, module);
-        let moving: Vec<Underway> =
-            part.moving.iter().map(|u| Underway { mover: name(u.mover), ..*u }).collect();
+        let moving: Vec<Underway> = part.moving.iter().map(|u| u.renamed(name)).collect();
         let place = |end: Placement| Placement { host: renamed_body(part.members, end.host), ..end };
         let hops: Vec<(ModuleId, Placement)> =
             part.hops.iter().map(|&(mover, end)| (name(mover), place(end))).collect();
@@ -300,6 +299,11 @@ fn key(
         let [kind, a, b] = match *action {
             Move::Yaw { angle_rad } => [0, angle_rad.to_bits(), 0],
             Move::Slide { travel_m, curvature_per_m } => [1, travel_m.to_bits(), curvature_per_m.to_bits()],
+            Move::Stride { direction, angle_rad, ref planted, .. } => {
+                key.extend(planted.ids().iter().map(|id| id.index() as u64));
+                key.push(direction.x.to_bits());
+                [3, angle_rad.to_bits(), direction.y.to_bits()]
+            }
             Move::Hop { .. } | Move::Cross { .. } | Move::Brace | Move::Release => [2, 0, 0],
         };
         key.extend([mover.index() as u64, kind, a, b, share.to_bits()]);

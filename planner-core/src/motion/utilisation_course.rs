@@ -10,8 +10,8 @@ use super::stretch::Group;
 use crate::control::{Interrupt, Stopped};
 use crate::geometry::Sweep;
 use crate::math::{DVec3, LeastFirst, perpendicular_part, sin};
-use crate::model::{Configuration, ModuleId};
-use crate::statics::{DIRECTIONS, LoadCase, PosedCase, Utilisation, WarmStart};
+use crate::model::{Configuration, Hold, ModuleId};
+use crate::statics::{DIRECTIONS, Driving, LoadCase, PosedCase, Utilisation, WarmStart};
 use std::rc::Rc;
 
 /// The worst utilisation over a stretch, and when it is reached.
@@ -70,9 +70,12 @@ impl Stretch<'_> {
 
     fn load_of(&self, there: &Configuration) -> LoadCase {
         let problem = self.problem;
-        let mut case = LoadCase::new(problem, there, self.counted_touches(there));
+        let mut case = LoadCase::with_lifted(problem, there, self.counted_touches(there), &self.lifted);
         if self.shakes() {
             case = case.in_motion(problem, self.drives());
+        }
+        for planted in self.groups.iter().filter(|group| group.rolls).flat_map(|group| &group.members) {
+            case = case.with_driven(problem, *planted, Driving::Slide, Hold::Rolling);
         }
         for group in &self.groups {
             let hold = self.start.get(group.mover).hold;
@@ -136,6 +139,9 @@ impl Stretch<'_> {
         hint: &mut WarmStart,
         interrupt: Interrupt<'_>,
     ) -> Result<bool, Stopped> {
+        if self.strides() {
+            return self.stride_carries(limit, interrupt);
+        }
         let mut first = self.load_at(0.0, hops);
         let curvature_bounds = self.curvature_bounds(&first);
         if curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0) {
@@ -179,6 +185,9 @@ impl Stretch<'_> {
         interrupt: Interrupt<'_>,
     ) -> Result<(), Stopped> {
         interrupt.go_on()?;
+        if self.strides() {
+            return self.stride_worst(worst, interrupt);
+        }
         let first = Rc::new(PosedCase::new(self.load_at(0.0, hops)));
         let curvature_bounds = self.curvature_bounds(first.case());
         let still = curvature_bounds.iter().all(|b| b[0] == 0.0 && b[1] == 0.0);

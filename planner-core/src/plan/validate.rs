@@ -35,6 +35,14 @@ fn push_step(problem: &Problem, step: &Step, faults: &mut Faults<'_>) {
             problem.push_body(faults, "to", Body::Ground(to));
             faults.finite("travel_m", &[travel_m]);
         }
+        Move::Stride { direction, angle_rad, planted, to } => {
+            problem.push_body(faults, "to", Body::Ground(to));
+            faults.finite("direction", &direction.to_array());
+            faults.finite("angle_rad", &[angle_rad]);
+            for &id in planted.ids() {
+                problem.push_body(faults, "planted", Body::Module(id));
+            }
+        }
         Move::Brace | Move::Release => {}
     }
     problem.push_body(faults, "end.host", step.end.host);

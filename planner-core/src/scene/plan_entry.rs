@@ -11,11 +11,12 @@ pub const PLAN_FORMAT: &str = "clamber-plan/2";
 pub(super) const FIRST_PLAN_FORMAT: &str = "clamber-plan/1";
 
 /// The moves and their parameters.
-pub(super) const MOVES: [(&str, &[&str]); 6] = [
+pub(super) const MOVES: [(&str, &[&str]); 7] = [
     ("yaw", &["angle_rad"]),
     ("slide", &["travel_m", "curvature_per_m"]),
     ("hop", &["to"]),
     ("cross", &["to", "travel_m"]),
+    ("stride", &["direction", "angle_rad", "planted", "to"]),
     ("brace", &[]),
     ("release", &[]),
 ];
@@ -71,16 +72,23 @@ pub struct StepEntry {
     /// The word for what it does.
     #[schemars(extend("enum" = MOVES.map(|(word, _)| word)))]
     pub r#move: String,
-    /// The angle of a yaw in radians, right-handed about body z.
+    /// The direction of a stride as a unit vector seen from above.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub direction: Option<[f64; 2]>,
+    /// The angle in radians: of a yaw right-handed about body z, of a stride that by which the planted modules turn, forwards positive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub angle_rad: Option<f64>,
+    /// The names of the modules that roll in a stride.
+    #[schemars(length(min = 1, max = 16), inner(regex(pattern = NAME)))]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub planted: Option<Vec<String>>,
     /// The way of the sole in a slide, or of a cross seen from above, in metres, forward positive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub travel_m: Option<f64>,
     /// The geodesic curvature of a slide in 1/m, left positive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub curvature_per_m: Option<f64>,
-    /// The name of the deck or module a hop goes to, or of the deck that a cross goes to.
+    /// The name of the deck or module a hop goes to, or of the deck that a cross or a stride goes to.
     #[schemars(extend("pattern" = NAME))]
     #[serde(skip_serializing_if = "Option::is_none")]
     pub to: Option<String>,

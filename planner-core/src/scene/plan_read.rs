@@ -13,8 +13,8 @@ use super::tree::TreeNode;
 use super::wording::listed;
 use super::{later_fields, sense, shape};
 use crate::math::{DQuat, DVec2, DVec3};
-use crate::model::{Body, Edition, Placement, Problem};
-use crate::motion::Move;
+use crate::model::{Body, Edition, ModuleId, Placement, Problem};
+use crate::motion::{Move, Planted};
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use serde::Deserialize;
 
@@ -105,8 +105,36 @@ fn check_steps(tree: &TreeNode, scene: &TreeNode, report: &mut Report<'_>) {
             }
         }
         check_move(step, &field, report);
+        check_stride(step, &names, &field, report);
     }
 }
+
+/// Reports planted modules and decks that do not exist, and a direction that is no unit vector.
+fn check_stride(step: &TreeNode, names: &Names<'_>, field: &dyn Fn(&str) -> String, report: &mut Report<'_>) {
+    for (index, node) in step.list("planted").iter().enumerate() {
+        let is_known = |name: &str| names.are_partial || names.modules.contains_key(name);
+        if node.text().is_some_and(|name| !is_known(name)) {
+            let field = format!("{}[{index}]", field("planted"));
+            unknown(node, field, "module", names.modules.keys().copied(), report);
+        }
+    }
+    if let Some([x, y]) = step.get("direction").and_then(|node| node.vector::<2>()) {
+        let length = DVec2::new(x, y).length();
+        if length.is_nan() || (length - 1.0).abs() > UNIT {
+            let node = step.get("direction").map_or(&step.span, |node| &node.span);
+            report.add(
+                node,
+                field("direction"),
+                format!("a vector of length {length} was found"),
+                "a unit vector is allowed, within 1e-9",
+                "divide it by its length",
+            );
+        }
+    }
+}
+
+/// Directions are unit vectors within this.
+const UNIT: f64 = 1e-9;
 
 fn check_move(step: &TreeNode, field: &dyn Fn(&str) -> String, report: &mut Report<'_>) {
     let Some((word, own)) = MOVES.iter().find(|(word, _)| step.text_of("move") == Some(word)) else { return };
@@ -115,7 +143,13 @@ fn check_move(step: &TreeNode, field: &dyn Fn(&str) -> String, report: &mut Repo
     } else {
         format!("a {word} has {}", listed(own.iter().copied(), "and"))
     };
+    let mut keys: Vec<&str> = Vec::new();
     for key in MOVES.iter().flat_map(|(_, keys)| keys.iter().copied()) {
+        if !keys.contains(&key) {
+            keys.push(key);
+        }
+    }
+    for key in keys {
         match step.entries().iter().find(|entry| entry.key == key) {
             Some(entry) if !own.contains(&key) => {
                 let found = format!("{key} was found in a {word}");
@@ -189,6 +223,16 @@ fn step(entry: StepEntry, scenario: &Scenario, problem: &Problem) -> Option<Step
         "cross" => {
             let to = body(scenario, &problem.decks, entry.to.as_deref()?)?.ground()?;
             Move::Cross { to, travel_m: entry.travel_m? }
+        }
+        "stride" => {
+            let module = |name: &String| body(scenario, &problem.decks, name)?.module();
+            let planted: Option<Vec<ModuleId>> = entry.planted?.iter().map(module).collect();
+            Move::Stride {
+                direction: DVec2::from_array(entry.direction?),
+                angle_rad: entry.angle_rad?,
+                planted: Planted::new(&planted?)?,
+                to: body(scenario, &problem.decks, entry.to.as_deref()?)?.ground()?,
+            }
         }
         "brace" => Move::Brace,
         "release" => Move::Release,

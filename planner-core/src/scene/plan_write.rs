@@ -69,7 +69,9 @@ fn entry(index: usize, step: &Step, problem: &Problem) -> Result<StepEntry, Writ
     let mut entry = StepEntry {
         module: name(Body::Module(step.module), "module")?,
         r#move: step.action.word().into(),
+        direction: None,
         angle_rad: None,
+        planted: None,
         travel_m: None,
         curvature_per_m: None,
         to: None,
@@ -93,6 +95,12 @@ fn entry(index: usize, step: &Step, problem: &Problem) -> Result<StepEntry, Writ
         Move::Hop { to } => entry.to = Some(name(to, "to")?),
         Move::Cross { to, travel_m } => {
             (entry.to, entry.travel_m) = (Some(name(Body::Ground(to), "to")?), Some(travel_m));
+        }
+        Move::Stride { direction, angle_rad, planted, to } => {
+            (entry.direction, entry.angle_rad) = (Some(direction.to_array()), Some(angle_rad));
+            let names: Result<Vec<String>, WriteError> =
+                planted.ids().iter().map(|&id| name(Body::Module(id), "planted")).collect();
+            (entry.planted, entry.to) = (Some(names?), Some(name(Body::Ground(to), "to")?));
         }
         Move::Brace | Move::Release => {}
     }

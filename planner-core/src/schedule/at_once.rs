@@ -10,7 +10,7 @@ use super::{PAUSE_S, drive_sequence::ROOM_M};
 use crate::geometry::{Path, keep_apart};
 use crate::math::{Grid, LeastFirst};
 use crate::model::{Body, Configuration, ModuleId, Problem};
-use crate::motion::{Move, apply, sweep_of};
+use crate::motion::{Move, apply, sweeps_of};
 use crate::plan::{Plan, Step};
 use indexmap::IndexMap;
 
@@ -48,12 +48,12 @@ pub fn at_once(problem: &Problem, shares: &[Share], heading: &Heading) -> Plan {
         let mut now = share.problem.start.clone();
         for own in &share.plan.steps {
             let moved = now.carried_with(own.module);
-            if let Some(sweep) = sweep_of(&share.problem, &now, own.module, &own.action) {
+            if let Some(sweeps) = sweeps_of(&share.problem, &now, own.module, &own.action) {
                 let way = |&member: &ModuleId| Way {
                     step: steps.len(),
                     share: number,
                     module: name(member),
-                    path: sweep.path_of(now.get(member).position),
+                    path: sweeps.of(member).path_of(now.get(member).position),
                 };
                 // Who only turns is met where the moves before and after lead.
                 ways.extend(moved.iter().map(way).filter(|way| way.path.length() > 0.0));
@@ -63,6 +63,9 @@ pub fn at_once(problem: &Problem, shares: &[Share], heading: &Heading) -> Plan {
             step.end.host = renamed(own.end.host, name);
             if let Move::Hop { to } = own.action {
                 step.action = Move::Hop { to: renamed(to, name) };
+            }
+            if let Move::Stride { direction, angle_rad, planted, to } = own.action {
+                step.action = Move::Stride { direction, angle_rad, planted: planted.renamed(name), to };
             }
             step.after = own.after.iter().map(|before| first + before).collect();
             // What it moves may have come from another crew.

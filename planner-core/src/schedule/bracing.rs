@@ -99,7 +99,7 @@ pub(super) fn quick_holds(
             chosen.extend((0..chooser.spells.len()).filter(|&s| under_way(&chooser.spells[s])));
         }
         if let Some(&drive) = sequence.get(at) {
-            own_done[course.drives[drive].module.index()] += 1;
+            course.drives[drive].own_of().for_each(|module| own_done[module.index()] += 1);
         }
     }
     Ok(Holds { braced: chooser.braced_with(&chosen), last: chooser.last, at_least: 0 })
@@ -133,7 +133,7 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         let problem = course.problem;
         let mut own: Vec<Vec<usize>> = vec![Vec::new(); problem.modules.len()];
         for &drive in sequence {
-            own[course.drives[drive].module.index()].push(drive);
+            course.drives[drive].own_of().for_each(|module| own[module.index()].push(drive));
         }
         let mut chooser = Self {
             course,
@@ -220,17 +220,18 @@ impl<'a, 'b, 'c> Chooser<'a, 'b, 'c> {
         let mut own_done = vec![0; braced.len()];
         for &drive in &self.sequence[..at] {
             let drive = &self.course.drives[drive];
-            own_done[drive.module.index()] += 1;
+            drive.own_of().for_each(|module| own_done[module.index()] += 1);
             for member in &drive.members {
                 drives_done[member.index()] += 1;
             }
         }
         let underway: Vec<usize> = self.sequence.get(at).copied().into_iter().collect();
-        let mover = underway.first().map(|&drive| self.course.drives[drive].module.index());
+        let movers = underway.first().map(|&drive| self.course.drives[drive].own_of());
+        let movers: Vec<usize> = movers.into_iter().flatten().map(ModuleId::index).collect();
         let hold = |module: usize| {
             let (gap, spells) = (own_done[module], &braced[module]);
             let is_last = gap + 1 == spells.len() && at == self.sequence.len();
-            let braced = if Some(module) == mover {
+            let braced = if movers.contains(&module) {
                 spells[gap] && spells[gap + 1] && self.is_yaw_at(at)
             } else {
                 spells[gap] && !(is_last && self.last[module] == Some(Hold::Rolling))

@@ -67,16 +67,20 @@ impl<'a, 'b> Crew<'a, 'b> {
             crew.brace_if(id, holds.braced[id.index()][0]);
         }
         for &index in sequence {
-            let module = course.drives[index].module;
-            let spells = &holds.braced[module.index()];
-            let gap = own_done[module.index()];
-            let is_yaw = matches!(course.drives[index].action, Move::Yaw { .. });
-            if !(is_yaw && spells[gap] && spells[gap + 1]) {
-                crew.release_if(module);
+            let drive = &course.drives[index];
+            let is_yaw = matches!(drive.action, Move::Yaw { .. });
+            let is_braced = |module: ModuleId, gap: usize| holds.braced[module.index()][gap];
+            for module in drive.own_of() {
+                let gap = own_done[module.index()];
+                if !(is_yaw && is_braced(module, gap) && is_braced(module, gap + 1)) {
+                    crew.release_if(module);
+                }
             }
-            crew.push(module, course.drives[index].action, Some(index));
-            own_done[module.index()] += 1;
-            crew.brace_if(module, spells[gap + 1]);
+            crew.push(drive.module, drive.action, Some(index));
+            for module in drive.own_of() {
+                own_done[module.index()] += 1;
+                crew.brace_if(module, is_braced(module, own_done[module.index()]));
+            }
         }
         for id in course.problem.module_ids() {
             if holds.last[id.index()] == Some(Hold::Rolling) {
@@ -126,7 +130,9 @@ impl<'a, 'b> Crew<'a, 'b> {
     }
 
     fn push(&mut self, module: ModuleId, action: Move, drive: Option<usize>) {
-        let duration_s = duration_s(self.course.problem, module, self.hold_of(module), &action);
+        let lasts_s = drive.and_then(|d| self.course.drives[d].lasts_s);
+        let duration_s =
+            lasts_s.unwrap_or_else(|| duration_s(self.course.problem, module, self.hold_of(module), &action));
         let members = drive.map_or_else(|| vec![module], |d| self.course.drives[d].members.clone());
         for member in members {
             let Some(&before) = self.come[member.index()].last() else { continue };

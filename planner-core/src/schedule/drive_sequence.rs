@@ -8,7 +8,7 @@ use super::sequence::configurations;
 use crate::geometry::{Path, Sweep, keep_apart};
 use crate::math::tolerance;
 use crate::model::{Body, ModuleId, Placement, Problem};
-use crate::motion::{Move, sweep_of};
+use crate::motion::{Move, Sweeps, duration_at_s, sweeps_of};
 
 /// Least gap in metres that shells of concurrent drives keep from each other, unless they begin or end nearer.
 pub(super) const ROOM_M: f64 = 1e-3;
@@ -21,13 +21,26 @@ const SHARE_BISECTIONS: usize = 7;
 pub(super) struct Drive {
     pub(super) module: ModuleId,
     pub(super) action: Move,
+    /// Its duration, in seconds, where that depends on where it begins.
+    pub(super) lasts_s: Option<f64>,
     /// The modules that take part: the mover and all it carries.
     pub(super) members: Vec<ModuleId>,
     /// The modules below the mover, on both sides of a hop.
     pub(super) hosts: Vec<ModuleId>,
-    sweep: Option<Sweep>,
+    sweeps: Option<Sweeps>,
     /// For each member the number of drives that it has taken part in before.
     nth: Vec<usize>,
+}
+
+impl Drive {
+    /// The modules whose own drive it is, which have to roll: the mover, and in a stride the planted modules.
+    pub(super) fn own_of(&self) -> impl Iterator<Item = ModuleId> + '_ {
+        let planted = match &self.action {
+            Move::Stride { planted, .. } => planted.ids(),
+            _ => &[],
+        };
+        std::iter::once(self.module).chain(planted.iter().copied())
+    }
 }
 
 /// The drives of a sequence, and the places of every module.
@@ -64,8 +77,10 @@ impl<'a> DriveSequence<'a> {
             for member in &members {
                 places[member.index()].push(*after.get(*member));
             }
-            let sweep = sweep_of(problem, before, module, &action);
-            drives.push(Drive { module, action, members, hosts, sweep, nth });
+            let sweeps = sweeps_of(problem, before, module, &action);
+            let lasts_s = matches!(action, Move::Stride { .. })
+                .then(|| duration_at_s(problem, before, module, &action));
+            drives.push(Drive { module, action, lasts_s, members, hosts, sweeps, nth });
         }
         let mut course = Self { problem, drives, places, collisions: Vec::new() };
         let count = course.drives.len();
@@ -93,7 +108,7 @@ impl<'a> DriveSequence<'a> {
     }
 
     fn ways_meet(&self, a: usize, b: usize) -> bool {
-        if self.keep_order(a, b) || self.drives[a].sweep.is_none() && self.drives[b].sweep.is_none() {
+        if self.keep_order(a, b) || self.drives[a].sweeps.is_none() && self.drives[b].sweeps.is_none() {
             return false;
         }
         // In a fixed order, so that at the very limit the checker of the finished plan gets the same answer.
@@ -172,7 +187,7 @@ impl<'a> DriveSequence<'a> {
         let way = |(&member, &nth): (&ModuleId, &usize)| {
             let from = self.places[member.index()][nth].position;
             let still = Sweep::Shift { step: crate::math::DVec3::ZERO };
-            (member, drive.sweep.unwrap_or(still).path_of(from))
+            (member, drive.sweeps.map_or(still, |sweeps| sweeps.of(member)).path_of(from))
         };
         drive.members.iter().zip(&drive.nth).map(way).collect()
     }

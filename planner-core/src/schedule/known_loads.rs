@@ -76,6 +76,11 @@ pub(crate) fn fingerprint(
                     }
                     Move::Hop { to } => (3, rank(to)).hash(&mut hasher),
                     Move::Cross { to, travel_m } => (5, to.index(), steps(travel_m)).hash(&mut hasher),
+                    Move::Stride { direction, angle_rad, ref planted, .. } => {
+                        let ranks = planted.ids().iter().map(|&id| rank(Body::Module(id)).1);
+                        let ranks: Vec<usize> = ranks.collect();
+                        (6, direction.to_array().map(steps), steps(angle_rad), ranks).hash(&mut hasher);
+                    }
                     Move::Brace | Move::Release => 4.hash(&mut hasher),
                 }
             }

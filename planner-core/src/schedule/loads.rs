@@ -172,6 +172,12 @@ impl<'a> Loads<'a> {
             .map(|drive| {
                 let action = match drive.action {
                     Move::Hop { to } => Move::Hop { to: renamed_body(part, to) },
+                    Move::Stride { direction, angle_rad, planted, to } => Move::Stride {
+                        direction,
+                        angle_rad,
+                        planted: planted.renamed(|id| renamed(part, id)),
+                        to,
+                    },
                     other => other,
                 };
                 (renamed(part, drive.module).index(), action)
@@ -209,7 +215,8 @@ impl<'a> Loads<'a> {
                 end.host = renamed_body(part, end.host);
                 hops.push((mover, end));
             } else {
-                moving.push(Underway { mover, action: drive.action, share: 1.0 });
+                let own = Underway { mover: drive.module, action: drive.action, share: 1.0 };
+                moving.push(own.renamed(|id| renamed(part, id)));
             }
         }
         Stretch::new(problem, there, &moving, &hops).carries_at_any_pace(self.limit, hint, interrupt)

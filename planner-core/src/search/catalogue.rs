@@ -1,6 +1,6 @@
 //! The planners by name.
 
-use super::{AStar, Beam, Bridging, NoveltyFirst, Planner, TakingApart};
+use super::{AStar, Beam, Bridging, NoveltyFirst, Planner, TakingApart, Walking};
 
 /// A planner, by its name in files and on the command line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,16 +16,19 @@ pub enum PlannerName {
     Beam,
     /// Builds structures over which the crew crosses from deck to deck.
     Bridging,
+    /// A formed machine walks to where the goal wants its shape.
+    Walking,
 }
 
 impl PlannerName {
     /// All planners with their names.
-    pub const ALL: [(Self, &'static str); 5] = [
+    pub const ALL: [(Self, &'static str); 6] = [
         (Self::AStar, "astar"),
         (Self::TakingApart, "taking-apart"),
         (Self::Novelty, "novelty"),
         (Self::Beam, "beam"),
         (Self::Bridging, "bridging"),
+        (Self::Walking, "walking"),
     ];
 
     /// The planner of this name.
@@ -37,6 +40,7 @@ impl PlannerName {
             Self::Novelty => Box::new(NoveltyFirst),
             Self::Beam => Box::new(Beam),
             Self::Bridging => Box::new(Bridging),
+            Self::Walking => Box::new(Walking),
         }
     }
 }

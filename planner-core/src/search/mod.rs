@@ -24,6 +24,6 @@ pub(crate) use impossible::frozen::can_fill;
 pub use impossible::{CutOffPlace, Enclosure, Impossible, impossible_goal};
 pub use outcome::{Outcome, Statistics};
 pub use planner::{InputError, NoObserver, Observer, Options, Planner, SearchProgress, Task};
-pub use planners::{AStar, Beam, Bridging, NoveltyFirst, TakingApart};
+pub use planners::{AStar, Beam, Bridging, NoveltyFirst, TakingApart, Walking};
 pub use shortening::{shorten, shorten_all};
 pub(crate) use trips::successors::braced;

@@ -24,7 +24,7 @@ use crate::schedule::{
 use crate::search::outcome::status_of;
 use crate::search::planner::validate;
 use crate::search::{InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten_all};
-use crate::travel::Trip;
+use crate::travel::{Trip, Way};
 use rayon::prelude::*;
 use std::sync::Mutex;
 
@@ -259,7 +259,8 @@ impl Solver<'_> {
     fn solutions(&self) -> Vec<Vec<Trip>> {
         let found: Vec<Vec<Trip>> =
             std::iter::once(&self.outcome.trips).chain(&self.outcome.alternatives).cloned().collect();
-        if !self.options.shortens() {
+        // A walk has nothing to spare: its strides need each other.
+        if !self.options.shortens() || self.walks() {
             return found;
         }
         let stopped = || self.control.stopped();
@@ -267,11 +268,20 @@ impl Solver<'_> {
         shorten_all(self.problem, found, self.options.shortening, &budget)
     }
 
+    /// Whether a machine strides in the solution.
+    fn walks(&self) -> bool {
+        let strides = |action: &Move| matches!(action, Move::Stride { .. });
+        self.outcome.trips.iter().any(|trip| match &trip.way {
+            Way::Carrying(moves) => moves.iter().any(strides),
+            Way::Alone(_) => false,
+        })
+    }
+
     /// The sequences of moves to be timed: one that ends sooner side by side than the solutions, or the solutions themselves. Better ones found on
     /// the way are offered as soon as that is worth the time.
     fn sequences(&self, solutions: Vec<Vec<Trip>>, incumbent: &Incumbent) -> Result<Vec<Moves>, Trouble> {
         let stopped = || self.control.stopped();
-        if self.options.rearranges(self.problem) && stopped().is_none() {
+        if self.options.rearranges(self.problem) && stopped().is_none() && !self.walks() {
             let bytes = self.options.memory_bytes;
             let budget = Budget { bytes, interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
             let (seed, patience) = (self.options.seed, self.options.patience);

@@ -6,7 +6,7 @@ use crate::plan::Status;
 use crate::search::planner::{FAST_WEIGHT, Task};
 use crate::search::{
     AStar, Beam, Bridging, NoObserver, NoveltyFirst, Options, Outcome, Planner, SearchProgress, Statistics,
-    Stoppers, TakingApart,
+    Stoppers, TakingApart, Walking,
 };
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -97,6 +97,8 @@ fn with_alternatives(mut outcomes: Vec<Outcome>, index: usize) -> Outcome {
 fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
     if problem.goal.gather.is_some() {
         (vec![Box::new(Bridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)], 1)
+    } else if Walking::applies(problem) {
+        (vec![Box::new(Walking), Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst)], 2)
     } else {
         (vec![Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst), Box::new(Beam)], 2)
     }
@@ -109,7 +111,7 @@ fn awaited(problem: &Problem) -> usize {
     match problem.goal.gather {
         Some(_) if problem.modules.len() <= FEW => 3,
         Some(_) => 1,
-        None if is_on_the_ground => 1,
+        None if is_on_the_ground || Walking::applies(problem) => 1,
         None => 2,
     }
 }

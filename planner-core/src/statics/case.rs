@@ -54,6 +54,8 @@ impl Utilisation {
     }
 }
 
+/// Forces on a foot in the air are zero within this, in newtons.
+const BALANCED_N: f64 = 1e-6;
 /// Tolerance of hard conditions, in newtons: rounding, and the accuracy of the cone programme.
 pub(super) const HARD_N: f64 = 1e-7;
 /// A limit on utilisation is met within this.
@@ -70,6 +72,8 @@ pub struct LoadCase {
     pub touches: Vec<Touch>,
     /// Bonds of movers with their limits: index into `bonds`, the kind of limit, its value in N or N·m.
     pub(super) driven: Vec<(usize, Driving, f64)>,
+    /// Bonds that are none, because the foot is in the air: all forces on them are zero. Indices into `bonds`.
+    pub(super) lifted: Vec<usize>,
     /// The nine gravity vectors in m/s².
     pub gravity: [DVec3; DIRECTIONS],
     /// Further tilt of the directions for the rough decks that feet and touches join, in radians.
@@ -84,6 +88,17 @@ impl LoadCase {
     /// The bonds must form a forest; modules in a cycle are omitted. Complexity: modules times depth.
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration, touches: Vec<Touch>) -> Self {
+        Self::with_lifted(problem, configuration, touches, &[])
+    }
+
+    /// The same with the feet of some modules in the air.
+    #[must_use]
+    pub(crate) fn with_lifted(
+        problem: &Problem,
+        configuration: &Configuration,
+        touches: Vec<Touch>,
+        lifted: &[ModuleId],
+    ) -> Self {
         let family = BondForest::new(configuration);
         let mut bonds = Vec::with_capacity(family.order.len());
         let mut bond_of = vec![usize::MAX; configuration.len()];
@@ -111,14 +126,16 @@ impl LoadCase {
             }
             chains
         };
-        let met = configuration.iter().map(|(_, place)| place.host).chain(touches.iter().map(|t| t.other));
+        let standing = configuration.iter().filter(|(id, _)| !lifted.contains(id));
+        let met = standing.map(|(_, place)| place.host).chain(touches.iter().map(|t| t.other));
+        let lifted = lifted.iter().map(|id| bond_of[id.index()]).filter(|bond| *bond < bonds.len()).collect();
         let rough_rad = met
             .filter_map(crate::model::Body::ground)
             .map(|ground| problem.ground(ground).surfacing.tilt_rad)
             .fold(0.0, f64::max);
         let sway_rad = problem.limits.sway_rad + rough_rad;
         let gravity = gravity_directions(sway_rad).map(|d| d * problem.site.gravity_mps2);
-        Self { bonds, chains, touches, driven: Vec::new(), gravity, rough_rad, margin: Vec::new() }
+        Self { bonds, chains, touches, driven: Vec::new(), lifted, gravity, rough_rad, margin: Vec::new() }
     }
 
     /// The same while a move is under way: gravity multiplied by the motion factor, and where anything `drives` or hops, the directions tilted
@@ -227,6 +244,10 @@ impl LoadCase {
     /// The same with an additional demand, in newtons of peel and slip.
     fn utilisation_with(&self, index: usize, wrench: Wrench, extra: [f64; 2]) -> Utilisation {
         let bond = &self.bonds[index];
+        if self.lifted.contains(&index) {
+            let left_n = wrench.force.length().max(wrench.moment.length() / bond.spin_m);
+            return Utilisation { value: 0.0, excess_n: left_n - BALANCED_N };
+        }
         let mut demand = bond.demand(wrench);
         let margin = self.margin.get(index).copied().unwrap_or_default();
         let extra = [margin[0] + extra[0], margin[1] + extra[1]];

@@ -84,6 +84,55 @@ impl ConeProgram {
         self.starts.push(self.entries.len());
     }
 
+    /// The programme over the changes `free` of its first unknowns from `base`; the last unknown stays.
+    pub(super) fn restricted(&self, base: &[f64], free: &[Vec<f64>]) -> Self {
+        let last = self.cost.len() - 1;
+        let mut cost = vec![0.0; free.len() + 1];
+        cost[free.len()] = self.cost[last];
+        let mut new = Self::new(cost);
+        for cone in 0..self.right.len() {
+            let own = &self.entries[self.starts[cone]..self.starts[cone + 1]];
+            let mut right = self.right[cone];
+            let mut columns = vec![[0.0; WIDEST]; free.len() + 1];
+            let add = |to: &mut Part, part: &Part, times: f64| {
+                to.iter_mut().zip(part).for_each(|(to, part)| *to += times * part);
+            };
+            for (unknown, part) in own {
+                if *unknown == last {
+                    add(&mut columns[free.len()], part, 1.0);
+                    continue;
+                }
+                add(&mut right, part, -base[*unknown]);
+                for (column, change) in columns.iter_mut().zip(free) {
+                    add(column, part, change[*unknown]);
+                }
+            }
+            new.push(right, columns.into_iter().enumerate());
+        }
+        new
+    }
+
+    /// The programme with its last unknown fixed.
+    pub(super) fn fixed(&self, value: f64) -> Self {
+        let last = self.cost.len() - 1;
+        let mut new = Self::new(self.cost[..last].to_vec());
+        for cone in 0..self.right.len() {
+            let own = &self.entries[self.starts[cone]..self.starts[cone + 1]];
+            let mut right = self.right[cone];
+            for (_, part) in own.iter().filter(|(unknown, _)| *unknown == last) {
+                right.iter_mut().zip(part).for_each(|(to, part)| *to -= value * part);
+            }
+            new.push(right, own.iter().filter(|(unknown, _)| *unknown != last).copied());
+        }
+        new
+    }
+
+    /// The cones with their columns.
+    pub(super) fn cones(&self) -> impl Iterator<Item = (&Part, &[(usize, Part)])> {
+        let columns = self.starts.windows(2).map(|ends| &self.entries[ends[0]..ends[1]]);
+        self.right.iter().zip(columns)
+    }
+
     /// Solves the programme. `content` is called after every iteration and returns whether the present `x` is accepted. Costs above `most` count as
     /// infeasible, which is found sooner than an optimum.
     pub(super) fn solve(&self, most: f64, mut content: impl FnMut(&[f64]) -> bool) -> Solution {

@@ -5,8 +5,10 @@
 //! gravity straight down and in eight tilted directions.
 
 mod asked;
+mod balance;
 mod bond;
 mod case;
+mod centre;
 mod cone;
 mod cone_program;
 #[cfg(test)]
@@ -16,6 +18,7 @@ mod posed;
 mod reason;
 mod report;
 mod rider;
+mod rolling;
 mod touching;
 
 pub use bond::{BondLoad, Demand, FailureMode};
@@ -25,4 +28,5 @@ pub(crate) use posed::PosedCase;
 pub use reason::Reason;
 pub use report::{BondReport, DriveReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
 pub use rider::Rider;
+pub(crate) use rolling::{Rolling, RollingModule};
 pub use touching::WarmStart;

@@ -6,9 +6,9 @@ use super::touching::{TouchProgram, WarmStart};
 /// A load case with its touch programme.
 #[derive(Clone, Debug)]
 pub(crate) struct PosedCase {
-    case: LoadCase,
+    pub(super) case: LoadCase,
     /// None where nothing touches.
-    program: Option<TouchProgram>,
+    pub(super) program: Option<TouchProgram>,
 }
 
 impl PosedCase {

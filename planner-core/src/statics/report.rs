@@ -99,10 +99,10 @@ pub fn assess(problem: &Problem, case: &LoadCase) -> LoadReport {
         utilisation = if balanced { utilisation.map(|u| u.max(here.value)) } else { None };
         let wrenches = program.as_ref().and_then(|p| p.balance(case, direction, !balanced));
         let gravity = case.gravity[direction];
-        for (index, bond) in case.bonds.iter().enumerate() {
+        for (index, bond) in case.bonds.iter().enumerate().filter(|(index, _)| !case.lifted.contains(index)) {
             let wrench = wrenches.as_ref().map_or_else(|| bond.wrench(gravity), |w| w[index]);
             let demand = bond.demand(wrench);
-            record(&mut bonds, index, bond_report(case, index, demand, direction));
+            record(&mut bonds, bond_report(case, index, demand, direction));
             record_drive(&mut drives, case, index, wrench);
             if !here.within(limit) {
                 for (severity, reason) in failures(case, index, wrench, demand, direction, limit) {
@@ -158,8 +158,8 @@ fn bond_report(case: &LoadCase, index: usize, demand: Demand, direction: usize) 
     }
 }
 
-fn record(bonds: &mut Vec<BondReport>, index: usize, report: BondReport) {
-    match bonds.get_mut(index) {
+fn record(bonds: &mut Vec<BondReport>, report: BondReport) {
+    match bonds.iter_mut().find(|known| known.child == report.child) {
         None => bonds.push(report),
         Some(known) if report.needs_n > known.needs_n => *known = report,
         Some(_) => {}

@@ -1,6 +1,7 @@
 //! Load cases with touches: the least possible largest utilisation over all touch forces.
 
 use super::DIRECTIONS;
+use super::balance::Balance;
 use super::bond::{LIMIT_SURFACE, Wrench};
 use super::case::{Driving, HARD_N, LoadCase, Utilisation};
 use super::cone::{Part, WIDEST};
@@ -59,15 +60,17 @@ impl<T> Remembered<T> {
 #[derive(Clone, Debug)]
 pub(super) struct TouchProgram {
     /// Unit of force, in newtons.
-    unit: f64,
+    pub(super) unit: f64,
     /// For each unknown: touch and direction of its force on the touch's module.
-    unknowns: Vec<(usize, DVec3)>,
+    pub(super) unknowns: Vec<(usize, DVec3)>,
     /// Bonds whose load depends on touches.
-    reached: Vec<usize>,
+    pub(super) reached: Vec<usize>,
     /// The other bonds.
-    untouched: Vec<usize>,
+    pub(super) untouched: Vec<usize>,
     /// For each reached bond, the unknowns that act there, and what a unit of each subtracts from its wrench.
     relief: Vec<Vec<(usize, Wrench)>>,
+    /// What keeps the forces on feet in the air zero, if there are any; `None` within where the touches cannot.
+    pub(super) balance: Option<Option<Balance>>,
 }
 
 impl TouchProgram {
@@ -86,7 +89,7 @@ impl TouchProgram {
         let signs: Vec<Vec<f64>> = case.touches.iter().map(|t| bond_signs(case, t)).collect();
         let (reached, untouched): (Vec<usize>, Vec<usize>) =
             (0..case.bonds.len()).partition(|&b| signs.iter().any(|s| s[b] != 0.0));
-        let relief = reached
+        let relief: Vec<Vec<(usize, Wrench)>> = reached
             .iter()
             .map(|&b| {
                 let counts = unknowns.iter().enumerate().filter(|(_, (touch, _))| signs[*touch][b] != 0.0);
@@ -98,7 +101,13 @@ impl TouchProgram {
                 taken.collect()
             })
             .collect();
-        Self { unit, unknowns, reached, untouched, relief }
+        let balance = (!case.lifted.is_empty()).then(|| {
+            let rows = reached.iter().enumerate().filter(|(_, bond)| case.lifted.contains(bond));
+            let lifted: Vec<(usize, &[(usize, Wrench)])> =
+                rows.map(|(row, &bond)| (bond, relief[row].as_slice())).collect();
+            if lifted.len() == case.lifted.len() { Balance::new(&lifted, unknowns.len()) } else { None }
+        });
+        Self { unit, unknowns, reached, untouched, relief, balance }
     }
 
     /// Whether the load is carried in all directions.
@@ -142,13 +151,13 @@ impl TouchProgram {
         if hint.pushes.any(known) {
             return true;
         }
-        let cones = self.program(case, direction, false);
-        if hint.refusals.any(|z| cones.is_refused_by(z, limit)) {
+        let Some(posed) = self.posed(case, direction, false) else { return false };
+        if hint.refusals.any(|z| posed.cones.is_refused_by(z, limit)) {
             return false;
         }
-        match cones.solve(limit, |x| will_do(&self.admissible(case, x))) {
+        match posed.cones.solve(limit, |x| will_do(&self.admissible(case, &posed.forces(x)))) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => {
-                let pushes = self.admissible(case, &x);
+                let pushes = self.admissible(case, &posed.forces(&x));
                 let carried = will_do(&pushes);
                 if carried {
                     hint.pushes.add(pushes);
@@ -187,9 +196,9 @@ impl TouchProgram {
     /// The wrench of every bond in an equilibrium that minimises the largest utilisation, in the order of the case's bonds; with `soft`, the
     /// violation of the hard conditions is minimised instead.
     pub(super) fn balance(&self, case: &LoadCase, direction: usize, soft: bool) -> Option<Vec<Wrench>> {
-        let program = self.program(case, direction, soft);
-        let pushes = match program.solve(f64::INFINITY, |_| false) {
-            Solution::Optimal(x) | Solution::GoodEnough(x) => self.admissible(case, &x),
+        let posed = self.posed(case, direction, soft)?;
+        let pushes = match posed.cones.solve(f64::INFINITY, |_| false) {
+            Solution::Optimal(x) | Solution::GoodEnough(x) => self.admissible(case, &posed.forces(&x)),
             Solution::Infeasible(_) | Solution::Stuck => return None,
         };
         let gravity = case.gravity[direction];
@@ -211,9 +220,10 @@ impl TouchProgram {
 
     /// Optimal touch forces in newtons, or `None` if none meet the hard conditions.
     fn solve(&self, case: &LoadCase, direction: usize) -> Option<Vec<f64>> {
-        match self.program(case, direction, false).solve(f64::INFINITY, |_| false) {
+        let posed = self.posed(case, direction, false)?;
+        match posed.cones.solve(f64::INFINITY, |_| false) {
             Solution::Optimal(x) | Solution::GoodEnough(x) => {
-                let pushes = self.admissible(case, &x);
+                let pushes = self.admissible(case, &posed.forces(&x));
                 let outside = self.untouched_utilisation(case, direction);
                 let utilisation = self.reached_utilisation(case, direction, &pushes).worse(outside);
                 (utilisation.excess_n <= HARD_N).then_some(pushes)
@@ -223,7 +233,7 @@ impl TouchProgram {
     }
 
     /// Touch forces in newtons from a solution, projected into their friction cones against rounding.
-    fn admissible(&self, case: &LoadCase, x: &[f64]) -> Vec<f64> {
+    pub(super) fn admissible(&self, case: &LoadCase, x: &[f64]) -> Vec<f64> {
         let mut pushes: Vec<f64> = x[..self.unknowns.len()].iter().map(|v| v * self.unit).collect();
         let mut first = 0;
         while first < pushes.len() {
@@ -269,13 +279,25 @@ impl TouchProgram {
     }
 
     /// Whether the reached bonds carry under given touch forces.
-    fn reached_carry(&self, case: &LoadCase, direction: usize, limit: f64, pushes: &[f64]) -> bool {
+    pub(super) fn reached_carry(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        limit: f64,
+        pushes: &[f64],
+    ) -> bool {
         self.reached.iter().enumerate().all(|(row, &bond)| {
             case.utilisation_of_bond(bond, self.wrench_under(case, direction, row, pushes)).within(limit)
         })
     }
 
-    fn wrench_under(&self, case: &LoadCase, direction: usize, row: usize, pushes: &[f64]) -> Wrench {
+    pub(super) fn wrench_under(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        row: usize,
+        pushes: &[f64],
+    ) -> Wrench {
         self.relieved(case.bonds[self.reached[row]].wrench(case.gravity[direction]), row, pushes)
     }
 
@@ -296,7 +318,7 @@ impl TouchProgram {
         let mut rows = ConeProgram::new(cost);
         self.push_friction_cones(case, &mut rows);
         let gravity = case.gravity[direction];
-        for (row, &index) in self.reached.iter().enumerate() {
+        for (row, &index) in self.reached.iter().enumerate().filter(|(_, i)| !case.lifted.contains(i)) {
             let bond = &case.bonds[index];
             let weight = bond.wrench(gravity);
             let [peel_margin, slip_margin] = case.margin.get(index).copied().unwrap_or_default();
@@ -361,6 +383,18 @@ impl TouchProgram {
         rows
     }
 
+    /// The programme with the forces on feet in the air eliminated; `None` where touches cannot balance them.
+    pub(super) fn posed(&self, case: &LoadCase, direction: usize, soft: bool) -> Option<PosedProgram> {
+        let cones = self.program(case, direction, soft);
+        let Some(balance) = &self.balance else { return Some(PosedProgram { cones, free: None }) };
+        let balance = balance.as_ref()?;
+        let gravity = case.gravity[direction];
+        let base = balance.forces(|bond| case.bonds[bond].wrench(gravity));
+        let base: Vec<f64> = base.into_iter().map(|force| force / self.unit).collect();
+        let cones = cones.restricted(&base, &balance.free);
+        Some(PosedProgram { cones, free: Some((base, balance.free.clone())) })
+    }
+
     fn push_friction_cones(&self, case: &LoadCase, rows: &mut ConeProgram) {
         let mut first = 0;
         while first < self.unknowns.len() {
@@ -400,6 +434,25 @@ impl TouchProgram {
     }
 }
 
+/// A programme, and how its unknowns give the touch forces.
+pub(super) struct PosedProgram {
+    pub(super) cones: ConeProgram,
+    /// Touch forces that balance the feet in the air, and the changes of them that keep the balance, in units of force.
+    pub(super) free: Option<(Vec<f64>, Vec<Vec<f64>>)>,
+}
+
+impl PosedProgram {
+    /// The touch forces of a solution, in units of force.
+    pub(super) fn forces(&self, x: &[f64]) -> Vec<f64> {
+        let Some((base, free)) = &self.free else { return x.to_vec() };
+        let mut forces = base.clone();
+        for (change, share) in free.iter().zip(x) {
+            forces.iter_mut().zip(change).for_each(|(force, along)| *force += along * share);
+        }
+        forces
+    }
+}
+
 /// Number of unknowns of a touch: its normal force, and two of friction where it can be in any direction.
 fn width(touch: &Touch) -> usize {
     if touch.slipping.is_none() && touch.friction > NO_FRICTION { 3 } else { 1 }
@@ -411,7 +464,7 @@ fn push_along(touch: &Touch) -> DVec3 {
 }
 
 /// +1 for bonds that carry the touch's force on its module, −1 for those that carry the reaction, 0 where both or neither do.
-fn bond_signs(case: &LoadCase, touch: &Touch) -> Vec<f64> {
+pub(super) fn bond_signs(case: &LoadCase, touch: &Touch) -> Vec<f64> {
     let mut signs = vec![0.0; case.bonds.len()];
     for &bond in &case.chains[touch.module.index()] {
         signs[bond] += 1.0;

@@ -178,6 +178,8 @@ impl<'a> Bearing<'a> {
     fn others_carry_along(&mut self, host: Body, path: &Path) -> Result<bool, Stopped> {
         match *path {
             // The places that carry it are convex.
+            // A single module goes straight or round.
+            Path::Trochoid { .. } => Ok(false),
             Path::Line { .. } => Ok(true),
             Path::Arc { centre, cosine, sine, span } => {
                 self.others_carry_between(host, [centre, cosine, sine], (0.0, span), 0)

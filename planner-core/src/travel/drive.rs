@@ -176,6 +176,7 @@ fn leg(ground: Ground, from: DVec3, up: DVec3, target: &Waypoint) -> Option<Leg>
             travel_m: perpendicular_part(step, up).length(),
             curvature_per_m: 0.0,
         },
+        Sweep::Roll { .. } | Sweep::Ride { .. } => return None,
         Sweep::Turn { point, axis, angle } => {
             let arm = from - point;
             let (begins, ends) = (axis.cross(arm), axis.cross(target.position - point));

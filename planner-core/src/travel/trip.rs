@@ -44,6 +44,20 @@ impl Trip {
         }
     }
 
+    /// A configuration with the holds that its moves need: see [`hold`](Self::hold); in a stride planted modules roll too.
+    #[must_use]
+    pub(crate) fn released(&self, configuration: &Configuration) -> Configuration {
+        let mut ready = configuration.clone();
+        ready.get_mut(self.module).hold = self.hold(configuration.get(self.module).hold);
+        if let Way::Carrying(moves) = &self.way {
+            for action in moves {
+                let Move::Stride { planted, .. } = action else { continue };
+                planted.ids().iter().for_each(|id| ready.get_mut(*id).hold = Hold::Rolling);
+            }
+        }
+        ready
+    }
+
     /// The moves of the trip and the configuration after each, from a configuration in which the module has the required hold.
     ///
     /// # Errors
@@ -84,6 +98,9 @@ impl Trip {
                     Move::Yaw { angle_rad } => Move::Yaw { angle_rad: -angle_rad },
                     Move::Slide { travel_m, curvature_per_m } => {
                         Move::Slide { travel_m: -travel_m, curvature_per_m }
+                    }
+                    Move::Stride { direction, angle_rad, planted, to } => {
+                        Move::Stride { direction, angle_rad: -angle_rad, planted, to }
                     }
                     other => other,
                 };

@@ -56,6 +56,7 @@ fn blur(path: &Path) -> f64 {
     let way = match path {
         Path::Arc { cosine, span, .. } => cosine.length() * span.abs(),
         Path::Line { step, .. } => step.length(),
+        Path::Trochoid { cosine, span, step, .. } => cosine.length() * span.abs() + step.length(),
     };
     0.5 * way / SAMPLES as f64
 }

@@ -13,3 +13,4 @@ mod stopped;
 #[path = "../support/mod.rs"]
 mod support;
 mod symmetry;
+mod walking;

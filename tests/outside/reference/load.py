@@ -17,7 +17,7 @@ import scipy.sparse as sparse
 from .polyhedra import bound
 from .pose import cross
 
-TOLERANCES = (1e-9, 1e-8, 1e-7)  # tried in turn; a programme at the edge of what is feasible may need the last
+TOLERANCES = (1e-9, 1e-8, 1e-7, 3e-7)  # tried in turn; programmes at the edge of what is feasible, and closed chains, may need the last
 SURFACE = 0.93  # the elliptic limit surface over-predicts the exact one by up to 7 %
 
 

@@ -2,7 +2,7 @@
 
 use clamber_core::unstable::course::{Course, Leg};
 use clamber_core::unstable::geometry::Sweep;
-use clamber_core::{DQuat, ModuleId};
+use clamber_core::{DQuat, DVec3, ModuleId};
 
 /// Between keyframes a centre goes along a chord; it is at most this far off its arc, in metres, and rounding to 32 bits comes on top.
 pub(super) const CHORD_M: f64 = 1e-4;
@@ -54,8 +54,12 @@ impl Keyframes {
 
 /// Into how many equal parts a leg must be cut: the chord_error of a part is `r (1 − cos(angle/2))`.
 fn pieces(leg: &Leg) -> u32 {
-    let Sweep::Turn { point, axis, angle } = leg.sweep else { return 1 };
-    let arm = leg.start.position - point;
+    let (arm, axis, angle) = match leg.sweep {
+        Sweep::Turn { point, axis, angle } => (leg.start.position - point, axis, angle),
+        Sweep::Ride { arm, axis, angle, .. } => (arm, axis, angle),
+        Sweep::Roll { axis, angle, .. } => (DVec3::ZERO, axis, angle),
+        Sweep::Shift { .. } => return 1,
+    };
     let radius = (arm - axis * arm.dot(axis)).length();
     let bend = if radius > CHORD_M { 2.0 * (1.0 - CHORD_M / radius).acos() } else { TURN_RAD };
     let pieces = (angle.abs() / bend.min(TURN_RAD)).ceil();

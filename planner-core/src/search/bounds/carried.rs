@@ -13,6 +13,7 @@ use super::slots::root_of;
 use super::stances::Sizes;
 use crate::math::{asin, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
+use crate::motion::striding::ground_under;
 
 /// Horizon of the bound, in hop times: longer sequences of hops are not examined.
 const MOST_TIMES: usize = 64;
@@ -22,6 +23,8 @@ pub(super) struct Carried<'a> {
     problem: &'a Problem,
     /// Least duration of a hop, in seconds.
     hop_s: f64,
+    /// Whether a machine that stands at the start may stride: its root changes grounds without a hop.
+    strides: bool,
     /// Greatest distance between the two centres that a bond joins, in metres.
     bond_m: f64,
     /// Greatest speed of a root, in metres per second.
@@ -35,11 +38,17 @@ impl<'a> Carried<'a> {
         let sizes = Sizes::new(problem);
         let speeds = problem.module_ids().map(|m| problem.kind(m).slide_speed_mps);
         let depths = problem.module_ids().map(|m| depth(&problem.start, m));
+        let strides = can_stride(problem);
+        // What rides on balls that roll goes by the crank's length for every radius that they roll, and at most by that of a bond.
+        let smallest_m =
+            problem.module_ids().map(|m| problem.kind(m).shell_radius_m).fold(f64::INFINITY, f64::min);
+        let faster = if strides { 1.0 + sizes.bond_m[1] / smallest_m } else { 1.0 };
         Self {
             problem,
+            strides,
             hop_s: sizes.hop_s,
             bond_m: sizes.bond_m[1],
-            speed_mps: speeds.fold(0.0, f64::max),
+            speed_mps: faster * speeds.fold(0.0, f64::max),
             deepest: depths.max().unwrap_or(0),
         }
     }
@@ -54,8 +63,8 @@ impl<'a> Carried<'a> {
         let depth_here = depth(start, module);
         let bodies = std::iter::once(module).chain(start.hosts_below(module).filter_map(Body::module));
         let Some(root) = bodies.last() else { return 0.0 };
-        let on_same_deck =
-            start.get(root).host.ground().is_some_and(|from| self.problem.are_linked(from, deck));
+        let on_same_deck = self.strides
+            || start.get(root).host.ground().is_some_and(|from| self.problem.are_linked(from, deck));
         let apart_m = (start.get(root).position.truncate().distance(at) - tolerance::SLOT_M).max(0.0);
         let mut least_s = f64::INFINITY;
         // Without a hop of its own it stays on its chain, and the chain's root stays on its deck.
@@ -103,7 +112,7 @@ impl<'a> Carried<'a> {
         else {
             return 0.0;
         };
-        if !problem.is_one_size() || !problem.is_plain() {
+        if !problem.is_one_size() || !problem.is_plain() || self.strides {
             return 0.0;
         }
         let kind = problem.kind(module);
@@ -115,6 +124,20 @@ impl<'a> Carried<'a> {
         let sure = (angle - 3.0 * tolerance::SLOT_M / self.bond_m).max(0.0);
         kind.shell_radius_m * sure / kind.slide_speed_mps
     }
+}
+
+/// Whether a machine that could stride stands at the start: three of its bare modules touch tops.
+pub(crate) fn can_stride(problem: &Problem) -> bool {
+    let start = &problem.start;
+    let touches = |id: &ModuleId| {
+        start.get(*id).host.module().is_some()
+            && !start.is_stood_on(*id)
+            && ground_under(problem, *id, start.get(*id), None).is_some()
+    };
+    problem
+        .module_ids()
+        .filter(|&id| start.get(id).host.ground().is_some())
+        .any(|hub| start.carried_with(hub).iter().filter(|id| touches(id)).count() >= 3)
 }
 
 /// Number of bonds between a module and the deck.

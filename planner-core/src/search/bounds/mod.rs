@@ -13,6 +13,7 @@ mod total;
 mod uncarried;
 
 pub(super) use arrival::first_arrivals;
+pub(super) use carried::can_stride;
 pub(super) use own::own_speed;
 pub use total::total_move_time_lower_bound_s;
 
@@ -38,8 +39,8 @@ pub fn makespan_lower_bound_s(problem: &Problem) -> f64 {
     // The last hop onto a slot's filler, and those onto the modules above it, happen while the filler stands still, and no two of a chain overlap. So
     // they add up with the time that brought the filler there.
     let (above_s, carried) = (hops_above_s(problem), Carried::new(problem));
-    bottleneck_s(problem, |slot, m| carried.time_s(slot, m) + above_s[slot])
-        .max(arrival::arrival_bound_s(problem))
+    let arrival_s = if carried::can_stride(problem) { 0.0 } else { arrival::arrival_bound_s(problem) };
+    bottleneck_s(problem, |slot, m| carried.time_s(slot, m) + above_s[slot]).max(arrival_s)
 }
 
 /// A lower bound on the makespan of plans in which no module is carried, in seconds: no module yaws or slides while another stands on it. At least

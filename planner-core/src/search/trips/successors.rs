@@ -35,12 +35,10 @@ pub(crate) fn braced(problem: &Problem, configuration: &Configuration) -> Config
 
 /// The configuration after a trip, holds unchanged; `None` when the trip cannot be made.
 pub(crate) fn after_trip(problem: &Problem, before: &Configuration, trip: &Trip) -> Option<Configuration> {
-    let mut start = before.clone();
-    start.get_mut(trip.module).hold = trip.hold(before.get(trip.module).hold);
+    let start = trip.released(before);
     let moves = trip.moves(problem, &start).ok()?;
-    let mut after = moves.into_iter().next_back().map_or(start, |(_, after)| after);
-    after.get_mut(trip.module).hold = before.get(trip.module).hold;
-    Some(after)
+    let after = moves.into_iter().next_back().map_or(start, |(_, after)| after);
+    Some(after.with_holds(|id| before.get(id).hold))
 }
 
 /// Trips of some modules: its own trips for a bare module; yaws and drives with what it carries for others; none for a stuck module. Modules are expanded

@@ -78,8 +78,7 @@ impl TripGoal {
 /// Time of a trip by the model's rates, in seconds; infinite when it cannot be made.
 pub(crate) fn trip_time_s(problem: &Problem, before: &Configuration, trip: &Trip) -> f64 {
     let hold = trip.hold(before.get(trip.module).hold);
-    let mut start = before.clone();
-    start.get_mut(trip.module).hold = hold;
+    let start = trip.released(before);
     trip.moves(problem, &start).map_or(f64::INFINITY, |moves| {
         moves.iter().map(|(action, _)| duration_s(problem, trip.module, hold, action)).sum()
     })
@@ -131,8 +130,7 @@ fn is_sound_within(
     limit: f64,
     budget: &Budget<'_>,
 ) -> Result<bool, Stopped> {
-    let mut now = before.clone();
-    now.get_mut(trip.module).hold = trip.hold(before.get(trip.module).hold);
+    let mut now = trip.released(before);
     let Ok(moves) = trip.moves(problem, &now) else { return Ok(false) };
     let mut hint = WarmStart::default();
     for (action, after) in moves {

@@ -5,7 +5,7 @@ use crate::geometry::Path;
 use crate::math::Grid;
 use crate::model::{Body, Configuration, KindId, ModuleId, Placement, Problem};
 use crate::motion::structure::part_of;
-use crate::motion::sweep_of;
+use crate::motion::sweeps_of;
 use crate::search::trips::trip_goal::{Done, TripGoal};
 use crate::travel::Trip;
 
@@ -142,10 +142,10 @@ impl<'a> Journeys<'a> {
         let Ok(moves) = done.trip.moves(problem, &now) else { return Vec::new() };
         let mut found = Vec::new();
         for (action, after) in moves {
-            if let Some(sweep) = sweep_of(problem, &now, done.trip.module, &action) {
+            if let Some(sweeps) = sweeps_of(problem, &now, done.trip.module, &action) {
                 for member in now.carried_with(done.trip.module) {
                     let radius = problem.kind(member).shell_radius_m;
-                    self.near(&sweep.path_of(now.get(member).position), radius, crew, &mut found);
+                    self.near(&sweeps.of(member).path_of(now.get(member).position), radius, crew, &mut found);
                 }
             }
             now = after;

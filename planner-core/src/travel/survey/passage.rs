@@ -70,6 +70,7 @@ fn key(from: DVec3, to: DVec3, action: &Move) -> [u64; 8] {
         Move::Slide { curvature_per_m, .. } => [2, curvature_per_m.to_bits()],
         Move::Hop { .. } => [3, 0],
         Move::Cross { .. } => [5, 0],
+        Move::Stride { .. } => [6, 0],
         Move::Brace | Move::Release => [4, 0],
     };
     let [a, b, c] = from.to_array().map(f64::to_bits);

@@ -7,3 +7,4 @@ mod durations;
 mod every_instant;
 mod kinematics;
 mod lost_parts;
+mod strides;

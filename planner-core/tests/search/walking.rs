@@ -1,0 +1,52 @@
+//! Formed machines walk where no foot but the hub's can go, and the hub's not by driving.
+
+use crate::support::{deck, plan_by, scene_of};
+use clamber_core::unstable::search::{Options, Walking};
+use clamber_core::{DVec3, Move, Problem, Status, check_plan};
+
+const R: f64 = 0.060;
+
+/// A machine of legs of two, on strips for its ends and stones for its hub, and its shape some stones on.
+fn machine(azimuths: &[f64], stones: usize) -> Problem {
+    let (back, below) = (0.022, 0.036);
+    let (mut decks, mut modules, mut slots) = (String::new(), String::new(), String::new());
+    for stone in 0..=stones {
+        let x = 0.12 * stone as f64;
+        decks += &deck(&format!("stone{stone}"), [x - 0.05, -0.05], [x + 0.05, 0.05], 0.0);
+    }
+    modules += "[[module]]\nname = \"hub\"\nkind = \"cobble\"\non = \"stone0\"\nat_m = [0, 0]\n";
+    let far = 0.12 * stones as f64;
+    slots += &format!("[[goal.slot]]\nname = \"shub\"\non = \"stone{stones}\"\nat_m = [{far}, 0]\n");
+    for (leg, &azimuth) in azimuths.iter().enumerate() {
+        let (sin, cos) = azimuth.to_radians().sin_cos();
+        let level = (4.0 * R * R - below * below).sqrt();
+        let knee = DVec3::new(level * cos, level * sin, below);
+        let side = if sin >= -1e-9 { 1.0 } else { -1.0 };
+        let end = DVec3::new(back, side * (4.0 * R * R - back * back - below * below).sqrt(), -below);
+        let facing = end.cross(DVec3::Y).to_array();
+        let at = knee + end;
+        decks +=
+            &deck(&format!("strip{leg}"), [at.x - 0.05, at.y - 0.04], [at.x + far + 0.12, at.y + 0.04], 0.0);
+        let (knee, end) = (knee.to_array(), end.to_array());
+        modules += &format!(
+            "[[module]]\nname = \"k{leg}\"\nkind = \"cobble\"\non = \"hub\"\ntoward = {knee:?}\nhold = \"braced\"\n[[module]]\nname = \"e{leg}\"\nkind = \"cobble\"\non = \"k{leg}\"\ntoward = {end:?}\nfacing = {facing:?}\n"
+        );
+        slots += &format!(
+            "[[goal.slot]]\nname = \"sk{leg}\"\non = \"shub\"\ntoward = {knee:?}\n[[goal.slot]]\nname = \"se{leg}\"\non = \"sk{leg}\"\ntoward = {end:?}\n"
+        );
+    }
+    scene_of(&(decks + &modules + &slots), "").1
+}
+
+#[test]
+fn machines_of_three_and_four_legs_walk_over_gaps() {
+    for azimuths in [vec![180.0, 50.0, -90.0], vec![150.0, 40.0, -40.0, -140.0]] {
+        let problem = machine(&azimuths, 3);
+        let plan = plan_by(&Walking, &problem, &Options::default());
+        assert_eq!(plan.status, Status::Solved, "{azimuths:?}");
+        let report = check_plan(&problem, &plan).expect("its values make sense");
+        assert!(report.is_sound(), "{azimuths:?}: {:?}", report.findings.first());
+        let strides = plan.steps.iter().filter(|step| matches!(step.action, Move::Stride { .. }));
+        assert!(strides.count() >= 2 && plan.summary.makespan_s >= plan.summary.lower_bound_s);
+    }
+}

@@ -3,7 +3,7 @@
 use super::state::{Command, Event, FollowState, Part, StepState};
 use crate::check::{CheckReport, Finding, check, check_and_fill_in};
 use crate::control::Interrupt;
-use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Problem};
+use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Placement, Problem};
 use crate::motion::{Move, Rule, Stretch, Underway, apply, duration_s, is_sound_at_rest};
 use crate::plan::{Plan, Step, Summary};
 use crate::schedule::{Network, PAUSE_S, ScheduleError, first_step_that_needs_the_clock};
@@ -232,18 +232,24 @@ impl<'a> Follower<'a> {
 
     /// How the crew stops safely from here.
     ///
-    /// Slides and yaws halt where they are. Hops, braces and releases go on to their ends while the others stand; the check proves it. A hop that
-    /// cannot go on is taken back. Nobody releases, and those that halt brace where a cup holds.
+    /// Slides and yaws halt where they are. Hops, crosses, braces and releases go on to their ends while the others stand; the check proves it. A hop or
+    /// a cross that cannot go on is taken back. What a module can no longer do halts too: a hop whose module is stuck stays an instant of that hop, which
+    /// the check proves. Nobody releases, and those that halt brace where a cup holds.
     #[must_use]
     pub fn safe_stop(&self) -> SafeStop {
         let now = self.expected();
-        let halts = |step: usize| self.plan.steps[step].action.sweeps();
+        let crew = self.with_lost();
+        let halts = |step: usize| {
+            let Step { module, action, .. } = self.plan.steps[step];
+            action.sweeps() || !can_end(&crew, module, &action)
+        };
         let holds: Vec<usize> = self.under_way().filter(|step| halts(*step)).collect();
         let ending: Vec<usize> = self.under_way().filter(|step| !halts(*step)).collect();
         let hops: Vec<usize> = (0..self.plan.steps.len())
-            .filter(|step| matches!(self.plan.steps[*step].action, Move::Hop { .. }))
-            .filter(|step| matches!(self.state.steps[*step], StepState::UnderWay(_)))
+            .filter(|step| self.plan.steps[*step].action.changes_host() && ending.contains(step))
             .collect();
+        // What is caught between two hosts: sound where both ends of its move are.
+        let caught = self.caught(&crew);
         let mut first: Option<SafeStop> = None;
         // All hops go on, or else some are taken back, as few as will do.
         let mut ways: Vec<u32> = (0..1_u32 << hops.len().min(MOST_HOPS)).collect();
@@ -252,7 +258,10 @@ impl<'a> Follower<'a> {
             let goes_back =
                 |step: usize| hops.iter().position(|hop| *hop == step).is_some_and(|at| bits >> at & 1 == 1);
             let on: Vec<usize> = ending.iter().copied().filter(|step| !goes_back(*step)).collect();
-            let (configuration, findings) = self.stopped(&now, &on);
+            let (configuration, mut findings) = self.stopped(&now, &on);
+            if findings.is_empty() && !caught.is_empty() {
+                findings = self.caught_findings(&configuration, &caught);
+            }
             let mut commands: Vec<Command> = holds.iter().map(|&step| Command::Hold { step }).collect();
             commands.extend(ending.iter().map(|&step| match goes_back(step) {
                 true => Command::TakeBack { step },
@@ -270,6 +279,46 @@ impl<'a> Follower<'a> {
             let (configuration, findings) = self.stopped(&now, &[]);
             SafeStop { commands: Vec::new(), configuration, findings }
         })
+    }
+
+    /// The moves between two hosts that have stopped on their way, or whose modules can neither end them nor take them back.
+    fn caught(&self, crew: &Problem) -> Vec<usize> {
+        let is_caught = |index: &usize| {
+            let Step { module, action, .. } = self.plan.steps[*index];
+            action.changes_host()
+                && match self.state.steps[*index] {
+                    StepState::UnderWay(_) => !can_end(crew, module, &action),
+                    StepState::Stalled(share) => share > 0.0,
+                    StepState::Waiting | StepState::Done => false,
+                }
+        };
+        self.order.iter().copied().filter(is_caught).collect()
+    }
+
+    /// Whether a module is between two hosts for good: it has begun a hop or a cross, and can neither end it nor take it back.
+    pub(super) fn is_caught_for_good(&self) -> bool {
+        let crew = self.with_lost();
+        self.caught(&crew).into_iter().any(|index| {
+            let Step { module, action, .. } = self.plan.steps[index];
+            !can_end(&crew, module, &action)
+        })
+    }
+
+    /// What the check finds wrong with moves between two hosts, all of their instants, while all others stand.
+    fn caught_findings(&self, there: &Configuration, caught: &[usize]) -> Vec<Finding> {
+        let mut problem = Problem { start: there.clone(), ..self.with_lost() };
+        for &index in caught {
+            let module = &mut problem.modules[self.plan.steps[index].module.index()];
+            (module.stuck, module.lost.drive) = (false, false);
+        }
+        let alone = |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
+        let steps = caught.iter().map(alone).collect();
+        match completed(&problem, Plan { steps, ..self.plan.clone() }) {
+            Some((_, report)) => {
+                report.findings.into_iter().filter(|finding| finding.rule != Rule::Goal).collect()
+            }
+            None => vec![Finding::new(Rule::Move, None, "stopping so was not checked".to_owned())],
+        }
     }
 
     /// The crew once some steps have gone on to their ends while all others stand, and what the check finds wrong with it.
@@ -373,14 +422,38 @@ impl<'a> Follower<'a> {
         self.problem
     }
 
-    /// Where a module hops to that is in the middle of it.
-    pub(super) fn hop_of(&self, module: ModuleId) -> Option<Body> {
-        let begun = |state: &StepState| matches!(state, StepState::UnderWay(_) | StepState::Stalled(_));
-        let steps = self.plan.steps.iter().zip(&self.state.steps).filter(|(_, state)| begun(state));
-        steps.into_iter().find_map(|(step, _)| match step.action {
-            Move::Hop { to } if step.module == module => Some(to),
-            _ => None,
-        })
+    /// The hop or the cross that a module is in the middle of: its step, and where it leads.
+    pub(super) fn goes_over(&self, module: ModuleId) -> Option<(usize, Body)> {
+        let begun = |index: &usize| {
+            matches!(self.state.steps[*index], StepState::UnderWay(_) | StepState::Stalled(_))
+        };
+        let own = |index: &usize| self.plan.steps[*index].module == module;
+        let leads = |index: usize| self.plan.steps[index].action.new_host().map(|to| (index, to));
+        (0..self.plan.steps.len()).filter(begun).filter(own).find_map(leads)
+    }
+
+    /// The ends of the crosses that are under way or have stopped: the module, and where it stands once the cross is taken back or has ended.
+    pub(super) fn crosses(&self, expected: &Configuration) -> Vec<(ModuleId, [Placement; 2])> {
+        let ends = |module: ModuleId| {
+            let (step, _) = self.goes_over(module)?;
+            let action = self.plan.steps[step].action;
+            let after = match action {
+                Move::Cross { .. } => apply(self.problem, expected, module, &action).ok()?,
+                _ => return None,
+            };
+            Some((module, [*expected.get(module), *after.get(module)]))
+        };
+        self.problem.module_ids().filter_map(ends).collect()
+    }
+}
+
+/// Whether a module can still end a move that it has begun.
+fn can_end(crew: &Problem, module: ModuleId, action: &Move) -> bool {
+    let module = &crew.modules[module.index()];
+    match action {
+        Move::Brace => module.can_brace(),
+        Move::Hop { .. } | Move::Cross { .. } => module.can_drive(),
+        Move::Yaw { .. } | Move::Slide { .. } | Move::Release => true,
     }
 }
 

@@ -3,7 +3,8 @@
 use super::follower::{Follower, SafeStop};
 use super::measured::Measured;
 use super::refit::refit;
-use super::settle::Unsettled;
+use super::settle::{Finish, Unsettled};
+use super::state::Command;
 use super::whereabouts::{Tube, Whereabouts};
 use crate::control::Interrupt;
 use crate::model::Problem;
@@ -30,6 +31,8 @@ pub enum Recovery {
     Follow {
         /// How the plan was made.
         remedy: Remedy,
+        /// What to do first, with steps of the plan that is being given up: interrupted hops and crosses are finished or taken back.
+        first: Vec<Command>,
         /// The problem from where the crew is.
         problem: Box<Problem>,
         /// The plan for it.
@@ -42,7 +45,7 @@ pub enum Recovery {
 impl Follower<'_> {
     /// What to do after measured poses or a failure, in this order: go on, refit, replan, replan for fewer slots, stop safely.
     ///
-    /// Each new plan is checked. `control` bounds the searches. The crew must stand: call [`halt`](Follower::halt) first unless it is on course.
+    /// A module that is caught between two hosts for good, because it is stuck there, leaves only the stop. Each new plan is checked. `control` bounds the searches. The crew must stand: call [`halt`](Follower::halt) first unless it is on course.
     ///
     /// # Errors
     /// When the poses make no sense or contradict the model.
@@ -58,13 +61,18 @@ impl Follower<'_> {
             return Ok(Recovery::GoOn);
         }
         let mut problem = Problem { start: settled.configuration.clone(), ..self.with_lost() };
+        let ended = |end: &Finish| {
+            let (step, _) = self.goes_over(end.module)?;
+            Some(if end.goes_on { Command::Finish { step } } else { Command::TakeBack { step } })
+        };
         let follow = |remedy, problem: Problem, plan| Recovery::Follow {
             remedy,
+            first: settled.hops.iter().filter_map(ended).collect(),
             problem: Box::new(problem),
             plan: Box::new(plan),
         };
         let stopped = || control.stopped();
-        if settled.is_sound() {
+        if settled.is_sound() && !self.is_caught_for_good() {
             if let Some((planned, rest)) = self.remainder()
                 && let Some(plan) = refit(&problem, &planned, &rest, Interrupt::new(&stopped))
             {

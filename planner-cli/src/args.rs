@@ -3,6 +3,7 @@
 mod risk;
 mod whatif;
 
+use crate::follow::FollowArgs;
 use crate::ground::GroundArgs;
 use crate::rate::RateArgs;
 use crate::shard::Shard;
@@ -34,6 +35,7 @@ Examples:
   clamber risk plan.json --hold-cv 0.1        how likely is it to hold?
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
+  clamber follow plan.json                    carry it out: events in, commands out
   clamber rate pulls.csv -o cobble.toml       rate the holds of a kind from pull tests
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
   clamber ground lane.asc -o site.toml --tolerance 0.004 --accuracy 0.001 --foot-radius 0.04
@@ -79,6 +81,8 @@ pub(crate) enum Command {
     Risk(RiskArgs),
     /// Make one move list for each module from a sound plan
     Script(ScriptArgs),
+    /// Follow a plan on real modules: events in on stdin, commands out on stdout
+    Follow(FollowArgs),
     /// Make a scene: a template to begin with, or a scene from a seed to compare planners
     Scene(SceneArgs),
     /// Turn a survey of real ground into decks and stones
@@ -87,7 +91,7 @@ pub(crate) enum Command {
     Show(ShowArgs),
     /// Rate the holds of a kind from pull tests
     Rate(RateArgs),
-    /// Print the JSON Schema of scenes, plans, kinds, suites, results or answers
+    /// Print the JSON Schema of scenes, plans, kinds, suites, results, answers or lines of `follow`
     Schema(SchemaArgs),
     /// Compare planners over scenes and seeds, and report the differences
     Bench(BenchArgs),
@@ -110,6 +114,7 @@ impl Command {
             Self::Whatif(args) => args.json,
             Self::Risk(args) => args.json,
             Self::Script(args) => args.json,
+            Self::Follow(args) => args.json,
             Self::Scene(args) => args.json,
             Self::Ground(args) => args.json,
             Self::Show(args) => args.json,
@@ -369,6 +374,8 @@ pub(crate) enum SchemaOf {
     Whatif,
     /// The answer of `risk --json`
     Risk,
+    /// A line that `follow` reads or writes
+    Follow,
 }
 
 /// Arguments of `completions`.

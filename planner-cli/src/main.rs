@@ -14,6 +14,7 @@ mod exit_code;
 mod failure;
 mod files;
 mod findings;
+mod follow;
 mod ground;
 mod inspect;
 mod inspection;
@@ -67,6 +68,7 @@ fn main() -> ExitCode {
         Command::Whatif(args) => whatif::run(&args),
         Command::Risk(args) => risk::run(&args),
         Command::Script(args) => script::run(&args),
+        Command::Follow(args) => follow::run(&args),
         Command::Scene(args) => scene::run(&args),
         Command::Ground(args) => ground::run(&args),
         Command::Show(args) => show::run(&args),

@@ -2,7 +2,7 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 15] = [
     "rate",
     "inspect",
     "plan",
@@ -10,6 +10,7 @@ const COMMANDS: [&str; 14] = [
     "whatif",
     "risk",
     "script",
+    "follow",
     "scene",
     "ground",
     "show",

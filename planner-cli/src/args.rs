@@ -6,6 +6,7 @@ mod whatif;
 use crate::follow::FollowArgs;
 use crate::ground::GroundArgs;
 use crate::rate::RateArgs;
+use crate::rehearse::RehearseArgs;
 use crate::shard::Shard;
 use crate::{cautions, memory};
 use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
@@ -35,6 +36,7 @@ Examples:
   clamber risk plan.json --hold-cv 0.1        how likely is it to hold?
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
+  clamber rehearse plan.json --runs 100       what becomes of it when things fail?
   clamber follow plan.json                    carry it out: events in, commands out
   clamber rate pulls.csv -o cobble.toml       rate the holds of a kind from pull tests
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
@@ -83,6 +85,8 @@ pub(crate) enum Command {
     Script(ScriptArgs),
     /// Follow a plan on real modules: events in on stdin, commands out on stdout
     Follow(FollowArgs),
+    /// Let a simulated crew follow a plan while things fail
+    Rehearse(RehearseArgs),
     /// Make a scene: a template to begin with, or a scene from a seed to compare planners
     Scene(SceneArgs),
     /// Turn a survey of real ground into decks and stones
@@ -115,6 +119,7 @@ impl Command {
             Self::Risk(args) => args.json,
             Self::Script(args) => args.json,
             Self::Follow(args) => args.json,
+            Self::Rehearse(args) => args.json,
             Self::Scene(args) => args.json,
             Self::Ground(args) => args.json,
             Self::Show(args) => args.json,
@@ -329,6 +334,7 @@ pub(crate) struct SceneArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example: clamber show plan.json -o plan.html
+         clamber show run.jsonl --part 1 -o run.html
          clamber show culvert.toml -o culvert.html
          clamber show plan.json -o plan.glb
 
@@ -336,8 +342,11 @@ The extension of the output's name decides what is made. .html is one page that 
 glTF 2.0 models with the plan as animation, for other programs. A plan is checked first. A plan that is not sound is shown with all \
 findings, and the exit code is 1.")]
 pub(crate) struct ShowArgs {
-    /// A plan (JSON) or a scene (TOML or JSON); - for stdin
+    /// A plan (JSON), a scene (TOML or JSON), or the log of a run of `rehearse`; - for stdin
     pub(crate) file: PathBuf,
+    /// Which part of a run, from 0: each plan that is followed is one
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub(crate) part: usize,
     /// Write this file: .html, .glb or .gltf
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,

@@ -32,6 +32,7 @@ mod progress;
 mod rate;
 mod reached;
 mod refusal;
+mod rehearse;
 mod risk;
 mod scene;
 mod scene_file;
@@ -69,6 +70,7 @@ fn main() -> ExitCode {
         Command::Risk(args) => risk::run(&args),
         Command::Script(args) => script::run(&args),
         Command::Follow(args) => follow::run(&args),
+        Command::Rehearse(args) => rehearse::run(&args),
         Command::Scene(args) => scene::run(&args),
         Command::Ground(args) => ground::run(&args),
         Command::Show(args) => show::run(&args),

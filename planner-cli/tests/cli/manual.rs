@@ -2,7 +2,7 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 16] = [
     "rate",
     "inspect",
     "plan",
@@ -11,6 +11,7 @@ const COMMANDS: [&str; 15] = [
     "risk",
     "script",
     "follow",
+    "rehearse",
     "scene",
     "ground",
     "show",

@@ -120,7 +120,8 @@ impl EventLine {
     /// Reads a line.
     pub(crate) fn read(line: &str) -> Result<Self, Refusal> {
         let value: Value = serde_json::from_str(line).map_err(|error| {
-            let found = format!("{} at column {}", plainly(&error.to_string()), error.column());
+            let words = plainly(&error.to_string());
+            let found = format!("text that is no JSON: {words} at column {}", error.column());
             Refusal::new("line", found, "one JSON object, such as {\"event\": \"ended\", \"step\": 0}")
         })?;
         let Value::Object(mut fields) = value else {

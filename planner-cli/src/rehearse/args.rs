@@ -53,7 +53,7 @@ pub(crate) struct RehearseArgs {
     #[arg(long, value_name = "N", default_value_t = 20, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub(crate) runs: u32,
     /// Effort for each new plan after a fault, counted in questions of the search; no clock is read, so the answer does not depend on the machine
-    #[arg(long, value_name = "N", default_value_t = 200_000)]
+    #[arg(long, value_name = "N", default_value_t = 60_000)]
     pub(crate) effort: u64,
     /// Write the log of one run to this file (JSON lines)
     #[arg(long, value_name = "FILE.jsonl")]

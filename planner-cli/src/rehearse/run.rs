@@ -168,8 +168,7 @@ impl<'a> Follows<'a, '_> {
                 };
                 let (at_s, step) = silent.remove(index);
                 crew.now_s = crew.now_s.max(at_s);
-                self.ask(&crew, step)?;
-                self.note(&mut follower, &crew, Event::Ended { step })?;
+                self.ask(&crew, &mut follower, step)?;
                 continue;
             }
             match crew.happen(self.rules.jitter, self.dice) {
@@ -213,18 +212,22 @@ impl<'a> Follows<'a, '_> {
         if same { Ok(again) } else { Err("started again it gives other commands".into()) }
     }
 
-    /// Whether a module whose report was lost stands where its step ends.
-    fn ask(&mut self, crew: &Crew<'_>, step: usize) -> Result<(), String> {
+    /// Whether a module whose report was lost stands where its step ends: then it has ended.
+    fn ask(&mut self, crew: &Crew<'_>, follower: &mut Follower<'a>, step: usize) -> Result<(), String> {
         let own = &self.plan.steps[step];
-        let poses = crew.measured(self.rules.noise, self.dice)?;
-        let (pose, tube) = (&poses[own.module.index()], Tube::default());
-        let is_there = pose.position.distance(own.end.position)
-            < tube.position_m + 2.0 * self.rules.noise.position_m
-            && pose.orientation.angle_between(own.end.orientation)
-                < tube.angle_rad + self.rules.noise.angle_rad
-            && pose.hold == own.end.hold;
         self.log(crew, format!("step {step} is asked about"));
-        if is_there { Ok(()) } else { Err(format!("step {step} has ended elsewhere than planned")) }
+        for (moving, share) in crew.shares() {
+            self.note(follower, crew, Event::Share { step: moving, share })?;
+        }
+        self.note(follower, crew, Event::Ended { step })?;
+        let expected = follower.expected();
+        let poses = crew.measured(self.rules.noise, self.dice)?;
+        let (pose, place, tube) = (&poses[own.module.index()], expected.get(own.module), Tube::default());
+        // A stop may have braced it since.
+        let holds = !matches!(own.action, Move::Brace | Move::Release) || pose.hold == place.hold;
+        let is_there = pose.position.distance(place.position) < tube.position_m
+            && pose.orientation.angle_between(place.orientation) < tube.angle_rad;
+        if is_there && holds { Ok(()) } else { Err(format!("step {step} has ended elsewhere than planned")) }
     }
 
     /// Something fails. Whether the crew has to stop for it.
@@ -313,8 +316,7 @@ impl<'a> Follows<'a, '_> {
                 .filter(|step| matches!(follower.state().steps[*step], StepState::UnderWay(_)))
                 .collect();
             for step in open {
-                self.ask(crew, step)?;
-                self.note(follower, crew, Event::Ended { step })?;
+                self.ask(crew, follower, step)?;
             }
         }
         Ok(true)

@@ -311,7 +311,8 @@ impl<'a> Follower<'a> {
             let module = &mut problem.modules[self.plan.steps[index].module.index()];
             (module.stuck, module.lost.drive) = (false, false);
         }
-        let alone = |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
+        let alone =
+            |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
         let steps = caught.iter().map(alone).collect();
         match completed(&problem, Plan { steps, ..self.plan.clone() }) {
             Some((_, report)) => {
@@ -353,7 +354,9 @@ impl<'a> Follower<'a> {
                 && crew.modules[module.index()].can_brace()
                 && with(Hold::Braced) > with(Hold::Rolling)
         };
-        let movers = holds.iter().map(|step| self.plan.steps[*step].module);
+        // A foot between two hosts has nothing to hold on to.
+        let stands = holds.iter().filter(|step| self.plan.steps[**step].action.sweeps());
+        let movers = stands.map(|step| self.plan.steps[*step].module);
         movers
             .filter(|module| gains(*module))
             .map(|module| Command::Brace { module: module.index() })

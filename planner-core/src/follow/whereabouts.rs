@@ -99,7 +99,8 @@ impl Follower<'_> {
             let goes_over = self.goes_over(module).is_some();
             let crosses = crosses.iter().any(|(crossing, _)| *crossing == module);
             let position_m = if crosses { 0.0 } else { place.position.distance(planned.position) };
-            let angle_rad = if goes_over { 0.0 } else { place.orientation.angle_between(planned.orientation) };
+            let angle_rad =
+                if goes_over { 0.0 } else { place.orientation.angle_between(planned.orientation) };
             let is_beyond = position_m > tube.position_m || angle_rad > tube.angle_rad;
             is_beyond.then_some(Deviation { module, position_m, angle_rad })
         });

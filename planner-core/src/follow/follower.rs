@@ -7,6 +7,7 @@ use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Placement, Prob
 use crate::motion::{Move, Rule, Stretch, Underway, apply, duration_s, is_sound_at_rest};
 use crate::plan::{Plan, Step, Summary};
 use crate::schedule::{Network, PAUSE_S, ScheduleError, first_step_that_needs_the_clock};
+use std::borrow::Cow;
 
 /// Why a plan cannot be followed.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -49,8 +50,8 @@ impl From<ScheduleError> for Unfollowable {
 /// its [`state`](Self::state) can be written and read back, and [`Follower::resume`] goes on from there.
 #[derive(Clone, Debug)]
 pub struct Follower<'a> {
-    problem: &'a Problem,
-    plan: &'a Plan,
+    problem: Cow<'a, Problem>,
+    plan: Cow<'a, Plan>,
     state: FollowState,
     /// The steps in the order of their starts.
     order: Vec<usize>,
@@ -105,7 +106,18 @@ impl<'a> Follower<'a> {
         }
         let mut order: Vec<usize> = (0..asked).collect();
         order.sort_by(|&a, &b| plan.steps[a].start_s.total_cmp(&plan.steps[b].start_s));
-        Ok(Self { problem, plan, state, order })
+        Ok(Self { problem: Cow::Borrowed(problem), plan: Cow::Borrowed(plan), state, order })
+    }
+
+    /// The same with a problem and a plan of its own, to keep for as long as one likes.
+    #[must_use]
+    pub fn into_owned(self) -> Follower<'static> {
+        Follower {
+            problem: Cow::Owned(self.problem.into_owned()),
+            plan: Cow::Owned(self.plan.into_owned()),
+            state: self.state,
+            order: self.order,
+        }
     }
 
     /// How far the plan has come.
@@ -206,7 +218,7 @@ impl<'a> Follower<'a> {
                 StepState::Waiting => continue,
                 StepState::Done => {
                     // The plan is sound, so its steps can be made.
-                    now = apply(self.problem, &now, module, &action).unwrap_or(now);
+                    now = apply(&self.problem, &now, module, &action).unwrap_or(now);
                     continue;
                 }
                 StepState::UnderWay(share) | StepState::Stalled(share) => share,
@@ -217,7 +229,7 @@ impl<'a> Follower<'a> {
                 Move::Hop { .. } | Move::Cross { .. } => {}
                 Move::Yaw { .. } | Move::Slide { .. } => {
                     let underway = Underway { mover: module, action, share };
-                    now = Stretch::new(self.problem, now, &[underway], &[]).at(1.0);
+                    now = Stretch::new(&self.problem, now, &[underway], &[]).at(1.0);
                 }
             }
         }
@@ -314,7 +326,7 @@ impl<'a> Follower<'a> {
         let alone =
             |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
         let steps = caught.iter().map(alone).collect();
-        match completed(&problem, Plan { steps, ..self.plan.clone() }) {
+        match completed(&problem, Plan { steps, ..self.plan.as_ref().clone() }) {
             Some((_, report)) => {
                 report.findings.into_iter().filter(|finding| finding.rule != Rule::Goal).collect()
             }
@@ -330,7 +342,7 @@ impl<'a> Follower<'a> {
             // The bond of a release has let go already.
             (step.action != Move::Release).then(|| Step { start_s: 0.0, after: Vec::new(), ..step.clone() })
         });
-        let plan = Plan { steps: steps.collect(), ..self.plan.clone() };
+        let plan = Plan { steps: steps.collect(), ..self.plan.as_ref().clone() };
         match completed(&here, plan) {
             Some((_, report)) => {
                 let mut findings = report.findings;
@@ -366,7 +378,7 @@ impl<'a> Follower<'a> {
     /// The problem with what has failed.
     #[must_use]
     pub fn with_lost(&self) -> Problem {
-        let mut problem = self.problem.clone();
+        let mut problem = self.problem.as_ref().clone();
         for &(module, part) in &self.state.lost {
             let module = &mut problem.modules[module];
             match part {
@@ -397,7 +409,7 @@ impl<'a> Follower<'a> {
             if let StepState::UnderWay(share) | StepState::Stalled(share) = self.state.steps[index] {
                 step.action = rest_of(step.action, share);
                 let hold = start.get(step.module).hold;
-                step.duration_s = duration_s(self.problem, step.module, hold, &step.action);
+                step.duration_s = duration_s(&self.problem, step.module, hold, &step.action);
             }
             step.after = step.after.iter().filter_map(|before| left.binary_search(before).ok()).collect();
             steps.push(step);
@@ -409,7 +421,7 @@ impl<'a> Follower<'a> {
             step.start_s = start_s;
         }
         let problem = Problem { start, ..self.with_lost() };
-        let (plan, _) = completed(&problem, Plan { steps, ..self.plan.clone() })?;
+        let (plan, _) = completed(&problem, Plan { steps, ..self.plan.as_ref().clone() })?;
         Some((problem, plan))
     }
 
@@ -421,8 +433,14 @@ impl<'a> Follower<'a> {
 
     /// The problem that the plan is for.
     #[must_use]
-    pub const fn problem(&self) -> &'a Problem {
-        self.problem
+    pub fn problem(&self) -> &Problem {
+        &self.problem
+    }
+
+    /// The plan that is followed.
+    #[must_use]
+    pub fn plan(&self) -> &Plan {
+        &self.plan
     }
 
     /// The hop or the cross that a module is in the middle of: its step, and where it leads.
@@ -441,7 +459,7 @@ impl<'a> Follower<'a> {
             let (step, _) = self.goes_over(module)?;
             let action = self.plan.steps[step].action;
             let after = match action {
-                Move::Cross { .. } => apply(self.problem, expected, module, &action).ok()?,
+                Move::Cross { .. } => apply(&self.problem, expected, module, &action).ok()?,
                 _ => return None,
             };
             Some((module, [*expected.get(module), *after.get(module)]))

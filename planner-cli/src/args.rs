@@ -3,8 +3,10 @@
 mod risk;
 mod whatif;
 
+use crate::follow::FollowArgs;
 use crate::ground::GroundArgs;
 use crate::rate::RateArgs;
+use crate::rehearse::RehearseArgs;
 use crate::shard::Shard;
 use crate::{cautions, memory};
 use clamber_core::unstable::generate::{Family, GroundMaterial, Kinds};
@@ -34,6 +36,8 @@ Examples:
   clamber risk plan.json --hold-cv 0.1        how likely is it to hold?
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module
+  clamber rehearse plan.json --runs 100       what becomes of it when things fail?
+  clamber follow plan.json                    carry it out: events in, commands out
   clamber rate pulls.csv -o cobble.toml       rate the holds of a kind from pull tests
   clamber scene climb --seed 7 -o climb.toml  make a scene from a seed, to compare planners
   clamber ground lane.asc -o site.toml --tolerance 0.004 --accuracy 0.001 --foot-radius 0.04
@@ -79,6 +83,10 @@ pub(crate) enum Command {
     Risk(RiskArgs),
     /// Make one move list for each module from a sound plan
     Script(ScriptArgs),
+    /// Follow a plan on real modules: events in on stdin, commands out on stdout
+    Follow(FollowArgs),
+    /// Let a simulated crew follow a plan while things fail
+    Rehearse(RehearseArgs),
     /// Make a scene: a template to begin with, or a scene from a seed to compare planners
     Scene(SceneArgs),
     /// Turn a survey of real ground into decks and stones
@@ -87,7 +95,7 @@ pub(crate) enum Command {
     Show(ShowArgs),
     /// Rate the holds of a kind from pull tests
     Rate(RateArgs),
-    /// Print the JSON Schema of scenes, plans, kinds, suites, results or answers
+    /// Print the JSON Schema of scenes, plans, kinds, suites, results, answers or lines of `follow`
     Schema(SchemaArgs),
     /// Compare planners over scenes and seeds, and report the differences
     Bench(BenchArgs),
@@ -110,6 +118,8 @@ impl Command {
             Self::Whatif(args) => args.json,
             Self::Risk(args) => args.json,
             Self::Script(args) => args.json,
+            Self::Follow(args) => args.json,
+            Self::Rehearse(args) => args.json,
             Self::Scene(args) => args.json,
             Self::Ground(args) => args.json,
             Self::Show(args) => args.json,
@@ -324,6 +334,7 @@ pub(crate) struct SceneArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Example: clamber show plan.json -o plan.html
+         clamber show run.jsonl --part 1 -o run.html
          clamber show culvert.toml -o culvert.html
          clamber show plan.json -o plan.glb
 
@@ -331,8 +342,11 @@ The extension of the output's name decides what is made. .html is one page that 
 glTF 2.0 models with the plan as animation, for other programs. A plan is checked first. A plan that is not sound is shown with all \
 findings, and the exit code is 1.")]
 pub(crate) struct ShowArgs {
-    /// A plan (JSON) or a scene (TOML or JSON); - for stdin
+    /// A plan (JSON), a scene (TOML or JSON), or the log of a run of `rehearse`; - for stdin
     pub(crate) file: PathBuf,
+    /// Which part of a run, from 0: each plan that is followed is one
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub(crate) part: usize,
     /// Write this file: .html, .glb or .gltf
     #[arg(short, long, value_name = "FILE")]
     pub(crate) output: PathBuf,
@@ -369,6 +383,8 @@ pub(crate) enum SchemaOf {
     Whatif,
     /// The answer of `risk --json`
     Risk,
+    /// A line that `follow` reads or writes
+    Follow,
 }
 
 /// Arguments of `completions`.

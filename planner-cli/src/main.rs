@@ -14,6 +14,7 @@ mod exit_code;
 mod failure;
 mod files;
 mod findings;
+mod follow;
 mod ground;
 mod inspect;
 mod inspection;
@@ -31,6 +32,7 @@ mod progress;
 mod rate;
 mod reached;
 mod refusal;
+mod rehearse;
 mod risk;
 mod scene;
 mod scene_file;
@@ -67,6 +69,8 @@ fn main() -> ExitCode {
         Command::Whatif(args) => whatif::run(&args),
         Command::Risk(args) => risk::run(&args),
         Command::Script(args) => script::run(&args),
+        Command::Follow(args) => follow::run(&args),
+        Command::Rehearse(args) => rehearse::run(&args),
         Command::Scene(args) => scene::run(&args),
         Command::Ground(args) => ground::run(&args),
         Command::Show(args) => show::run(&args),

@@ -2,7 +2,7 @@
 
 use crate::args::{SchemaArgs, SchemaOf};
 use crate::failure::Failure;
-use crate::{bench, exit_code, output, risk, whatif};
+use crate::{bench, exit_code, follow, output, risk, whatif};
 use clamber_core::unstable::scene::kinds_schema;
 use clamber_core::{plan_schema, scenario_schema};
 use schemars::JsonSchema;
@@ -18,6 +18,7 @@ pub(crate) fn run(args: &SchemaArgs) -> Result<u8, Failure> {
         SchemaOf::Results => bench::results_schema(),
         SchemaOf::Whatif => whatif::schema(),
         SchemaOf::Risk => risk::schema(),
+        SchemaOf::Follow => follow::schema(),
     };
     output::print(&format!("{schema:#}\n"))?;
     Ok(exit_code::DONE)

@@ -23,6 +23,10 @@ pub(crate) enum Sort {
     Pulls,
     Suite,
     Results,
+    /// What `follow` knows.
+    FollowState,
+    /// The log of a run of `rehearse`.
+    Rehearsal,
     /// Moves of one module.
     MoveTable,
     MoveLines,
@@ -37,8 +41,9 @@ pub(crate) enum Sort {
 }
 
 use Sort::{
-    BinaryModel, GeneratedScene, Kinds, ManualPage, MoveLines, MoveTable, NewScene, Page, Picture, Plan,
-    Pulls, RatedKind, ReportTable, ReportText, Results, Scene, Suite, SurveyedScene, TextModel,
+    BinaryModel, FollowState, GeneratedScene, Kinds, ManualPage, MoveLines, MoveTable, NewScene, Page,
+    Picture, Plan, Pulls, RatedKind, Rehearsal, ReportTable, ReportText, Results, Scene, Suite,
+    SurveyedScene, TextModel,
 };
 
 /// The first fields of a file of ours.
@@ -78,6 +83,8 @@ impl Sort {
             Pulls => "a file of pull tests (CSV)",
             Suite => "a suite",
             Results => "a results file",
+            FollowState => "the state of a plan that is followed",
+            Rehearsal => "the log of a rehearsal (JSON lines)",
             MoveTable => "a move list (CSV)",
             MoveLines => "a move list (JSON lines)",
             ReportTable => "a table of a report (CSV)",
@@ -93,7 +100,7 @@ impl Sort {
     /// What the name of such a file may end in.
     pub(crate) const fn endings(self) -> &'static [&'static str] {
         match self {
-            Plan | GeneratedScene(FileFormat::Json) | NewScene(FileFormat::Json) => &["json"],
+            Plan | FollowState | GeneratedScene(FileFormat::Json) | NewScene(FileFormat::Json) => &["json"],
             Scene | Kinds => &["toml", "json"],
             GeneratedScene(FileFormat::Toml)
             | NewScene(FileFormat::Toml)
@@ -101,7 +108,7 @@ impl Sort {
             | Suite
             | RatedKind => &["toml"],
             Results => &["jsonl", "ndjson"],
-            MoveLines => &["jsonl"],
+            MoveLines | Rehearsal => &["jsonl"],
             MoveTable | ReportTable | Pulls => &["csv"],
             ReportText => &["md"],
             Picture => &["svg"],
@@ -134,6 +141,8 @@ fn of_format(text: &str) -> Option<Sort> {
         "kinds" => Some(Kinds),
         "suite" => Some(Suite),
         "result" => Some(Results),
+        "follow-state" => Some(FollowState),
+        "rehearsal" => Some(Rehearsal),
         _ => None,
     }
 }

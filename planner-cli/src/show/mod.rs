@@ -13,7 +13,7 @@ use crate::args::ShowArgs;
 use crate::failure::Failure;
 use crate::scene_file::{self, SceneFile};
 use crate::sort::Sort;
-use crate::{diagnostics, exit_code, files, findings, output, wording};
+use crate::{diagnostics, exit_code, files, findings, output, rehearse, wording};
 use clamber_core::unstable::course::Course;
 use clamber_core::unstable::motion::faults_at_rest;
 use clamber_core::{
@@ -68,7 +68,7 @@ impl Picture {
 pub(crate) fn run(args: &ShowArgs) -> Result<u8, Failure> {
     let picture = picture_of(&args.output)?;
     files::probe(&args.output, picture.sort())?;
-    let shown = read(&args.file)?;
+    let shown = read(&args.file, args.part)?;
     let course = Course::new(&shown.problem, &shown.plan).map_err(|error| {
         Failure::not_sound(format!("error: {} cannot be shown: {error}; nothing was written; `clamber check {}` lists all that is wrong with it", shown.file, shown.file))
     })?;
@@ -121,15 +121,21 @@ fn picture_of(path: &Path) -> Result<Picture, Failure> {
     }
 }
 
-fn read(path: &Path) -> Result<Shown, Failure> {
+fn read(path: &Path, part: usize) -> Result<Shown, Failure> {
     let file = files::name(path);
-    let text = files::read_text(path)?;
-    if Sort::of(text.as_bytes()) == Some(Sort::Plan) {
+    let mut text = files::read_text(path)?;
+    let is_rehearsal = Sort::of(text.as_bytes()) == Some(Sort::Rehearsal);
+    if is_rehearsal {
+        text = part_of_log(&file, &text, part)?;
+    }
+    if is_rehearsal || Sort::of(text.as_bytes()) == Some(Sort::Plan) {
         let read = read_plan(&file, &text).map_err(|found| diagnostics::failure(&found, &file));
         let (_, problem, plan, facts) = read?;
         let report = check_plan(&problem, &plan).expect("its values make sense");
         let mut findings = crate::examine::file_findings(&facts);
-        findings.extend(report.findings);
+        // A crew takes its own time, and not every part of a run reaches the goal.
+        let counts = |finding: &Finding| !is_rehearsal || rehearse::is_about_the_crew(finding);
+        findings.extend(report.findings.into_iter().filter(counts));
         return Ok(Shown {
             file,
             problem,
@@ -156,4 +162,14 @@ fn read(path: &Path) -> Result<Shown, Failure> {
     };
     let scenario_sha256 = scenario_sha256(&scenario);
     Ok(Shown { file, problem, plan, is_plan: false, scenario_sha256, findings, summary })
+}
+
+/// The plan file of a part of a run.
+fn part_of_log(file: &str, text: &str, part: usize) -> Result<String, Failure> {
+    let mut parts = rehearse::parts_of_log(text);
+    if part < parts.len() {
+        return Ok(parts.swap_remove(part));
+    }
+    let last = parts.len().saturating_sub(1);
+    Err(Failure::unreadable(format!("error: --part {part}: {file} has parts 0 to {last}; give one of them")))
 }

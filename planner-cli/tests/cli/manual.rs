@@ -2,7 +2,7 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 14] = [
+const COMMANDS: [&str; 16] = [
     "rate",
     "inspect",
     "plan",
@@ -10,6 +10,8 @@ const COMMANDS: [&str; 14] = [
     "whatif",
     "risk",
     "script",
+    "follow",
+    "rehearse",
     "scene",
     "ground",
     "show",

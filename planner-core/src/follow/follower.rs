@@ -3,10 +3,11 @@
 use super::state::{Command, Event, FollowState, Part, StepState};
 use crate::check::{CheckReport, Finding, check, check_and_fill_in};
 use crate::control::Interrupt;
-use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Problem};
+use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Placement, Problem};
 use crate::motion::{Move, Rule, Stretch, Underway, apply, duration_s, is_sound_at_rest};
 use crate::plan::{Plan, Step, Summary};
 use crate::schedule::{Network, PAUSE_S, ScheduleError, first_step_that_needs_the_clock};
+use std::borrow::Cow;
 
 /// Why a plan cannot be followed.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -49,8 +50,8 @@ impl From<ScheduleError> for Unfollowable {
 /// its [`state`](Self::state) can be written and read back, and [`Follower::resume`] goes on from there.
 #[derive(Clone, Debug)]
 pub struct Follower<'a> {
-    problem: &'a Problem,
-    plan: &'a Plan,
+    problem: Cow<'a, Problem>,
+    plan: Cow<'a, Plan>,
     state: FollowState,
     /// The steps in the order of their starts.
     order: Vec<usize>,
@@ -105,7 +106,18 @@ impl<'a> Follower<'a> {
         }
         let mut order: Vec<usize> = (0..asked).collect();
         order.sort_by(|&a, &b| plan.steps[a].start_s.total_cmp(&plan.steps[b].start_s));
-        Ok(Self { problem, plan, state, order })
+        Ok(Self { problem: Cow::Borrowed(problem), plan: Cow::Borrowed(plan), state, order })
+    }
+
+    /// The same with a problem and a plan of its own, to keep for as long as one likes.
+    #[must_use]
+    pub fn into_owned(self) -> Follower<'static> {
+        Follower {
+            problem: Cow::Owned(self.problem.into_owned()),
+            plan: Cow::Owned(self.plan.into_owned()),
+            state: self.state,
+            order: self.order,
+        }
     }
 
     /// How far the plan has come.
@@ -206,7 +218,7 @@ impl<'a> Follower<'a> {
                 StepState::Waiting => continue,
                 StepState::Done => {
                     // The plan is sound, so its steps can be made.
-                    now = apply(self.problem, &now, module, &action).unwrap_or(now);
+                    now = apply(&self.problem, &now, module, &action).unwrap_or(now);
                     continue;
                 }
                 StepState::UnderWay(share) | StepState::Stalled(share) => share,
@@ -217,7 +229,7 @@ impl<'a> Follower<'a> {
                 Move::Hop { .. } | Move::Cross { .. } => {}
                 Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => {
                     let underway = Underway { mover: module, action, share };
-                    now = Stretch::new(self.problem, now, &[underway], &[]).at(1.0);
+                    now = Stretch::new(&self.problem, now, &[underway], &[]).at(1.0);
                 }
             }
         }
@@ -232,18 +244,24 @@ impl<'a> Follower<'a> {
 
     /// How the crew stops safely from here.
     ///
-    /// Slides and yaws halt where they are. Hops, braces and releases go on to their ends while the others stand; the check proves it. A hop that
-    /// cannot go on is taken back. Nobody releases, and those that halt brace where a cup holds.
+    /// Slides and yaws halt where they are. Hops, crosses, braces and releases go on to their ends while the others stand; the check proves it. A hop or
+    /// a cross that cannot go on is taken back. What a module can no longer do halts too: a hop whose module is stuck stays an instant of that hop, which
+    /// the check proves. Nobody releases, and those that halt brace where a cup holds.
     #[must_use]
     pub fn safe_stop(&self) -> SafeStop {
         let now = self.expected();
-        let halts = |step: usize| self.plan.steps[step].action.sweeps();
+        let crew = self.with_lost();
+        let halts = |step: usize| {
+            let Step { module, action, .. } = self.plan.steps[step];
+            action.sweeps() || !can_end(&crew, module, &action)
+        };
         let holds: Vec<usize> = self.under_way().filter(|step| halts(*step)).collect();
         let ending: Vec<usize> = self.under_way().filter(|step| !halts(*step)).collect();
         let hops: Vec<usize> = (0..self.plan.steps.len())
-            .filter(|step| matches!(self.plan.steps[*step].action, Move::Hop { .. }))
-            .filter(|step| matches!(self.state.steps[*step], StepState::UnderWay(_)))
+            .filter(|step| self.plan.steps[*step].action.changes_host() && ending.contains(step))
             .collect();
+        // What is caught between two hosts: sound where both ends of its move are.
+        let caught = self.caught(&crew);
         let mut first: Option<SafeStop> = None;
         // All hops go on, or else some are taken back, as few as will do.
         let mut ways: Vec<u32> = (0..1_u32 << hops.len().min(MOST_HOPS)).collect();
@@ -252,7 +270,10 @@ impl<'a> Follower<'a> {
             let goes_back =
                 |step: usize| hops.iter().position(|hop| *hop == step).is_some_and(|at| bits >> at & 1 == 1);
             let on: Vec<usize> = ending.iter().copied().filter(|step| !goes_back(*step)).collect();
-            let (configuration, findings) = self.stopped(&now, &on);
+            let (configuration, mut findings) = self.stopped(&now, &on);
+            if findings.is_empty() && !caught.is_empty() {
+                findings = self.caught_findings(&configuration, &caught);
+            }
             let mut commands: Vec<Command> = holds.iter().map(|&step| Command::Hold { step }).collect();
             commands.extend(ending.iter().map(|&step| match goes_back(step) {
                 true => Command::TakeBack { step },
@@ -272,6 +293,47 @@ impl<'a> Follower<'a> {
         })
     }
 
+    /// The moves between two hosts that have stopped on their way, or whose modules can neither end them nor take them back.
+    fn caught(&self, crew: &Problem) -> Vec<usize> {
+        let is_caught = |index: &usize| {
+            let Step { module, action, .. } = self.plan.steps[*index];
+            action.changes_host()
+                && match self.state.steps[*index] {
+                    StepState::UnderWay(_) => !can_end(crew, module, &action),
+                    StepState::Stalled(share) => share > 0.0,
+                    StepState::Waiting | StepState::Done => false,
+                }
+        };
+        self.order.iter().copied().filter(is_caught).collect()
+    }
+
+    /// Whether a module is between two hosts for good: it has begun a hop or a cross, and can neither end it nor take it back.
+    pub(super) fn is_caught_for_good(&self) -> bool {
+        let crew = self.with_lost();
+        self.caught(&crew).into_iter().any(|index| {
+            let Step { module, action, .. } = self.plan.steps[index];
+            !can_end(&crew, module, &action)
+        })
+    }
+
+    /// What the check finds wrong with moves between two hosts, all of their instants, while all others stand.
+    fn caught_findings(&self, there: &Configuration, caught: &[usize]) -> Vec<Finding> {
+        let mut problem = Problem { start: there.clone(), ..self.with_lost() };
+        for &index in caught {
+            let module = &mut problem.modules[self.plan.steps[index].module.index()];
+            (module.stuck, module.lost.drive) = (false, false);
+        }
+        let alone =
+            |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
+        let steps = caught.iter().map(alone).collect();
+        match completed(&problem, Plan { steps, ..self.plan.as_ref().clone() }) {
+            Some((_, report)) => {
+                report.findings.into_iter().filter(|finding| finding.rule != Rule::Goal).collect()
+            }
+            None => vec![Finding::new(Rule::Move, None, "stopping so was not checked".to_owned())],
+        }
+    }
+
     /// The crew once some steps have gone on to their ends while all others stand, and what the check finds wrong with it.
     fn stopped(&self, now: &Configuration, on: &[usize]) -> (Configuration, Vec<Finding>) {
         let here = Problem { start: now.clone(), ..self.with_lost() };
@@ -280,7 +342,7 @@ impl<'a> Follower<'a> {
             // The bond of a release has let go already.
             (step.action != Move::Release).then(|| Step { start_s: 0.0, after: Vec::new(), ..step.clone() })
         });
-        let plan = Plan { steps: steps.collect(), ..self.plan.clone() };
+        let plan = Plan { steps: steps.collect(), ..self.plan.as_ref().clone() };
         match completed(&here, plan) {
             Some((_, report)) => {
                 let mut findings = report.findings;
@@ -304,7 +366,9 @@ impl<'a> Follower<'a> {
                 && crew.modules[module.index()].can_brace()
                 && with(Hold::Braced) > with(Hold::Rolling)
         };
-        let movers = holds.iter().map(|step| self.plan.steps[*step].module);
+        // A foot between two hosts has nothing to hold on to.
+        let stands = holds.iter().filter(|step| self.plan.steps[**step].action.sweeps());
+        let movers = stands.map(|step| self.plan.steps[*step].module);
         movers
             .filter(|module| gains(*module))
             .map(|module| Command::Brace { module: module.index() })
@@ -314,7 +378,7 @@ impl<'a> Follower<'a> {
     /// The problem with what has failed.
     #[must_use]
     pub fn with_lost(&self) -> Problem {
-        let mut problem = self.problem.clone();
+        let mut problem = self.problem.as_ref().clone();
         for &(module, part) in &self.state.lost {
             let module = &mut problem.modules[module];
             match part {
@@ -345,7 +409,7 @@ impl<'a> Follower<'a> {
             if let StepState::UnderWay(share) | StepState::Stalled(share) = self.state.steps[index] {
                 step.action = rest_of(step.action, share);
                 let hold = start.get(step.module).hold;
-                step.duration_s = duration_s(self.problem, step.module, hold, &step.action);
+                step.duration_s = duration_s(&self.problem, step.module, hold, &step.action);
             }
             step.after = step.after.iter().filter_map(|before| left.binary_search(before).ok()).collect();
             steps.push(step);
@@ -357,7 +421,7 @@ impl<'a> Follower<'a> {
             step.start_s = start_s;
         }
         let problem = Problem { start, ..self.with_lost() };
-        let (plan, _) = completed(&problem, Plan { steps, ..self.plan.clone() })?;
+        let (plan, _) = completed(&problem, Plan { steps, ..self.plan.as_ref().clone() })?;
         Some((problem, plan))
     }
 
@@ -369,18 +433,48 @@ impl<'a> Follower<'a> {
 
     /// The problem that the plan is for.
     #[must_use]
-    pub const fn problem(&self) -> &'a Problem {
-        self.problem
+    pub fn problem(&self) -> &Problem {
+        &self.problem
     }
 
-    /// Where a module hops to that is in the middle of it.
-    pub(super) fn hop_of(&self, module: ModuleId) -> Option<Body> {
-        let begun = |state: &StepState| matches!(state, StepState::UnderWay(_) | StepState::Stalled(_));
-        let steps = self.plan.steps.iter().zip(&self.state.steps).filter(|(_, state)| begun(state));
-        steps.into_iter().find_map(|(step, _)| match step.action {
-            Move::Hop { to } if step.module == module => Some(to),
-            _ => None,
-        })
+    /// The plan that is followed.
+    #[must_use]
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// The hop or the cross that a module is in the middle of: its step, and where it leads.
+    pub(super) fn goes_over(&self, module: ModuleId) -> Option<(usize, Body)> {
+        let begun = |index: &usize| {
+            matches!(self.state.steps[*index], StepState::UnderWay(_) | StepState::Stalled(_))
+        };
+        let own = |index: &usize| self.plan.steps[*index].module == module;
+        let leads = |index: usize| self.plan.steps[index].action.new_host().map(|to| (index, to));
+        (0..self.plan.steps.len()).filter(begun).filter(own).find_map(leads)
+    }
+
+    /// The ends of the crosses that are under way or have stopped: the module, and where it stands once the cross is taken back or has ended.
+    pub(super) fn crosses(&self, expected: &Configuration) -> Vec<(ModuleId, [Placement; 2])> {
+        let ends = |module: ModuleId| {
+            let (step, _) = self.goes_over(module)?;
+            let action = self.plan.steps[step].action;
+            let after = match action {
+                Move::Cross { .. } => apply(&self.problem, expected, module, &action).ok()?,
+                _ => return None,
+            };
+            Some((module, [*expected.get(module), *after.get(module)]))
+        };
+        self.problem.module_ids().filter_map(ends).collect()
+    }
+}
+
+/// Whether a module can still end a move that it has begun.
+fn can_end(crew: &Problem, module: ModuleId, action: &Move) -> bool {
+    let module = &crew.modules[module.index()];
+    match action {
+        Move::Brace => module.can_brace(),
+        Move::Hop { .. } | Move::Cross { .. } => module.can_drive(),
+        Move::Yaw { .. } | Move::Slide { .. } | Move::Release => true,
     }
 }
 

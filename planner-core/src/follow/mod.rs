@@ -35,7 +35,10 @@
 //!         let signal = || if Instant::now() < deadline { Signal::GoOn } else { Signal::Finish };
 //!         match follower.recover(&crew.measure(), tube, &options, &Control::new(&signal))? {
 //!             Recovery::GoOn => {}
-//!             Recovery::Follow { problem, plan, .. } => return drive(&problem, &plan, crew),
+//!             Recovery::Follow { first, problem, plan, .. } => {
+//!                 first.into_iter().for_each(|command| crew.tell(command));
+//!                 return drive(&problem, &plan, crew);
+//!             }
 //!             Recovery::Stop(stop) => return Err(format!("it stands, and needs help: {stop:?}").into()),
 //!         }
 //!     }

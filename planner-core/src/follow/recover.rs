@@ -3,12 +3,14 @@
 use super::follower::{Follower, SafeStop};
 use super::measured::Measured;
 use super::refit::refit;
-use super::settle::Unsettled;
+use super::settle::{Finish, Unsettled};
+use super::state::Command;
 use super::whereabouts::{Tube, Whereabouts};
-use crate::control::Interrupt;
+use crate::control::{Interrupt, Stopped};
 use crate::model::Problem;
 use crate::plan::{Plan, Status};
-use crate::solve::{Control, SolveOptions, solve};
+use crate::solve::{Control, Signal, Solution, SolveOptions, Unsolved, solve};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// How a new plan was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +32,8 @@ pub enum Recovery {
     Follow {
         /// How the plan was made.
         remedy: Remedy,
+        /// What to do first, with steps of the plan that is being given up: interrupted hops and crosses are finished or taken back.
+        first: Vec<Command>,
         /// The problem from where the crew is.
         problem: Box<Problem>,
         /// The plan for it.
@@ -40,9 +44,10 @@ pub enum Recovery {
 }
 
 impl Follower<'_> {
-    /// What to do after measured poses or a failure, in this order: go on, refit, replan, replan for fewer slots, stop safely.
+    /// What to do after measured poses or a failure, in this order: go on, refit, replan, replan for fewer slots where something is lost, stop safely.
+    /// The last two searches take turns, each longer than the one before, so that neither takes all the time of the other.
     ///
-    /// Each new plan is checked. `control` bounds the searches. The crew must stand: call [`halt`](Follower::halt) first unless it is on course.
+    /// A module that is caught between two hosts for good, because it is stuck there, leaves only the stop. Each new plan is checked. `control` bounds the searches. The crew must stand: call [`halt`](Follower::halt) first unless it is on course.
     ///
     /// # Errors
     /// When the poses make no sense or contradict the model.
@@ -57,32 +62,85 @@ impl Follower<'_> {
         if beyond.is_empty() && !self.state().halted {
             return Ok(Recovery::GoOn);
         }
-        let mut problem = Problem { start: settled.configuration.clone(), ..self.with_lost() };
+        let problem = Problem { start: settled.configuration.clone(), ..self.with_lost() };
+        let ended = |end: &Finish| {
+            let (step, _) = self.goes_over(end.module)?;
+            Some(if end.goes_on { Command::Finish { step } } else { Command::TakeBack { step } })
+        };
         let follow = |remedy, problem: Problem, plan| Recovery::Follow {
             remedy,
+            first: settled.hops.iter().filter_map(ended).collect(),
             problem: Box::new(problem),
             plan: Box::new(plan),
         };
         let stopped = || control.stopped();
-        if settled.is_sound() {
+        if settled.is_sound() && !self.is_caught_for_good() {
             if let Some((planned, rest)) = self.remainder()
                 && let Some(plan) = refit(&problem, &planned, &rest, Interrupt::new(&stopped))
             {
                 return Ok(follow(Remedy::Refit, problem, plan));
             }
-            if let Some(plan) = solved(&problem, options, control) {
-                return Ok(follow(Remedy::Replan, problem, plan));
+            let mut goals = vec![(Remedy::Replan, problem.clone())];
+            if !self.state().lost.is_empty() && !problem.goal.slots.is_empty() {
+                goals.push((Remedy::FewerSlots, with_fewer_slots(problem)));
             }
-            problem.goal.slots.iter_mut().for_each(|slot| slot.optional = true);
-            if let Some(plan) = solved(&problem, options, control) {
-                return Ok(follow(Remedy::FewerSlots, problem, plan));
+            if let Some((remedy, problem, plan)) = first_solved(goals, options, control) {
+                return Ok(follow(remedy, problem, plan));
             }
         }
         Ok(Recovery::Stop(self.safe_stop()))
     }
 }
 
-fn solved(problem: &Problem, options: &SolveOptions, control: &Control<'_>) -> Option<Plan> {
-    let solution = solve(problem, options, control).ok()?;
-    (solution.status == Status::Solved).then_some(solution.plan)
+/// The same crew with the goal to fill as many slots as it can.
+fn with_fewer_slots(mut problem: Problem) -> Problem {
+    problem.goal.slots.iter_mut().for_each(|slot| slot.optional = true);
+    problem
+}
+
+/// Questions of the first search for each goal.
+const FIRST_QUESTIONS: u64 = 20_000;
+
+/// The first of some goals for which there is a plan. Each in turn is searched for a while, and then for four times as long, so that a goal out of reach
+/// does not take all the time of the next.
+fn first_solved(
+    mut goals: Vec<(Remedy, Problem)>,
+    options: &SolveOptions,
+    control: &Control<'_>,
+) -> Option<(Remedy, Problem, Plan)> {
+    let mut questions = FIRST_QUESTIONS;
+    loop {
+        let is_last = goals.len() == 1;
+        let mut left = Vec::with_capacity(goals.len());
+        for (remedy, problem) in goals {
+            let asked = AtomicU64::new(0);
+            let signal = || match control.stopped() {
+                Some(Stopped::Cancelled) => Signal::StopNow,
+                Some(_) => Signal::Finish,
+                None if is_last || asked.fetch_add(1, Ordering::Relaxed) < questions => Signal::GoOn,
+                None => Signal::Finish,
+            };
+            let solution = solve(&problem, options, &Control::new(&signal)).ok();
+            match solution {
+                Some(solution) if solution.status == Status::Solved => {
+                    return Some((remedy, problem, solution.plan));
+                }
+                Some(solution) if !is_last && is_out_of_time(&solution) => left.push((remedy, problem)),
+                _ => {}
+            }
+        }
+        if left.is_empty() || control.stopped().is_some() {
+            return None;
+        }
+        (goals, questions) = (left, questions.saturating_mul(4));
+    }
+}
+
+/// Whether more time might have found a plan.
+const fn is_out_of_time(solution: &Solution) -> bool {
+    matches!(solution.status, Status::BudgetSpent)
+        && matches!(
+            solution.report.unsolved,
+            None | Some(Unsolved::OutOfTime | Unsolved::NotCheckedInTime { .. })
+        )
 }

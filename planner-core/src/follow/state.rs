@@ -88,7 +88,7 @@ pub enum Command {
         /// Its index.
         step: usize,
     },
-    /// Stop a step where it is, and stay there.
+    /// Stop a step where it is, and stay there. Once it stands it is reported as stalled.
     Hold {
         /// Its index.
         step: usize,
@@ -98,7 +98,7 @@ pub enum Command {
         /// Its index.
         step: usize,
     },
-    /// Take a hop back to the host that it came from.
+    /// Take a hop or a cross back to the host that it came from. Once it is back it is reported as stalled, with a share of 0.
     TakeBack {
         /// Its index.
         step: usize,

@@ -470,8 +470,10 @@ impl<'a> Follower<'a> {
 
 /// Whether a module can still end a move that it has begun.
 fn can_end(crew: &Problem, module: ModuleId, action: &Move) -> bool {
-    let module = &crew.modules[module.index()];
+    let module_of = |id: ModuleId| &crew.modules[id.index()];
+    let module = module_of(module);
     match action {
+        Move::Stride { planted, .. } => planted.ids().iter().all(|&id| module_of(id).can_drive()),
         Move::Brace => module.can_brace(),
         Move::Hop { .. } | Move::Cross { .. } => module.can_drive(),
         Move::Yaw { .. } | Move::Slide { .. } | Move::Release => true,

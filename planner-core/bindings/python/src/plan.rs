@@ -64,7 +64,7 @@ impl Plan {
     fn steps(&self) -> Vec<StepEntry> {
         let entry = |step: &clamber_core::Step| {
             let numbers = match step.action {
-                Move::Yaw { angle_rad } => vec![("angle_rad", angle_rad)],
+                Move::Yaw { angle_rad } | Move::Stride { angle_rad, .. } => vec![("angle_rad", angle_rad)],
                 Move::Slide { travel_m, curvature_per_m } => {
                     vec![("travel_m", travel_m), ("curvature_per_m", curvature_per_m)]
                 }

@@ -10,6 +10,18 @@
 // The version of this interface. A library with another is not to be used.
 #define CLAMBER_ABI 1
 
+// Parts of a module that can fail: the tracks.
+#define CLAMBER_PART_DRIVE 0
+
+// The turning of the foot.
+#define CLAMBER_PART_YAW 1
+
+// The cup.
+#define CLAMBER_PART_CUP 2
+
+// All moves of its own.
+#define CLAMBER_PART_ALL 3
+
 // How a call ended.
 typedef enum {
   // As asked.
@@ -35,18 +47,6 @@ typedef enum {
   // Evacuate the cup of a module.
   CLAMBER_ORDER_BRACE = 4,
 } ClamberOrder;
-
-// A part of a module that can fail.
-typedef enum {
-  // The tracks.
-  CLAMBER_PART_DRIVE = 0,
-  // The turning of the foot.
-  CLAMBER_PART_YAW = 1,
-  // The cup.
-  CLAMBER_PART_CUP = 2,
-  // All moves of its own.
-  CLAMBER_PART_ALL = 3,
-} ClamberPart;
 
 // What to do after a deviation.
 typedef enum {
@@ -244,13 +244,13 @@ ClamberStatus clamber_follower_ended(const ClamberFollower *follower, size_t ste
 // The handle is valid.
 ClamberStatus clamber_follower_stalled(const ClamberFollower *follower, size_t step, double share);
 
-// A part of a module, by its index, has failed. No further step may start.
+// A part of a module, by its index, has failed: one of `CLAMBER_PART_...`. No further step may start.
 //
 // # Safety
-// The handle is valid; `part` is one of the parts.
+// The handle is valid.
 ClamberStatus clamber_follower_lost(const ClamberFollower *follower,
                                     size_t module,
-                                    ClamberPart part);
+                                    uint32_t part);
 
 // No further step may start. Whether the check has proven how the crew then stops is written to `proven`, which may be NULL.
 //

@@ -4,6 +4,8 @@
 //! `clamber_last_error`, of the same thread. Nothing unwinds into C. Texts are UTF-8 and end in a zero byte; those that a function gives belong to the caller, who
 //! frees them with `clamber_text_free`. Units are metres, seconds, radians and kilograms; quaternions are x, y, z, w.
 
+#![allow(clippy::disallowed_methods, reason = "this is the outside of the core: it keeps time")]
+
 mod border;
 mod cancel;
 mod follower;

@@ -1,5 +1,12 @@
 //! The native half of the Python package `clamber`: what it gives is plain values; `python/clamber` makes them into classes and arrays.
 
+#![allow(
+    clippy::disallowed_methods,
+    clippy::too_many_arguments,
+    clippy::type_complexity,
+    reason = "this is the outside of the core: it keeps time, and its signatures are those of Python"
+)]
+
 mod entries;
 mod follow;
 mod plan;

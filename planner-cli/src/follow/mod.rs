@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 /// What comes after a plan.
 enum Next {
     Exit(u8),
-    Follow(Followed),
+    Follow(Box<Followed>),
 }
 
 pub(crate) fn run(args: &FollowArgs) -> Result<u8, Failure> {
@@ -36,7 +36,7 @@ pub(crate) fn run(args: &FollowArgs) -> Result<u8, Failure> {
     loop {
         match follow(args, &given, &followed, &mut lines)? {
             Next::Exit(code) => return Ok(code),
-            Next::Follow(next) => followed = next,
+            Next::Follow(next) => followed = *next,
         }
     }
 }
@@ -69,8 +69,8 @@ fn follow(
     keep(&follower)?;
     Answer::following(*number, &follower).tell()?;
     let tell = |commands: Vec<Command>| {
-        let entries = commands.into_iter().map(|command| CommandEntry::new(problem, plan, command));
-        entries.map(|entry| Answer::Command(entry).tell()).collect::<Result<(), Failure>>()
+        let mut entries = commands.into_iter().map(|command| CommandEntry::new(problem, plan, command));
+        entries.try_for_each(|entry| Answer::Command(entry).tell())
     };
     tell(match state.halted {
         true => follower.safe_stop().commands,
@@ -112,7 +112,7 @@ fn follow(
                     state_file::write(path, given, &next, &next.state)?;
                 }
                 answer.tell()?;
-                return Ok(Next::Follow(*next));
+                return Ok(Next::Follow(next));
             }
             Err(refusal) => refusal.at(at).tell()?,
         }

@@ -1,6 +1,5 @@
 //! Scenes on rough ground, planned and checked as they are, turned, and in other sizes.
 
-use crate::support::folder;
 use clamber_core::{
     Control, Plan, PlannerNote, Problem, Rule, SolveOptions, Status, Summary, UtilisationIs, check_plan,
     read_scenario, solve,
@@ -8,7 +7,7 @@ use clamber_core::{
 
 /// The text of a scene on rough ground.
 fn text(name: &str) -> String {
-    std::fs::read_to_string(folder().join(format!("rough/{name}.toml"))).expect("a scene")
+    crate::support::text(&format!("rough/{name}"))
 }
 
 fn is_solved(name: &str, problem: &Problem) -> bool {

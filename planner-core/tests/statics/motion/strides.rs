@@ -32,9 +32,9 @@ fn worked(tops: [f64; 3]) -> Machine {
     let (back, below) = (0.048 * 60_f64.to_radians().sin(), 0.024);
     let mut machine = Machine { legs, back, below, decks: Vec::new() };
     machine.decks.push(deck("floor", [-0.1, -0.05], [0.4, 0.05], 0.0));
-    for leg in 0..3 {
+    for (leg, top) in tops.into_iter().enumerate() {
         let [x, y, _] = machine.end(leg).to_array();
-        machine.decks.push(deck(&format!("row{leg}"), [x - 0.1, y - 0.04], [x + 0.4, y + 0.04], tops[leg]));
+        machine.decks.push(deck(&format!("row{leg}"), [x - 0.1, y - 0.04], [x + 0.4, y + 0.04], top));
     }
     machine
 }
@@ -49,20 +49,20 @@ impl Machine {
     }
 
     /// From a knee to its end.
-    fn from_knee(&self, leg: usize) -> DVec3 {
+    fn knee_to_end(&self, leg: usize) -> DVec3 {
         let aside = (4.0 * R * R - self.back.powi(2) - self.below.powi(2)).sqrt();
         DVec3::new(self.back, self.legs[leg].1 * aside, -self.below)
     }
 
     fn end(&self, leg: usize) -> DVec3 {
-        self.knee(leg) + self.from_knee(leg)
+        self.knee(leg) + self.knee_to_end(leg)
     }
 
     fn problem(&self) -> Problem {
         let mut tables = self.decks.join("");
         tables += "[[module]]\nname = \"hub\"\nkind = \"cobble\"\non = \"floor\"\nat_m = [0, 0]\n";
         for leg in 0..self.legs.len() {
-            let (knee, end) = (self.knee(leg).to_array(), self.from_knee(leg));
+            let (knee, end) = (self.knee(leg).to_array(), self.knee_to_end(leg));
             let facing = end.normalize().cross(DVec3::Y).to_array();
             let end = end.to_array();
             tables += &format!(

@@ -304,7 +304,9 @@ pub unsafe extern "C" fn clamber_follower_lost(
             CLAMBER_PART_CUP => Part::Cup,
             CLAMBER_PART_ALL => Part::All,
             other => {
-                return Err(Failure::Argument(format!("part is {other}; one of CLAMBER_PART_... is allowed")));
+                return Err(Failure::Argument(format!(
+                    "part is {other}; one of CLAMBER_PART_... is allowed"
+                )));
             }
         };
         // SAFETY: as the caller promises.

@@ -208,7 +208,7 @@ fn stalls_are_recovered_from() {
                 .recover(&poses, Tube::default(), &options, &Control::unlimited())
                 .expect("it is near")
             {
-                Recovery::Follow { remedy, problem: from, plan: next } => {
+                Recovery::Follow { remedy, problem: from, plan: next, .. } => {
                     assert_eq!(next.status, Status::Solved);
                     let report = check_plan(&from, &next).expect("its values make sense");
                     assert!(report.is_sound(), "{name}: {:?}", report.findings);
@@ -250,7 +250,7 @@ fn a_stuck_module_leaves_fewer_slots() {
         problem.start.iter().map(|(_, place)| Measured::exactly(place, Scatter::default())).collect();
     let options = SolveOptions { shortening: 0, patience: 0, ..SolveOptions::default() };
     let found = follower.recover(&poses, Tube::default(), &options, &Control::unlimited());
-    let Ok(Recovery::Follow { remedy: Remedy::FewerSlots, problem: fewer, plan: next }) = found else {
+    let Ok(Recovery::Follow { remedy: Remedy::FewerSlots, problem: fewer, plan: next, .. }) = found else {
         panic!("two modules fill two of three slots: {found:?}")
     };
     assert!(fewer.modules[0].stuck && next.steps.iter().all(|step| step.module != ModuleId(0)));

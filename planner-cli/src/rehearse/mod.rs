@@ -12,6 +12,7 @@ use crate::failure::Failure;
 use crate::sort::Sort;
 use crate::{exit_code, files, output};
 pub(crate) use args::RehearseArgs;
+use clamber_core::Status;
 use clamber_core::follow::Follower;
 pub(crate) use log::parts as parts_of_log;
 pub(crate) use record::is_about_the_crew;
@@ -32,6 +33,12 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<u8, Failure> {
         }
     }
     let (problem, plan) = (&examined.problem, &examined.plan);
+    if plan.status != Status::Solved {
+        return Err(Failure::not_sound(format!(
+            "error: {} does not reach its goal, so no run can; give a plan that is solved",
+            examined.file
+        )));
+    }
     let follower = Follower::new(problem, plan).map_err(|error| {
         Failure::not_sound(format!(
             "error: {}: {error}; `clamber check` tells all that is wrong with it",

@@ -2,6 +2,7 @@
 
 #![allow(clippy::disallowed_methods, reason = "tests open files")]
 
+mod between_hosts;
 mod following;
 mod replans;
 mod settle;

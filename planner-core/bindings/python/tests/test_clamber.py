@@ -5,6 +5,7 @@ import json
 import os
 import signal
 import subprocess
+import sys
 import threading
 import time
 from pathlib import Path
@@ -157,6 +158,6 @@ def test_the_example_runs(tmp_path):
     pytest.importorskip("matplotlib")
     picture = tmp_path / "picture.png"
     example = Path(__file__).parents[1] / "examples/follow_and_draw.py"
-    run = subprocess.run(["python", example, ROOT / "fixtures/row.toml", picture], capture_output=True, text=True)
+    run = subprocess.run([sys.executable, example, ROOT / "fixtures/row.toml", picture], capture_output=True, text=True)
     assert run.returncode == 0, run.stderr
     assert "stopped half-way: refit" in run.stdout and picture.read_bytes().startswith(b"\x89PNG")

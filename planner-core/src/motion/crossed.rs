@@ -1,6 +1,6 @@
 //! A cross: a drive straight over an edge from one ground to another (section 6 of the model).
 
-use crate::geometry::{Path, least_inset};
+use crate::geometry::{Path, leaves_outline};
 use crate::math::{DQuat, DVec2, angle_between, asin, heading_frame, tolerance};
 use crate::model::{Body, Brink, GroundId, Kind, ModuleId, Placement, Problem};
 
@@ -75,8 +75,7 @@ pub(super) fn crossed(
     for (ground, a, b) in [(from, begins, at), (to, at, ends)] {
         let outline = problem.ground(ground).from_above();
         let path = Path::Line { from: a.extend(0.0), step: (b - a).extend(0.0) };
-        if least_inset(&path, &outline, -OFF_M).is_some_and(|(inset, _)| inset < -OFF_M - tolerance::LENGTH_M)
-        {
+        if leaves_outline(&path, &outline, OFF_M + tolerance::LENGTH_M).is_some() {
             return Err(CrossError::LeavesGrounds);
         }
     }

@@ -177,9 +177,9 @@ impl<'a> Bearing<'a> {
     /// Whether all bonds but the mover's own carry it along a path of its centre, given that they do at the ends.
     fn others_carry_along(&mut self, host: Body, path: &Path) -> Result<bool, Stopped> {
         match *path {
-            // The places that carry it are convex.
             // A single module goes straight or round.
             Path::Trochoid { .. } => Ok(false),
+            // The places that carry it are convex.
             Path::Line { .. } => Ok(true),
             Path::Arc { centre, cosine, sine, span } => {
                 self.others_carry_between(host, [centre, cosine, sine], (0.0, span), 0)

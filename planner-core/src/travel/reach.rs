@@ -38,8 +38,9 @@ pub fn reachable(
     Ok(roadmap.into_reachable())
 }
 
-/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable()`] with this interest returns for it, but faster, because
-/// the search ends there.
+/// The quickest trip of `mover` to one place on one host, if there is one: what [`reachable()`] with this interest returns for it, but faster. The search
+/// ends there, and first leaves out places that touch walls, edges or shells: a trip that would be quicker by a hop at one of them is found only where
+/// there is no other.
 ///
 /// # Errors
 /// When interrupted, see [`reachable()`].

@@ -105,7 +105,7 @@ impl Touching<'_> {
         let region = self.problem.ground(deck).region;
         let is_terrain =
             self.problem.ground_ids().any(|d| d != deck && self.problem.ground(d).region == region);
-        let apart_m = if is_terrain { self.problem.kind(self.mover).foot_radius_m } else { 0.0 };
+        let apart_m = is_terrain.then_some(self.problem.kind(self.mover).foot_radius_m);
         let mut offered: Vec<DVec3> = Vec::new();
         let modules = self.others.iter().map(|&id| self.bare.get(id).position);
         let near = |p: DVec3, q: DVec3| p.distance_squared(q) <= self.compass_m * self.compass_m;
@@ -130,7 +130,8 @@ impl Touching<'_> {
                 places.extend(beside);
             }
             for place in places.into_iter().map(|p| plane.onto(p)).filter(|p| is_beside(*p)) {
-                if !is_terrain || offered.iter().all(|known| known.distance(place) >= apart_m) {
+                let is_near = |apart_m: f64| offered.iter().any(|known| known.distance(place) < apart_m);
+                if !apart_m.is_some_and(is_near) {
                     offered.push(place);
                     offer(place);
                 }

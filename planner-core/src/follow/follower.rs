@@ -1,5 +1,9 @@
 //! Follows a plan: what may start now, where the crew should be, how it stops safely, and what is left of the plan.
 
+mod safe_stop;
+
+pub use safe_stop::SafeStop;
+
 use super::state::{Command, Event, FollowState, Part, StepState};
 use crate::check::{CheckReport, Finding, check, check_and_fill_in};
 use crate::control::Interrupt;
@@ -55,17 +59,6 @@ pub struct Follower<'a> {
     state: FollowState,
     /// The steps in the order of their starts.
     order: Vec<usize>,
-}
-
-/// How a crew stops safely: who halts, who finishes first, and where it then stands.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SafeStop {
-    /// What to do. Steps that finish do so while the others stand.
-    pub commands: Vec<Command>,
-    /// The crew once it stands.
-    pub configuration: Configuration,
-    /// What the check finds wrong with stopping so. Empty: the stop is proven.
-    pub findings: Vec<Finding>,
 }
 
 impl<'a> Follower<'a> {
@@ -208,7 +201,7 @@ impl<'a> Follower<'a> {
     }
 
     /// Where the crew is if it does as planned: steps that have ended have, and those under way are as far as was reported. Bonds whose hold is being
-    /// changed are rolling, and modules in a hop are still on their old hosts.
+    /// changed are rolling, and modules in a hop, a cross or a stride are still where it began.
     #[must_use]
     pub fn expected(&self) -> Configuration {
         let mut now = self.problem.start.clone();
@@ -226,8 +219,8 @@ impl<'a> Follower<'a> {
             match action {
                 Move::Brace | Move::Release => now.get_mut(module).hold = Hold::Rolling,
                 // Until it has ended it is where it began.
-                Move::Hop { .. } | Move::Cross { .. } => {}
-                Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => {
+                Move::Hop { .. } | Move::Cross { .. } | Move::Stride { .. } => {}
+                Move::Yaw { .. } | Move::Slide { .. } => {
                     let underway = Underway { mover: module, action, share };
                     now = Stretch::new(&self.problem, now, &[underway], &[]).at(1.0);
                 }
@@ -240,139 +233,6 @@ impl<'a> Follower<'a> {
     fn under_way(&self) -> impl Iterator<Item = usize> + '_ {
         let is_under_way = |step: &usize| matches!(self.state.steps[*step], StepState::UnderWay(_));
         self.order.iter().copied().filter(is_under_way)
-    }
-
-    /// How the crew stops safely from here.
-    ///
-    /// Slides and yaws halt where they are. Hops, crosses, braces and releases go on to their ends while the others stand; the check proves it. A hop or
-    /// a cross that cannot go on is taken back. What a module can no longer do halts too: a hop whose module is stuck stays an instant of that hop, which
-    /// the check proves. Nobody releases, and those that halt brace where a cup holds.
-    #[must_use]
-    pub fn safe_stop(&self) -> SafeStop {
-        let now = self.expected();
-        let crew = self.with_lost();
-        let halts = |step: usize| {
-            let Step { module, action, .. } = self.plan.steps[step];
-            action.sweeps() || !can_end(&crew, module, &action)
-        };
-        let holds: Vec<usize> = self.under_way().filter(|step| halts(*step)).collect();
-        let ending: Vec<usize> = self.under_way().filter(|step| !halts(*step)).collect();
-        let hops: Vec<usize> = (0..self.plan.steps.len())
-            .filter(|step| self.plan.steps[*step].action.changes_host() && ending.contains(step))
-            .collect();
-        // What is caught between two hosts: sound where both ends of its move are.
-        let caught = self.caught(&crew);
-        let mut first: Option<SafeStop> = None;
-        // All hops go on, or else some are taken back, as few as will do.
-        let mut ways: Vec<u32> = (0..1_u32 << hops.len().min(MOST_HOPS)).collect();
-        ways.sort_by_key(|bits| bits.count_ones());
-        for bits in ways {
-            let goes_back =
-                |step: usize| hops.iter().position(|hop| *hop == step).is_some_and(|at| bits >> at & 1 == 1);
-            let on: Vec<usize> = ending.iter().copied().filter(|step| !goes_back(*step)).collect();
-            let (configuration, mut findings) = self.stopped(&now, &on);
-            if findings.is_empty() && !caught.is_empty() {
-                findings = self.caught_findings(&configuration, &caught);
-            }
-            let mut commands: Vec<Command> = holds.iter().map(|&step| Command::Hold { step }).collect();
-            commands.extend(ending.iter().map(|&step| match goes_back(step) {
-                true => Command::TakeBack { step },
-                false => Command::Finish { step },
-            }));
-            commands.extend(self.braces(&configuration, &holds));
-            let stop = SafeStop { commands, configuration, findings };
-            if stop.findings.is_empty() {
-                return stop;
-            }
-            first.get_or_insert(stop);
-        }
-        // There is always the way in which all go on.
-        first.unwrap_or_else(|| {
-            let (configuration, findings) = self.stopped(&now, &[]);
-            SafeStop { commands: Vec::new(), configuration, findings }
-        })
-    }
-
-    /// The moves between two hosts that have stopped on their way, or whose modules can neither end them nor take them back.
-    fn caught(&self, crew: &Problem) -> Vec<usize> {
-        let is_caught = |index: &usize| {
-            let Step { module, action, .. } = self.plan.steps[*index];
-            action.changes_host()
-                && match self.state.steps[*index] {
-                    StepState::UnderWay(_) => !can_end(crew, module, &action),
-                    StepState::Stalled(share) => share > 0.0,
-                    StepState::Waiting | StepState::Done => false,
-                }
-        };
-        self.order.iter().copied().filter(is_caught).collect()
-    }
-
-    /// Whether a module is between two hosts for good: it has begun a hop or a cross, and can neither end it nor take it back.
-    pub(super) fn is_caught_for_good(&self) -> bool {
-        let crew = self.with_lost();
-        self.caught(&crew).into_iter().any(|index| {
-            let Step { module, action, .. } = self.plan.steps[index];
-            !can_end(&crew, module, &action)
-        })
-    }
-
-    /// What the check finds wrong with moves between two hosts, all of their instants, while all others stand.
-    fn caught_findings(&self, there: &Configuration, caught: &[usize]) -> Vec<Finding> {
-        let mut problem = Problem { start: there.clone(), ..self.with_lost() };
-        for &index in caught {
-            let module = &mut problem.modules[self.plan.steps[index].module.index()];
-            (module.stuck, module.lost.drive) = (false, false);
-        }
-        let alone =
-            |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
-        let steps = caught.iter().map(alone).collect();
-        match completed(&problem, Plan { steps, ..self.plan.as_ref().clone() }) {
-            Some((_, report)) => {
-                report.findings.into_iter().filter(|finding| finding.rule != Rule::Goal).collect()
-            }
-            None => vec![Finding::new(Rule::Move, None, "stopping so was not checked".to_owned())],
-        }
-    }
-
-    /// The crew once some steps have gone on to their ends while all others stand, and what the check finds wrong with it.
-    fn stopped(&self, now: &Configuration, on: &[usize]) -> (Configuration, Vec<Finding>) {
-        let here = Problem { start: now.clone(), ..self.with_lost() };
-        let steps = on.iter().filter_map(|&index| {
-            let step = &self.plan.steps[index];
-            // The bond of a release has let go already.
-            (step.action != Move::Release).then(|| Step { start_s: 0.0, after: Vec::new(), ..step.clone() })
-        });
-        let plan = Plan { steps: steps.collect(), ..self.plan.as_ref().clone() };
-        match completed(&here, plan) {
-            Some((_, report)) => {
-                let mut findings = report.findings;
-                findings.retain(|finding| finding.rule != Rule::Goal);
-                (report.last, findings)
-            }
-            None => {
-                let words = "stopping so was not checked".to_owned();
-                (now.clone(), vec![Finding::new(Rule::Move, None, words)])
-            }
-        }
-    }
-
-    /// Braces of modules that halt, where a cup holds them better.
-    fn braces(&self, there: &Configuration, holds: &[usize]) -> Vec<Command> {
-        let crew = self.with_lost();
-        let gains = |module: ModuleId| {
-            let place = there.get(module);
-            let with = |hold: Hold| crew.adhesion_n(module, place.host, hold);
-            place.hold == Hold::Rolling
-                && crew.modules[module.index()].can_brace()
-                && with(Hold::Braced) > with(Hold::Rolling)
-        };
-        // A foot between two hosts has nothing to hold on to.
-        let stands = holds.iter().filter(|step| self.plan.steps[**step].action.sweeps());
-        let movers = stands.map(|step| self.plan.steps[*step].module);
-        movers
-            .filter(|module| gains(*module))
-            .map(|module| Command::Brace { module: module.index() })
-            .collect()
     }
 
     /// The problem with what has failed.
@@ -468,18 +328,6 @@ impl<'a> Follower<'a> {
     }
 }
 
-/// Whether a module can still end a move that it has begun.
-fn can_end(crew: &Problem, module: ModuleId, action: &Move) -> bool {
-    let module_of = |id: ModuleId| &crew.modules[id.index()];
-    let module = module_of(module);
-    match action {
-        Move::Stride { planted, .. } => planted.ids().iter().all(|&id| module_of(id).can_drive()),
-        Move::Brace => module.can_brace(),
-        Move::Hop { .. } | Move::Cross { .. } => module.can_drive(),
-        Move::Yaw { .. } | Move::Slide { .. } | Move::Release => true,
-    }
-}
-
 /// What cannot be in a state of a plan, in words.
 fn nonsense(plan: &Plan, state: &FollowState) -> Option<String> {
     let is_done = |before: &usize| state.steps.get(*before) == Some(&StepState::Done);
@@ -494,9 +342,6 @@ fn nonsense(plan: &Plan, state: &FollowState) -> Option<String> {
         _ => None,
     })
 }
-
-/// Most hops under way for which all ways to end them are tried.
-const MOST_HOPS: usize = 6;
 
 /// What is left of a move after a share of it.
 fn rest_of(action: Move, share: f64) -> Move {

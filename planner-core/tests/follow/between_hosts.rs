@@ -123,3 +123,19 @@ fn others_are_still_settled() {
     let found = follower.whereabouts(&poses, Tube::default());
     assert!(matches!(found, Err(Unsettled::Contradiction(_))), "{found:?}");
 }
+
+/// In a stride the foot is in the air: it goes on to its end, which the check proves, and nothing halts half-way.
+#[test]
+fn a_stride_goes_on_to_its_end() {
+    let (problem, plan) = planned("walk/cobbles");
+    let (mut follower, step) = within(&problem, &plan, |action| matches!(action, Move::Stride { .. }));
+    let before = follower.expected();
+    follower.note(Event::Share { step, share: 0.5 }).expect("it is under way");
+    assert_eq!(follower.expected(), before, "until it has ended it is where it began");
+    let stop = follower.safe_stop();
+    assert_eq!(stop.findings, Vec::new());
+    assert_eq!(stop.commands, [Command::Finish { step }]);
+    let own = &plan.steps[step];
+    let after = apply(&problem, &before, own.module, &own.action).expect("it is planned");
+    assert_eq!(stop.configuration, after);
+}

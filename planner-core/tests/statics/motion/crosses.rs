@@ -79,6 +79,28 @@ fn steps_creases_and_ways_beyond_their_limits_are_refused() {
     assert_eq!(cross(&braced, 0.1).unwrap_err(), MoveError::Braced);
 }
 
+/// The sole's centre may be 1 mm outside its ground: half-way over a pit across its way it is half the pit's width outside.
+#[test]
+fn a_pit_on_the_way_is_seen() {
+    for (wide_m, allowed) in [(0.001_9, true), (0.002_1, false), (0.03, false)] {
+        let (from, to) = (-0.07, -0.07 + wide_m);
+        let part =
+            |name: &str, low: [f64; 2], high: [f64; 2]| block(name, low, high, f64::NEG_INFINITY, 0.0, 0.7);
+        let mut decks = vec![
+            part("behind", [-0.5, -0.3], [from, 0.3]),
+            part("left", [from, 0.05], [to, 0.3]),
+            part("right", [from, -0.3], [to, -0.05]),
+            part("ahead", [to, -0.3], [0.0, 0.3]),
+            part("east", [0.0, -0.3], [0.5, 0.3]),
+        ];
+        decks[4].2.friction = 0.5;
+        let mut problem = empty(vec![crossing_kind()], decks);
+        assert_eq!(problem.grounds.len(), 2);
+        on_deck(&mut problem, [-0.12, 0.0]);
+        assert_eq!(cross(&problem, 0.23).is_ok(), allowed, "{wide_m}");
+    }
+}
+
 /// The longer of the time of a cross and that of a drive of the same length.
 #[test]
 fn it_takes_its_time() {

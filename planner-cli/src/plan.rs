@@ -95,7 +95,7 @@ fn tell(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
             let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
             text += &verdict::timing(&plan, &solution.report);
             if !solution.report.complete {
-                text += "the time was up before all was tried: --time with more may give a shorter plan\n";
+                text += "it ended before all was tried: more time (--time) may give a shorter plan\n";
             }
             text += &verdict::bounds(problem, &plan);
         }

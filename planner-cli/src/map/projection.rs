@@ -28,7 +28,7 @@ pub(crate) enum Projection {
     Plan {
         /// The plane of the carrier.
         plane: Slope,
-        /// The coordinates in the middle.
+        /// The world's x and y in the middle.
         middle: DVec2,
         /// Half the width and height in pixels.
         half: (f64, f64),
@@ -47,9 +47,9 @@ impl Projection {
                 Self::Lambert { centre: *centre, radius: *radius, frame, right: right.1 }
             }
             (Body::Ground(deck), Carrier::Plane(plane)) => {
-                let outline = &problem.ground(deck).outline;
-                let low = outline.corners().fold(DVec2::INFINITY, DVec2::min);
-                let high = outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
+                let corners = || problem.ground(deck).outline.corners().map(|at| plane.point(at).truncate());
+                let low = corners().fold(DVec2::INFINITY, DVec2::min);
+                let high = corners().fold(DVec2::NEG_INFINITY, DVec2::max);
                 let size = high - low;
                 let scale = DECK / size.max_element();
                 let half = (0.5 * size.x * scale, 0.5 * size.y * scale);
@@ -77,7 +77,7 @@ impl Projection {
                 (n.x * stretch, -n.y * stretch)
             }
             Self::Plan { plane, middle, scale, .. } => {
-                let at = plane.coordinates(p) - middle;
+                let at = plane.onto(p).truncate() - middle;
                 (at.x * scale, -at.y * scale)
             }
         }
@@ -97,7 +97,7 @@ impl Projection {
                 Some(centre + frame * n * radius)
             }
             Self::Plan { plane, middle, half, scale } => (x.abs() <= half.0 && y.abs() <= half.1)
-                .then(|| plane.point(middle + DVec2::new(x, -y) / scale)),
+                .then(|| plane.under(middle + DVec2::new(x, -y) / scale)),
         }
     }
 

@@ -1,6 +1,6 @@
 //! What looks like a mistake in a scene that is allowed: units mixed up, decks that nearly meet, tolerances that do not go with the kinds.
 
-use crate::model::{Kind, ModuleId, Problem};
+use crate::model::{Deck, Kind, ModuleId, Problem};
 
 /// Decks of one height that are nearer than this without meeting look like a slip of the pen, in metres.
 const NEARLY_M: f64 = 1e-3;
@@ -17,6 +17,7 @@ pub fn lint(problem: &Problem) -> Vec<String> {
     let mut found: Vec<String> = problem.kinds.iter().flat_map(|kind| of_kind(problem, kind)).collect();
     found.extend(nearly_meeting(problem));
     found.extend(touching(problem));
+    found.extend(rough(problem));
     found
 }
 
@@ -94,8 +95,25 @@ fn touching(problem: &Problem) -> Option<String> {
     let tolerance = problem.limits.touch_tol_m;
     (tolerance < most).then(|| {
         format!(
-            "touch_tol_m is {tolerance}, less than the ride clearance of {most:.6} m: a module that stands beside another on a foot of its own does \
+            "touch_tol_m is {tolerance:.6}, less than the ride clearance of {most:.6} m: a module that stands beside another on a foot of its own does \
              not touch it"
         )
     })
+}
+
+/// Ground so rough that shells get no support from it.
+fn rough(problem: &Problem) -> Option<String> {
+    let tolerance = problem.limits.touch_tol_m;
+    let is_rough = |deck: &&Deck| problem.ground(deck.ground).surfacing.relief_m > tolerance;
+    let mut decks = problem.decks.iter().filter(is_rough);
+    let first = &decks.next()?.name;
+    let others = match decks.count() {
+        0 => String::new(),
+        1 => " and of one more deck".to_owned(),
+        count => format!(" and of {count} more decks"),
+    };
+    Some(format!(
+        "relief_m of {first}{others} is more than touch_tol_m of {tolerance:.6} m: a shell that touches such a deck gets no support there, so modules tip \
+         sooner"
+    ))
 }

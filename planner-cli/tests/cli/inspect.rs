@@ -47,6 +47,19 @@ fn an_unsound_start_exits_with_1_and_says_why() {
     assert!(run.stdout.contains("overlap: "), "{}", run.stdout);
 }
 
+/// Section 3 of the model page: touches with a rough deck count only if its relief is within the tolerance of touches, by default 0.2 mm.
+#[test]
+fn ground_that_gives_shells_no_support_is_told() {
+    let smooth = scenes::drive(&["m1", "m2"]);
+    for (relief_m, told) in [("0.0002", false), ("0.0003", true)] {
+        let rough = smooth.replacen("friction = 0.7", &format!("friction = 0.7\nrelief_m = {relief_m}"), 1);
+        let run = Folder::with("c.toml", &rough).run(&["inspect", "c.toml"]);
+        assert_eq!(run.code, 0, "{}", run.stderr);
+        let remark = "look again: relief_m of apron is more than touch_tol_m of 0.000200 m";
+        assert_eq!(run.stdout.contains(remark), told, "{relief_m}: {}", run.stdout);
+    }
+}
+
 #[test]
 fn a_broken_scene_shows_every_problem_with_its_line() {
     let folder = Folder::with("b.toml", &scenes::broken());

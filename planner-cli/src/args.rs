@@ -4,6 +4,7 @@ mod bench;
 mod risk;
 mod whatif;
 
+use crate::envelope::EnvelopeArgs;
 use crate::follow::FollowArgs;
 use crate::ground::GroundArgs;
 use crate::rate::RateArgs;
@@ -96,6 +97,8 @@ pub(crate) enum Command {
     Show(ShowArgs),
     /// Rate the holds of a kind from pull tests
     Rate(RateArgs),
+    /// Find out what crews of a kind can do: walls, gaps, arms, columns, payloads, doorways
+    Envelope(EnvelopeArgs),
     /// Print the JSON Schema of scenes, plans, kinds, suites, results, answers or lines of `follow`
     Schema(SchemaArgs),
     /// Compare planners over scenes and seeds, and report the differences
@@ -125,6 +128,7 @@ impl Command {
             Self::Ground(args) => args.json,
             Self::Show(args) => args.json,
             Self::Rate(args) => args.json,
+            Self::Envelope(args) => args.json,
             Self::Schema(args) => args.json,
             Self::Bench(args) => match &args.command {
                 None => args.json,
@@ -167,6 +171,9 @@ pub(crate) struct PlanArgs {
     /// What the timing of the moves optimises; margin keeps the worst utilisation as low as possible
     #[arg(long, value_name = "WHAT", default_value = "time", value_parser = objective_parser())]
     pub(crate) goal_of: Objective,
+    /// Plan so that nothing falls, at whatever instant this fails; `cup`: braced, no bond needs more than its magnets hold alone
+    #[arg(long, value_name = "FAILURE", value_enum)]
+    pub(crate) survive: Option<Survive>,
     /// Make the moves one after the other instead of side by side
     #[arg(long, conflicts_with_all = ["goal_of", "trade_offs"])]
     pub(crate) one_by_one: bool,
@@ -192,6 +199,13 @@ pub(crate) struct PlanArgs {
     /// Print the plan file to stdout instead of tables
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// What a plan survives.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum Survive {
+    /// The loss of any one cup
+    Cup,
 }
 
 /// Arguments of `check`.
@@ -453,7 +467,7 @@ fn objective_parser() -> impl TypedValueParser<Value = Objective> {
     })
 }
 
-fn seconds(text: &str) -> Result<f64, String> {
+pub(crate) fn seconds(text: &str) -> Result<f64, String> {
     number(text, |value| value > 0.0, "a number of seconds above 0, such as 60")
 }
 

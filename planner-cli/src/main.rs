@@ -9,6 +9,7 @@ mod cautions;
 mod check;
 mod csv_table;
 mod diagnostics;
+mod envelope;
 mod examine;
 mod exit_code;
 mod failure;
@@ -18,6 +19,8 @@ mod follow;
 mod ground;
 mod inspect;
 mod inspection;
+mod kinds_file;
+mod lines_file;
 mod manual;
 mod map;
 mod margins;
@@ -48,6 +51,7 @@ mod surface;
 mod surface_report;
 mod surface_text;
 mod survival;
+mod surviving;
 mod svg;
 mod tables;
 mod timeline;
@@ -75,6 +79,7 @@ fn main() -> ExitCode {
         Command::Ground(args) => ground::run(&args),
         Command::Show(args) => show::run(&args),
         Command::Rate(args) => rate::run(&args),
+        Command::Envelope(args) => envelope::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Bench(args) => bench::run(&args),
         Command::Completions(args) => manual::completions(&args),

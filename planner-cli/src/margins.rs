@@ -8,8 +8,7 @@ use std::fmt::Write;
 /// The margins, as they stand in JSON.
 #[derive(Debug, Serialize)]
 pub(crate) struct MarginsEntry {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    further_tilt_deg: Option<f64>,
+    further_tilt_deg: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     held_by_weight: Option<HeldEntry>,
     utilisation: f64,
@@ -34,7 +33,7 @@ pub(crate) fn of(problem: &Problem, plan: &Plan) -> Option<Margins> {
 
 pub(crate) fn entry(problem: &Problem, margins: &Margins) -> MarginsEntry {
     MarginsEntry {
-        further_tilt_deg: margins.tilt.map(|(tilt, _)| tilt.to_degrees()),
+        further_tilt_deg: margins.further_tilt.further_rad.to_degrees(),
         held_by_weight: margins.held_by_weight.map(|held| HeldEntry {
             module: problem.module_name(held.module).to_owned(),
             host: problem.name_of(held.host).to_owned(),
@@ -50,13 +49,13 @@ pub(crate) fn entry(problem: &Problem, margins: &Margins) -> MarginsEntry {
 /// Three lines at most: tilt, feet that weight alone holds, touches.
 pub(crate) fn text(problem: &Problem, margins: &Margins) -> String {
     let mut text = String::new();
-    if let Some((tilt, at_s)) = margins.tilt {
-        let (tilt, at_s) = (fixed(tilt.to_degrees(), 1), fixed(at_s, 1));
-        let _ = writeln!(
-            text,
-            "gravity may tilt {tilt}° further than is asked before the first bond gives (at {at_s} s)"
-        );
-    }
+    let tilt = &margins.further_tilt;
+    let at = tilt.at_s.map_or_else(String::new, |at_s| format!(" (at {} s)", fixed(at_s, 1)));
+    let _ = writeln!(
+        text,
+        "gravity may tilt {}° further than is asked before a bond is used beyond its limit{at}",
+        fixed(tilt.further_rad.to_degrees(), 1)
+    );
     if let Some(held) = margins.held_by_weight {
         let _ = writeln!(
             text,

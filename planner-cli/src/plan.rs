@@ -1,12 +1,12 @@
 //! `clamber plan`: read, search, time, check, print, write.
 
-use crate::args::PlanArgs;
+use crate::args::{PlanArgs, Survive};
 use crate::failure::Failure;
 use crate::progress::ProgressLine;
 use crate::scene_file::{self, SceneFile};
 use crate::solving::{Solved, solve_within};
 use crate::sort::Sort;
-use crate::{cautions, exit_code, files, findings, output, plannable, reached, verdict, wording};
+use crate::{cautions, exit_code, files, findings, output, plannable, reached, surviving, verdict, wording};
 use clamber_core::{Plan, PlannerName, Problem, Status, Strategy, Unsolved, read_plan, write_plan};
 use std::fmt::Write;
 use std::path::Path;
@@ -14,7 +14,8 @@ use std::path::Path;
 pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
     let scene = scene_file::read(&args.scene)?;
     plannable::check(&scene)?;
-    let SceneFile { file, scenario, problem, .. } = scene;
+    let SceneFile { file, scenario, mut problem, .. } = scene;
+    problem.limits.cups_may_fail = args.survive == Some(Survive::Cup);
     if let Some(output) = &args.output {
         if files::same(output, &args.scene) {
             return Err(Failure::unreadable(format!(
@@ -31,7 +32,13 @@ pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
     let plan_text = write_plan(&scenario, &problem, plan)
         .map_err(|error| Failure::not_sound(format!("internal error: {error}; nothing was written")))?;
     let written = args.output.as_deref().map(|path| write(path, plan, &plan_text)).transpose()?;
-    let told = tell(&problem, args, &solved) + &written.map(|line| line + "\n").unwrap_or_default();
+    let survived = if plan.status == Status::Solved && problem.limits.cups_may_fail {
+        surviving::lost_cups(&problem, plan)?
+    } else {
+        String::new()
+    };
+    let told =
+        tell(&problem, args, &solved) + &survived + &written.map(|line| line + "\n").unwrap_or_default();
     if args.json {
         output::complain(told.trim_end());
         output::print(&plan_text)?;

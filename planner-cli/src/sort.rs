@@ -23,6 +23,8 @@ pub(crate) enum Sort {
     Pulls,
     Suite,
     Results,
+    /// Points and scenes of `envelope`.
+    Envelope,
     /// What `follow` knows.
     FollowState,
     /// The log of a run of `rehearse`.
@@ -41,8 +43,8 @@ pub(crate) enum Sort {
 }
 
 use Sort::{
-    BinaryModel, FollowState, GeneratedScene, Kinds, ManualPage, MoveLines, MoveTable, NewScene, Page,
-    Picture, Plan, Pulls, RatedKind, Rehearsal, ReportTable, ReportText, Results, Scene, Suite,
+    BinaryModel, Envelope, FollowState, GeneratedScene, Kinds, ManualPage, MoveLines, MoveTable, NewScene,
+    Page, Picture, Plan, Pulls, RatedKind, Rehearsal, ReportTable, ReportText, Results, Scene, Suite,
     SurveyedScene, TextModel,
 };
 
@@ -83,6 +85,7 @@ impl Sort {
             Pulls => "a file of pull tests (CSV)",
             Suite => "a suite",
             Results => "a results file",
+            Envelope => "a file of an envelope",
             FollowState => "the state of a plan that is followed",
             Rehearsal => "the log of a rehearsal (JSON lines)",
             MoveTable => "a move list (CSV)",
@@ -108,6 +111,7 @@ impl Sort {
             | Suite
             | RatedKind => &["toml"],
             Results => &["jsonl", "ndjson"],
+            Envelope => &["jsonl", "json"],
             MoveLines | Rehearsal => &["jsonl"],
             MoveTable | ReportTable | Pulls => &["csv"],
             ReportText => &["md"],
@@ -121,7 +125,7 @@ impl Sort {
 
     /// Whether it is a scene of any sort.
     pub(crate) const fn is_scene(self) -> bool {
-        matches!(self, Scene | GeneratedScene(_) | NewScene(_) | SurveyedScene)
+        matches!(self, Scene | GeneratedScene(_) | NewScene(_) | SurveyedScene | Envelope)
     }
 }
 
@@ -136,11 +140,13 @@ fn of_format(text: &str) -> Option<Sort> {
         "scenario" if crate::scene_template::is_template(text) => Some(NewScene(notation)),
         "scenario" if is_generated(&name) => Some(GeneratedScene(notation)),
         "scenario" if name.starts_with(SURVEYED) => Some(SurveyedScene),
+        "scenario" if crate::envelope::is_scene(&name) => Some(Envelope),
         "scenario" => Some(Scene),
         "kinds" if text.starts_with(crate::rate::KIND_FILE_BEGINS) => Some(RatedKind),
         "kinds" => Some(Kinds),
         "suite" => Some(Suite),
         "result" => Some(Results),
+        "envelope" => Some(Envelope),
         "follow-state" => Some(FollowState),
         "rehearsal" => Some(Rehearsal),
         _ => None,

@@ -90,7 +90,7 @@ mod solve;
 mod statics;
 mod travel;
 
-pub use check::{CheckReport, Finding, Margins, StepFigures, check_plan, margins};
+pub use check::{CheckReport, Finding, FurtherTilt, Margins, StepFigures, check_plan, margins};
 pub use control::{Interrupt, Stopped};
 pub use math::{DQuat, DVec2, DVec3};
 pub use model::{

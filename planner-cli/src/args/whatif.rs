@@ -1,5 +1,6 @@
 //! The arguments of `whatif`.
 
+use super::number;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
@@ -8,6 +9,7 @@ use std::path::PathBuf;
 #[command(after_help = "\
 Example: clamber whatif plan.json
          clamber whatif plan.json --of cup,touch
+         clamber whatif plan.json --rocking 90
 
 Each failure happens to one module, at any instant, and stays. Loads are proven over all of the plan's time, not sampled.
   cup    the cup of a braced module holds no more: its magnets have to hold alone
@@ -26,9 +28,19 @@ pub(crate) struct WhatifArgs {
     /// Only these failures, separated by commas [default: all]
     #[arg(long, value_name = "FAILURES", value_enum, value_delimiter = ',')]
     pub(crate) of: Vec<FailureWord>,
+    /// Also say what bonds do that give way by this rocking stiffness, in N·m/rad: how far the crew droops, and how slowly it sways
+    #[arg(long, value_name = "NM_PER_RAD", value_parser = positive, allow_negative_numbers = true)]
+    pub(crate) rocking: Option<f64>,
+    /// With --rocking: by how much places are off, in degrees, which bonds in stances closed by touches have to bear
+    #[arg(long, value_name = "DEG", default_value = "0.3", value_parser = positive, allow_negative_numbers = true, requires = "rocking")]
+    pub(crate) off_deg: f64,
     /// Print JSON instead of text
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+fn positive(text: &str) -> Result<f64, String> {
+    number(text, |value| value > 0.0, "a number above 0")
 }
 
 /// A failure, by its name.

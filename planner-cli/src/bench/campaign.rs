@@ -3,11 +3,11 @@
 use super::job::{Ended, Job, Runner, all, build_of};
 use super::launch::{Interrupted, launch};
 use super::limits;
-use super::results_file::{Earlier, ResultsFile};
 use super::row::{Ending, Row};
 use super::suite_read::{self, Suite};
 use crate::args::BenchArgs;
 use crate::failure::Failure;
+use crate::lines_file::{self, Earlier, LinesFile};
 use crate::shard::Shard;
 use crate::sort::Sort;
 use crate::{exit_code, files, output, refusal, wording};
@@ -37,7 +37,7 @@ pub(crate) fn run(args: &BenchArgs) -> Result<u8, Failure> {
     if let Some(folder) = &args.plans {
         files::make_folder(folder)?;
     }
-    let (mut file, earlier) = ResultsFile::open(output)?;
+    let (mut file, earlier) = LinesFile::<Row>::open(output)?;
     let jobs = args.shard.unwrap_or(Shard::WHOLE).of(all(&suite, &runner));
     let (mut rows, jobs) = split(&jobs, earlier, &runner, args.any_build, output)?;
     greet(&suite, jobs.len(), rows.len());
@@ -52,7 +52,7 @@ pub(crate) fn run(args: &BenchArgs) -> Result<u8, Failure> {
         if let Some(row) = rows.last() {
             output::complain(&format!("[{}/{total}] {}", rows.len(), outcome(row)));
             if args.json {
-                output::print(&super::results_file::line(row)?)?;
+                output::print(&lines_file::line(row)?)?;
             }
         }
         Ok(())
@@ -72,7 +72,7 @@ pub(crate) fn run(args: &BenchArgs) -> Result<u8, Failure> {
 /// The rows that are there for these jobs, and the jobs that have none.
 fn split<'a>(
     jobs: &[Job<'a>],
-    earlier: Earlier,
+    earlier: Earlier<Row>,
     runner: &Runner,
     any_build: bool,
     output: &Path,

@@ -1,9 +1,9 @@
 //! `clamber bench merge`: several results files into one.
 
-use super::results_file::{self, line};
 use super::row::{Key, Row};
 use crate::args::MergeArgs;
 use crate::failure::Failure;
+use crate::lines_file::{self, line};
 use crate::sort::Sort;
 use crate::{exit_code, files, output, wording};
 use serde::Serialize;
@@ -61,7 +61,7 @@ pub(crate) fn merged(paths: &[PathBuf]) -> Result<Merged, Failure> {
     let mut rows: BTreeMap<(String, Key), (Row, &Path)> = BTreeMap::new();
     let mut twice = 0;
     for path in paths {
-        let read = results_file::read(path)?;
+        let read = lines_file::read::<Row>(path)?;
         if read.was_torn {
             let name = files::name(path);
             output::complain(&format!(

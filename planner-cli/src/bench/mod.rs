@@ -10,7 +10,6 @@ mod launch;
 mod limits;
 mod merge;
 pub(crate) mod report;
-mod results_file;
 mod row;
 mod schema;
 mod single;

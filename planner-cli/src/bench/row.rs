@@ -1,6 +1,8 @@
 //! One line of a results file: one run, however it ended.
 
 use super::suite::{Settings, called};
+use crate::lines_file::Line;
+use crate::sort::Sort;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -188,12 +190,6 @@ impl Row {
         format!("{}, {}, seed {}{repeat}", self.scene, called(&self.planner, &self.options), self.seed)
     }
 
-    /// Whether it is solved only if it has a plan that passed the check.
-    pub(crate) fn is_honest(&self) -> bool {
-        self.status != Ending::Solved
-            || (self.checked == Some(true) && self.plan.is_some() && self.work.is_some())
-    }
-
     /// Time to a plan that counts, in seconds.
     pub(crate) fn solved_s(&self) -> Option<f64> {
         self.work.filter(|_| self.status == Ending::Solved).map(|work| work.time_s)
@@ -212,5 +208,23 @@ impl Row {
         ]
         .into_iter()
         .find_map(|(field, differs)| differs.then_some(field))
+    }
+}
+
+impl Line for Row {
+    const SORT: Sort = Sort::Results;
+    const ALLOWED: (&'static str, &'static str) =
+        ("a row as in `clamber schema results` is allowed", "give a results file, or take the line out");
+
+    fn fault(&self) -> Option<String> {
+        let is_honest = self.status != Ending::Solved
+            || (self.checked == Some(true) && self.plan.is_some() && self.work.is_some());
+        if self.format != ROW_FORMAT {
+            Some(format!("format {:?} was found", self.format))
+        } else if !is_honest {
+            Some("status \"solved\" was found without a plan that passed the check".into())
+        } else {
+            None
+        }
     }
 }

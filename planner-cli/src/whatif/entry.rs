@@ -1,7 +1,9 @@
 //! The answer of `whatif` as JSON.
 
+use super::rocking::{Rocking, RockingEntry};
 use crate::examine::Examined;
-use clamber_core::unstable::assess::{FurtherTilt, Trial, WhatIf};
+use clamber_core::FurtherTilt;
+use clamber_core::unstable::assess::{Trial, WhatIf};
 use clamber_core::{Body, ModuleId, Problem};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -24,6 +26,9 @@ pub(crate) struct WhatifEntry {
     #[serde(skip_serializing_if = "Option::is_none")]
     without_touches: Option<TrialEntry>,
     further_tilt: TiltsEntry,
+    /// Only if it is asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    rocking: Option<RockingEntry>,
     /// What the worst failure of one module does over the time of the plan, whichever failures are asked for.
     timeline: Vec<PieceEntry>,
 }
@@ -137,7 +142,7 @@ pub(crate) fn schema() -> Value {
     crate::schema::schema_of::<WhatifEntry>("The answer of clamber whatif")
 }
 
-pub(super) fn entry(examined: &Examined, found: &WhatIf) -> WhatifEntry {
+pub(super) fn entry(examined: &Examined, found: &WhatIf, rocking: Option<&Rocking>) -> WhatifEntry {
     let problem = &examined.problem;
     let name = |module: ModuleId| problem.module_name(module).to_owned();
     let tilt = |tilt: &FurtherTilt| TiltEntry {
@@ -184,6 +189,7 @@ pub(super) fn entry(examined: &Examined, found: &WhatIf) -> WhatifEntry {
             .collect(),
         without_touches: found.without_touches.as_ref().map(|found| trial(problem, found)),
         further_tilt: TiltsEntry { margin: tilt(margin), falls: tilt(falls) },
+        rocking: rocking.map(|rocking| rocking.entry(problem)),
         timeline: found
             .timeline
             .iter()

@@ -1,6 +1,7 @@
 //! `clamber whatif`: what one failure does to a plan, at whatever instant it happens.
 
 mod entry;
+mod rocking;
 mod text;
 
 use crate::args::{FailureWord, WhatifArgs};
@@ -24,10 +25,11 @@ pub(crate) fn run(args: &WhatifArgs) -> Result<u8, Failure> {
         Failure::not_sound(format!("internal error: stopped ({stopped:?}); please report this with the plan"))
     })?;
     keep(&mut found, args);
+    let rocking = rocking::of(&examined, args)?;
     output::print(&if args.json {
-        output::json_line(&entry::entry(&examined, &found))?
+        output::json_line(&entry::entry(&examined, &found, rocking.as_ref()))?
     } else {
-        text::text(&examined, &found, args)
+        text::text(&examined, &found, rocking.as_ref(), args)
     })?;
     Ok(if found.verdict() < Verdict::NotProven { exit_code::DONE } else { exit_code::NOT_SOUND })
 }

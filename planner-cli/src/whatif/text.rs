@@ -1,5 +1,6 @@
 //! The answer of `whatif` for people.
 
+use super::rocking::Rocking;
 use crate::args::{FailureWord, WhatifArgs};
 use crate::examine::Examined;
 use crate::tables::{self, Column};
@@ -9,7 +10,12 @@ use clamber_core::unstable::assess::{Failure, FailureRow, StallRow, TouchRow, Tr
 use clamber_core::{Body, ModuleId, Problem};
 use std::fmt::Write;
 
-pub(super) fn text(examined: &Examined, found: &WhatIf, args: &WhatifArgs) -> String {
+pub(super) fn text(
+    examined: &Examined,
+    found: &WhatIf,
+    rocking: Option<&Rocking>,
+    args: &WhatifArgs,
+) -> String {
     let problem = &examined.problem;
     let mut text = failures(problem, found, args);
     text += &touches(problem, found);
@@ -28,6 +34,7 @@ pub(super) fn text(examined: &Examined, found: &WhatIf, args: &WhatifArgs) -> St
         tilt(margin.further_rad),
         tilt(falls.further_rad)
     );
+    text += &rocking.map_or_else(String::new, |rocking| rocking.text(problem));
     let _ = writeln!(text, "{}: {}", examined.file, verdict(found.verdict()));
     let _ = writeln!(text, "{}", cautions::SHORT);
     text

@@ -2,11 +2,10 @@
 
 use super::failure::{Failure, HEAVIER};
 use super::stall::{StallRow, stall_rows};
-use super::tilt::FurtherTilt;
 use super::touch::{TouchRow, touch_rows, without_touches};
 use super::trial::{Trial, Tried, try_failure};
-use super::verdict::Verdict;
-use crate::check::Stances;
+use super::verdict::{ALL, Verdict};
+use crate::check::{FurtherTilt, Stances};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{ModuleId, Problem};
 use crate::motion::structure_failures::Failed;
@@ -78,14 +77,9 @@ impl WhatIf {
 pub fn what_if(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<WhatIf, Stopped> {
     let stances = Stances::new(problem, plan, interrupt)?;
     let limit = problem.limits.utilisation();
-    let rows = every_failure(problem).into_par_iter().map(|(module, failure)| {
-        let tried = try_failure(&stances, limit, failed_in(&stances, module, failure), interrupt)?;
-        let trial = tried.worst.as_ref().map(|worst| worst.tell(&stances, interrupt)).transpose()?;
-        let gone = if failure == Failure::Bond { most_gone(&stances, module) } else { 0 };
-        Ok((FailureRow { module, failure, trial, gone }, tried))
-    });
-    let rows: Result<Vec<(FailureRow, Tried)>, Stopped> = rows.collect();
-    let (failures, tried): (Vec<FailureRow>, Vec<Tried>) = rows?.into_iter().unzip();
+    let rows = rows(&stances, limit, every_failure(problem), interrupt)?;
+    let (failures, tried): (Vec<FailureRow>, Vec<Tried>) = rows.into_iter().unzip();
+    let further_tilt = |limit| FurtherTilt::of(&stances, limit, interrupt);
     let stalls = stall_rows(&stances, plan, problem.module_ids(), limit, interrupt)?;
     Ok(WhatIf {
         timeline: timeline(&stances, &tried),
@@ -93,8 +87,40 @@ pub fn what_if(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Resu
         stalls,
         touches: touch_rows(&stances, limit, interrupt)?,
         without_touches: without_touches(&stances, limit, interrupt)?,
-        further_tilt: FurtherTilt::both(&stances, limit, interrupt)?,
+        further_tilt: [further_tilt(limit)?, further_tilt(ALL)?],
     })
+}
+
+/// What one kind of failure does to a sound plan: the row of each module, as in [`what_if`].
+///
+/// # Errors
+/// When interrupted; the interrupt is polled before every load case.
+pub fn what_if_any(
+    problem: &Problem,
+    plan: &Plan,
+    failure: Failure,
+    interrupt: Interrupt<'_>,
+) -> Result<Vec<FailureRow>, Stopped> {
+    let stances = Stances::new(problem, plan, interrupt)?;
+    let failures = problem.module_ids().map(|module| (module, failure)).collect();
+    let rows = rows(&stances, problem.limits.utilisation(), failures, interrupt)?;
+    Ok(rows.into_iter().map(|(row, _)| row).collect())
+}
+
+/// Each failure tried at every instant.
+fn rows(
+    stances: &Stances<'_>,
+    limit: f64,
+    failures: Vec<(ModuleId, Failure)>,
+    interrupt: Interrupt<'_>,
+) -> Result<Vec<(FailureRow, Tried)>, Stopped> {
+    let row = |(module, failure)| {
+        let tried = try_failure(stances, limit, failed_in(stances, module, failure), interrupt)?;
+        let trial = tried.worst.as_ref().map(|worst| worst.tell(stances, interrupt)).transpose()?;
+        let gone = if failure == Failure::Bond { most_gone(stances, module) } else { 0 };
+        Ok((FailureRow { module, failure, trial, gone }, tried))
+    };
+    failures.into_par_iter().map(row).collect()
 }
 
 /// What the worst failure of one module does in each piece of a plan's time; `None` for a plan with structures of many touches, which takes long.

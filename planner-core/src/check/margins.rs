@@ -1,22 +1,19 @@
 //! The margins of a plan: how much more it would bear than is asked.
 
-use super::order::order_findings;
-use super::replay::Replay;
-use super::structures::Structures;
+use super::{FurtherTilt, Stances};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, ModuleId, Problem, Unanswered};
-use crate::motion::structure_utilisations::Gravity;
 use crate::plan::Plan;
 use crate::statics::{DIRECTIONS, LoadCase, assess};
 use rayon::prelude::*;
 
-/// The margins of a plan, over all its structures: as they stand, and at the beginning, the middle and the end of every stretch of time in which the
-/// moves under way in them stay the same.
+/// The margins of a plan, over all its structures. The reserve of feet and what touches carry are those of structures as they stand, and of the
+/// beginning, the middle and the end of every stretch of time in which the moves under way in them stay the same.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct Margins {
-    /// How much further gravity may tilt, beyond the tilt that is asked for at each instant, in radians; and when that is least, in seconds.
-    pub tilt: Option<(f64, f64)>,
+    /// How much further gravity may tilt until a bond is used beyond the limit on plans, proven over all instants.
+    pub further_tilt: FurtherTilt,
     /// The least force by which a foot that weight alone holds is short of slipping or tipping, in newtons.
     pub held_by_weight: Option<HeldByWeight>,
     /// The largest utilisation of a bond; where the plan has a large structure, not less than the bound that the plan claims.
@@ -48,28 +45,30 @@ pub struct HeldByWeight {
 /// When a value of the problem or the plan makes no sense, and when interrupted; the interrupt is polled before every structure.
 pub fn margins(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<Margins, Unanswered> {
     plan.validate(problem)?;
-    let mut replay = Replay::new(problem, plan);
-    if order_findings(problem, plan).is_empty() {
-        replay.run(interrupt)?;
-    }
-    let instants = instants(problem, &replay.structures);
-    let parts: Result<Vec<Margins>, Stopped> =
-        instants.par_iter().map(|instant| instant.margins(interrupt)).collect();
-    let mut all = parts?.into_iter().fold(Margins::NOTHING, Margins::worse);
-    if replay.structures.loads.has_large() {
-        all.utilisation = all.utilisation.max(plan.summary.utilisation);
-    }
+    let stances = Stances::new(problem, plan, interrupt)?;
+    let instants = instants(&stances);
+    let touches: Result<Vec<Touches>, Stopped> =
+        instants.par_iter().map(|instant| instant.touches(interrupt)).collect();
+    let touches = touches?.into_iter().fold(Touches::NOTHING, Touches::worse);
+    let has_large = stances.numbers().any(|number| stances.get(number).is_large);
+    let claimed = if has_large { plan.summary.utilisation } else { 0.0 };
+    let mut held_by_weight = None;
     for few in instants.chunks(AT_ONCE) {
         interrupt.go_on()?;
         // Most are no worse than what is known already, which is quickly seen.
-        let worse: Vec<bool> = few.par_iter().map(|instant| instant.may_be_worse(&all)).collect();
+        let worse: Vec<bool> = few.par_iter().map(|instant| instant.may_be_worse(held_by_weight)).collect();
         for (instant, _) in few.iter().zip(worse).filter(|(_, worse)| *worse) {
             interrupt.go_on()?;
-            all.tilt = instant.least_tilt(all.tilt);
-            all.held_by_weight = instant.least_reserve(all.held_by_weight);
+            held_by_weight = instant.least_reserve(held_by_weight);
         }
     }
-    Ok(all)
+    Ok(Margins {
+        further_tilt: FurtherTilt::of(&stances, problem.limits.utilisation(), interrupt)?,
+        held_by_weight,
+        utilisation: touches.utilisation.max(claimed),
+        without_touches: touches.without_touches,
+        depends_on_touches_s: touches.depends_on_touches_s,
+    })
 }
 
 /// A load case of a structure of the plan.
@@ -81,50 +80,36 @@ struct Instant<'a> {
     /// Whether its utilisation is known by a bound only.
     is_large: bool,
     case: LoadCase,
-    /// The tilt that is asked for, in radians.
-    sway_rad: f64,
     at_s: f64,
 }
 
 /// The load cases of all structures, each once.
-fn instants<'a>(problem: &Problem, structures: &'a Structures<'_>) -> Vec<Instant<'a>> {
-    let limits = &problem.limits;
-    let mut seen = vec![false; structures.loads.len()];
+fn instants<'a>(stances: &'a Stances<'_>) -> Vec<Instant<'a>> {
     let mut found = Vec::new();
-    for span in &structures.spans {
-        if std::mem::replace(&mut seen[span.part], true) {
-            continue;
-        }
-        let structure = structures.loads.get(span.part);
-        let (from_s, to_s) = span.times_s;
-        let drives = span.gravity.is_none_or(|gravity| gravity == Gravity::UnderWay);
-        let sway_rad = if drives { limits.moving_sway_rad() } else { limits.sway_rad };
-        let of = |case: LoadCase, at_s: f64| Instant {
+    for number in stances.numbers() {
+        let structure = stances.get(number);
+        let of = |case: LoadCase, share: f64| Instant {
             problem: &structure.problem,
-            members: &span.members,
+            members: stances.members(number),
             is_large: structure.is_large,
             case,
-            sway_rad,
-            at_s,
+            at_s: stances.time_s(number, share),
         };
         if !structure.moves() {
-            found.push(of(structure.still_load(), from_s));
+            found.push(of(structure.still_load(), 0.0));
             continue;
         }
         let stretch = structure.stretch();
         for hops in stretch.hop_variants() {
-            let shares = [0.0, 0.5, 1.0];
-            found.extend(
-                shares.map(|share| of(stretch.load_at(share, hops), from_s + share * (to_s - from_s))),
-            );
+            found.extend([0.0, 0.5, 1.0].map(|share| of(stretch.load_at(share, hops), share)));
         }
     }
     found
 }
 
 impl Instant<'_> {
-    /// The margins but for the tilt and the feet that weight holds.
-    fn margins(&self, interrupt: Interrupt<'_>) -> Result<Margins, Stopped> {
+    /// What touches carry at this instant.
+    fn touches(&self, interrupt: Interrupt<'_>) -> Result<Touches, Stopped> {
         interrupt.go_on()?;
         let problem = self.problem;
         let limit = problem.limits.utilisation();
@@ -139,25 +124,18 @@ impl Instant<'_> {
             .map(|direction| bare.utilisation(direction))
             .reduce(|a, b| a.worse(b))
             .unwrap_or(crate::statics::Utilisation::NOTHING);
-        Ok(Margins {
-            tilt: None,
-            held_by_weight: None,
+        Ok(Touches {
             utilisation,
             without_touches: without.within(f64::INFINITY).then_some(without.value),
             depends_on_touches_s: (!without.within(limit)).then_some(self.at_s),
         })
     }
 
-    /// Whether it may change the least tilt or the least reserve.
-    fn may_be_worse(&self, known: &Margins) -> bool {
+    /// Whether it may change the least reserve.
+    fn may_be_worse(&self, known: Option<HeldByWeight>) -> bool {
+        let is_held = self.case.bonds.iter().any(|bond| bond.adhesion_n <= 0.0);
         let limit = self.problem.limits.utilisation();
-        let bears = |tilt: f64| self.case.clone().with_sway(self.sway_rad + tilt).carries(limit);
-        let keeps = |held: HeldByWeight| {
-            self.case.bonds.iter().all(|bond| bond.adhesion_n > 0.0)
-                || self.reserving(held.reserve_n).carries(limit)
-        };
-        !(known.tilt.is_some_and(|(tilt, _)| bears(tilt)) && known.held_by_weight.is_none_or(keeps))
-            || (known.held_by_weight.is_none() && self.case.bonds.iter().any(|bond| bond.adhesion_n <= 0.0))
+        is_held && known.is_none_or(|held| !self.reserving(held.reserve_n).carries(limit))
     }
 
     /// The load case in which feet that weight alone holds keep a reserve.
@@ -167,18 +145,6 @@ impl Instant<'_> {
         let bounds: Vec<[f64; 2]> = self.case.bonds.iter().map(|bond| of(bond.adhesion_n)).collect();
         case.set_margin(&bounds, 1.0);
         case
-    }
-
-    /// The least further tilt, given the least of other instants: it is worked out only where it is less.
-    fn least_tilt(&self, least: Option<(f64, f64)>) -> Option<(f64, f64)> {
-        let limit = self.problem.limits.utilisation();
-        let bears = |tilt: f64| self.case.clone().with_sway(self.sway_rad + tilt).carries(limit);
-        let most =
-            least.map_or(std::f64::consts::FRAC_PI_2 - self.sway_rad - self.case.rough_rad, |(tilt, _)| tilt);
-        if most <= 0.0 || bears(most) {
-            return least.or(Some((most, self.at_s)));
-        }
-        Some((greatest(most, TILT_RAD, bears), self.at_s))
     }
 
     /// The least reserve of feet that weight alone holds, given the least of other instants.
@@ -212,8 +178,6 @@ impl Instant<'_> {
 
 /// So many instants are looked at in parallel.
 const AT_ONCE: usize = 64;
-/// The tilt is worked out to this, in radians.
-const TILT_RAD: f64 = 1e-4;
 /// The reserve is worked out to this share of the crew's weight.
 const RESERVE_SHARE: f64 = 1e-4;
 
@@ -227,20 +191,20 @@ fn greatest(most: f64, width: f64, holds: impl Fn(f64) -> bool) -> f64 {
     low
 }
 
-impl Margins {
-    const NOTHING: Self = Self {
-        tilt: None,
-        held_by_weight: None,
-        utilisation: 0.0,
-        without_touches: Some(0.0),
-        depends_on_touches_s: None,
-    };
+/// The largest utilisations, with touches and without, as in [`Margins`].
+#[derive(Clone, Copy)]
+struct Touches {
+    utilisation: f64,
+    without_touches: Option<f64>,
+    depends_on_touches_s: Option<f64>,
+}
+
+impl Touches {
+    const NOTHING: Self = Self { utilisation: 0.0, without_touches: Some(0.0), depends_on_touches_s: None };
 
     fn worse(self, other: Self) -> Self {
         let least = |a: Option<f64>, b: Option<f64>| a.into_iter().chain(b).reduce(f64::min);
         Self {
-            tilt: None,
-            held_by_weight: None,
             utilisation: self.utilisation.max(other.utilisation),
             without_touches: self.without_touches.zip(other.without_touches).map(|(a, b)| a.max(b)),
             depends_on_touches_s: least(self.depends_on_touches_s, other.depends_on_touches_s),

@@ -7,6 +7,7 @@ mod claims;
 mod clearance;
 mod crew;
 mod finding;
+mod further_tilt;
 mod gaps;
 mod goal;
 mod judge;
@@ -22,6 +23,7 @@ mod structures;
 mod timeline;
 
 pub use finding::{Figures, Finding};
+pub use further_tilt::FurtherTilt;
 pub use goal::goal_findings;
 pub use margins::{HeldByWeight, Margins, margins};
 

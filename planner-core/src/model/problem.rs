@@ -149,6 +149,21 @@ impl Problem {
         magnet + cup
     }
 
+    /// The adhesion that loads may count on, in newtons: that of the bond, or, where cups may fail, as much as leaves a bond whose cup is lost within
+    /// all that its magnets hold.
+    ///
+    /// A bond is used up to `1 / hold_factor` of what counts. What a bond without touches has to carry does not depend on any hold, so such a crew
+    /// survives the loss of any cups exactly if it carries its load with this; with touches it does if, but not only if.
+    #[must_use]
+    pub fn counted_adhesion_n(&self, id: ModuleId, host: super::Body, hold: super::Hold) -> f64 {
+        let whole_n = self.adhesion_n(id, host, hold);
+        if self.limits.cups_may_fail {
+            whole_n.min(self.limits.hold_factor * self.adhesion_n(id, host, super::Hold::Rolling))
+        } else {
+            whole_n
+        }
+    }
+
     /// Gives every module its class: kind, payload, what it has lost, and its own name if the goal asks for it.
     pub fn assign_classes(&mut self) {
         let mut keys: Vec<(KindId, u64, bool, LostParts, Option<usize>)> = Vec::new();

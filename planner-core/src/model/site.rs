@@ -39,6 +39,8 @@ pub struct Limits {
     pub clearance_m: f64,
     /// Hold factor with which a plan may begin; `None` where the start keeps `hold_factor`.
     pub recover_factor: Option<f64>,
+    /// Whether plans are made so that cups may fail: no bond then needs more than its magnets hold alone. A wish for planning, not part of a scene.
+    pub cups_may_fail: bool,
 }
 
 /// Margin below the limit on utilisation with which trips are planned: the tolerance of a claimed utilisation, [`tolerance::UTILISATION`].
@@ -51,6 +53,13 @@ impl Limits {
     #[must_use]
     pub fn utilisation(&self) -> f64 {
         1.0 / self.hold_factor
+    }
+
+    /// What a plan keeps in reserve, for messages: `at a factor of 1.5`.
+    #[must_use]
+    pub(crate) fn reserve(&self) -> String {
+        let lost = if self.cups_may_fail { " and should its cup fail" } else { "" };
+        format!("at a factor of {}{lost}", self.hold_factor)
     }
 
     /// Tilt of gravity in the eight tilted directions while a module slides, yaws or hops, in radians.

@@ -99,6 +99,7 @@ pub(super) fn problem(scene: &Scenario, edition: Edition) -> Option<Problem> {
         name: scene.name.clone(),
         site: Site { altitude_m: scene.site.altitude_m, gravity_mps2: scene.site.gravity_mps2 },
         limits: Limits {
+            cups_may_fail: false,
             hold_factor: scene.limits.hold_factor,
             sway_rad: scene.limits.sway_deg.to_radians(),
             motion_factor: scene.limits.motion_factor,

@@ -55,6 +55,12 @@ impl Candidate {
         let report = check_and_fill_in(problem, &mut self.plan, interrupt).map_err(Refused::Stopped)?;
         let findings = faults(&self.plan, report);
         if findings.is_empty() {
+            if problem.limits.cups_may_fail {
+                // The plan tells what bonds use of all that they hold.
+                let mut whole = problem.clone();
+                whole.limits.cups_may_fail = false;
+                check_and_fill_in(&whole, &mut self.plan, interrupt).map_err(Refused::Stopped)?;
+            }
             Ok(Checked { plan: self.plan, holds: self.holds })
         } else {
             Err(Refused::Unsound(Box::new((self.plan, findings))))

@@ -314,7 +314,7 @@ fn bare_bond(problem: &Problem, configuration: &Configuration, id: ModuleId) -> 
         host: place.host,
         normal: up,
         sole: place.position - up * kind.ride_height_m,
-        adhesion_n: problem.adhesion_n(id, place.host, place.hold),
+        adhesion_n: problem.counted_adhesion_n(id, place.host, place.hold),
         friction,
         peel_m: kind.peel_radius_m,
         spin_m: kind.spin_lever_m(),

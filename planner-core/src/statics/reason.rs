@@ -49,8 +49,8 @@ impl Reason {
     pub fn describe(&self, problem: &Problem, sway_rad: f64) -> String {
         let (child, host) = (problem.module_name(self.child), problem.name_of(self.host));
         let gravity = describe_direction(self.direction, sway_rad);
-        let factor = problem.limits.hold_factor;
         let (needs, holds) = (figure(self.needs), figure(self.holds));
+        let held = format!("holds {holds} N {}", problem.limits.reserve());
         match self.governs {
             FailureMode::Drive => {
                 format!(
@@ -63,14 +63,10 @@ impl Reason {
                 )
             }
             FailureMode::Peel if self.adhesion_n > 0.0 => {
-                format!(
-                    "{child} peels off {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}"
-                )
+                format!("{child} peels off {host}: needs {needs} N, {held}, {gravity}")
             }
             FailureMode::Slip if self.adhesion_n > 0.0 => {
-                format!(
-                    "{child} slips on {host}: needs {needs} N, holds {holds} N at a factor of {factor}, {gravity}"
-                )
+                format!("{child} slips on {host}: needs {needs} N, {held}, {gravity}")
             }
             FailureMode::Peel => {
                 format!(

@@ -8,7 +8,7 @@
 use crate::arms::{BRACED_N, FIRST_N, MAGNET_N, ROOT_N, arm, still};
 use crate::support::{assert_near, bare_ground, brace_all, cobble, empty, on_deck, on_shell, steel};
 use clamber_core::unstable::assess::{Failure, FailureRow, Verdict, WhatIf, what_if};
-use clamber_core::{Body, DVec3, Hold, Interrupt, ModuleId, Problem};
+use clamber_core::{Body, DVec3, Hold, Interrupt, ModuleId, Problem, assess_start};
 
 fn found(problem: &Problem) -> WhatIf {
     what_if(problem, &still(), Interrupt::NEVER).expect("it is not given up")
@@ -36,6 +36,23 @@ fn a_lost_cup_is_survived_where_the_magnet_is_enough() {
             assert_eq!(trial.verdict < Verdict::Falls, need_n <= MAGNET_N, "{links} links");
             assert_eq!(trial.bond.map(|(module, _)| module), Some(module));
         }
+    }
+}
+
+/// Planned for cups that may fail, an arm is carried exactly where every bond needs no more than its magnets hold, and no more than a plan may use.
+#[test]
+fn where_cups_may_fail_an_arm_is_as_long_as_its_magnets_carry() {
+    for links in 1..=3 {
+        let (mut problem, _) = arm(links);
+        let survives = found(&problem)
+            .failures
+            .iter()
+            .filter(|row| row.failure == Failure::Cup)
+            .all(|row| row.trial.as_ref().is_none_or(|trial| trial.verdict < Verdict::Falls));
+        problem.limits.cups_may_fail = true;
+        let report = assess_start(&problem).expect("the values make sense");
+        assert_eq!(report.reason.is_none(), survives, "{links} links");
+        assert_eq!(survives, FIRST_N[links - 1].max(ROOT_N[links - 1]) <= MAGNET_N);
     }
 }
 

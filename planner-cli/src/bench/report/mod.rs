@@ -11,6 +11,7 @@ mod markdown;
 mod method;
 pub(crate) mod numbers;
 pub(crate) mod page;
+pub(crate) mod plane;
 mod planners;
 pub(crate) mod plot_axis;
 pub(crate) mod plot_frame;

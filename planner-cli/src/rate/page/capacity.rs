@@ -2,8 +2,8 @@
 //!
 //! In these planes the model's capacity is a triangle (docs/model.md, section 5): at most the adhesion along the normal, and less in proportion to shear or moment.
 
-use super::plane::{Axis, Plane};
 use crate::bench::report::block::Block;
+use crate::bench::report::plane::{Axis, Plane};
 use crate::bench::report::plot_frame::Plot;
 use crate::rate::Rated;
 use crate::wording::trimmed;

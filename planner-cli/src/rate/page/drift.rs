@@ -1,7 +1,7 @@
 //! Forces over time and over temperature, each relative to the mean of its series, so that all series share a plot.
 
-use super::plane::{Axis, Plane};
 use crate::bench::report::block::Block;
+use crate::bench::report::plane::{Axis, Plane};
 use crate::bench::report::plot_frame::Plot;
 use crate::rate::Rated;
 use clamber_core::Hold;

@@ -2,7 +2,6 @@
 
 mod capacity;
 mod drift;
-mod plane;
 mod probability;
 mod tables;
 

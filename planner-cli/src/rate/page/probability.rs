@@ -1,7 +1,7 @@
 //! Normal probability plots: on a straight line lies what is normally distributed.
 
-use super::plane::{Axis, Plane};
 use crate::bench::report::block::Block;
+use crate::bench::report::plane::{Axis, Plane};
 use crate::bench::report::plot_frame::Plot;
 use crate::rate::Rated;
 use crate::rate::text::percent;

@@ -99,10 +99,10 @@ pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
         }
         Impossible::Overloaded { slot: id, governs, needs_n, holds_n } => {
             let fails = if governs == FailureMode::Slip { "slips" } else { "peels" };
-            let factor = problem.limits.hold_factor;
+            let reserve = problem.limits.reserve();
             format!(
                 "in the final shape whoever fills slot {} {fails}: the bond needs at least {needs_n:.1} N and, braced, holds \
-                 {holds_n:.1} N at a factor of {factor}; nobody is left to help",
+                 {holds_n:.1} N {reserve}; nobody is left to help",
                 slot(id)
             )
         }

@@ -34,7 +34,7 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
         SlotPlace::OnGround(deck, _) => Body::Ground(deck),
         SlotPlace::OnSlot(below, _) => Body::Module(ModuleId(below.0)),
     };
-    let holds = problem.adhesion_n(ModuleId(0), host, Hold::Braced) / problem.limits.hold_factor;
+    let holds = problem.counted_adhesion_n(ModuleId(0), host, Hold::Braced) / problem.limits.hold_factor;
     let (sway_sin, sway_cos) = sin_cos(problem.limits.sway_rad);
     let tilted = (0..8).map(|k| {
         let (y, x) = sin_cos(f64::from(k) * std::f64::consts::FRAC_PI_4);

@@ -1,15 +1,15 @@
 //! A plot of points and lines over two evenly divided axes.
 
-use crate::bench::report::numbers::short_figure;
-use crate::bench::report::plot_axis::linear_ticks;
-use crate::bench::report::plot_frame::{BOTTOM, Plot, TOP, mark, open};
-use crate::bench::report::plot_size::{LEFT, RIGHT, WIDTH};
+use super::numbers::short_figure;
+use super::plot_axis::linear_ticks;
+use super::plot_frame::{BOTTOM, Plot, TOP, mark, open};
+use super::plot_size::{LEFT, RIGHT, WIDTH};
 use crate::svg::{Svg, closed, line};
 
 const HEIGHT: f64 = 320.0;
 
 /// The range of an axis, its name, and what is written beside it.
-pub(super) struct Axis {
+pub(crate) struct Axis {
     from: f64,
     to: f64,
     name: &'static str,
@@ -18,12 +18,12 @@ pub(super) struct Axis {
 
 impl Axis {
     /// From 0 to a little more than a value.
-    pub(super) fn from_zero(to: f64, name: &'static str) -> Self {
+    pub(crate) fn from_zero(to: f64, name: &'static str) -> Self {
         Self::between(0.0, 1.06 * to.max(1e-9), name)
     }
 
     /// Over some values, with a margin.
-    pub(super) fn over(values: impl Iterator<Item = f64> + Clone, name: &'static str) -> Self {
+    pub(crate) fn over(values: impl Iterator<Item = f64> + Clone, name: &'static str) -> Self {
         let (from, to) =
             (values.clone().fold(f64::INFINITY, f64::min), values.fold(f64::NEG_INFINITY, f64::max));
         let (from, to) = if from <= to { (from, to) } else { (0.0, 1.0) };
@@ -39,7 +39,7 @@ impl Axis {
     }
 
     /// With these values written beside it.
-    pub(super) fn with_ticks(from: f64, to: f64, name: &'static str, ticks: Vec<(f64, String)>) -> Self {
+    pub(crate) fn with_ticks(from: f64, to: f64, name: &'static str, ticks: Vec<(f64, String)>) -> Self {
         Self { from, to, name, ticks }
     }
 
@@ -49,7 +49,7 @@ impl Axis {
 }
 
 /// A plot that grows.
-pub(super) struct Plane {
+pub(crate) struct Plane {
     svg: Svg,
     x: Axis,
     y: Axis,
@@ -57,7 +57,7 @@ pub(super) struct Plane {
 }
 
 impl Plane {
-    pub(super) fn new(x: Axis, y: Axis, caption: String) -> Self {
+    pub(crate) fn new(x: Axis, y: Axis, caption: String) -> Self {
         let mut plane = Self { svg: open(HEIGHT, &caption), x, y, caption };
         let floor = HEIGHT - BOTTOM;
         for (tick, words) in std::mem::take(&mut plane.x.ticks) {
@@ -82,43 +82,43 @@ impl Plane {
     }
 
     /// The range of the axis at the bottom.
-    pub(super) fn least_x(&self) -> f64 {
+    pub(crate) fn least_x(&self) -> f64 {
         self.x.from
     }
 
-    pub(super) fn most_x(&self) -> f64 {
+    pub(crate) fn most_x(&self) -> f64 {
         self.x.to
     }
 
     /// A line through points, of a style from 0 to 7.
-    pub(super) fn line(&mut self, points: &[(f64, f64)], style: usize) {
+    pub(crate) fn line(&mut self, points: &[(f64, f64)], style: usize) {
         let points: Vec<(f64, f64)> = points.iter().map(|point| self.at(*point)).collect();
         self.svg.path(&line(&points), &format!("s s{style}"));
     }
 
     /// A line from the left edge to the right one.
-    pub(super) fn level(&mut self, y: f64, style: usize) {
+    pub(crate) fn level(&mut self, y: f64, style: usize) {
         self.line(&[(self.x.from, y), (self.x.to, y)], style);
     }
 
     /// A line from the floor to the top.
-    pub(super) fn upright(&mut self, x: f64, style: usize) {
+    pub(crate) fn upright(&mut self, x: f64, style: usize) {
         self.line(&[(x, self.y.from), (x, self.y.to)], style);
     }
 
     /// A mark of a style from 0 to 7.
-    pub(super) fn mark(&mut self, point: (f64, f64), style: usize) {
+    pub(crate) fn mark(&mut self, point: (f64, f64), style: usize) {
         let at = self.at(point);
         mark(&mut self.svg, style, at);
     }
 
     /// The mark of a pull that held: hollow, and pointing to where its hold lies.
-    pub(super) fn mark_held(&mut self, point: (f64, f64)) {
+    pub(crate) fn mark_held(&mut self, point: (f64, f64)) {
         let (x, y) = self.at(point);
         self.svg.path(&closed(&[(x - 3.5, y - 4.5), (x + 5.0, y), (x - 3.5, y + 4.5)]), "hollow");
     }
 
-    pub(super) fn finish(self) -> Plot {
+    pub(crate) fn finish(self) -> Plot {
         Plot { caption: self.caption, svg: self.svg.finish() }
     }
 }

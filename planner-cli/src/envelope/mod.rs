@@ -1,0 +1,145 @@
+//! `clamber envelope`: what crews of one kind can do, between bounds that each have a witness.
+
+mod args;
+mod bracket;
+mod page;
+mod point;
+mod probe;
+mod question;
+mod scene;
+mod text;
+
+pub(crate) use self::args::EnvelopeArgs;
+
+use self::bracket::{Bracket, bracket};
+use self::point::{POINT_FORMAT, Point};
+use self::probe::Probe;
+use self::question::{Question, Range, Sizes};
+use crate::failure::Failure;
+use crate::lines_file::LinesFile;
+use crate::sort::Sort;
+use crate::{exit_code, files, kinds_file, output};
+use clamber_core::unstable::scene::KindEntry;
+use clamber_core::{Body, Hold, ModuleId, read_scenario};
+use clap::ValueEnum;
+use sha2::{Digest, Sha256};
+use std::path::Path;
+use std::time::Instant;
+
+/// The answer to one question for one size of crew.
+pub(super) struct Answered {
+    question: Question,
+    modules: usize,
+    range: Range,
+    bracket: Bracket,
+    closed_form: Option<f64>,
+    /// Why the number that can be done can, and why the other cannot.
+    why: [Option<String>; 2],
+}
+
+pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
+    let (name, kind) = kind_of(args)?;
+    files::make_folder(&args.output)?;
+    let page = args.output.join("page.html");
+    files::probe(&page, Sort::Page)?;
+    let sizes = sizes_of(&kind)?;
+    let of = identity(&kind, args)?;
+    let probe = Probe { kind: &kind, sizes: &sizes, time_s: args.time };
+    let (mut lines, earlier) = LinesFile::<Point>::open(&args.output.join("points.jsonl"))?;
+    let mut points: Vec<Point> = earlier.rows.into_iter().filter(|point| point.of == of).collect();
+    let asked = if args.of.is_empty() { Question::value_variants() } else { &args.of };
+    let all = asked.iter().flat_map(|q| args.modules.clone().map(move |modules| (*q, modules)));
+    let mut answers = Vec::new();
+    for (question, modules) in args.shard.of(all.collect()) {
+        let Some(range) = question.range(&sizes, modules) else { continue };
+        let bracket = bracket(question, range, |number| {
+            let known = |p: &&Point| (p.question, p.modules, p.number) == (question, modules, number);
+            if let Some(point) = points.iter().find(known) {
+                return Ok(point.answer);
+            }
+            let begin = Instant::now();
+            let probed = probe.ask(question, modules, number)?;
+            let stem = format!("{}-{modules}-{number}", word(question));
+            files::write(&args.output.join(format!("{stem}.json")), Sort::Envelope, &probed.scene)?;
+            if let Some(plan) = &probed.plan {
+                files::write(&args.output.join(format!("{stem}.plan.json")), Sort::Plan, plan)?;
+            }
+            let point = Point {
+                format: POINT_FORMAT.into(),
+                of: of.clone(),
+                question,
+                modules,
+                number,
+                answer: probed.answer,
+                why: probed.why,
+                wall_s: begin.elapsed().as_secs_f64(),
+            };
+            lines.append(&point)?;
+            if !args.json {
+                output::complain(&text::line(&point));
+            }
+            points.push(point);
+            Ok::<_, Failure>(probed.answer)
+        })?;
+        let why = [bracket.can, bracket.cannot].map(|number| {
+            let of_it =
+                |p: &&Point| Some(p.number) == number && (p.question, p.modules) == (question, modules);
+            points.iter().find(of_it).map(|point| point.why.clone())
+        });
+        let closed_form = question.closed_form(&sizes, modules);
+        answers.push(Answered { question, modules, range, bracket, closed_form, why });
+    }
+    files::write(&page, Sort::Page, page::html(&name, &answers, args))?;
+    output::print(&if args.json {
+        output::json_line(&text::entries(&name, &answers))?
+    } else {
+        text::text(&name, &answers, &page)
+    })?;
+    Ok(exit_code::DONE)
+}
+
+/// Whether a name is that of a scene of an envelope.
+pub(crate) fn is_scene(name: &str) -> bool {
+    name.starts_with(scene::NAMED)
+}
+
+fn word(question: Question) -> String {
+    question.to_possible_value().map(|value| value.get_name().to_owned()).unwrap_or_default()
+}
+
+/// The kind that is asked about: the one that was named, or the only one.
+fn kind_of(args: &EnvelopeArgs) -> Result<(String, KindEntry), Failure> {
+    if let Some(name) = &args.name {
+        return Ok((name.clone(), kinds_file::one(&args.kind, name, "")?));
+    }
+    let kinds = kinds_file::read(&args.kind)?;
+    match kinds.len() {
+        1 => kinds.into_iter().next().ok_or_else(|| no_kind(&args.kind, "")),
+        _ => Err(no_kind(&args.kind, &kinds.keys().cloned().collect::<Vec<_>>().join(", "))),
+    }
+}
+
+fn no_kind(path: &Path, known: &str) -> Failure {
+    let file = files::name(path);
+    Failure::unreadable(if known.is_empty() {
+        format!("error: {file} has no kind; give a file of kinds or a scene that has one")
+    } else {
+        format!("error: {file} has several kinds: {known}; name one of these with --name")
+    })
+}
+
+/// Sizes and forces of a kind; what a braced bond holds is that of a module on another.
+fn sizes_of(kind: &KindEntry) -> Result<Sizes, Failure> {
+    let pair = scene::scene(Question::LevelArm, kind, &Sizes::of(kind, 1.0), 2, 1.0);
+    let text = output::json(&pair)?;
+    let (_, problem) = read_scenario("pair.json", &text)
+        .map_err(|found| Failure::unreadable(format!("error: this kind is not sound by itself:\n{found}")))?;
+    let braced_n = problem.adhesion_n(ModuleId(1), Body::Module(ModuleId(0)), Hold::Braced);
+    Ok(Sizes::of(kind, braced_n))
+}
+
+/// What points depend on besides their question and number.
+fn identity(kind: &KindEntry, args: &EnvelopeArgs) -> Result<String, Failure> {
+    let text = format!("{}{}{}", output::json(kind)?, args.time, env!("CARGO_PKG_VERSION"));
+    Ok(Sha256::digest(text.as_bytes()).iter().take(8).map(|byte| format!("{byte:02x}")).collect())
+}

@@ -35,6 +35,7 @@ Examples:
   clamber plan culvert.toml -o plan.json      search for a plan, check it, write it
   clamber check plan.json                     replay a plan against every rule, at every instant
   clamber whatif plan.json                    what does one failure do to it?
+  clamber envelope crew.toml -o cobble        what can crews of this kind do at all?
   clamber risk plan.json --hold-cv 0.1        how likely is it to hold?
   clamber show plan.json -o plan.html         make a page to watch it in a browser
   clamber script plan.json -o scripts         write one move list for each module

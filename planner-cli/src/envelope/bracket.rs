@@ -8,16 +8,16 @@ use super::question::{Question, Range};
 pub(super) struct Bracket {
     pub(super) can: Option<f64>,
     pub(super) cannot: Option<f64>,
-    /// Whether only the size of the crew sets the bound above.
-    pub(super) by_crew: bool,
+    /// Whether nothing harder is asked of a crew of this size.
+    pub(super) is_all: bool,
 }
 
 impl Bracket {
     /// Whether the bounds are within a share of each other, or within what they are worked out to.
     pub(super) fn is_closed(&self, range: Range, question: Question) -> bool {
-        let (Some(can), Some(cannot)) = (self.can, self.cannot) else { return self.by_crew };
+        let (Some(can), Some(cannot)) = (self.can, self.cannot) else { return self.is_all };
         let step = if question.counts() { 1.0 } else { range.to.max(CLOSED * can.abs()) };
-        self.by_crew || (can - cannot).abs() <= step * (1.0 + 1e-9)
+        self.is_all || (can - cannot).abs() <= step * (1.0 + 1e-9)
     }
 }
 
@@ -46,7 +46,7 @@ pub(super) fn bracket<E>(
             found.can = Some(number);
             number += 1.0;
         }
-        return Ok(Bracket { by_crew: true, ..found });
+        return Ok(Bracket { is_all: true, ..found });
     }
     if ask(range.easy)? != Answer::Can {
         found.cannot = Some(range.easy);
@@ -54,8 +54,10 @@ pub(super) fn bracket<E>(
     }
     found.can = Some(range.easy);
     let mut beyond = range.hard;
-    if ask(beyond)? == Answer::Cannot {
-        found.cannot = Some(beyond);
+    match ask(beyond)? {
+        Answer::Can => return Ok(Bracket { can: Some(beyond), cannot: None, is_all: true }),
+        Answer::Cannot => found.cannot = Some(beyond),
+        Answer::Unknown => {}
     }
     let far = |a: f64, b: f64| (a - b).abs() > range.to;
     for _ in 0..MOST {

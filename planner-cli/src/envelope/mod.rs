@@ -48,7 +48,8 @@ pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
     let (mut lines, earlier) = LinesFile::<Point>::open(&args.output.join("points.jsonl"))?;
     let mut points: Vec<Point> = earlier.rows.into_iter().filter(|point| point.of == of).collect();
     let asked = if args.of.is_empty() { Question::value_variants() } else { &args.of };
-    let all = asked.iter().flat_map(|q| args.modules.clone().map(move |modules| (*q, modules)));
+    let crews = |question: Question| if question.is_of_one() { 1..=1 } else { args.modules.clone() };
+    let all = asked.iter().flat_map(|q| crews(*q).map(move |modules| (*q, modules)));
     let mut answers = Vec::new();
     for (question, modules) in args.shard.of(all.collect()) {
         let Some(range) = question.range(&sizes, modules) else { continue };

@@ -45,37 +45,26 @@ fn explained(args: &EnvelopeArgs) -> Vec<String> {
 
 fn section(question: Question, answers: &[&Answered]) -> Section {
     let rows = answers.iter().map(|answered| {
-        let [can_why, cannot_why] = answered.why.clone().map(Option::unwrap_or_default);
-        vec![
-            answered.modules.to_string(),
-            text::can(answered),
-            can_why,
-            text::cannot(answered),
-            cannot_why,
-            text::gap(answered),
-            text::closed_form(answered),
-        ]
+        let cells =
+            [text::can(answered), text::cannot(answered), text::gap(answered), text::closed_form(answered)];
+        std::iter::once(answered.modules.to_string()).chain(cells).collect()
     });
-    let table = Table {
-        columns: [
-            ("modules", true),
-            ("can", true),
-            ("witness", false),
-            ("cannot", true),
-            ("witness", false),
-            ("between", false),
-            ("closed form", true),
-        ]
-        .map(|(heading, is_number)| (heading.to_owned(), is_number))
-        .into(),
-        rows: rows.collect(),
-    };
+    let table = Table::new(&[], &["modules", "can", "cannot", "between", "closed form"], rows.collect());
+    let witnesses = answers.iter().flat_map(|answered| {
+        let bracket = &answered.bracket;
+        let told = [(bracket.can, "can"), (bracket.cannot, "cannot")].into_iter().zip(&answered.why);
+        told.filter_map(move |((value, word), why)| {
+            let value = text::number(question, value?);
+            Some(format!("{} of them {word} {value}: {}", answered.modules, why.as_deref()?))
+        })
+    });
     let closed = format!("Closed form: {}.", question.closed_form_is());
     let names = ["can", "cannot", "closed form"].map(str::to_owned).into();
     let blocks = vec![
         Block::Table(table),
         Block::Plots { plots: vec![plot(question, answers)], names },
         Block::Text(closed),
+        Block::List(witnesses.collect()),
     ];
     Section { heading: question.heading(), blocks }
 }

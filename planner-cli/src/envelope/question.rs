@@ -96,6 +96,11 @@ impl Question {
         matches!(self, Self::Column | Self::LevelArm)
     }
 
+    /// Whether it is about one module, however many there are.
+    pub(super) const fn is_of_one(self) -> bool {
+        matches!(self, Self::Doorway)
+    }
+
     /// Whether the answer is a shape that stands, and not a way.
     pub(super) const fn is_shape(self) -> bool {
         matches!(self, Self::Column | Self::LevelArm | Self::RaisedArm | Self::Payload)

@@ -29,13 +29,13 @@ pub(super) fn number(question: Question, value: f64) -> String {
 }
 
 pub(super) fn can(answered: &Answered) -> String {
-    answered.bracket.can.map_or_else(|| "nothing found".into(), |value| number(answered.question, value))
+    answered.bracket.can.map_or_else(|| "none".into(), |value| number(answered.question, value))
 }
 
 pub(super) fn cannot(answered: &Answered) -> String {
     match answered.bracket.cannot {
         Some(value) => number(answered.question, value),
-        None if answered.bracket.by_crew => "there are no more".into(),
+        None if answered.bracket.is_all => "no more is asked".into(),
         None => "nothing proved".into(),
     }
 }
@@ -48,7 +48,7 @@ pub(super) fn gap(answered: &Answered) -> String {
     }
     match (bracket.can, bracket.cannot) {
         (Some(can), Some(cannot)) => format!("open: {}", number(answered.question, (cannot - can).abs())),
-        (None, Some(_)) => "closed: not even that".into(),
+        (None, Some(_)) => "closed".into(),
         _ => "open".into(),
     }
 }

@@ -4,6 +4,7 @@ mod bench;
 mod bench_killed;
 mod bench_report;
 mod check;
+mod envelope;
 mod follow;
 mod generated;
 mod ground;

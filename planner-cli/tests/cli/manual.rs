@@ -2,7 +2,7 @@
 
 use super::support::{Folder, json};
 
-const COMMANDS: [&str; 16] = [
+const COMMANDS: [&str; 17] = [
     "rate",
     "inspect",
     "plan",
@@ -17,6 +17,7 @@ const COMMANDS: [&str; 16] = [
     "show",
     "schema",
     "completions",
+    "envelope",
     "manual",
     "bench",
 ];

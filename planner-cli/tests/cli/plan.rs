@@ -165,3 +165,20 @@ fn memory_has_a_limit_and_what_stopped_the_crew_is_told() {
         assert!(run.stderr.contains("such as 500M or 2G"), "{}", run.stderr);
     }
 }
+
+/// With its magnets alone a foot of this kind holds 30 N: a ferry is held so, and the arm of `boom` needs 41.3 N at its root.
+#[test]
+fn a_plan_survives_any_lost_cup_or_says_which_bond_does_not() {
+    let folder = Folder::with("ferry.toml", include_str!("../../../fixtures/ferry.toml"));
+    folder.write("boom.toml", include_str!("../../../fixtures/boom.toml"));
+    let quick = ["--survive", "cup", "--polish", "0", "--rearrange", "0"];
+    let run = folder.run(&[&["plan", "ferry.toml", "-o", "plan.json"], &quick[..]].concat());
+    assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
+    assert!(run.stdout.contains("any one cup may fail at any instant"), "{}", run.stdout);
+    assert_eq!(folder.run(&["check", "plan.json"]).code, 0);
+    let lost = json(&folder.run(&["whatif", "plan.json", "--of", "cup", "--json"]).stdout);
+    assert!(["stands", "uses_margin"].contains(&lost["verdict"].as_str().unwrap_or_default()), "{lost}");
+    let run = folder.run(&[&["plan", "boom.toml"], &quick[..]].concat());
+    assert_eq!(run.code, 1);
+    assert!(run.stdout.contains("needs at least 41.3 N and, braced, holds 30.0 N"), "{}", run.stdout);
+}

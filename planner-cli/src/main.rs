@@ -6,6 +6,7 @@
 mod args;
 mod bench;
 mod cautions;
+mod chance;
 mod check;
 mod csv_table;
 mod diagnostics;

@@ -6,7 +6,9 @@ use crate::progress::ProgressLine;
 use crate::scene_file::{self, SceneFile};
 use crate::solving::{Solved, solve_within};
 use crate::sort::Sort;
-use crate::{cautions, exit_code, files, findings, output, plannable, reached, surviving, verdict, wording};
+use crate::{
+    cautions, chance, exit_code, files, findings, output, plannable, reached, surviving, verdict, wording,
+};
 use clamber_core::{Plan, PlannerName, Problem, Status, Strategy, Unsolved, read_plan, write_plan};
 use std::fmt::Write;
 use std::path::Path;
@@ -25,9 +27,10 @@ pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
         files::probe(output, Sort::Plan)?;
     }
     let line = ProgressLine::new(args.time);
-    let solved = solve_within(&problem, args, &line)?;
+    let mut solved = solve_within(&problem, args, &line)?;
     drop(line);
     refuse_faults(&problem, args, &solved)?;
+    let chance = chance::choose(&problem, args, &mut solved)?;
     let plan = &solved.plan();
     let plan_text = write_plan(&scenario, &problem, plan)
         .map_err(|error| Failure::not_sound(format!("internal error: {error}; nothing was written")))?;
@@ -37,8 +40,10 @@ pub(crate) fn run(args: &PlanArgs) -> Result<u8, Failure> {
     } else {
         String::new()
     };
-    let told =
-        tell(&problem, args, &solved) + &survived + &written.map(|line| line + "\n").unwrap_or_default();
+    let told = tell(&problem, args, &solved)
+        + &survived
+        + &chance
+        + &written.map(|line| line + "\n").unwrap_or_default();
     if args.json {
         output::complain(told.trim_end());
         output::print(&plan_text)?;

@@ -1,11 +1,11 @@
 //! Lends the library a clock, a cancel flag and a pool of threads, and has a problem solved.
 
-use crate::args::PlanArgs;
+use crate::args::{GoalOf, PlanArgs};
 use crate::failure::Failure;
 use crate::progress::ProgressLine;
 use crate::{exit_code, memory};
 use clamber_core::{
-    Control, InputError, Phase, Plan, Problem, Signal, Solution, SolveOptions, Status, solve,
+    Control, InputError, Objective, Phase, Plan, Problem, Signal, Solution, SolveOptions, Status, solve,
 };
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::flag::{register, register_conditional_shutdown};
@@ -99,9 +99,12 @@ fn options(args: &PlanArgs) -> SolveOptions {
         strategy: args.planner,
         seed: args.seed,
         weight: args.weight,
-        objective: args.goal_of,
+        objective: match args.goal_of {
+            GoalOf::Objective(objective) => objective,
+            GoalOf::Chance => Objective::Margin,
+        },
         one_by_one: args.one_by_one,
-        trade_offs: args.trade_offs,
+        trade_offs: args.trade_offs || args.goal_of == GoalOf::Chance,
         shortening: args.polish,
         patience: args.rearrange,
         memory_bytes: memory::for_search(args.memory),

@@ -182,3 +182,22 @@ fn a_plan_survives_any_lost_cup_or_says_which_bond_does_not() {
     assert_eq!(run.code, 1);
     assert!(run.stdout.contains("needs at least 41.3 N and, braced, holds 30.0 N"), "{}", run.stdout);
 }
+
+/// Of timings with several margins, the one that is taken is as likely to hold as `risk` says, and no less than the quickest.
+#[test]
+fn a_plan_for_the_least_chance_of_failure_is_no_likelier_to_fail() {
+    let folder = Folder::with("boom.toml", include_str!("../../../fixtures/boom.toml"));
+    let chance = |goal_of: &str| {
+        let run =
+            folder.run(&["plan", "boom.toml", "--goal-of", goal_of, "--rearrange", "0", "-o", "plan.json"]);
+        assert_eq!(run.code, 0, "{}{}", run.stdout, run.stderr);
+        let still = ["--mass-cv", "0", "--place-mm", "0", "--place-deg", "0", "--json"];
+        let risk = folder.run(&[&["risk", "plan.json", "--hold-cv", "0.1"], &still[..]].concat());
+        let chance = json(&risk.stdout)["chance"]["high"].as_f64().expect("there is a chance");
+        (chance, run.stdout)
+    };
+    let (quick, _) = chance("time");
+    let (least, told) = chance("chance");
+    assert!(least <= quick, "{least} {quick}");
+    assert!(told.contains(&format!("{least:.2e}")), "{told}");
+}

@@ -13,7 +13,7 @@ Example: clamber rate pulls.csv                                     what do thes
          clamber rate pulls.csv --from crew.toml --merge 'dry shell,wet shell' --joint
 
 The tests are a CSV file: a first line `# clamber-pulls/1`, a line `# rig_limit_n = 120` with the force at which the rig stops, a header, and one row for each \
-pull, with the columns module, kind, hold, surface, angle_deg, offset_m, force_n and result (came_off, slipped, tipped or held). pull, date, temperature_c, vacuum_pa, \
+pull, with the columns module, kind, hold, surface, angle_deg, offset_m, force_n and result (came_off, slipped, tipped or held). pull, date, temperature_c, vacuum_pa, tilt_deg, \
 dropped and note are optional; any other column is kept. docs/rating.md explains all of it.
 
 Rated are magnet_force_n, cup_vacuum_pa, bond_friction and peel_radius_m. All other numbers of the kind are taken from the kind of the same name in the file \

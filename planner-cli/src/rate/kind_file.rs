@@ -63,6 +63,9 @@ pub(super) fn text(rated: &Rated) -> String {
             &format!("Dropped: pull {} of {}, {} N: {}", pull.pull, pull.module, pull.force_n, pull.cause),
         );
     }
+    if let Some(rocking) = &rating.rocking {
+        sentence(&mut text, &super::text::rocking_words(rocking));
+    }
     let _ = writeln!(text, "format = {KINDS_FORMAT:?}\n\n[kind.{}]", toml_key(&rating.kind));
     match base {
         Some(base) => {

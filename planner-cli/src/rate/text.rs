@@ -3,7 +3,7 @@
 use super::Rated;
 use crate::tables::{self, Column};
 use crate::wording::{count, fixed, trimmed};
-use clamber_core::unstable::rating::{Comparison, Figure, FigureName, Rating, Series};
+use clamber_core::unstable::rating::{Comparison, Figure, FigureName, Rating, Rocking, Series, rounded_down};
 use std::fmt::Write;
 
 /// `written` are the files that were written, and `has_kind_file` is whether the kind is one of them.
@@ -35,6 +35,9 @@ pub(super) fn text(rated: &Rated, written: &[String], has_kind_file: bool) -> St
             "dropped: pull {} of {}, {} N: {}",
             pull.pull, pull.module, pull.force_n, pull.cause
         );
+    }
+    if let Some(rocking) = &rating.rocking {
+        let _ = writeln!(text, "{}", rocking_words(rocking));
     }
     for surface in &rating.left_out {
         let _ = writeln!(text, "left out: all pulls on {surface}");
@@ -176,4 +179,18 @@ pub(super) fn value(figure: &Figure) -> String {
 
 pub(super) fn percent(share: f64) -> String {
     trimmed(100.0 * share, 3)
+}
+
+/// `rocking stiffness: 92 N·m/rad (lower limit from 12 pulls of 6 modules, mean 101), for clamber whatif --rocking 92`.
+pub(super) fn rocking_words(rocking: &Rocking) -> String {
+    let (pulls, modules) = (count(rocking.pulls, "pull"), count(rocking.modules, "module"));
+    let mean = trimmed(rocking.mean, 1);
+    match rocking.limit.map(|limit| trimmed(rounded_down(limit, 3), 3)) {
+        Some(limit) => format!(
+            "rocking stiffness: {limit} N·m/rad (lower limit from {pulls} of {modules}, mean {mean}), for clamber whatif --rocking {limit}"
+        ),
+        None => format!(
+            "rocking stiffness: on average {mean} N·m/rad in {pulls} of {modules}, too few for a limit"
+        ),
+    }
 }

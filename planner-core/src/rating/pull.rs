@@ -38,6 +38,8 @@ pub struct Pull {
     pub vacuum_pa: Option<f64>,
     /// The largest force that was applied.
     pub force_n: f64,
+    /// How far the foot had tilted under that force, by a dial gauge.
+    pub tilt_deg: Option<f64>,
     /// How it ended.
     pub ending: Ending,
     /// Why it does not count, if it does not.
@@ -106,6 +108,9 @@ pub fn range_fault(field: &'static str, value: f64) -> Option<PullFault> {
         "offset_m" => (true, [0.0, 1.0], "m", "give metres: 20 mm are 0.02"),
         "temperature_c" => (true, [-60.0, 150.0], "°C", "give degrees Celsius: 293 K are 20"),
         "vacuum_pa" => (true, [1e3, 110e3], "Pa", "give pascals below ambient pressure: 47 kPa are 47000"),
+        "tilt_deg" => {
+            (false, [1e-3, 10.0], "degrees", "give the reading of the dial gauge as an angle of the foot")
+        }
         "rig_limit_n" => (false, [1e-3, 1e6], "N", "give the force in newtons at which the rig stops"),
         _ => return None,
     };
@@ -133,6 +138,7 @@ impl Pull {
             ("offset_m", Some(self.offset_m)),
             ("temperature_c", self.temperature_c),
             ("vacuum_pa", self.vacuum_pa),
+            ("tilt_deg", self.tilt_deg),
         ];
         let ranges = numbers.into_iter().filter_map(|(field, value)| range_fault(field, value?));
         ranges.chain(self.contradictions(rig_limit_n)).collect()
@@ -179,6 +185,14 @@ impl Pull {
                 format!("{} Pa was found in a rolling pull", self.vacuum_pa.unwrap_or_default()),
                 "0 or nothing is allowed where the hold is rolling".into(),
                 "write braced where the cup was evacuated, or leave the vacuum out",
+            );
+        }
+        if self.tilt_deg.is_some() && self.offset_m == 0.0 {
+            add(
+                "tilt_deg",
+                "a tilt was found in a pull through the sole's centre".into(),
+                "a tilt is allowed where offset_m is above 0".into(),
+                "give the offset of the pull, or leave the tilt out",
             );
         }
         if let Some(cause) = &self.dropped

@@ -7,6 +7,7 @@ use super::limit::LimitMethod;
 use super::options::{OptionError, RatingOptions};
 use super::pull::{Pull, PullFault, PullTests};
 use super::remarks;
+use super::rocking::{Rocking, rocking};
 use super::series::Series;
 use super::trend::{self, Trend};
 use indexmap::{IndexMap, IndexSet};
@@ -36,6 +37,9 @@ pub struct Rating {
     pub cup_force_n: Option<f64>,
     /// The series, in the order in which they begin in the file.
     pub series: Vec<Series>,
+    /// The rocking stiffness of bonds, where a dial gauge was read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rocking: Option<Rocking>,
     /// Groups held against each other.
     pub comparisons: Vec<Comparison>,
     /// Drift with temperature, for each kelvin.
@@ -147,6 +151,7 @@ pub fn rate(tests: &PullTests, options: &RatingOptions) -> Result<Rating, Rating
         rolling_n: found.rolling_n,
         braced_n: found.braced_n,
         cup_force_n: found.cup_force_n,
+        rocking: rocking(&counted, options, confidence_each),
         comparisons: comparison::all(&counted, options.compared.as_deref()),
         temperature: trend::over_temperature(&series, pulls),
         time: trend::over_time(&series, pulls),

@@ -23,6 +23,7 @@ pub(crate) fn pull(
         offset_m,
         temperature_c: None,
         vacuum_pa: None,
+        tilt_deg: None,
         force_n,
         ending: Ending::CameOff,
         dropped: None,

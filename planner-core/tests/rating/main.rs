@@ -5,4 +5,5 @@ mod made;
 mod published;
 mod rated_holds;
 mod remarks;
+mod rocking;
 mod wrong_input;

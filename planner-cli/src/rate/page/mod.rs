@@ -6,7 +6,7 @@ mod probability;
 mod tables;
 
 use super::Rated;
-use super::text::percent;
+use super::text::{percent, rocking_words};
 use crate::bench::report::block::Block;
 use crate::bench::report::html;
 use crate::bench::report::page::{Page, Section};
@@ -47,10 +47,14 @@ fn page(rated: &Rated) -> Page {
         )
         .collect();
     let drift = drift::blocks(rated);
+    let rocking = rating.rocking.as_ref().map(|rocking| Block::Text(rocking_words(rocking)));
     let sections = vec![
         Section {
             heading: "Rated numbers",
-            blocks: std::iter::once(Block::Text(summary)).chain(tables::figures(rating)).collect(),
+            blocks: std::iter::once(Block::Text(summary))
+                .chain(tables::figures(rating))
+                .chain(rocking)
+                .collect(),
         },
         Section { heading: "Look again", blocks: list(&rating.remarks, "Nothing stands out.") },
         Section { heading: "Capacity", blocks: capacity::blocks(rated) },

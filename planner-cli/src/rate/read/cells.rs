@@ -45,14 +45,14 @@ impl Row<'_> {
         let ending = self.word("result", Ending::ALL.map(|ending| (ending.word(), ending)), mistakes);
         let [angle_deg, offset_m, force_n] =
             ["angle_deg", "offset_m", "force_n"].map(|column| self.number(column, mistakes));
-        let [temperature_c, vacuum_pa] =
-            ["temperature_c", "vacuum_pa"].map(|column| self.optional_number(column, mistakes));
+        let [temperature_c, vacuum_pa, tilt_deg] =
+            ["temperature_c", "vacuum_pa", "tilt_deg"].map(|column| self.optional_number(column, mistakes));
         let date = self.date(mistakes);
         let text = |column: &str| self.cell(column).filter(|cell| !cell.is_empty()).map(str::to_owned);
         let free = self.columns.free().map(|(index, name)| (name.to_owned(), self.record[index].to_owned()));
         let unread = [&module, &kind, &surface].into_iter().any(Option::is_none)
             || [angle_deg, offset_m, force_n].into_iter().any(|number| number.is_none())
-            || [temperature_c, vacuum_pa].into_iter().any(|number| number.is_none())
+            || [temperature_c, vacuum_pa, tilt_deg].into_iter().any(|number| number.is_none())
             || hold.is_none()
             || ending.is_none()
             || date.is_none();
@@ -68,6 +68,7 @@ impl Row<'_> {
             offset_m: offset_m.unwrap_or_default(),
             temperature_c: temperature_c.flatten(),
             vacuum_pa: vacuum_pa.flatten(),
+            tilt_deg: tilt_deg.flatten(),
             force_n: force_n.unwrap_or_default(),
             ending: ending.unwrap_or(Ending::CameOff),
             dropped: text("dropped"),

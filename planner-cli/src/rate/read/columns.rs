@@ -9,7 +9,8 @@ use strsim::normalized_damerau_levenshtein;
 pub(super) const NEEDED: [&str; 8] =
     ["module", "kind", "hold", "surface", "angle_deg", "offset_m", "force_n", "result"];
 /// Columns that a file may have.
-pub(super) const OPTIONAL: [&str; 6] = ["pull", "date", "temperature_c", "vacuum_pa", "dropped", "note"];
+pub(super) const OPTIONAL: [&str; 7] =
+    ["pull", "date", "temperature_c", "vacuum_pa", "tilt_deg", "dropped", "note"];
 
 /// What stands in which cell of a row.
 pub(super) struct Columns {

@@ -36,7 +36,7 @@ pub(crate) fn choose(problem: &Problem, args: &PlanArgs, solved: &mut Solved) ->
     }
     let at_most = if is_bound { "at most " } else { "" };
     Ok(format!(
-        "the chance that some bond gives is {at_most}{chance:.2e} if holds scatter by {:.0} % about their rated figures; `clamber risk` says more\n",
+        "the chance that some bond gives is {at_most}{chance:.2e} if only holds scatter, by {:.0} % about their rated figures; `clamber risk` adds masses and places\n",
         100.0 * scatter.magnet.cv
     ))
 }

@@ -119,6 +119,9 @@ fn tell(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
             let _ = writeln!(text, "not solved: {}", stopped_by(solved));
             text += &best_so_far(problem, &plan, solved, &figures);
             text += &stoppers(problem, args, solved);
+            if problem.limits.cups_may_fail {
+                text += "no bond was to need more than its magnets hold alone (--survive cup); without that, more loads are carried\n";
+            }
         }
     }
     text += &verdict::trade_offs(&solution.report.trade_offs);

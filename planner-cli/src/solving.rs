@@ -113,7 +113,7 @@ fn options(args: &PlanArgs) -> SolveOptions {
 
 /// A flag that is set by the first Ctrl-C, by SIGTERM, with which schedulers ask a program to end, or by SIGHUP, when the terminal closes; the second ends the
 /// program.
-fn cancel_flag() -> Result<Arc<AtomicBool>, Failure> {
+pub(crate) fn cancel_flag() -> Result<Arc<AtomicBool>, Failure> {
     let flag = Arc::new(AtomicBool::new(false));
     let unhandled =
         |error| Failure::not_sound(format!("error: Ctrl-C and SIGTERM cannot be handled: {error}"));

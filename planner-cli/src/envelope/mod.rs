@@ -12,21 +12,25 @@ mod text;
 pub(crate) use self::args::EnvelopeArgs;
 
 use self::bracket::{Bracket, bracket};
-use self::point::{POINT_FORMAT, Point};
+use self::point::{Answer, POINT_FORMAT, Point};
 use self::probe::Probe;
 use self::question::{Question, Range, Sizes};
 use crate::failure::Failure;
 use crate::lines_file::LinesFile;
+use crate::solving::cancel_flag;
 use crate::sort::Sort;
+use crate::wording::trimmed;
 use crate::{exit_code, files, kinds_file, output};
 use clamber_core::unstable::scene::KindEntry;
 use clamber_core::{Body, Hold, ModuleId, read_scenario};
 use clap::ValueEnum;
 use sha2::{Digest, Sha256};
 use std::path::Path;
+use std::sync::atomic::Ordering;
 use std::time::Instant;
 
 /// The answer to one question for one size of crew.
+#[derive(Clone)]
 pub(super) struct Answered {
     question: Question,
     modules: usize,
@@ -44,7 +48,8 @@ pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
     files::probe(&page, Sort::Page)?;
     let sizes = sizes_of(&kind)?;
     let of = identity(&kind, args)?;
-    let probe = Probe { kind: &kind, sizes: &sizes, time_s: args.time };
+    let cancelled = cancel_flag()?;
+    let probe = Probe { kind: &kind, sizes: &sizes, time_s: args.time, cancelled: &cancelled };
     let (mut lines, earlier) = LinesFile::<Point>::open(&args.output.join("points.jsonl"))?;
     let mut points: Vec<Point> = earlier.rows.into_iter().filter(|point| point.of == of).collect();
     let asked = if args.of.is_empty() { Question::value_variants() } else { &args.of };
@@ -54,13 +59,17 @@ pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
     for (question, modules) in args.shard.of(all.collect()) {
         let Some(range) = question.range(&sizes, modules) else { continue };
         let bracket = bracket(question, range, |number| {
-            let known = |p: &&Point| (p.question, p.modules, p.number) == (question, modules, number);
-            if let Some(point) = points.iter().find(known) {
-                return Ok(point.answer);
+            if let Some(answer) = known(&points, question, modules, number) {
+                return Ok(answer);
             }
             let begin = Instant::now();
             let probed = probe.ask(question, modules, number)?;
-            let stem = format!("{}-{modules}-{number}", word(question));
+            if cancelled.load(Ordering::Relaxed) {
+                return Err(Failure::not_sound(
+                    "interrupted: give the same command again to go on where it was",
+                ));
+            }
+            let stem = stem(question, modules, number);
             files::write(&args.output.join(format!("{stem}.json")), Sort::Envelope, &probed.scene)?;
             if let Some(plan) = &probed.plan {
                 files::write(&args.output.join(format!("{stem}.plan.json")), Sort::Plan, plan)?;
@@ -82,21 +91,60 @@ pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
             points.push(point);
             Ok::<_, Failure>(probed.answer)
         })?;
-        let why = [bracket.can, bracket.cannot].map(|number| {
-            let of_it =
-                |p: &&Point| Some(p.number) == number && (p.question, p.modules) == (question, modules);
-            points.iter().find(of_it).map(|point| point.why.clone())
-        });
-        let closed_form = question.closed_form(&sizes, modules);
-        answers.push(Answered { question, modules, range, bracket, closed_form, why });
+        answers.push(answered(&points, &sizes, (question, modules), range, bracket));
     }
-    files::write(&page, Sort::Page, page::html(&name, &answers, args))?;
+    let others = earlier_answers(&points, &sizes, &answers);
+    files::write(&page, Sort::Page, page::html(&name, &[&answers[..], &others].concat(), args))?;
     output::print(&if args.json {
         output::json_line(&text::entries(&name, &answers))?
     } else {
         text::text(&name, &answers, &page)
     })?;
     Ok(exit_code::DONE)
+}
+
+/// The answer for a number that was tried before.
+fn known(points: &[Point], question: Question, modules: usize, number: f64) -> Option<Answer> {
+    let is_it = |p: &&Point| (p.question, p.modules, p.number) == (question, modules, number);
+    points.iter().find(is_it).map(|point| point.answer)
+}
+
+fn answered(
+    points: &[Point],
+    sizes: &Sizes,
+    (question, modules): (Question, usize),
+    range: Range,
+    bracket: Bracket,
+) -> Answered {
+    let why = [bracket.can, bracket.cannot].map(|number| {
+        let of_it = |p: &&Point| Some(p.number) == number && (p.question, p.modules) == (question, modules);
+        points.iter().find(of_it).map(|point| point.why.clone())
+    });
+    Answered { question, modules, range, bracket, closed_form: question.closed_form(sizes, modules), why }
+}
+
+/// The answers of earlier runs that were not asked for now, as far as all their points are there.
+fn earlier_answers(points: &[Point], sizes: &Sizes, now: &[Answered]) -> Vec<Answered> {
+    let asked: Vec<(Question, usize)> = now.iter().map(|a| (a.question, a.modules)).collect();
+    let mut found: Vec<Answered> = Vec::new();
+    for point in points {
+        let (question, modules) = (point.question, point.modules);
+        let is_known = found.iter().any(|a| (a.question, a.modules) == (question, modules));
+        let Some(range) = question.range(sizes, modules) else { continue };
+        if is_known || asked.contains(&(question, modules)) {
+            continue;
+        }
+        let tried = |number: f64| known(points, question, modules, number).ok_or(());
+        if let Ok(bracket) = bracket(question, range, tried) {
+            found.push(answered(points, sizes, (question, modules), range, bracket));
+        }
+    }
+    found
+}
+
+/// What the files of a number are called.
+fn stem(question: Question, modules: usize, number: f64) -> String {
+    format!("{}-{modules}-{}", word(question), trimmed(number, 6))
 }
 
 /// Whether a name is that of a scene of an envelope.

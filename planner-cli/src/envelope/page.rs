@@ -1,12 +1,13 @@
 //! The answers as one page: a table and a plot for each question.
 
 use super::question::Question;
-use super::{Answered, EnvelopeArgs, text};
+use super::{Answered, EnvelopeArgs, stem, text};
 use crate::bench::report::block::{Block, Table};
 use crate::bench::report::html;
 use crate::bench::report::page::{Page, Section};
 use crate::bench::report::plane::{Axis, Plane};
 use crate::cautions;
+use crate::wording::count;
 
 /// Styles of marks and lines: what can be done, what cannot, the closed form.
 const CAN: usize = 0;
@@ -32,7 +33,7 @@ pub(super) fn html(name: &str, answers: &[Answered], args: &EnvelopeArgs) -> Str
 
 fn explained(args: &EnvelopeArgs) -> Vec<String> {
     vec![
-        "Can: a shape that stands by exact loads, or a plan that has passed the check. Scene and plan are beside this page, named after question, crew and number.".into(),
+        "Can: a shape that stands by exact loads, or a plan that has passed the check. Scene and plan are beside this page; the lists name the files.".into(),
         "Cannot: a bond of the shape is over its limit, or a certificate that no plan exists, verified by a second method.".into(),
         format!(
             "Between them nothing is known. Ways were looked for over {} each; more time may find more.",
@@ -54,8 +55,14 @@ fn section(question: Question, answers: &[&Answered]) -> Section {
         let bracket = &answered.bracket;
         let told = [(bracket.can, "can"), (bracket.cannot, "cannot")].into_iter().zip(&answered.why);
         told.filter_map(move |((value, word), why)| {
+            let plan = if word == "can" && !question.is_shape() { "plan.json" } else { "json" };
+            let file = format!("{}.{plan}", stem(question, answered.modules, value?));
             let value = text::number(question, value?);
-            Some(format!("{} of them {word} {value}: {}", answered.modules, why.as_deref()?))
+            Some(format!(
+                "{}: {word} {value}: {} ({file})",
+                count(answered.modules, "module"),
+                why.as_deref()?
+            ))
         })
     });
     let closed = format!("Closed form: {}.", question.closed_form_is());

@@ -5,11 +5,12 @@ use super::question::{Question, Sizes};
 use super::scene::scene;
 use crate::failure::Failure;
 use crate::output;
-use crate::wording::fixed;
+use crate::wording::{count, fixed};
 use clamber_core::unstable::scene::KindEntry;
 use clamber_core::{
     Control, Problem, Scenario, Signal, SolveOptions, Status, assess_start, read_scenario, solve, write_plan,
 };
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 /// What was found, with its witnesses: the scene, and the plan where there is one.
@@ -25,6 +26,8 @@ pub(super) struct Probe<'a> {
     pub(super) kind: &'a KindEntry,
     pub(super) sizes: &'a Sizes,
     pub(super) time_s: f64,
+    /// Set when the run is to end.
+    pub(super) cancelled: &'a AtomicBool,
 }
 
 impl Probe<'_> {
@@ -51,15 +54,26 @@ impl Probe<'_> {
         problem: &Problem,
     ) -> Result<(Answer, String, Option<String>), String> {
         let (begin, limit) = (Instant::now(), Duration::from_secs_f64(self.time_s));
-        let signal = || if begin.elapsed() >= limit { Signal::Finish } else { Signal::GoOn };
+        let signal = || {
+            if self.cancelled.load(Ordering::Relaxed) {
+                Signal::StopNow
+            } else if begin.elapsed() >= limit {
+                Signal::Finish
+            } else {
+                Signal::GoOn
+            }
+        };
         // Any plan will do.
         let options = SolveOptions { shortening: 0, patience: 0, ..SolveOptions::default() };
         let solution = solve(problem, &options, &Control::new(&signal)).map_err(|error| error.to_string())?;
         match (solution.status, &solution.proof) {
             (Status::Solved, _) => {
                 let summary = &solution.plan.summary;
-                let why =
-                    format!("a checked plan of {} moves, {} s", summary.moves, fixed(summary.makespan_s, 1));
+                let why = format!(
+                    "a checked plan of {}, {} s",
+                    count(summary.moves, "move"),
+                    fixed(summary.makespan_s, 1)
+                );
                 let plan =
                     write_plan(scenario, problem, &solution.plan).map_err(|error| error.to_string())?;
                 Ok((Answer::Can, why, Some(plan)))

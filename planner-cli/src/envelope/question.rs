@@ -194,7 +194,7 @@ impl Question {
                 "a stack tips when its centre of mass, tilted by the sway, leaves the rim of the lowest foot"
             }
             Self::LevelArm | Self::RaisedArm | Self::Payload => {
-                "moments about the soles of the first link and of the root, gravity straight down or tilted along the arm"
+                "moments about the soles of the first link and of the root, gravity straight down or tilted along the arm; a bond that slips before it peels allows less"
             }
             Self::Doorway => "a shell is two radii wide",
             Self::Wall => {

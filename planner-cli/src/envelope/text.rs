@@ -5,7 +5,7 @@ use super::question::Question;
 use super::{Answered, word};
 use crate::cautions;
 use crate::tables::{self, Column};
-use crate::wording::{fixed, trimmed};
+use crate::wording::{count, fixed, trimmed};
 use serde::Serialize;
 use std::path::Path;
 
@@ -22,7 +22,10 @@ pub(super) fn line(point: &Point) -> String {
 
 /// A number with its unit.
 pub(super) fn number(question: Question, value: f64) -> String {
-    let digits = if question.counts() { 0 } else { 4 };
+    if question.counts() {
+        return count(value as usize, "module");
+    }
+    let digits = 4;
     let unit = question.unit();
     let space = if unit == "°" { "" } else { " " };
     format!("{}{space}{unit}", trimmed(value, digits))

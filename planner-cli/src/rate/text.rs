@@ -189,6 +189,9 @@ pub(super) fn rocking_words(rocking: &Rocking) -> String {
         Some(limit) => format!(
             "rocking stiffness: {limit} N·m/rad (lower limit from {pulls} of {modules}, mean {mean}), for clamber whatif --rocking {limit}"
         ),
+        None if rocking.modules > 1 => format!(
+            "rocking stiffness: on average {mean} N·m/rad in {pulls} of {modules}, which scatter too much for a limit above 0: is a tilt misread?"
+        ),
         None => format!(
             "rocking stiffness: on average {mean} N·m/rad in {pulls} of {modules}, too few for a limit"
         ),

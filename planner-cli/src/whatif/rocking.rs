@@ -88,10 +88,16 @@ impl Rocking {
         if let Some(droop) = self.found.droop {
             let _ = writeln!(
                 text,
-                "  the crew droops up to {} mm ({} at {} s): drives that pass it want a `clearance_m` of no less",
+                "  the crew droops up to {} mm ({} at {} s): drives that pass it want a `clearance_m` of no less{}",
                 fixed(droop.off_m * 1e3, 1),
                 problem.module_name(droop.module),
-                fixed(droop.at_s, 1)
+                fixed(droop.at_s, 1),
+                // Beyond that, turns are no longer small.
+                if droop.off_m > problem.kind(droop.module).shell_radius_m {
+                    "; bonds so soft are beyond what this first order is good for"
+                } else {
+                    ""
+                }
             );
         }
         if let Some((period_s, at_s)) = self.found.period_s {
@@ -105,7 +111,7 @@ impl Rocking {
         if let Some(misplaced) = self.found.misplaced {
             let _ = writeln!(
                 text,
-                "  where touches close a stance, places that are {}° off add up to {} to what bonds are used ({} on {} at {} s)",
+                "  where touches close a stance, places that are {}° off add up to {} to the share that bonds use ({} on {} at {} s): no less should be left there",
                 self.off_deg,
                 fixed(misplaced.adds, 2),
                 problem.module_name(misplaced.module),

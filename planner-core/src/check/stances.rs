@@ -18,7 +18,7 @@ pub(crate) struct Stances<'a> {
 }
 
 impl<'a> Stances<'a> {
-    /// The structures of a plan; those at its start only, where the times of its steps contradict each other.
+    /// The structures of a plan, and those of its end with the payloads that slots carry then; those at its start only, where the times of its steps contradict each other.
     ///
     /// # Errors
     /// When interrupted; the interrupt is polled at every instant.
@@ -30,6 +30,9 @@ impl<'a> Stances<'a> {
         let mut replay = Replay::new(problem, plan);
         if order_findings(problem, plan).is_empty() {
             replay.run(interrupt)?;
+            if let Some(filling) = problem.filling(&replay.crew.now) {
+                replay.structures.load_slots(&filling);
+            }
         }
         let Replay { structures, instants, .. } = replay;
         let mut spans_of = vec![Vec::new(); structures.loads.len()];

@@ -196,6 +196,28 @@ impl<'a> Structures<'a> {
         members
     }
 
+    /// Adds the structures of the end with the payloads that the goal puts on its slots then; `filling` gives the module in each slot.
+    pub(super) fn load_slots(&mut self, filling: &[Option<ModuleId>]) {
+        let slots = self.problem.goal.slots.iter().zip(filling);
+        let payloads: Vec<(ModuleId, f64)> = slots
+            .filter(|(slot, _)| slot.payload_kg > 0.0)
+            .filter_map(|(s, id)| Some(((*id)?, s.payload_kg)))
+            .collect();
+        let Some(end) = self.spans.iter().map(|span| span.places.1).max() else { return };
+        let is_last = |span: &&Span| span.places.1 == end && span.gravity == Some(Gravity::AtRest);
+        for span in self.spans.iter().filter(is_last).cloned().collect::<Vec<_>>() {
+            let own = |&(module, kg): &(ModuleId, f64)| {
+                Some((ModuleId::at(span.members.binary_search(&module).ok()?), kg))
+            };
+            let own: Vec<(ModuleId, f64)> = payloads.iter().filter_map(own).collect();
+            if !own.is_empty() {
+                let part = self.loads.want_loaded(span.part, &own);
+                let times_s = (span.times_s.1, span.times_s.1);
+                self.spans.push(Span { part, places: (end - 1, end), times_s, ..span });
+            }
+        }
+    }
+
     /// The places in time of a span at which it is asked about.
     pub(super) fn places_of(&self, span: &Span) -> impl Iterator<Item = usize> + use<'_, 'a> {
         let (from, to) = span.places;

@@ -58,8 +58,12 @@ impl Limits {
     /// What a plan keeps in reserve, for messages: `at a factor of 1.5`.
     #[must_use]
     pub(crate) fn reserve(&self) -> String {
-        let lost = if self.cups_may_fail { " and should its cup fail" } else { "" };
-        format!("at a factor of {}{lost}", self.hold_factor)
+        let factor = self.hold_factor;
+        if self.cups_may_fail {
+            format!("(at a factor of {factor} with its cup, of 1 should that fail)")
+        } else {
+            format!("at a factor of {factor}")
+        }
     }
 
     /// Tilt of gravity in the eight tilted directions while a module slides, yaws or hops, in radians.

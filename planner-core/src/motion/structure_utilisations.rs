@@ -89,6 +89,17 @@ impl<'a> StructureUtilisations<'a> {
         number
     }
 
+    /// Adds a structure that is asked about already with more payload on some of its modules; returns its number.
+    pub(crate) fn want_loaded(&mut self, number: usize, payloads: &[(ModuleId, f64)]) -> usize {
+        let Some((key, wanted)) = self.wanted.get_index(number) else { return number };
+        let (mut loaded, mut wanted) = (key.clone(), wanted.clone());
+        for &(module, payload_kg) in payloads {
+            wanted.problem.modules[module.index()].payload_kg += payload_kg;
+            loaded.extend([module.index() as u64, payload_kg.to_bits()]);
+        }
+        self.wanted.insert_full(loaded, wanted).0
+    }
+
     /// How many structures there are.
     pub(crate) fn len(&self) -> usize {
         self.wanted.len()

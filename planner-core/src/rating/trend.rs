@@ -2,7 +2,8 @@
 
 use super::pull::Pull;
 use super::series::Series;
-use super::statistics::slope_within_groups;
+use super::statistics::{slope_within_groups, slope_within_groups_and_subjects};
+use indexmap::IndexSet;
 use serde::Serialize;
 
 /// A drift of the force, common to all series: relative to the mean of each.
@@ -52,17 +53,25 @@ pub fn pulls_in_time(series: &[Series], pulls: &[Pull]) -> Vec<usize> {
     members
 }
 
+/// The common slope. Modules that were pulled in several series have a mean of their own, so that a weak module that always comes last is no drift.
 fn over(series: &[Series], pulls: &[Pull], x: impl Fn(usize) -> Option<f64>) -> Option<Trend> {
-    let groups: Vec<Vec<(f64, f64)>> = series
-        .iter()
-        .filter(|series| series.mean_n > 0.0)
-        .map(|series| {
-            let came_off = series.members.iter().filter(|index| !pulls[**index].is_held());
-            came_off.filter_map(|index| Some((x(*index)?, pulls[*index].force_n / series.mean_n))).collect()
-        })
-        .collect();
-    let slope = slope_within_groups(&groups)?;
-    let all = groups.iter().flatten().map(|point| point.0);
+    let mut modules: IndexSet<&str> = IndexSet::new();
+    let (mut points, mut of) = (Vec::new(), Vec::new());
+    for (group, series) in series.iter().enumerate().filter(|(_, series)| series.mean_n > 0.0) {
+        for index in series.members.iter().filter(|index| !pulls[**index].is_held()) {
+            let Some(x) = x(*index) else { continue };
+            points.push((x, pulls[*index].force_n / series.mean_n));
+            of.push([group, modules.insert_full(&pulls[*index].module).0]);
+        }
+    }
+    let slope = if modules.len() < points.len() {
+        slope_within_groups_and_subjects(&points, &of)?
+    } else {
+        let mut groups = vec![Vec::new(); series.len()];
+        points.iter().zip(&of).for_each(|(point, own)| groups[own[0]].push(*point));
+        slope_within_groups(&groups)?
+    };
+    let all = points.iter().map(|point| point.0);
     let (from, to) = (all.clone().fold(f64::INFINITY, f64::min), all.fold(f64::NEG_INFINITY, f64::max));
     Some(Trend { change: slope.value, low: slope.low, high: slope.high, from, to })
 }

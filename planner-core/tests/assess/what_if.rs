@@ -8,7 +8,9 @@
 use crate::arms::{BRACED_N, FIRST_N, MAGNET_N, ROOT_N, arm, still};
 use crate::support::{assert_near, bare_ground, brace_all, cobble, empty, on_deck, on_shell, steel};
 use clamber_core::unstable::assess::{Failure, FailureRow, Verdict, WhatIf, what_if};
-use clamber_core::{Body, DVec3, Hold, Interrupt, ModuleId, Problem, assess_start};
+use clamber_core::{
+    Body, DVec3, GroundId, Hold, Interrupt, ModuleId, Problem, Slot, SlotId, SlotPlace, assess_start,
+};
 
 fn found(problem: &Problem) -> WhatIf {
     what_if(problem, &still(), Interrupt::NEVER).expect("it is not given up")
@@ -147,4 +149,33 @@ fn a_module_between_two_others_needs_neither_touch() {
     assert!(found.touches.iter().all(|row| row.depends_s.is_empty() && row.trial.verdict == Verdict::Stands));
     let without = found.without_touches.as_ref().expect("there are touches");
     assert!(without.utilisation.is_some_and(|without| without >= used - 1e-9));
+}
+
+/// What a slot carries when the plan ends counts like what its module carries: an arm with 0.5 kg on its last slot needs as much as one whose last
+/// module has that payload.
+#[test]
+fn what_slots_carry_at_the_end_counts() {
+    let (mut on_module, chain) = arm(1);
+    let mut on_slot = on_module.clone();
+    on_module.modules[chain[1].index()].payload_kg = 0.5;
+    let place = on_slot.start.get(chain[0]).position;
+    let slot = |name: &str, place| Slot {
+        name: name.into(),
+        place,
+        kind: None,
+        module: None,
+        hold: None,
+        payload_kg: 0.0,
+        optional: false,
+    };
+    let root = slot("root", SlotPlace::OnGround(GroundId::at(0), place.truncate()));
+    let tip = slot("tip", SlotPlace::OnSlot(SlotId::at(0), DVec3::X));
+    on_slot.goal.slots = vec![root, Slot { payload_kg: 0.5, ..tip }];
+    let [loaded, same] = [&on_module, &on_slot].map(|problem| {
+        let found = found(problem);
+        let trial = row(&found, chain[1], Failure::Cup).trial.clone().expect("it is braced");
+        trial.utilisation.expect("it is balanced")
+    });
+    assert!(loaded > 1.5 * FIRST_N[0] / MAGNET_N, "the payload counts: {loaded}");
+    assert_near(same, loaded, 1e-9);
 }

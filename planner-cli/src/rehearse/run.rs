@@ -202,11 +202,11 @@ impl<'a> Follows<'a, '_> {
         follower.note(event).map(drop).map_err(|error| format!("an event is refused: {error}"))
     }
 
-    /// The follower killed, and started again from what it wrote.
+    /// The follower killed, and started again from what it wrote. That the plan can be followed was proven when it was given.
     fn again(&self, follower: &Follower<'a>) -> Result<Follower<'a>, String> {
         let text = serde_json::to_string(follower.state()).map_err(|error| error.to_string())?;
         let state = serde_json::from_str(&text).map_err(|error| error.to_string())?;
-        let again = Follower::resume(self.problem, self.plan, state).map_err(|error| error.to_string())?;
+        let again = follower.with_state(state).map_err(|error| error.to_string())?;
         let same = again.may_start() == follower.may_start()
             && again.safe_stop().commands == follower.safe_stop().commands;
         if same { Ok(again) } else { Err("started again it gives other commands".into()) }

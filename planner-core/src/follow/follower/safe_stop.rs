@@ -37,7 +37,7 @@ impl Follower<'_> {
         let hops: Vec<usize> = (0..self.plan.steps.len())
             .filter(|step| self.plan.steps[*step].action.changes_host() && ending.contains(step))
             .collect();
-        // What is caught between two hosts: sound where both ends of its move are.
+        // What is caught on its way: sound where every instant of its move is.
         let caught = self.caught(&crew);
         let mut first: Option<SafeStop> = None;
         // All hops go on, or else some are taken back, as few as will do.
@@ -85,7 +85,13 @@ impl Follower<'_> {
         self.order.iter().copied().filter(is_caught).collect()
     }
 
-    /// Whether a module is between two hosts for good: it has begun a hop or a cross, and can neither end it nor take it back.
+    /// What the check finds wrong with the moves that have stopped on their way.
+    pub(in crate::follow) fn caught_findings_here(&self) -> Vec<Finding> {
+        let caught = self.caught(&self.with_lost());
+        if caught.is_empty() { Vec::new() } else { self.caught_findings(&self.expected(), &caught) }
+    }
+
+    /// Whether a move is caught for good: a hop, a cross or a stride has begun, and can neither end nor be taken back.
     pub(in crate::follow) fn is_caught_for_good(&self) -> bool {
         let crew = self.with_lost();
         self.caught(&crew).into_iter().any(|index| {
@@ -94,12 +100,19 @@ impl Follower<'_> {
         })
     }
 
-    /// What the check finds wrong with moves between two hosts, all of their instants, while all others stand.
+    /// What the check finds wrong with hops, crosses and strides, all of their instants, while all others stand.
     fn caught_findings(&self, there: &Configuration, caught: &[usize]) -> Vec<Finding> {
         let mut problem = Problem { start: there.clone(), ..self.with_lost() };
         for &index in caught {
-            let module = &mut problem.modules[self.plan.steps[index].module.index()];
-            (module.stuck, module.lost.drive) = (false, false);
+            let Step { module, action, .. } = self.plan.steps[index];
+            let planted = match &action {
+                Move::Stride { planted, .. } => planted.ids(),
+                _ => &[],
+            };
+            for id in planted.iter().chain([&module]) {
+                let module = &mut problem.modules[id.index()];
+                (module.stuck, module.lost.drive) = (false, false);
+            }
         }
         let alone =
             |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };

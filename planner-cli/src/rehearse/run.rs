@@ -5,7 +5,7 @@ use super::fault::{self, Fault, FaultWord};
 use super::log::Log;
 use super::record::{is_about_the_crew, with_hold};
 use clamber_core::follow::{Command, Event, Follower, Part, Recovery, Remedy, Scatter, StepState, Tube};
-use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::unstable::check::check_rules;
 use clamber_core::unstable::math::SplitMix64;
 use clamber_core::unstable::motion::is_sound_at_rest;
 use clamber_core::{
@@ -358,7 +358,7 @@ impl<'a> Follows<'a, '_> {
                 *count += 1;
                 self.run.log.say(self.run.took_s, word.into());
                 first.iter().for_each(|command| self.run.log.command(self.run.took_s, *command));
-                // Hops and crosses that are ended first.
+                // Moves that are ended first.
                 let seconds = |step: usize| self.plan.steps[step].duration_s;
                 let first_s = first.iter().map(|command| match command {
                     Command::Finish { step } | Command::TakeBack { step } => seconds(*step),
@@ -394,8 +394,7 @@ fn wound_down(lost: &Problem, plan: &Plan, now: &Configuration, goes_on: &[usize
     let problem = Problem { start: now.clone(), ..lost.clone() };
     let steps = goes_on.iter().map(|&step| &plan.steps[step]).filter(|step| step.action != Move::Release);
     let steps = steps.map(|step| Step { start_s: 0.0, after: Vec::new(), ..step.clone() }).collect();
-    let mut rest = Plan { steps, ..plan.clone() };
-    match check_and_fill_in(&problem, &mut rest, Interrupt::NEVER) {
+    match check_rules(&problem, &Plan { steps, ..plan.clone() }, Interrupt::NEVER) {
         Ok(report) => report.findings.into_iter().filter(is_about_the_crew).collect(),
         Err(_) => Vec::new(),
     }

@@ -26,5 +26,5 @@ pub use goal::goal_findings;
 pub use margins::{HeldByWeight, Margins, margins};
 
 pub(crate) use report::check_and_complete;
-pub use report::{CheckReport, StepFigures, check, check_and_fill_in, check_plan};
+pub use report::{CheckReport, StepFigures, check, check_and_fill_in, check_plan, check_rules};
 pub(crate) use stances::Stances;

@@ -87,6 +87,18 @@ pub fn check(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result
     Ok(report)
 }
 
+/// Checks a plan against the rules only, which takes less time: nothing that it claims is compared. Utilisations are only held against their limit, and the
+/// report has that limit for each step, as a bound.
+///
+/// # Errors
+/// When interrupted, see [`check`].
+pub fn check_rules(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
+    // How far a plan may go beyond the limit is told by exact values.
+    let recovers = problem.limits.recover_factor.is_some();
+    let wanted = if recovers { Wanted::Exact } else { Wanted::Limit };
+    Ok(replayed(problem, plan, wanted, interrupt)?.0)
+}
+
 /// Checks a plan whose utilisations and gaps are still empty, and writes the computed ones into it.
 ///
 /// The utilisations of large structures are bounds, and the plan says so. Every other claim of the plan is checked. Where the plan is not sound, the written figures are not meaningful.

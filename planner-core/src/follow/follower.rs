@@ -5,7 +5,7 @@ mod safe_stop;
 pub use safe_stop::SafeStop;
 
 use super::state::{Command, Event, FollowState, Part, StepState};
-use crate::check::{CheckReport, Finding, check, check_and_complete};
+use crate::check::{CheckReport, Finding, check_and_complete, check_rules};
 use crate::control::Interrupt;
 use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Problem};
 use crate::motion::{Move, Rule, Stretch, Underway, apply, duration_s, is_sound_at_rest};
@@ -79,7 +79,7 @@ impl<'a> Follower<'a> {
     pub fn resume(problem: &'a Problem, plan: &'a Plan, state: FollowState) -> Result<Self, Unfollowable> {
         plan.validate(problem)?;
         fits(problem, plan, &state)?;
-        let report = check(problem, plan, Interrupt::NEVER)
+        let report = check_rules(problem, plan, Interrupt::NEVER)
             .map_err(|_| Unfollowable::Schedule("it was stopped".to_owned()))?;
         // A plan that leads part of the way can be followed too.
         if let Some(finding) = report.findings.into_iter().find(|finding| finding.rule != Rule::Goal) {

@@ -1,7 +1,8 @@
 //! How a crew that follows a plan stops safely.
 
-use super::{Follower, completed};
-use crate::check::Finding;
+use super::Follower;
+use crate::check::{Finding, check_rules};
+use crate::control::Interrupt;
 use crate::follow::state::{Command, StepState};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Move, Rule};
@@ -117,12 +118,7 @@ impl Follower<'_> {
         let alone =
             |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
         let steps = caught.iter().map(alone).collect();
-        match completed(&problem, Plan { steps, ..self.plan.as_ref().clone() }) {
-            Some((_, report)) => {
-                report.findings.into_iter().filter(|finding| finding.rule != Rule::Goal).collect()
-            }
-            None => vec![Finding::new(Rule::Move, None, "stopping so was not checked".to_owned())],
-        }
+        self.judged(&problem, steps).1
     }
 
     /// The crew once some steps have gone on to their ends while all others stand, and what the check finds wrong with it.
@@ -133,16 +129,21 @@ impl Follower<'_> {
             // The bond of a release has let go already.
             (step.action != Move::Release).then(|| Step { start_s: 0.0, after: Vec::new(), ..step.clone() })
         });
-        let plan = Plan { steps: steps.collect(), ..self.plan.as_ref().clone() };
-        match completed(&here, plan) {
-            Some((_, report)) => {
+        self.judged(&here, steps.collect())
+    }
+
+    /// The crew after some steps, and every rule that they break; no goal is asked for.
+    fn judged(&self, here: &Problem, steps: Vec<Step>) -> (Configuration, Vec<Finding>) {
+        let plan = Plan { steps, ..self.plan.as_ref().clone() };
+        match check_rules(here, &plan, Interrupt::NEVER) {
+            Ok(report) => {
                 let mut findings = report.findings;
                 findings.retain(|finding| finding.rule != Rule::Goal);
                 (report.last, findings)
             }
-            None => {
+            Err(_) => {
                 let words = "stopping so was not checked".to_owned();
-                (now.clone(), vec![Finding::new(Rule::Move, None, words)])
+                (here.start.clone(), vec![Finding::new(Rule::Move, None, words)])
             }
         }
     }

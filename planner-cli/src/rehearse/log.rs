@@ -77,9 +77,10 @@ impl Log {
                 Failure::not_sound(format!("internal error: {error}; please report this"))
             };
             let mut plan = plan.clone();
-            let report =
-                check_and_fill_in(problem, &mut plan, Interrupt::NEVER).map_err(|error| internal(&error))?;
-            plan.summary = report.summary;
+            // Nothing stops it.
+            if let Ok(report) = check_and_fill_in(problem, &mut plan, Interrupt::NEVER) {
+                plan.summary = report.summary;
+            }
             let file = Scenario::of(problem)
                 .and_then(|scenario| write_plan(&scenario, problem, &plan))
                 .map_err(|error| internal(&error))?;

@@ -4,6 +4,7 @@ mod safe_stop;
 
 pub use safe_stop::SafeStop;
 
+use super::settle::Finish;
 use super::state::{Command, Event, FollowState, Part, StepState};
 use crate::check::{CheckReport, Finding, check_and_complete, check_rules};
 use crate::control::Interrupt;
@@ -261,8 +262,18 @@ impl<'a> Follower<'a> {
         Some((problem, plan))
     }
 
+    /// The same without any figures, once interrupted hops, crosses and strides have ended or have been taken back.
+    pub(super) fn rest_after(&self, ends: &[Finish]) -> Option<(Problem, Plan)> {
+        let mut after = self.clone();
+        for end in ends {
+            let (step, _) = self.goes_over(end.module)?;
+            after.state.steps[step] = if end.goes_on { StepState::Done } else { StepState::Waiting };
+        }
+        after.rest()
+    }
+
     /// The same without any figures: moves, starts and what they wait for.
-    pub(super) fn rest(&self) -> Option<(Problem, Plan)> {
+    fn rest(&self) -> Option<(Problem, Plan)> {
         let start = self.expected();
         let is_left = |step: usize| match self.state.steps[step] {
             StepState::Done => false,

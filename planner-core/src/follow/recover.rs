@@ -1,6 +1,6 @@
 //! What to do after a deviation: go on, refit, replan, replan for fewer slots, or stop safely.
 
-use super::follower::{Follower, SafeStop};
+use super::follower::{Follower, SafeStop, completed};
 use super::measured::Measured;
 use super::refit::refit;
 use super::settle::{Finish, Unsettled};
@@ -15,7 +15,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// How a new plan was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Remedy {
-    /// The same trips from where the crew is.
+    /// The same trips from where the crew is; or, where that does not work and the crew is on course, from where it should be.
     Refit,
     /// A new search.
     Replan,
@@ -76,10 +76,17 @@ impl Follower<'_> {
         };
         let stopped = || control.stopped();
         if settled.is_sound() && !self.is_caught_for_good() && self.caught_findings_here().is_empty() {
-            if let Some((planned, rest)) = self.rest()
-                && let Some(plan) = refit(&problem, &planned, &rest, Interrupt::new(&stopped))
-            {
-                return Ok(follow(Remedy::Refit, problem, plan));
+            if let Some((planned, rest)) = self.rest_after(&settled.hops) {
+                if let Some(plan) = refit(&problem, &planned, &rest, Interrupt::new(&stopped)) {
+                    return Ok(follow(Remedy::Refit, problem, plan));
+                }
+                // On course it may as well be where it should be.
+                if beyond.is_empty()
+                    && let Some((plan, report)) = completed(&planned, rest)
+                    && report.is_sound()
+                {
+                    return Ok(follow(Remedy::Refit, planned, plan));
+                }
             }
             let mut goals = vec![(Remedy::Replan, problem.clone())];
             if !self.state().lost.is_empty() && !problem.goal.slots.is_empty() {

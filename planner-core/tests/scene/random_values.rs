@@ -5,9 +5,9 @@
 use super::values::{BROKEN, BROKEN_PLANS, KIND_FIELDS, LIMITS_FIELDS, SITE_FIELDS};
 use crate::support::{Dice, fixture, planned};
 use clamber_core::{
-    Body, Control, DQuat, DVec3, GroundId, Interrupt, ModuleId, Move, Plan, Problem, Scenario, Signal,
-    SolveOptions, assess_start, check_plan, margins, read_plan, read_scenario, scenario_sha256, solve,
-    survey, write_plan, write_scenario,
+    Body, Control, DQuat, DVec3, FileFormat, GroundId, Interrupt, ModuleId, Move, Plan, Problem, Scenario,
+    Signal, SolveOptions, assess_start, check_plan, margins, read_plan, read_scenario, scenario_sha256,
+    solve, survey, write_plan, write_scenario,
 };
 use serde_json::{Value, json};
 use std::hint::black_box;
@@ -203,7 +203,7 @@ fn values_in_files() {
         let _ = calls.made(read_scenario("scene.json", &tree.to_string()));
         if let Ok(read) = serde_json::from_value::<Scenario>(tree) {
             let _ = calls.made(Problem::try_from(&read));
-            let _ = calls.made(write_scenario(&read));
+            let _ = calls.made(write_scenario(&read, FileFormat::Toml));
             let _ = calls.made(scenario_sha256(&read));
         }
         if let Ok((own, problem, plan, _)) = calls.made(read_plan("plan.json", &plan_tree.to_string())) {

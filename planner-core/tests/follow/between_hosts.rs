@@ -18,6 +18,13 @@ fn planned(name: &str) -> (Problem, Plan) {
     (problem, solution.plan)
 }
 
+/// A machine that walks, planned once for all tests.
+fn walk() -> (&'static Problem, &'static Plan) {
+    static FOUND: OnceLock<(Problem, Plan)> = OnceLock::new();
+    let (problem, plan) = FOUND.get_or_init(|| planned("walk/cobbles"));
+    (problem, plan)
+}
+
 /// The follower when the first step of a sort is under way and nothing else is.
 fn within<'a>(problem: &'a Problem, plan: &'a Plan, is_it: fn(&Move) -> bool) -> (Follower<'a>, usize) {
     let mut follower = Follower::new(problem, plan).expect("it can be followed");
@@ -127,8 +134,8 @@ fn others_are_still_settled() {
 /// In a stride the foot is in the air: it goes on to its end, which the check proves, and nothing halts half-way.
 #[test]
 fn a_stride_goes_on_to_its_end() {
-    let (problem, plan) = planned("walk/cobbles");
-    let (mut follower, step) = within(&problem, &plan, |action| matches!(action, Move::Stride { .. }));
+    let (problem, plan) = walk();
+    let (mut follower, step) = within(problem, plan, |action| matches!(action, Move::Stride { .. }));
     let before = follower.expected();
     follower.note(Event::Share { step, share: 0.5 }).expect("it is under way");
     assert_eq!(follower.expected(), before, "until it has ended it is where it began");
@@ -136,21 +143,21 @@ fn a_stride_goes_on_to_its_end() {
     assert_eq!(stop.findings, Vec::new());
     assert_eq!(stop.commands, [Command::Finish { step }]);
     let own = &plan.steps[step];
-    let after = apply(&problem, &before, own.module, &own.action).expect("it is planned");
+    let after = apply(problem, &before, own.module, &own.action).expect("it is planned");
     assert_eq!(stop.configuration, after);
 }
 
 /// A stride that stops is nowhere to stay: the machine goes back where it is nearer its beginning, and on where it is nearer its end, and then follows the rest.
 #[test]
 fn interrupted_strides_end_at_the_nearer_side() {
-    let (problem, plan) = planned("walk/cobbles");
+    let (problem, plan) = walk();
     for (share, goes_on) in [(0.2, false), (0.8, true)] {
-        let (mut follower, step) = within(&problem, &plan, |action| matches!(action, Move::Stride { .. }));
+        let (mut follower, step) = within(problem, plan, |action| matches!(action, Move::Stride { .. }));
         follower.note(Event::Stalled { step, share }).expect("it is under way");
         assert_eq!(follower.safe_stop().findings, Vec::new(), "every instant of a stride is sound");
         let own = &plan.steps[step];
         let underway = Underway { mover: own.module, action: own.action, share };
-        let there = Stretch::new(&problem, follower.expected(), &[underway], &[]).at(1.0);
+        let there = Stretch::new(problem, follower.expected(), &[underway], &[]).at(1.0);
         let mut dice = Dice::new(6);
         let mut poses: Vec<Measured> =
             there.iter().map(|(_, place)| Measured::exactly(place, Scatter::default())).collect();
@@ -177,8 +184,8 @@ fn interrupted_strides_end_at_the_nearer_side() {
 /// A planted module that gets stuck within a stride holds the machine where it is: an instant of the stride, which is proven.
 #[test]
 fn stuck_within_a_stride() {
-    let (problem, plan) = planned("walk/cobbles");
-    let (mut follower, step) = within(&problem, &plan, |action| matches!(action, Move::Stride { .. }));
+    let (problem, plan) = walk();
+    let (mut follower, step) = within(problem, plan, |action| matches!(action, Move::Stride { .. }));
     follower.note(Event::Share { step, share: 0.4 }).expect("it is under way");
     let Move::Stride { planted, .. } = plan.steps[step].action else { panic!("it is a stride") };
     let module = planted.ids()[0].index();

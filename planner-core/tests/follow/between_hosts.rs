@@ -6,6 +6,7 @@ use clamber_core::follow::{
 };
 use clamber_core::unstable::motion::{Stretch, Underway, apply};
 use clamber_core::{Control, DVec3, ModuleId, Move, Plan, Problem, SolveOptions, Status, check_plan, solve};
+use std::sync::OnceLock;
 
 fn quick() -> SolveOptions {
     SolveOptions { shortening: 0, patience: 0, ..SolveOptions::default() }

@@ -42,11 +42,11 @@ pub(crate) fn odd(dice: &mut Dice) -> f64 {
     }
 }
 
-/// Breaks a value of a problem.
-fn break_problem(problem: &mut Problem, dice: &mut Dice) {
+/// Breaks a value of a problem; the first break finds all lists as they were.
+fn break_problem(problem: &mut Problem, is_first: bool, dice: &mut Dice) {
     let value = odd(dice);
     match dice.below(12) {
-        0 => BROKEN[dice.below(BROKEN.len())].1(problem),
+        0 if is_first => BROKEN[dice.below(BROKEN.len())].1(problem),
         1 => SITE_FIELDS[dice.below(SITE_FIELDS.len())].1(&mut problem.site, value),
         2 => LIMITS_FIELDS[dice.below(LIMITS_FIELDS.len())].1(&mut problem.limits, value),
         3 | 4 => {
@@ -162,27 +162,32 @@ fn at_once() -> Signal {
 fn values_in_code() {
     let (scenario, sound) = fixture("pair");
     let plan_of_it = planned("pair").1.clone();
-    let (mut dice, mut calls) = (Dice::new(1), Calls::default());
+    let (mut dice, mut calls, mut valid) = (Dice::new(1), Calls::default(), 0);
     for _ in 0..cases() {
         let (mut problem, mut plan) = (sound.clone(), plan_of_it.clone());
-        for _ in 0..dice.below(4) {
-            break_problem(&mut problem, &mut dice);
+        for number in 0..dice.below(4) {
+            break_problem(&mut problem, number == 0, &mut dice);
         }
         for _ in 0..dice.below(3) {
             break_plan(&mut plan, &mut dice);
         }
         let is_valid = calls.made(problem.validate()).is_ok();
-        assert_eq!(calls.made(assess_start(&problem)).is_ok(), is_valid);
         let fits = calls.made(plan.validate(&problem)).is_ok();
+        let _ = calls.made(Scenario::of(&problem));
+        let _ = calls.made(plan.carries_anybody(&problem));
+        // What makes sense is answered, which takes time.
+        valid += u32::from(is_valid);
+        if is_valid && valid % 50 != 0 {
+            continue;
+        }
+        assert_eq!(calls.made(assess_start(&problem)).is_ok(), is_valid);
         assert_eq!(calls.made(check_plan(&problem, &plan)).is_ok(), fits);
         assert_eq!(calls.made(margins(&problem, &plan, Interrupt::NEVER)).is_ok(), fits);
         let module = ModuleId::at(dice.below(4));
         let _ = calls.made(survey(&problem, &problem.start, module, Interrupt::NEVER));
         let answer = calls.made(solve(&problem, &SolveOptions::default(), &Control::new(&at_once)));
         assert!(is_valid || answer.is_err());
-        let _ = calls.made(Scenario::of(&problem));
         let _ = calls.made(write_plan(&scenario, &problem, &plan));
-        let _ = calls.made(plan.carries_anybody(&problem));
     }
     println!("{} calls with broken values", calls.0);
 }

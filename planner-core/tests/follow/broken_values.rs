@@ -11,17 +11,6 @@ fn cases() -> usize {
     std::env::var("CLAMBER_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(300)
 }
 
-/// A number that is seldom meant.
-fn odd(dice: &mut Dice) -> f64 {
-    const ODD: [f64; 10] =
-        [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 0.0, -1.0, 1.0, 1e300, -1e300, 1e-300, 1e9];
-    match dice.below(3) {
-        0 => ODD[dice.below(ODD.len())],
-        1 => dice.between(-2.0, 2.0),
-        _ => f64::from_bits((dice.below(1 << 32) as u64) << 32 | dice.below(1 << 32) as u64),
-    }
-}
-
 fn any_part(dice: &mut Dice) -> Part {
     [Part::Drive, Part::Yaw, Part::Cup, Part::All][dice.below(4)]
 }
@@ -37,9 +26,9 @@ fn any_event(dice: &mut Dice) -> Event {
     let step = dice.below(12);
     match dice.below(5) {
         0 => Event::Started { step },
-        1 => Event::Share { step, share: odd(dice) },
+        1 => Event::Share { step, share: dice.odd() },
         2 => Event::Ended { step },
-        3 => Event::Stalled { step, share: odd(dice) },
+        3 => Event::Stalled { step, share: dice.odd() },
         _ => Event::Lost { module: dice.below(5), part: any_part(dice) },
     }
 }
@@ -47,8 +36,8 @@ fn any_event(dice: &mut Dice) -> Event {
 fn any_state(steps: usize, dice: &mut Dice) -> FollowState {
     let count = if dice.chance(0.9) { steps } else { dice.below(12) };
     let step = |dice: &mut Dice| match dice.below(6) {
-        0 => StepState::UnderWay(if dice.chance(0.7) { dice.between(0.0, 1.0) } else { odd(dice) }),
-        1 => StepState::Stalled(if dice.chance(0.7) { dice.between(0.0, 1.0) } else { odd(dice) }),
+        0 => StepState::UnderWay(if dice.chance(0.7) { dice.between(0.0, 1.0) } else { dice.odd() }),
+        1 => StepState::Stalled(if dice.chance(0.7) { dice.between(0.0, 1.0) } else { dice.odd() }),
         2 | 3 => StepState::Done,
         _ => StepState::Waiting,
     };
@@ -72,11 +61,11 @@ fn break_poses(poses: &mut Vec<Measured>, dice: &mut Dice) {
     if poses.is_empty() {
         return;
     }
-    let (at, value) = (dice.below(poses.len()), odd(dice));
+    let (at, value) = (dice.below(poses.len()), dice.odd());
     let pose = &mut poses[at];
     match dice.below(9) {
         0 => pose.position[dice.below(3)] = value,
-        1 => pose.orientation = DQuat::from_xyzw(value, odd(dice), 0.0, 1.0),
+        1 => pose.orientation = DQuat::from_xyzw(value, dice.odd(), 0.0, 1.0),
         2 => pose.host = any_body(dice),
         3 => pose.hopping_to = Some(any_body(dice)),
         4 => pose.scatter.position_m = value,
@@ -118,11 +107,8 @@ fn nothing_panics() {
             break_poses(&mut poses, &mut dice);
         }
         let default = Tube::default();
-        let tube = if dice.chance(0.8) {
-            default
-        } else {
-            Tube { position_m: odd(&mut dice), angle_rad: odd(&mut dice) }
-        };
+        let tube =
+            if dice.chance(0.8) { default } else { Tube { position_m: dice.odd(), angle_rad: dice.odd() } };
         let _ = black_box(settle(problem, &poses, None));
         let _ = black_box(settle(problem, &poses, Some(&expected)));
         let _ = black_box(follower.whereabouts(&poses, tube));

@@ -16,35 +16,9 @@ fn cases() -> usize {
     std::env::var("CLAMBER_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(1000)
 }
 
-/// A number that is seldom meant.
-pub(crate) fn odd(dice: &mut Dice) -> f64 {
-    const ODD: [f64; 14] = [
-        f64::NAN,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        0.0,
-        -0.0,
-        -1.0,
-        1.0,
-        1e300,
-        -1e300,
-        1e-300,
-        f64::MIN_POSITIVE,
-        1e9,
-        -1e-9,
-        1e-12,
-    ];
-    match dice.below(3) {
-        0 => ODD[dice.below(ODD.len())],
-        1 => dice.between(-2.0, 2.0),
-        // Any bits, small and huge.
-        _ => f64::from_bits((dice.below(1 << 32) as u64) << 32 | dice.below(1 << 32) as u64),
-    }
-}
-
 /// Breaks a value of a problem; the first break finds all lists as they were.
 fn break_problem(problem: &mut Problem, is_first: bool, dice: &mut Dice) {
-    let value = odd(dice);
+    let value = dice.odd();
     match dice.below(12) {
         0 if is_first => BROKEN[dice.below(BROKEN.len())].1(problem),
         1 => SITE_FIELDS[dice.below(SITE_FIELDS.len())].1(&mut problem.site, value),
@@ -55,14 +29,14 @@ fn break_problem(problem: &mut Problem, is_first: bool, dice: &mut Dice) {
                 KIND_FIELDS[dice.below(KIND_FIELDS.len())].1(kind, value);
             }
         }
-        5 | 6 if problem.start.len() > 0 => {
+        5 | 6 if !problem.start.is_empty() => {
             let module = ModuleId::at(dice.below(problem.start.len()));
             let place = problem.start.get_mut(module);
             match dice.below(4) {
                 0 => place.position[dice.below(3)] = value,
-                1 => place.orientation = DQuat::from_xyzw(value, 0.0, odd(dice), 1.0),
+                1 => place.orientation = DQuat::from_xyzw(value, 0.0, dice.odd(), 1.0),
                 2 => place.host = any_body(dice),
-                _ => place.position += DVec3::new(value, odd(dice), 0.0),
+                _ => place.position += DVec3::new(value, dice.odd(), 0.0),
             }
         }
         7 => {
@@ -93,7 +67,7 @@ fn any_body(dice: &mut Dice) -> Body {
 
 /// Breaks a value of a plan.
 fn break_plan(plan: &mut Plan, dice: &mut Dice) {
-    let (value, count) = (odd(dice), plan.steps.len());
+    let (value, count) = (dice.odd(), plan.steps.len());
     if count == 0 {
         return;
     }
@@ -104,8 +78,8 @@ fn break_plan(plan: &mut Plan, dice: &mut Dice) {
         2 => step.duration_s = value,
         3 => step.after = vec![dice.below(count + 3), dice.below(count + 3)],
         4 => step.module = ModuleId::at(dice.below(5)),
-        5 => step.end.orientation = DQuat::from_xyzw(value, odd(dice), 0.0, 0.0),
-        6 => step.action = Move::Slide { travel_m: value, curvature_per_m: odd(dice) },
+        5 => step.end.orientation = DQuat::from_xyzw(value, dice.odd(), 0.0, 0.0),
+        6 => step.action = Move::Slide { travel_m: value, curvature_per_m: dice.odd() },
         7 => step.action = Move::Hop { to: any_body(dice) },
         8 => step.action = Move::Cross { to: GroundId(dice.below(4) as u16), travel_m: value },
         9 => plan.summary.lower_bound_s = value,
@@ -137,7 +111,7 @@ fn break_tree(tree: &mut Value, dice: &mut Dice) {
                 3 => json!("m2"),
                 4 => json!([]),
                 5 => json!(dice.below(9)),
-                _ => json!(odd(dice)),
+                _ => json!(dice.odd()),
             }
         }
     }

@@ -63,7 +63,8 @@ pub struct Follower<'a> {
 }
 
 impl<'a> Follower<'a> {
-    /// Follows a plan from its beginning.
+    /// Follows a plan from its beginning. The plan is held against every rule; the figures that it claims are not compared, which is what
+    /// [`check_plan`](crate::check_plan) is for.
     ///
     /// # Errors
     /// When the plan is not sound, or depends on its clock.

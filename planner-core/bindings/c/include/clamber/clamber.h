@@ -42,7 +42,7 @@ typedef enum {
   CLAMBER_ORDER_HOLD = 1,
   // Let a step go on to its end.
   CLAMBER_ORDER_FINISH = 2,
-  // Take a hop or a cross back.
+  // Take a hop, a cross or a stride back.
   CLAMBER_ORDER_TAKE_BACK = 3,
   // Evacuate the cup of a module.
   CLAMBER_ORDER_BRACE = 4,

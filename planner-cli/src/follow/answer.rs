@@ -97,7 +97,7 @@ pub(crate) struct WhereEntry {
     beyond: Vec<BeyondEntry>,
     /// The nearest configuration that meets the rules exactly.
     poses: Vec<SettledEntry>,
-    /// How interrupted hops and crosses should end.
+    /// How interrupted hops, crosses and strides should end.
     interrupted: Vec<InterruptedEntry>,
     /// Rules that are not kept at rest, in words.
     unsound: Vec<String>,

@@ -3,8 +3,8 @@
 use super::record::{Done, Record};
 use clamber_core::follow::{Command, Measured, Scatter};
 use clamber_core::unstable::math::SplitMix64;
-use clamber_core::unstable::motion::apply;
-use clamber_core::{Configuration, DQuat, DVec3, Move, Plan, Problem};
+use clamber_core::unstable::motion::{Stretch, Underway, apply};
+use clamber_core::{Configuration, DQuat, DVec3, ModuleId, Move, Plan, Problem};
 
 /// How a move under way goes on.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,7 +31,7 @@ pub(crate) struct Crew<'a> {
     pub(crate) now_s: f64,
     starting: Vec<(f64, usize)>,
     moving: Vec<Moving>,
-    /// Steps that have stopped on their way between two hosts, with the share.
+    /// Hops, crosses and strides that have stopped on their way, with the share.
     pub(crate) between: Vec<(usize, f64)>,
     pub(crate) record: Record,
 }
@@ -41,7 +41,7 @@ pub(crate) struct Crew<'a> {
 pub(crate) enum Happening {
     Starts(usize),
     Ends(usize),
-    /// A hop or a cross has been taken back.
+    /// A move has been taken back.
     IsBack(usize),
 }
 
@@ -123,7 +123,7 @@ impl<'a> Crew<'a> {
         Some(share)
     }
 
-    /// Takes a hop or a cross back.
+    /// Takes a move back.
     pub(crate) fn take_back(&mut self, step: usize) {
         let now_s = self.now_s;
         if let Some(moving) = self.moving.iter_mut().find(|moving| moving.step == step) {
@@ -133,7 +133,7 @@ impl<'a> Crew<'a> {
 
     /// Braces a module, at once as far as others are concerned: nobody else begins anything.
     pub(crate) fn brace(&mut self, module: usize) {
-        let module = clamber_core::ModuleId::at(module);
+        let module = ModuleId::at(module);
         let start_s = self.now_s + REACTION_S.0;
         let end_s = start_s + self.problem.kind(module).brace_time_s;
         self.record.done.push(Done { step: None, module, action: Move::Brace, start_s, end_s });
@@ -149,7 +149,7 @@ impl<'a> Crew<'a> {
             }
             // A bond lets go at once, and holds only at the end.
             Move::Brace if share < 1.0 => return,
-            whole if whole.changes_host() && share < 1.0 => {
+            whole if whole.new_host().is_some() && share < 1.0 => {
                 self.between.push((moving.step, share));
                 return;
             }
@@ -160,7 +160,7 @@ impl<'a> Crew<'a> {
         self.record.done.push(Done { step, module, action, start_s: moving.start_s, end_s });
     }
 
-    /// Where the crew is: who moves counts as far as it has come, who is between two hosts where it began.
+    /// Where the crew is: who moves counts as far as it has come, who is between two hosts or strides where it began.
     pub(crate) fn truth(&self) -> Result<Configuration, String> {
         let mut record = self.record.clone();
         for moving in &self.moving {
@@ -179,18 +179,22 @@ impl<'a> Crew<'a> {
 
     /// Measures everybody.
     pub(crate) fn measured(&self, noise: Scatter, dice: &mut SplitMix64) -> Result<Vec<Measured>, String> {
-        let truth = self.truth()?;
-        let mut poses: Vec<Measured> =
-            truth.iter().map(|(_, place)| Measured::exactly(place, noise)).collect();
+        let mut there = self.truth()?;
         for &(step, share) in &self.between {
             let own = &self.plan.steps[step];
+            if matches!(own.action, Move::Stride { .. }) {
+                let underway = Underway { mover: own.module, action: own.action, share };
+                there = Stretch::new(self.problem, there, &[underway], &[]).at(1.0);
+                continue;
+            }
             let after =
-                apply(self.problem, &truth, own.module, &own.action).map_err(|error| error.to_string())?;
-            let (from, to) = (truth.get(own.module), after.get(own.module));
-            let pose = &mut poses[own.module.index()];
-            pose.position = from.position.lerp(to.position, share);
-            pose.orientation = from.orientation.slerp(to.orientation, share);
+                apply(self.problem, &there, own.module, &own.action).map_err(|error| error.to_string())?;
+            let (place, end) = (there.get_mut(own.module), after.get(own.module));
+            place.position = place.position.lerp(end.position, share);
+            place.orientation = place.orientation.slerp(end.orientation, share);
         }
+        let mut poses: Vec<Measured> =
+            there.iter().map(|(_, place)| Measured::exactly(place, noise)).collect();
         for pose in &mut poses {
             let mut error = || dice.between(-noise.position_m, noise.position_m);
             pose.position += DVec3::new(error(), error(), error());

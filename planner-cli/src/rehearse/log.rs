@@ -3,7 +3,8 @@
 use crate::failure::Failure;
 use crate::output;
 use clamber_core::follow::{Command, Event};
-use clamber_core::{Plan, Problem, Scenario, write_plan};
+use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::{Interrupt, Plan, Problem, Scenario, write_plan};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -75,8 +76,13 @@ impl Log {
             let internal = |error: &dyn std::fmt::Display| {
                 Failure::not_sound(format!("internal error: {error}; please report this"))
             };
+            let mut plan = plan.clone();
+            // Nothing stops it.
+            if let Ok(report) = check_and_fill_in(problem, &mut plan, Interrupt::NEVER) {
+                plan.summary = report.summary;
+            }
             let file = Scenario::of(problem)
-                .and_then(|scenario| write_plan(&scenario, problem, plan))
+                .and_then(|scenario| write_plan(&scenario, problem, &plan))
                 .map_err(|error| internal(&error))?;
             let did = serde_json::from_str(&file).map_err(|error| internal(&error))?;
             text += &output::json_line(&PartLine { part, did })?;

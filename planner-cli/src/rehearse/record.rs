@@ -1,6 +1,6 @@
 //! What the crew really did while it followed one plan: as a plan with the real times, which the check judges.
 
-use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::unstable::check::check_rules;
 use clamber_core::unstable::motion::apply;
 use clamber_core::{
     Configuration, Finding, Hold, Interrupt, Move, Plan, PlannerNote, Problem, Rule, Status, Step,
@@ -36,7 +36,7 @@ impl Record {
         })
     }
 
-    /// The record as a plan, and every rule that it breaks.
+    /// The record as a plan without figures, and every rule that it breaks.
     pub(crate) fn judged(&self, problem: &Problem, followed: &Plan) -> (Plan, Vec<Finding>) {
         let place = |step: usize| self.done.iter().position(|own| own.step == Some(step));
         let mut early = Vec::new();
@@ -60,10 +60,9 @@ impl Record {
             });
         }
         let planner = PlannerNote::new("rehearsal", followed.planner.seed);
-        let mut plan = Plan { planner, status: Status::BudgetSpent, reason: None, steps, ..followed.clone() };
-        match check_and_fill_in(problem, &mut plan, Interrupt::NEVER) {
+        let plan = Plan { planner, status: Status::BudgetSpent, reason: None, steps, ..followed.clone() };
+        match check_rules(problem, &plan, Interrupt::NEVER) {
             Ok(report) => {
-                plan.summary = report.summary;
                 early.extend(report.findings.into_iter().filter(is_about_the_crew));
             }
             Err(_) => early.push(Finding::new(Rule::Move, None, "it was not checked".into())),

@@ -5,7 +5,7 @@ use super::fault::{self, Fault, FaultWord};
 use super::log::Log;
 use super::record::{is_about_the_crew, with_hold};
 use clamber_core::follow::{Command, Event, Follower, Part, Recovery, Remedy, Scatter, StepState, Tube};
-use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::unstable::check::check_rules;
 use clamber_core::unstable::math::SplitMix64;
 use clamber_core::unstable::motion::is_sound_at_rest;
 use clamber_core::{
@@ -202,11 +202,11 @@ impl<'a> Follows<'a, '_> {
         follower.note(event).map(drop).map_err(|error| format!("an event is refused: {error}"))
     }
 
-    /// The follower killed, and started again from what it wrote.
+    /// The follower killed, and started again from what it wrote. That the plan can be followed was proven when it was given.
     fn again(&self, follower: &Follower<'a>) -> Result<Follower<'a>, String> {
         let text = serde_json::to_string(follower.state()).map_err(|error| error.to_string())?;
         let state = serde_json::from_str(&text).map_err(|error| error.to_string())?;
-        let again = Follower::resume(self.problem, self.plan, state).map_err(|error| error.to_string())?;
+        let again = follower.with_state(state).map_err(|error| error.to_string())?;
         let same = again.may_start() == follower.may_start()
             && again.safe_stop().commands == follower.safe_stop().commands;
         if same { Ok(again) } else { Err("started again it gives other commands".into()) }
@@ -358,7 +358,7 @@ impl<'a> Follows<'a, '_> {
                 *count += 1;
                 self.run.log.say(self.run.took_s, word.into());
                 first.iter().for_each(|command| self.run.log.command(self.run.took_s, *command));
-                // Hops and crosses that are ended first.
+                // Moves that are ended first.
                 let seconds = |step: usize| self.plan.steps[step].duration_s;
                 let first_s = first.iter().map(|command| match command {
                     Command::Finish { step } | Command::TakeBack { step } => seconds(*step),
@@ -394,8 +394,7 @@ fn wound_down(lost: &Problem, plan: &Plan, now: &Configuration, goes_on: &[usize
     let problem = Problem { start: now.clone(), ..lost.clone() };
     let steps = goes_on.iter().map(|&step| &plan.steps[step]).filter(|step| step.action != Move::Release);
     let steps = steps.map(|step| Step { start_s: 0.0, after: Vec::new(), ..step.clone() }).collect();
-    let mut rest = Plan { steps, ..plan.clone() };
-    match check_and_fill_in(&problem, &mut rest, Interrupt::NEVER) {
+    match check_rules(&problem, &Plan { steps, ..plan.clone() }, Interrupt::NEVER) {
         Ok(report) => report.findings.into_iter().filter(is_about_the_crew).collect(),
         Err(_) => Vec::new(),
     }

@@ -9,7 +9,7 @@ use crate::control::{Interrupt, Stopped};
 use crate::model::Problem;
 use crate::motion::structure_utilisations::{Figures, Gravity};
 use crate::motion::{Fault, load_fault};
-use crate::statics::assess;
+use crate::statics::{Utilisation, assess};
 use rayon::prelude::*;
 
 /// How exactly the utilisations of large structures are wanted.
@@ -21,6 +21,8 @@ pub(super) enum Wanted {
     Bounds,
     /// Whether the bounds that the plan claims hold.
     Claimed,
+    /// Not at all: only whether every structure is within its limit.
+    Limit,
 }
 
 /// Notes the worst utilisation of every step, and returns a finding for every structure that is used beyond its limit.
@@ -39,11 +41,19 @@ pub(super) fn judge(
         Wanted::Exact => Figures::Exact,
         Wanted::Bounds => Figures::Bounds,
         Wanted::Claimed => Figures::Claimed(&claims),
+        Wanted::Limit => Figures::Limit,
     };
     let moving = structures.loads.of_moving(figures, interrupt)?;
-    let beside = Beside::new(replay, &moving, interrupt)?;
-    let used = structures.loads.of_still(&moving, &beside.least(), figures, interrupt)?;
-    let worst = beside.with(&used);
+    let (used, worst) = if wanted == Wanted::Limit {
+        let beside = vec![Utilisation::NOTHING; structures.loads.len()];
+        let used = structures.loads.of_still(&moving, &beside, figures, interrupt)?;
+        (used, vec![problem.limits.utilisation(); replay.plan.steps.len()])
+    } else {
+        let beside = Beside::new(replay, &moving, interrupt)?;
+        let used = structures.loads.of_still(&moving, &beside.least(), figures, interrupt)?;
+        let worst = beside.with(&used);
+        (used, worst)
+    };
     let limits = recovery::limits(problem, structures, &used);
     let beyond =
         structures.spans.par_iter().zip(limits).filter(|(span, limit)| !used[span.part].within(*limit));

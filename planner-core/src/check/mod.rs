@@ -27,5 +27,6 @@ pub use further_tilt::FurtherTilt;
 pub use goal::goal_findings;
 pub use margins::{HeldByWeight, Margins, margins};
 
-pub use report::{CheckReport, StepFigures, check, check_and_fill_in, check_plan};
+pub(crate) use report::check_and_complete;
+pub use report::{CheckReport, StepFigures, check, check_and_fill_in, check_plan, check_rules};
 pub(crate) use stances::Stances;

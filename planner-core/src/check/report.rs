@@ -87,6 +87,18 @@ pub fn check(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result
     Ok(report)
 }
 
+/// Checks a plan against the rules only, which takes less time: nothing that it claims is compared. Utilisations are only held against their limit, and the
+/// report has that limit for each step, as a bound.
+///
+/// # Errors
+/// When interrupted, see [`check`].
+pub fn check_rules(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
+    // How far a plan may go beyond the limit is told by exact values.
+    let recovers = problem.limits.recover_factor.is_some();
+    let wanted = if recovers { Wanted::Exact } else { Wanted::Limit };
+    Ok(replayed(problem, plan, wanted, interrupt)?.0)
+}
+
 /// Checks a plan whose utilisations and gaps are still empty, and writes the computed ones into it.
 ///
 /// The utilisations of large structures are bounds, and the plan says so. Every other claim of the plan is checked. Where the plan is not sound, the written figures are not meaningful.
@@ -98,9 +110,34 @@ pub fn check_and_fill_in(
     plan: &mut Plan,
     interrupt: Interrupt<'_>,
 ) -> Result<CheckReport, Stopped> {
+    let mut report = fill_in(problem, plan, interrupt)?;
+    report.add_claims(problem, plan);
+    write_ends(plan, &report);
+    Ok(report)
+}
+
+/// The same for a plan of which only the moves, their times and what they wait for are known: its ends and its summary are written too, with a lower bound of 0.
+///
+/// # Errors
+/// When interrupted, see [`check`].
+pub(crate) fn check_and_complete(
+    problem: &Problem,
+    plan: &mut Plan,
+    interrupt: Interrupt<'_>,
+) -> Result<CheckReport, Stopped> {
+    let mut report = fill_in(problem, plan, interrupt)?;
+    report.summary.lower_bound_s = 0.0;
+    plan.summary = report.summary;
+    write_ends(plan, &report);
+    report.add_claims(problem, plan);
+    Ok(report)
+}
+
+/// Replays a plan and writes the utilisations and gaps into it; nothing else of it is compared.
+fn fill_in(problem: &Problem, plan: &mut Plan, interrupt: Interrupt<'_>) -> Result<CheckReport, Stopped> {
     let exact = problem.limits.recover_factor.is_some();
     let wanted = if exact { Wanted::Exact } else { Wanted::Bounds };
-    let (mut report, has_large) = replayed(problem, plan, wanted, interrupt)?;
+    let (report, has_large) = replayed(problem, plan, wanted, interrupt)?;
     plan.utilisation_is = if has_large && !exact { UtilisationIs::Bound } else { UtilisationIs::Exact };
     if report.replayed {
         for (step, figures) in plan.steps.iter_mut().zip(&report.steps) {
@@ -108,11 +145,13 @@ pub fn check_and_fill_in(
         }
         (plan.summary.utilisation, plan.summary.gap_m) = (report.summary.utilisation, report.summary.gap_m);
     }
-    report.add_claims(problem, plan);
+    Ok(report)
+}
+
+fn write_ends(plan: &mut Plan, report: &CheckReport) {
     for (step, figures) in plan.steps.iter_mut().zip(&report.steps) {
         step.end = figures.end.unwrap_or(step.end);
     }
-    Ok(report)
 }
 
 /// The findings of a replay, without those about claims, and whether there is a large structure.

@@ -4,12 +4,13 @@ mod safe_stop;
 
 pub use safe_stop::SafeStop;
 
+use super::settle::Finish;
 use super::state::{Command, Event, FollowState, Part, StepState};
-use crate::check::{CheckReport, Finding, check, check_and_fill_in};
+use crate::check::{CheckReport, Finding, check_and_complete, check_rules};
 use crate::control::Interrupt;
-use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Placement, Problem};
+use crate::model::{Body, Configuration, Hold, Invalid, ModuleId, Problem};
 use crate::motion::{Move, Rule, Stretch, Underway, apply, duration_s, is_sound_at_rest};
-use crate::plan::{Plan, Step, Summary};
+use crate::plan::{Plan, Step};
 use crate::schedule::{Network, PAUSE_S, ScheduleError, first_step_that_needs_the_clock};
 use std::borrow::Cow;
 
@@ -62,7 +63,8 @@ pub struct Follower<'a> {
 }
 
 impl<'a> Follower<'a> {
-    /// Follows a plan from its beginning.
+    /// Follows a plan from its beginning. The plan is held against every rule; the figures that it claims are not compared, which is what
+    /// [`check_plan`](crate::check_plan) is for.
     ///
     /// # Errors
     /// When the plan is not sound, or depends on its clock.
@@ -78,17 +80,8 @@ impl<'a> Follower<'a> {
     /// As [`new`](Self::new), and when the state is that of another plan.
     pub fn resume(problem: &'a Problem, plan: &'a Plan, state: FollowState) -> Result<Self, Unfollowable> {
         plan.validate(problem)?;
-        let (found, asked) = (state.steps.len(), plan.steps.len());
-        if found != asked {
-            return Err(Unfollowable::OtherPlan { found, asked });
-        }
-        if let Some(words) = nonsense(plan, &state) {
-            return Err(Unfollowable::Impossible(words));
-        }
-        if let Some((module, _)) = state.lost.iter().find(|(module, _)| *module >= problem.modules.len()) {
-            return Err(Unfollowable::Impossible(format!("the crew has no module {module}")));
-        }
-        let report = check(problem, plan, Interrupt::NEVER)
+        fits(problem, plan, &state)?;
+        let report = check_rules(problem, plan, Interrupt::NEVER)
             .map_err(|_| Unfollowable::Schedule("it was stopped".to_owned()))?;
         // A plan that leads part of the way can be followed too.
         if let Some(finding) = report.findings.into_iter().find(|finding| finding.rule != Rule::Goal) {
@@ -97,9 +90,18 @@ impl<'a> Follower<'a> {
         if let Some(step) = first_step_that_needs_the_clock(problem, plan, Interrupt::NEVER)? {
             return Err(Unfollowable::NeedsTheClock(step));
         }
-        let mut order: Vec<usize> = (0..asked).collect();
+        let mut order: Vec<usize> = (0..plan.steps.len()).collect();
         order.sort_by(|&a, &b| plan.steps[a].start_s.total_cmp(&plan.steps[b].start_s));
         Ok(Self { problem: Cow::Borrowed(problem), plan: Cow::Borrowed(plan), state, order })
+    }
+
+    /// The same plan, which is proven already, followed from another state.
+    ///
+    /// # Errors
+    /// When the state is that of another plan, or cannot be.
+    pub fn with_state(&self, state: FollowState) -> Result<Self, Unfollowable> {
+        fits(&self.problem, &self.plan, &state)?;
+        Ok(Self { state, ..self.clone() })
     }
 
     /// The same with a problem and a plan of its own, to keep for as long as one likes.
@@ -256,6 +258,23 @@ impl<'a> Follower<'a> {
     /// have the rest of their moves, hops begin anew. `None` where the rest cannot be timed.
     #[must_use]
     pub fn remainder(&self) -> Option<(Problem, Plan)> {
+        let (problem, plan) = self.rest()?;
+        let (plan, _) = completed(&problem, plan)?;
+        Some((problem, plan))
+    }
+
+    /// The same without any figures, once interrupted hops, crosses and strides have ended or have been taken back.
+    pub(super) fn rest_after(&self, ends: &[Finish]) -> Option<(Problem, Plan)> {
+        let mut after = self.clone();
+        for end in ends {
+            let (step, _) = self.goes_over(end.module)?;
+            after.state.steps[step] = if end.goes_on { StepState::Done } else { StepState::Waiting };
+        }
+        after.rest()
+    }
+
+    /// The same without any figures: moves, starts and what they wait for.
+    fn rest(&self) -> Option<(Problem, Plan)> {
         let start = self.expected();
         let is_left = |step: usize| match self.state.steps[step] {
             StepState::Done => false,
@@ -281,8 +300,7 @@ impl<'a> Follower<'a> {
             step.start_s = start_s;
         }
         let problem = Problem { start, ..self.with_lost() };
-        let (plan, _) = completed(&problem, Plan { steps, ..self.plan.as_ref().clone() })?;
-        Some((problem, plan))
+        Some((problem, Plan { steps, ..self.plan.as_ref().clone() }))
     }
 
     /// Whether the crew stands soundly where it is if it does as planned.
@@ -303,7 +321,7 @@ impl<'a> Follower<'a> {
         &self.plan
     }
 
-    /// The hop or the cross that a module is in the middle of: its step, and where it leads.
+    /// The hop, the cross or the stride that a module is in the middle of: its step, and where it leads.
     pub(super) fn goes_over(&self, module: ModuleId) -> Option<(usize, Body)> {
         let begun = |index: &usize| {
             matches!(self.state.steps[*index], StepState::UnderWay(_) | StepState::Stalled(_))
@@ -312,19 +330,20 @@ impl<'a> Follower<'a> {
         let leads = |index: usize| self.plan.steps[index].action.new_host().map(|to| (index, to));
         (0..self.plan.steps.len()).filter(begun).filter(own).find_map(leads)
     }
+}
 
-    /// The ends of the crosses that are under way or have stopped: the module, and where it stands once the cross is taken back or has ended.
-    pub(super) fn crosses(&self, expected: &Configuration) -> Vec<(ModuleId, [Placement; 2])> {
-        let ends = |module: ModuleId| {
-            let (step, _) = self.goes_over(module)?;
-            let action = self.plan.steps[step].action;
-            let after = match action {
-                Move::Cross { .. } => apply(&self.problem, expected, module, &action).ok()?,
-                _ => return None,
-            };
-            Some((module, [*expected.get(module), *after.get(module)]))
-        };
-        self.problem.module_ids().filter_map(ends).collect()
+/// Whether a state can be one of a plan.
+fn fits(problem: &Problem, plan: &Plan, state: &FollowState) -> Result<(), Unfollowable> {
+    let (found, asked) = (state.steps.len(), plan.steps.len());
+    if found != asked {
+        return Err(Unfollowable::OtherPlan { found, asked });
+    }
+    if let Some(words) = nonsense(plan, state) {
+        return Err(Unfollowable::Impossible(words));
+    }
+    match state.lost.iter().find(|(module, _)| *module >= problem.modules.len()) {
+        Some((module, _)) => Err(Unfollowable::Impossible(format!("the crew has no module {module}"))),
+        None => Ok(()),
     }
 }
 
@@ -356,8 +375,6 @@ fn rest_of(action: Move, share: f64) -> Move {
 
 /// A plan with all its figures and ends computed, and the report of its check. `None` where it cannot be checked.
 pub(super) fn completed(problem: &Problem, mut plan: Plan) -> Option<(Plan, CheckReport)> {
-    let first = check_and_fill_in(problem, &mut plan, Interrupt::NEVER).ok()?;
-    plan.summary = Summary { lower_bound_s: 0.0, ..first.summary };
-    let report = check(problem, &plan, Interrupt::NEVER).ok()?;
+    let report = check_and_complete(problem, &mut plan, Interrupt::NEVER).ok()?;
     Some((plan, report))
 }

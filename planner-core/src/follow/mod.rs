@@ -72,6 +72,7 @@
 //! # Ok::<(), Box<dyn Error>>(())
 //! ```
 
+mod between;
 mod follower;
 mod measured;
 mod recover;

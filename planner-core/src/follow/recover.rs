@@ -1,6 +1,6 @@
 //! What to do after a deviation: go on, refit, replan, replan for fewer slots, or stop safely.
 
-use super::follower::{Follower, SafeStop};
+use super::follower::{Follower, SafeStop, completed};
 use super::measured::Measured;
 use super::refit::refit;
 use super::settle::{Finish, Unsettled};
@@ -15,7 +15,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// How a new plan was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Remedy {
-    /// The same trips from where the crew is.
+    /// The same trips from where the crew is; or, where that does not work and the crew is on course, from where it should be.
     Refit,
     /// A new search.
     Replan,
@@ -32,7 +32,7 @@ pub enum Recovery {
     Follow {
         /// How the plan was made.
         remedy: Remedy,
-        /// What to do first, with steps of the plan that is being given up: interrupted hops and crosses are finished or taken back.
+        /// What to do first, with steps of the plan that is being given up: interrupted hops, crosses and strides are finished or taken back.
         first: Vec<Command>,
         /// The problem from where the crew is.
         problem: Box<Problem>,
@@ -47,7 +47,8 @@ impl Follower<'_> {
     /// What to do after measured poses or a failure, in this order: go on, refit, replan, replan for fewer slots where something is lost, stop safely.
     /// The last two searches take turns, each longer than the one before, so that neither takes all the time of the other.
     ///
-    /// A module that is caught between two hosts for good, because it is stuck there, leaves only the stop. Each new plan is checked. `control` bounds the searches. The crew must stand: call [`halt`](Follower::halt) first unless it is on course.
+    /// A module that is caught on its way for good, because it is stuck there, leaves only the stop; so does a move on whose way the crew can no longer carry
+    /// its load. Each new plan is checked. `control` bounds the searches. The crew must stand: call [`halt`](Follower::halt) first unless it is on course.
     ///
     /// # Errors
     /// When the poses make no sense or contradict the model.
@@ -74,11 +75,18 @@ impl Follower<'_> {
             plan: Box::new(plan),
         };
         let stopped = || control.stopped();
-        if settled.is_sound() && !self.is_caught_for_good() {
-            if let Some((planned, rest)) = self.remainder()
-                && let Some(plan) = refit(&problem, &planned, &rest, Interrupt::new(&stopped))
-            {
-                return Ok(follow(Remedy::Refit, problem, plan));
+        if settled.is_sound() && !self.is_caught_for_good() && self.caught_findings_here().is_empty() {
+            if let Some((planned, rest)) = self.rest_after(&settled.hops) {
+                if let Some(plan) = refit(&problem, &planned, &rest, Interrupt::new(&stopped)) {
+                    return Ok(follow(Remedy::Refit, problem, plan));
+                }
+                // On course it may as well be where it should be.
+                if beyond.is_empty()
+                    && let Some((plan, report)) = completed(&planned, rest)
+                    && report.is_sound()
+                {
+                    return Ok(follow(Remedy::Refit, planned, plan));
+                }
             }
             let mut goals = vec![(Remedy::Replan, problem.clone())];
             if !self.state().lost.is_empty() && !problem.goal.slots.is_empty() {

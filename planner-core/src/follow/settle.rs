@@ -26,10 +26,10 @@ pub struct Closed {
     pub gap_m: f64,
 }
 
-/// How an interrupted hop or cross ends.
+/// How an interrupted hop, cross or stride ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Finish {
-    /// The module that hops or crosses.
+    /// The module that hops, crosses or strides.
     pub module: ModuleId,
     /// The host to stand on: the new one, or the old one again.
     pub host: Body,
@@ -46,7 +46,7 @@ pub struct Settled {
     pub residuals: Vec<Residual>,
     /// The touches that were taken to be there.
     pub closed: Vec<Closed>,
-    /// How interrupted hops and crosses should end: the nearer end that is sound.
+    /// How interrupted hops, crosses and strides should end: the nearer end that is sound.
     pub hops: Vec<Finish>,
     /// Rules that the settled configuration does not keep at rest, each as a sentence. Empty: it is sound.
     pub unsound: Vec<String>,

@@ -98,7 +98,7 @@ pub enum Command {
         /// Its index.
         step: usize,
     },
-    /// Take a hop or a cross back to the host that it came from. Once it is back it is reported as stalled, with a share of 0.
+    /// Take a hop or a cross back to the host that it came from, or a stride back to where it began. Once it is back it is reported as stalled, with a share of 0.
     TakeBack {
         /// Its index.
         step: usize,

@@ -37,7 +37,7 @@ pub(crate) enum Gravity {
     UnderWay,
 }
 
-/// How exactly the utilisations of large structures are worked out. Those of others are always exact.
+/// How exactly utilisations are worked out. Unless said otherwise those of structures that are not large are exact.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Figures<'a> {
     /// As exactly as those of others.
@@ -46,6 +46,8 @@ pub(crate) enum Figures<'a> {
     Bounds,
     /// The bound that is claimed for each structure, by its number, where it can be proven.
     Claimed(&'a [f64]),
+    /// Of every structure only whether it is within the limit: that is its bound.
+    Limit,
 }
 
 /// With more touches than this a structure is large: to find touch forces that carry it takes far less time than to find the best.
@@ -172,6 +174,7 @@ impl<'a> StructureUtilisations<'a> {
         match figures {
             Figures::Bounds if wanted.is_large => BOUNDS.iter().map(|share| share * limit).collect(),
             Figures::Claimed(claims) if wanted.is_large => vec![claims[number].min(limit)],
+            Figures::Limit => vec![limit],
             _ => Vec::new(),
         }
     }

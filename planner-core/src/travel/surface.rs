@@ -64,9 +64,19 @@ impl Surface {
     /// much; on decks, walls are exact. Complexity: linear in modules that are spread out, quadratic in those near each other.
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
+        let hosts = Self::bare(problem, configuration, mover).hosts(problem);
+        Self::on_hosts(problem, configuration, mover, &hosts)
+    }
+
+    /// The surface on some hosts only.
+    pub(crate) fn on_hosts(
+        problem: &Problem,
+        configuration: &Configuration,
+        mover: ModuleId,
+        hosts: &[Body],
+    ) -> Self {
         let mut surface = Self::bare(problem, configuration, mover);
-        let hosts = surface.hosts(problem);
-        surface.rebuild(problem, configuration, &hosts);
+        surface.rebuild(problem, configuration, hosts);
         surface
     }
 

@@ -1,11 +1,12 @@
-//! Modules that stop between two hosts.
+//! Modules that stop between two hosts, and machines that stop within a stride.
 
 use crate::support::{Dice, fixture};
 use clamber_core::follow::{
     Command, Event, Follower, Measured, Part, Recovery, Scatter, StepState, Tube, Unsettled,
 };
-use clamber_core::unstable::motion::apply;
-use clamber_core::{Control, DVec3, Move, Plan, Problem, SolveOptions, Status, check_plan, solve};
+use clamber_core::unstable::motion::{Stretch, Underway, apply};
+use clamber_core::{Control, DVec3, ModuleId, Move, Plan, Problem, SolveOptions, Status, check_plan, solve};
+use std::sync::OnceLock;
 
 fn quick() -> SolveOptions {
     SolveOptions { shortening: 0, patience: 0, ..SolveOptions::default() }
@@ -16,6 +17,13 @@ fn planned(name: &str) -> (Problem, Plan) {
     let solution = solve(&problem, &quick(), &Control::unlimited()).expect("it makes sense");
     assert_eq!(solution.status, Status::Solved, "{name}");
     (problem, solution.plan)
+}
+
+/// A machine that walks, planned once for all tests.
+fn walk() -> (&'static Problem, &'static Plan) {
+    static FOUND: OnceLock<(Problem, Plan)> = OnceLock::new();
+    let (problem, plan) = FOUND.get_or_init(|| planned("walk/cobbles"));
+    (problem, plan)
 }
 
 /// The follower when the first step of a sort is under way and nothing else is.
@@ -127,8 +135,8 @@ fn others_are_still_settled() {
 /// In a stride the foot is in the air: it goes on to its end, which the check proves, and nothing halts half-way.
 #[test]
 fn a_stride_goes_on_to_its_end() {
-    let (problem, plan) = planned("walk/cobbles");
-    let (mut follower, step) = within(&problem, &plan, |action| matches!(action, Move::Stride { .. }));
+    let (problem, plan) = walk();
+    let (mut follower, step) = within(problem, plan, |action| matches!(action, Move::Stride { .. }));
     let before = follower.expected();
     follower.note(Event::Share { step, share: 0.5 }).expect("it is under way");
     assert_eq!(follower.expected(), before, "until it has ended it is where it began");
@@ -136,6 +144,55 @@ fn a_stride_goes_on_to_its_end() {
     assert_eq!(stop.findings, Vec::new());
     assert_eq!(stop.commands, [Command::Finish { step }]);
     let own = &plan.steps[step];
-    let after = apply(&problem, &before, own.module, &own.action).expect("it is planned");
+    let after = apply(problem, &before, own.module, &own.action).expect("it is planned");
     assert_eq!(stop.configuration, after);
+}
+
+/// A stride that stops is nowhere to stay: the machine goes back where it is nearer its beginning, and on where it is nearer its end, and then follows the rest.
+#[test]
+fn interrupted_strides_end_at_the_nearer_side() {
+    let (problem, plan) = walk();
+    for (share, goes_on) in [(0.2, false), (0.8, true)] {
+        let (mut follower, step) = within(problem, plan, |action| matches!(action, Move::Stride { .. }));
+        follower.note(Event::Stalled { step, share }).expect("it is under way");
+        assert_eq!(follower.safe_stop().findings, Vec::new(), "every instant of a stride is sound");
+        let own = &plan.steps[step];
+        let underway = Underway { mover: own.module, action: own.action, share };
+        let there = Stretch::new(problem, follower.expected(), &[underway], &[]).at(1.0);
+        let mut dice = Dice::new(6);
+        let mut poses: Vec<Measured> =
+            there.iter().map(|(_, place)| Measured::exactly(place, Scatter::default())).collect();
+        for pose in &mut poses {
+            pose.position += DVec3::new(1.0, 1.0, 1.0) * dice.between(-0.4e-3, 0.4e-3);
+        }
+        let found = follower.whereabouts(&poses, Tube::default()).expect("it is on its way");
+        assert!(found.settled.is_sound(), "{:?}", found.settled.unsound);
+        let ends: Vec<(ModuleId, bool)> =
+            found.settled.hops.iter().map(|end| (end.module, end.goes_on)).collect();
+        assert_eq!(ends, [(own.module, goes_on)], "at {share}");
+        assert_eq!(found.beyond, Vec::new(), "a machine on its way is on course");
+        let recovery = follower.recover(&poses, Tube::default(), &quick(), &Control::unlimited());
+        let Ok(Recovery::Follow { first, problem: from, plan: next, .. }) = recovery else {
+            panic!("at {share}: {recovery:?}")
+        };
+        let command = if goes_on { Command::Finish { step } } else { Command::TakeBack { step } };
+        assert_eq!(first, [command]);
+        let report = check_plan(&from, &next).expect("its values make sense");
+        assert!(report.is_sound(), "{:?}", report.findings);
+    }
+}
+
+/// A planted module that gets stuck within a stride holds the machine where it is: an instant of the stride, which is proven.
+#[test]
+fn stuck_within_a_stride() {
+    let (problem, plan) = walk();
+    let (mut follower, step) = within(problem, plan, |action| matches!(action, Move::Stride { .. }));
+    follower.note(Event::Share { step, share: 0.4 }).expect("it is under way");
+    let Move::Stride { planted, .. } = plan.steps[step].action else { panic!("it is a stride") };
+    let module = planted.ids()[0].index();
+    let commands = follower.note(Event::Lost { module, part: Part::Drive }).expect("it can happen");
+    assert_eq!(commands, [Command::Hold { step }]);
+    follower.note(Event::Stalled { step, share: 0.4 }).expect("it is under way");
+    let stop = follower.safe_stop();
+    assert_eq!(stop.findings, Vec::new());
 }

@@ -123,11 +123,11 @@ fn any_pace_and_any_stop() {
 fn shortfalls_are_noticed() {
     let (tube, scatter) = (Tube::default(), Scatter::default());
     let (mut tried, mut missed, mut alarms) = (0, 0, 0);
-    for (number, name) in ["row", "column", "stand"].into_iter().enumerate() {
+    for (number, name) in FOLLOWED.into_iter().enumerate() {
         let (problem, plan) = plan_of(name);
         let mut dice = Dice::new(50 + number as u64);
         let start = begun(problem, plan);
-        for _ in 0..cases(60) {
+        for _ in 0..cases(40) {
             let events = dice.below(3 * plan.steps.len());
             let follower = followed(&start, plan, events, &mut dice);
             let stop = stop_of(&follower, plan);

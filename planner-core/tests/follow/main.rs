@@ -3,6 +3,7 @@
 #![allow(clippy::disallowed_methods, reason = "tests open files")]
 
 mod between_hosts;
+mod broken_values;
 mod following;
 mod replans;
 mod settle;

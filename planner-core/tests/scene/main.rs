@@ -12,6 +12,7 @@ mod kinds;
 mod large_crews;
 mod model_page;
 mod plan;
+mod random_values;
 mod round_trip;
 mod schema;
 #[path = "../support/mod.rs"]

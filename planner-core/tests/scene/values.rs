@@ -9,13 +9,13 @@ use clamber_core::{
 use proptest::prelude::*;
 use serde_json::Value;
 
-type Break = (&'static str, fn(&mut Problem));
+pub(crate) type Break = (&'static str, fn(&mut Problem));
 /// A field and a way to set it.
-type Set<T> = (&'static str, fn(&mut T, f64));
-type BreakPlan = (&'static str, fn(&mut Plan));
+pub(crate) type Set<T> = (&'static str, fn(&mut T, f64));
+pub(crate) type BreakPlan = (&'static str, fn(&mut Plan));
 
 /// One value wrong in each, and what the fault must name.
-const BROKEN: [Break; 38] = [
+pub(crate) const BROKEN: [Break; 38] = [
     ("module m1: start.position: NaN", |p| p.start.get_mut(ModuleId(0)).position.x = f64::NAN),
     ("module m1: start.position: inf", |p| p.start.get_mut(ModuleId(0)).position.z = f64::INFINITY),
     ("module m1: start.orientation: a quaternion of length 2", |p| {
@@ -71,7 +71,7 @@ const BROKEN: [Break; 38] = [
     }),
 ];
 
-const BROKEN_PLANS: [BreakPlan; 7] = [
+pub(crate) const BROKEN_PLANS: [BreakPlan; 7] = [
     ("step 0: module: module 77", |p| p.steps[0].module = ModuleId(77)),
     ("step 0: to: module 77", |p| p.steps[0].action = Move::Hop { to: Body::Module(ModuleId(77)) }),
     ("step 0: to: ground 77", |p| p.steps[0].action = Move::Hop { to: Body::Ground(GroundId(77)) }),
@@ -158,7 +158,7 @@ fn fixtures_and_their_plans_make_sense() {
     assert_eq!(solution.plan.validate(problem), Ok(()));
 }
 
-const KIND_FIELDS: [Set<clamber_core::Kind>; 29] = [
+pub(crate) const KIND_FIELDS: [Set<clamber_core::Kind>; 29] = [
     ("shell_radius_m", |k, v| k.shell_radius_m = v),
     ("ride_height_m", |k, v| k.ride_height_m = v),
     ("foot_radius_m", |k, v| k.foot_radius_m = v),
@@ -190,10 +190,10 @@ const KIND_FIELDS: [Set<clamber_core::Kind>; 29] = [
     ("idle_power_w", |k, v| k.idle_power_w = v),
 ];
 
-const SITE_FIELDS: [Set<clamber_core::Site>; 2] =
+pub(crate) const SITE_FIELDS: [Set<clamber_core::Site>; 2] =
     [("altitude_m", |s, v| s.altitude_m = v), ("gravity_mps2", |s, v| s.gravity_mps2 = v)];
 
-const LIMITS_FIELDS: [Set<clamber_core::Limits>; 6] = [
+pub(crate) const LIMITS_FIELDS: [Set<clamber_core::Limits>; 6] = [
     ("hold_factor", |l, v| l.hold_factor = v),
     ("sway_rad", |l, v| l.sway_rad = v),
     ("motion_factor", |l, v| l.motion_factor = v),

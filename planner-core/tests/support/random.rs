@@ -39,4 +39,29 @@ impl Dice {
         let across = (1.0 - z * z).sqrt();
         DVec3::new(across * cos, across * sin, z)
     }
+
+    /// A number that is seldom meant: no number, none, huge or tiny, or any bits.
+    pub(crate) fn odd(&mut self) -> f64 {
+        const ODD: [f64; 14] = [
+            f64::NAN,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            0.0,
+            -0.0,
+            -1.0,
+            1.0,
+            1e300,
+            -1e300,
+            1e-300,
+            f64::MIN_POSITIVE,
+            1e9,
+            -1e-9,
+            1e-12,
+        ];
+        match self.below(3) {
+            0 => ODD[self.below(ODD.len())],
+            1 => self.between(-2.0, 2.0),
+            _ => f64::from_bits((self.below(1 << 32) as u64) << 32 | self.below(1 << 32) as u64),
+        }
+    }
 }

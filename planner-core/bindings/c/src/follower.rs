@@ -28,7 +28,7 @@ pub enum ClamberOrder {
     Hold = 1,
     /// Let a step go on to its end.
     Finish = 2,
-    /// Take a hop or a cross back.
+    /// Take a hop, a cross or a stride back.
     TakeBack = 3,
     /// Evacuate the cup of a module.
     Brace = 4,

@@ -50,6 +50,8 @@ pub enum ClamberMove {
     Cross = 5,
     /// A move that this interface does not know; see the plan's text.
     Other = 6,
+    /// The machine that stands on it makes a step: planted modules roll by `angle_rad`; see the plan's text for the rest.
+    Stride = 7,
 }
 
 /// A timed move.
@@ -237,6 +239,7 @@ pub unsafe extern "C" fn clamber_plan_step(
             Move::Cross { travel_m, .. } => entry(ClamberMove::Cross, 0.0, travel_m, 0.0),
             Move::Brace => entry(ClamberMove::Brace, 0.0, 0.0, 0.0),
             Move::Release => entry(ClamberMove::Release, 0.0, 0.0, 0.0),
+            Move::Stride { angle_rad, .. } => entry(ClamberMove::Stride, angle_rad, 0.0, 0.0),
             #[allow(unreachable_patterns, reason = "moves that come later need no new interface")]
             _ => entry(ClamberMove::Other, 0.0, 0.0, 0.0),
         };

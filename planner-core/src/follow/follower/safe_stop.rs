@@ -1,7 +1,8 @@
 //! How a crew that follows a plan stops safely.
 
-use super::{Follower, completed};
-use crate::check::Finding;
+use super::Follower;
+use crate::check::{Finding, check_rules};
+use crate::control::Interrupt;
 use crate::follow::state::{Command, StepState};
 use crate::model::{Configuration, Hold, ModuleId, Problem};
 use crate::motion::{Move, Rule};
@@ -37,7 +38,7 @@ impl Follower<'_> {
         let hops: Vec<usize> = (0..self.plan.steps.len())
             .filter(|step| self.plan.steps[*step].action.changes_host() && ending.contains(step))
             .collect();
-        // What is caught between two hosts: sound where both ends of its move are.
+        // What is caught on its way: sound where every instant of its move is.
         let caught = self.caught(&crew);
         let mut first: Option<SafeStop> = None;
         // All hops go on, or else some are taken back, as few as will do.
@@ -85,7 +86,13 @@ impl Follower<'_> {
         self.order.iter().copied().filter(is_caught).collect()
     }
 
-    /// Whether a module is between two hosts for good: it has begun a hop or a cross, and can neither end it nor take it back.
+    /// What the check finds wrong with the moves that have stopped on their way.
+    pub(in crate::follow) fn caught_findings_here(&self) -> Vec<Finding> {
+        let caught = self.caught(&self.with_lost());
+        if caught.is_empty() { Vec::new() } else { self.caught_findings(&self.expected(), &caught) }
+    }
+
+    /// Whether a move is caught for good: a hop, a cross or a stride has begun, and can neither end nor be taken back.
     pub(in crate::follow) fn is_caught_for_good(&self) -> bool {
         let crew = self.with_lost();
         self.caught(&crew).into_iter().any(|index| {
@@ -94,22 +101,24 @@ impl Follower<'_> {
         })
     }
 
-    /// What the check finds wrong with moves between two hosts, all of their instants, while all others stand.
+    /// What the check finds wrong with hops, crosses and strides, all of their instants, while all others stand.
     fn caught_findings(&self, there: &Configuration, caught: &[usize]) -> Vec<Finding> {
         let mut problem = Problem { start: there.clone(), ..self.with_lost() };
         for &index in caught {
-            let module = &mut problem.modules[self.plan.steps[index].module.index()];
-            (module.stuck, module.lost.drive) = (false, false);
+            let Step { module, action, .. } = self.plan.steps[index];
+            let planted = match &action {
+                Move::Stride { planted, .. } => planted.ids(),
+                _ => &[],
+            };
+            for id in planted.iter().chain([&module]) {
+                let module = &mut problem.modules[id.index()];
+                (module.stuck, module.lost.drive) = (false, false);
+            }
         }
         let alone =
             |index: &usize| Step { start_s: 0.0, after: Vec::new(), ..self.plan.steps[*index].clone() };
         let steps = caught.iter().map(alone).collect();
-        match completed(&problem, Plan { steps, ..self.plan.as_ref().clone() }) {
-            Some((_, report)) => {
-                report.findings.into_iter().filter(|finding| finding.rule != Rule::Goal).collect()
-            }
-            None => vec![Finding::new(Rule::Move, None, "stopping so was not checked".to_owned())],
-        }
+        self.judged(&problem, steps).1
     }
 
     /// The crew once some steps have gone on to their ends while all others stand, and what the check finds wrong with it.
@@ -120,16 +129,21 @@ impl Follower<'_> {
             // The bond of a release has let go already.
             (step.action != Move::Release).then(|| Step { start_s: 0.0, after: Vec::new(), ..step.clone() })
         });
-        let plan = Plan { steps: steps.collect(), ..self.plan.as_ref().clone() };
-        match completed(&here, plan) {
-            Some((_, report)) => {
+        self.judged(&here, steps.collect())
+    }
+
+    /// The crew after some steps, and every rule that they break; no goal is asked for.
+    fn judged(&self, here: &Problem, steps: Vec<Step>) -> (Configuration, Vec<Finding>) {
+        let plan = Plan { steps, ..self.plan.as_ref().clone() };
+        match check_rules(here, &plan, Interrupt::NEVER) {
+            Ok(report) => {
                 let mut findings = report.findings;
                 findings.retain(|finding| finding.rule != Rule::Goal);
                 (report.last, findings)
             }
-            None => {
+            Err(_) => {
                 let words = "stopping so was not checked".to_owned();
-                (now.clone(), vec![Finding::new(Rule::Move, None, words)])
+                (here.start.clone(), vec![Finding::new(Rule::Move, None, words)])
             }
         }
     }

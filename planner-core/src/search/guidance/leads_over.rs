@@ -7,14 +7,19 @@ use petgraph::algo::has_path_connecting;
 
 /// Whether geometry alone lets a module drive from where it stands to a deck while the others stand.
 ///
-/// Complexity: that of the module's [`Surface`]; where distances and pivots already rule it out, quadratic in the modules.
+/// Complexity: that of the module's [`Surface`] on the hosts that hop arcs lead to; where distances and pivots already rule it out, quadratic in the modules.
 pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: GroundId) -> bool {
     if !might_lead_over(problem, crew, mover, Body::Ground(target)) {
         return false;
     }
-    let surface = Surface::new(problem, crew, mover);
-    let graph = surface.graph();
+    // Only hosts that hops lead to matter, and faces cost much more than hop arcs.
     let place = crew.get(mover);
+    let hosts = hosts_by_hops(problem, crew, mover);
+    if !hosts.contains(&Body::Ground(target)) {
+        return false;
+    }
+    let surface = Surface::on_hosts(problem, crew, mover, &hosts);
+    let graph = surface.graph();
     let start = surface.region(place.host).and_then(|region| region.part_at(place.position));
     let from = graph.node_indices().find(|&n| graph[n].host == place.host && Some(graph[n].part) == start);
     from.is_some_and(|from| {
@@ -23,6 +28,23 @@ pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleI
             .filter(|&n| graph[n].host == Body::Ground(target))
             .any(|to| has_path_connecting(&graph, from, to, None))
     })
+}
+
+/// The hosts that chains of hop arcs lead to from where the mover stands, as if each face were one piece.
+fn hosts_by_hops(problem: &Problem, crew: &Configuration, mover: ModuleId) -> Vec<Body> {
+    let hop_arcs = Surface::hop_arcs_of(problem, crew, mover);
+    let mut reached = vec![crew.get(mover).host];
+    let mut next = 0;
+    while let Some(&at) = reached.get(next) {
+        next += 1;
+        for [a, b] in hop_arcs.iter().map(|hop_arc| hop_arc.hosts) {
+            let other = if a == at { b } else { a };
+            if (a == at || b == at) && !reached.contains(&other) {
+                reached.push(other);
+            }
+        }
+    }
+    reached
 }
 
 /// Whether hops lead there by distances and pivots only: a necessary condition, not a sufficient one.

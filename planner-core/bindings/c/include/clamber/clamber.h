@@ -42,7 +42,7 @@ typedef enum {
   CLAMBER_ORDER_HOLD = 1,
   // Let a step go on to its end.
   CLAMBER_ORDER_FINISH = 2,
-  // Take a hop or a cross back.
+  // Take a hop, a cross or a stride back.
   CLAMBER_ORDER_TAKE_BACK = 3,
   // Evacuate the cup of a module.
   CLAMBER_ORDER_BRACE = 4,
@@ -90,6 +90,8 @@ typedef enum {
   CLAMBER_MOVE_CROSS = 5,
   // A move that this interface does not know; see the plan's text.
   CLAMBER_MOVE_OTHER = 6,
+  // The machine that stands on it makes a step: planted modules roll by `angle_rad`; see the plan's text for the rest.
+  CLAMBER_MOVE_STRIDE = 7,
 } ClamberMove;
 
 // Stops work. Any thread may use it at any time until it is freed.

@@ -68,7 +68,7 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """A crew as it stands, exactly. ``hops`` tells how interrupted hops and crosses should end: module, host, whether it goes on."""
+    """A crew as it stands, exactly. ``hops`` tells how interrupted hops, crosses and strides should end: module, host, whether it goes on."""
 
     places: tuple[Place, ...]
     residuals: tuple[tuple[float, float | None], ...]

@@ -1,35 +1,44 @@
 //! A formed machine walks to where the goal wants its shape.
 //!
-//! The machine is found from the shape ([`machine`]). A search over places of the hub finds strides whose ends roll on level decks and whose foot comes
-//! down on one ([`footholds`]); whether a stride is clear and carries its load is looked at once for all strides alike. Between two strides the hub sits,
-//! and each end goes by itself to where the next stride needs it. A stride or a recovery that cannot be made is left out, and the search begins again.
+//! The machine and its legs are found from the shape ([`machine`]). Best-first search over the places where its hub sits: from each, strides whose ends
+//! roll on level decks and whose foot comes down on one ([`footholds`]). A stride is looked at for bodies in the way and for its load when its turn
+//! comes, and then made: while the hub sits, each leg goes by itself to where the stride needs it ([`legs`]). At the goal the legs take their places
+//! in the shape that it asks for.
 
 mod footholds;
+mod legs;
 mod machine;
+mod reason;
 
 use super::super::outcome::status_of;
 use crate::control::Stopped;
-use crate::math::{DVec3, atan2, tolerance};
-use crate::model::{Body, Configuration, Problem};
+use crate::math::{DVec3, LeastFirst, heading_frame};
+use crate::model::{Body, Configuration, GroundId, Problem};
 use crate::motion::{Move, Planted, Stretch};
 use crate::plan::Status;
 use crate::search::planner::Task;
 use crate::search::trips::successors::after_trip;
-use crate::search::trips::trip_goal::{TripGoal, is_sound};
+use crate::search::trips::trip_goal::is_sound;
 use crate::search::trips::trip_sequence::TripSequence;
-use crate::search::{Outcome, Planner, makespan_lower_bound_s};
+use crate::search::{Outcome, Planner, is_met_apart_from_holds, makespan_lower_bound_s};
 use crate::statics::WarmStart;
-use crate::travel::{Round, Trip, Waypoint};
+use crate::travel::Trip;
 use footholds::{Foothold, Footholds};
-use indexmap::{IndexMap, IndexSet};
-use machine::{End, Machine};
+use indexmap::IndexSet;
+use legs::Legs;
+use machine::Machine;
+pub(crate) use reason::NoWalk;
 
-/// Walks that are tried.
-const TRIES: usize = 200;
-/// An end that is this near to its place needs no trip, in metres.
-const THERE_M: f64 = 1e-9;
-/// Tracks are square within this, in radians: a hundredth of what is allowed.
-const SQUARE_RAD: f64 = 1e-5;
+/// Places of the hub nearer to each other than this are one, in metres.
+const SAME_PLACE_M: f64 = 4e-3;
+/// The hub is at its goal within this, in metres.
+const AT_GOAL_M: f64 = 1e-5;
+/// How far a stride is taken to lead, in radii of the ends.
+const STRIDE_RADII: f64 = 1.8;
+/// The weight of the strides that are still to make: more than 1 for an answer sooner.
+const GREED: f64 = 1.5;
+/// What it costs to set a host, in strides.
+const SET: f64 = 0.1;
 
 /// The walking planner.
 #[derive(Clone, Copy, Debug, Default)]
@@ -38,7 +47,7 @@ pub struct Walking;
 impl Walking {
     /// Whether the crew is a machine whose goal is its own shape elsewhere, where its hub cannot drive straight.
     pub(crate) fn applies(problem: &Problem) -> bool {
-        Machine::of(problem).is_some_and(|machine| !machine.can_drive(problem))
+        Machine::of(problem).is_ok_and(|machine| !machine.can_drive(problem))
     }
 }
 
@@ -49,245 +58,202 @@ impl Planner for Walking {
 
     fn search(&self, task: &Task<'_>) -> Outcome {
         let problem = task.problem;
-        let Some(machine) = Machine::of(problem) else {
-            return noted(
-                problem,
-                "the crew is no machine whose goal is its own shape in the same heading elsewhere",
-            );
-        };
-        match (Walk { task, machine: &machine, loads: IndexMap::new(), left_out: IndexSet::new() }).search() {
-            Ok(Some(trips)) => Outcome::solved(problem, trips),
-            Ok(None) => noted(
-                problem,
-                "no strides lead there: the decks offer no footholds, or none that carry the load",
-            ),
-            Err(stop) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
+        let walked = Machine::of(problem).map(|machine| Walk { task, machine: &machine }.search());
+        match walked {
+            Ok(Ok(Ok(trips))) => Outcome::solved(problem, trips),
+            Ok(Ok(Err(reason))) | Err(reason) => {
+                let outcome = Outcome::nothing(Status::BudgetSpent, makespan_lower_bound_s(problem));
+                Outcome { note: Some(reason.to_string()), ..outcome }
+            }
+            Ok(Err(stop)) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
         }
     }
-}
-
-fn noted(problem: &Problem, note: &str) -> Outcome {
-    let outcome = Outcome::nothing(Status::BudgetSpent, makespan_lower_bound_s(problem));
-    Outcome { note: Some(note.to_owned()), ..outcome }
 }
 
 struct Walk<'a> {
     task: &'a Task<'a>,
     machine: &'a Machine,
-    /// Whether strides carry their loads, by what that depends on.
-    loads: IndexMap<[i64; 3], bool>,
-    /// Strides that could not be made from where they begin.
-    left_out: IndexSet<[i64; 2]>,
+}
+
+/// Why a stride was not made.
+enum Failed {
+    Met,
+    Heavy,
+    Unready,
 }
 
 impl Walk<'_> {
-    fn search(mut self) -> Result<Option<Vec<Trip>>, Stopped> {
+    fn search(self) -> Result<Result<Vec<Trip>, NoWalk>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
-        let start = TripSequence::new(problem, &problem.start);
-        let footholds = Footholds { problem, machine, back_at_start_m: back_at_start_m(problem, machine) };
-        for tried in 0..TRIES {
+        let mut open: LeastFirst<(usize, u32, Foothold)> = LeastFirst::default();
+        let mut closed: IndexSet<(GroundId, [i64; 2])> = IndexSet::new();
+        let mut sits = vec![TripSequence::new(problem, &problem.start)];
+        self.open_from(&mut open, &sits[0], (0, 0));
+        let (mut left_m, mut tried, mut failed) = (machine.left_m(&problem.start), 0, [0_usize; 3]);
+        while let Some((from, strides, foothold)) = open.pop() {
             if let Some(stop) = self.task.budget.spent(tried as u64, 0) {
                 return Err(stop);
             }
-            let mut stopped = None;
-            let path = footholds.walk(|foothold| {
-                stopped.is_none()
-                    && self.allows(start.now(), foothold).unwrap_or_else(|stop| {
-                        stopped = Some(stop);
-                        false
-                    })
-            });
-            if let Some(stop) = stopped {
-                return Err(stop);
+            let cell = foothold.lands.to_array().map(|v| (v / SAME_PLACE_M).round() as i64);
+            if closed.contains(&(foothold.to, cell)) {
+                continue;
             }
-            let Some(path) = path else { return Ok(None) };
-            match self.make(start.clone(), &path)? {
-                Ok(trips) => return Ok(Some(trips)),
-                Err(failed) => self.left_out.insert(failed.place_key()),
+            tried += 1;
+            let sits_there = match self.make(&sits[from], &foothold)? {
+                Ok(sits_there) => sits_there,
+                Err(why) => {
+                    failed[why as usize] += 1;
+                    continue;
+                }
             };
+            closed.insert((foothold.to, cell));
+            let here_m = machine.left_m(sits_there.now());
+            left_m = left_m.min(here_m);
+            if here_m < AT_GOAL_M
+                && let Some(done) = self.settle(&sits_there)?
+            {
+                return Ok(Ok(done.trips));
+            }
+            self.open_from(&mut open, &sits_there, (sits.len(), strides + 1));
+            sits.push(sits_there);
         }
-        Ok(None)
+        let [met, heavy, unready] = failed;
+        Ok(Err(NoWalk::NoStrides { left_m, tried, met, heavy, unready }))
     }
 
-    /// Whether a stride is clear where it is made, and carries its load.
-    fn allows(&mut self, start: &Configuration, foothold: &Foothold) -> Result<bool, Stopped> {
-        if self.left_out.contains(&foothold.place_key()) {
-            return Ok(false);
+    /// Opens the strides from where the machine sits.
+    fn open_from(
+        &self,
+        open: &mut LeastFirst<(usize, u32, Foothold)>,
+        sits: &TripSequence,
+        (node, strides): (usize, u32),
+    ) {
+        let (problem, machine) = (self.task.problem, self.machine);
+        let now = sits.now();
+        let Some(from) = now.get(machine.hub).host.ground() else { return };
+        let footholds = Footholds { problem, machine, now, from }.strides();
+        for (number, foothold) in footholds.into_iter().enumerate() {
+            let left_m = foothold.lands.distance(machine.goal_at());
+            let left = GREED * left_m / (STRIDE_RADII * machine.radius_m);
+            let total = f64::from(strides + 1) + SET * foothold.set() as f64 + left;
+            open.push([total, left_m], [node as u64, number as u64], (node, strides, foothold));
         }
-        let problem = self.task.problem;
-        let key = foothold.key(problem);
-        if self.loads.get(&key) == Some(&false) {
-            return Ok(false);
-        }
-        let Some(there) = self.stance(start, foothold) else { return Ok(false) };
+    }
+
+    /// Makes a stride, with the moves of the legs before it.
+    fn make(
+        &self,
+        from: &TripSequence,
+        foothold: &Foothold,
+    ) -> Result<Result<TripSequence, Failed>, Stopped> {
+        let (problem, machine) = (self.task.problem, self.machine);
         let trip = self.stride(foothold);
+        let Some(there) = self.stance(from.now(), foothold) else { return Ok(Err(Failed::Met)) };
         let ready = trip.released(&there);
-        let Ok(moves) = trip.moves(problem, &ready) else { return Ok(false) };
-        let [(action, after)] = moves.as_slice() else { return Ok(false) };
-        let stretch = Stretch::of_move(problem, &ready, self.machine.hub, action, after);
+        let Ok(moves) = trip.moves(problem, &ready) else { return Ok(Err(Failed::Met)) };
+        let [(action, after)] = moves.as_slice() else { return Ok(Err(Failed::Met)) };
+        let stretch = Stretch::of_move(problem, &ready, machine.hub, action, after);
         if !stretch.is_clear() {
-            return Ok(false);
-        }
-        if let Some(&carries) = self.loads.get(&key) {
-            return Ok(carries);
+            return Ok(Err(Failed::Met));
         }
         let limit = problem.limits.utilisation_to_plan_for();
-        let carries = stretch.carries(limit, &mut WarmStart::default(), self.task.budget.interrupt)?;
-        self.loads.insert(key, carries);
-        Ok(carries)
+        if !stretch.carries(limit, &mut WarmStart::default(), self.task.budget.interrupt)? {
+            return Ok(Err(Failed::Heavy));
+        }
+        let axis = DVec3::Z.cross(foothold.ahead);
+        let places: Vec<(DVec3, DVec3)> = foothold.legs.iter().map(|leg| (leg.host, leg.end)).collect();
+        let Some(mut sequence) = self.bring_all(from, &places, Some((foothold, axis)))? else {
+            return Ok(Err(Failed::Unready));
+        };
+        if !is_sound(problem, sequence.now(), &trip, self.task.budget)? {
+            return Ok(Err(Failed::Unready));
+        }
+        let Some(after) = after_trip(problem, sequence.now(), &trip) else { return Ok(Err(Failed::Unready)) };
+        sequence.push(trip, after);
+        Ok(Ok(sequence))
+    }
+
+    /// The legs take their places in the shape that the goal asks for.
+    fn settle(&self, from: &TripSequence) -> Result<Option<TripSequence>, Stopped> {
+        let goal = &self.machine.goal;
+        let shift = from.now().get(self.machine.hub).position - goal[self.machine.hub.index()];
+        let places: Vec<(DVec3, DVec3)> = self
+            .machine
+            .legs
+            .iter()
+            .map(|leg| (goal[leg.host.index()] + shift, goal[leg.end.index()] + shift))
+            .collect();
+        let done = self.bring_all(from, &places, None)?;
+        Ok(done.filter(|done| is_met_apart_from_holds(self.task.problem, done.now())))
     }
 
     fn stride(&self, foothold: &Foothold) -> Trip {
-        let machine = self.machine;
-        let ends: Vec<_> = machine.ends.iter().map(|end| end.id).collect();
+        let ends: Vec<_> = self.machine.legs.iter().map(|leg| leg.end).collect();
         let moves = Planted::new(&ends).map(|planted| Move::Stride {
-            direction: machine.ahead.truncate(),
+            direction: foothold.ahead.truncate(),
             angle_rad: foothold.angle_rad,
             planted,
-            to: foothold.to.ground,
+            to: foothold.to,
         });
-        Trip::carrying(machine.hub, moves.into_iter().collect())
+        Trip::carrying(self.machine.hub, moves.into_iter().collect())
     }
 
-    /// The machine as it is when a stride begins, shifted there from the start.
-    fn stance(&self, start: &Configuration, foothold: &Foothold) -> Option<Configuration> {
-        let (problem, machine) = (self.task.problem, self.machine);
-        let foot = machine.foot_at(&problem.start, foothold.from.far_m);
-        let hub = problem.ground(foothold.from.ground).stand(foot, problem.kind(machine.hub).ride_height_m);
-        let shift = hub - start.get(machine.hub).position;
-        let mut there = start.clone();
-        for id in problem.module_ids() {
-            there.get_mut(id).position += shift;
-        }
-        there.get_mut(machine.hub).host = Body::Ground(foothold.from.ground);
-        for end in &machine.ends {
-            let position = foothold.place_of(problem, machine, end);
-            let up = (position - there.get(end.host).position).normalize();
-            let place = there.get_mut(end.id);
-            place.position = position;
-            place.orientation = crate::math::heading_frame(up, self.square(up))?;
+    /// The machine as it is when a stride begins.
+    fn stance(&self, now: &Configuration, foothold: &Foothold) -> Option<Configuration> {
+        let mut there = now.clone();
+        for (leg, footing) in self.machine.legs.iter().zip(&foothold.legs) {
+            let base = there.get(leg.base).position;
+            let host = there.get_mut(leg.host);
+            let up = (footing.host - base).normalize();
+            if footing.is_set {
+                host.orientation = heading_frame(up, up.any_orthogonal_vector())?;
+                host.position = footing.host;
+            }
+            let up = (footing.end - footing.host).normalize();
+            let end = there.get_mut(leg.end);
+            (end.position, end.host) = (footing.end, Body::Module(leg.host));
+            end.orientation = heading_frame(up, up.cross(DVec3::Z.cross(foothold.ahead)))?;
         }
         Some(there)
     }
 
-    /// The heading of tracks square to the axis.
-    fn square(&self, up: DVec3) -> DVec3 {
-        up.cross(self.machine.left)
-    }
-
-    /// Makes the strides of a walk, with the recoveries between them; the stride that cannot be made otherwise.
-    fn make(
-        &self,
-        mut sequence: TripSequence,
-        path: &[Foothold],
-    ) -> Result<Result<Vec<Trip>, Foothold>, Stopped> {
-        let (problem, machine) = (self.task.problem, self.machine);
-        for foothold in path {
-            let places: Vec<(End, DVec3)> =
-                machine.ends.iter().map(|end| (*end, foothold.place_of(problem, machine, end))).collect();
-            let Some(recovered) = self.recover(&sequence, &places, true)? else { return Ok(Err(*foothold)) };
-            sequence = recovered;
-            let trip = self.stride(foothold);
-            let sound = is_sound(problem, sequence.now(), &trip, self.task.budget)?;
-            let Some(after) = after_trip(problem, sequence.now(), &trip).filter(|_| sound) else {
-                return Ok(Err(*foothold));
-            };
-            sequence.push(trip, after);
-        }
-        let Some(last) = path.last() else { return Ok(Ok(Vec::new())) };
-        let shift = sequence.now().get(machine.hub).position - problem.start.get(machine.hub).position;
-        let homes: Vec<(End, DVec3)> =
-            machine.ends.iter().map(|end| (*end, problem.start.get(end.id).position + shift)).collect();
-        Ok(self.recover(&sequence, &homes, false)?.map(|done| done.trips).ok_or(*last))
-    }
-
-    /// Brings ends to their places one after the other, in the first order that is sound, with their tracks square to the axis if asked for.
-    fn recover(
+    /// Brings all legs to their places, always the first that can go there; in a second round with searches for ways.
+    fn bring_all(
         &self,
         from: &TripSequence,
-        left: &[(End, DVec3)],
-        square: bool,
+        places: &[(DVec3, DVec3)],
+        stride: Option<(&Foothold, DVec3)>,
     ) -> Result<Option<TripSequence>, Stopped> {
-        if left.is_empty() {
-            return Ok(Some(from.clone()));
-        }
-        for (index, (end, place)) in left.iter().enumerate() {
-            let Some(sequence) = self.bring(from, end, *place, square)? else { continue };
-            let mut others = left.to_vec();
-            others.remove(index);
-            if let Some(found) = self.recover(&sequence, &others, square)? {
-                return Ok(Some(found));
-            }
-        }
-        Ok(None)
-    }
-
-    /// Brings one end to its place: round its host at its height, over the top of it as a crank, or any other way.
-    fn bring(
-        &self,
-        from: &TripSequence,
-        end: &End,
-        place: DVec3,
-        square: bool,
-    ) -> Result<Option<TripSequence>, Stopped> {
-        let (problem, budget) = (self.task.problem, self.task.budget);
         let mut sequence = from.clone();
-        let there = from.now().get(end.id).position;
-        if there.distance(place) > THERE_M {
-            let centre = from.now().get(end.host).position;
-            let round = |axis: DVec3| {
-                let along = |p: DVec3| (p - centre).dot(axis);
-                let round = Round { centre, axis };
-                ((along(there) - along(place)).abs() < THERE_M).then_some(Waypoint {
-                    host: Body::Module(end.host),
-                    position: place,
-                    round: Some(round),
-                })
-            };
-            let axes = [DVec3::Z, DVec3::NEG_Z, self.machine.left, -self.machine.left];
-            let mut done = None;
-            for waypoint in axes.into_iter().filter_map(round) {
-                let trip = Trip::alone(end.id, vec![waypoint]);
-                if is_sound(problem, from.now(), &trip, budget)? {
-                    done = after_trip(problem, from.now(), &trip).map(|after| (trip, after));
+        let mut left: Vec<usize> = (0..places.len()).collect();
+        while !left.is_empty() {
+            let mut gone = None;
+            for searches in [false, true] {
+                let legs = Legs { task: self.task, searches };
+                for (position, &index) in left.iter().enumerate() {
+                    let (leg, (host, end)) = (&self.machine.legs[index], places[index]);
+                    let end_of = |now: DVec3| match stride {
+                        Some((foothold, axis)) => {
+                            foothold.end_beside(leg, now, (end - host).dot(axis).signum())
+                        }
+                        None => end,
+                    };
+                    let axis = stride.map(|(_, axis)| axis);
+                    if let Some(done) =
+                        legs.bring(&sequence, leg, leg.may_set.then_some(host), &end_of, axis)?
+                    {
+                        gone = Some((position, done));
+                        break;
+                    }
                 }
-                if done.is_some() {
+                if gone.is_some() || stride.is_some() {
                     break;
                 }
             }
-            if done.is_none() {
-                let goal = TripGoal::Go { module: end.id, host: Body::Module(end.host), position: place };
-                done = goal.run(problem, from.now(), budget)?.map(|found| (found.trip, found.after));
-            }
-            let Some((trip, after)) = done else { return Ok(None) };
-            sequence.push(trip, after);
-        }
-        if square {
-            let own = sequence.now().get(end.id);
-            let (up, now) = (own.up(), own.heading());
-            let heading = self.square(up);
-            let angle = atan2(up.dot(now.cross(heading)), now.dot(heading));
-            let angle_rad = angle - (angle / std::f64::consts::PI).round() * std::f64::consts::PI;
-            if angle_rad.abs() > SQUARE_RAD {
-                let trip = Trip::carrying(end.id, vec![Move::Yaw { angle_rad }]);
-                let sound = is_sound(problem, sequence.now(), &trip, budget)?;
-                let Some(after) = after_trip(problem, sequence.now(), &trip).filter(|_| sound) else {
-                    return Ok(None);
-                };
-                sequence.push(trip, after);
-            }
+            let Some((position, done)) = gone else { return Ok(None) };
+            left.remove(position);
+            sequence = done;
         }
         Ok(Some(sequence))
     }
-}
-
-/// How far the ends are ahead of their hosts at the start, if all are alike and ahead.
-fn back_at_start_m(problem: &Problem, machine: &Machine) -> Option<f64> {
-    let back = |end: &End| {
-        let (own, host) = (problem.start.get(end.id).position, problem.start.get(end.host).position);
-        (own - host).dot(machine.ahead)
-    };
-    let first = machine.ends.first().map(back)?;
-    let alike = machine.ends.iter().all(|end| (back(end) - first).abs() < tolerance::LENGTH_M * 1e-2);
-    (first > 0.0 && alike).then_some(first)
 }

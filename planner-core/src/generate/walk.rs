@@ -21,8 +21,8 @@ const FAR_M: f64 = 0.5;
 /// The lane reaches so far beyond the hub's places.
 const AROUND_M: f64 = 0.42;
 /// Least and greatest length of a stone and width of a row of stones.
-const LENGTH_M: [f64; 2] = [0.10, 0.18];
-const WIDTH_M: [f64; 2] = [0.10, 0.14];
+const LENGTH_M: [f64; 2] = [0.12, 0.22];
+const WIDTH_M: [f64; 2] = [0.12, 0.18];
 /// Gap between stones.
 const GAP_M: f64 = 0.02;
 /// Tops lie above or below their mean by at most so much.

@@ -1,12 +1,16 @@
 //! Footholds: the strides that lead on from where a machine sits, over the decks that there are. Loads and ways are not looked at here.
 //!
 //! A stride needs all ends equally far ahead of and below their hosts. The tops under them differ in height, so a leg's host goes up or down on its
-//! base until it is as far above its end's top as the others are above theirs; it may also go round its base to where a top is.
+//! base until it is as far above its end's top as the others are above theirs; it may also go round its base to where a top is. Of more than three
+//! legs some may be in the air.
 
 use super::machine::{Leg, Machine};
 use crate::geometry::{Path, keeps_off_prism, least_inset};
-use crate::math::{DVec2, DVec3, atan2, sin_cos, tolerance};
+use crate::math::{DQuat, DVec2, DVec3, atan2, heading_frame, sin_cos, tolerance};
 use crate::model::{Configuration, Ground, GroundId, ModuleId, Problem};
+use crate::motion::{Move, Planted, Stretch};
+use crate::travel::Trip;
+use indexmap::IndexMap;
 
 /// Before a stride ends are ahead of their hosts by so many radii at least, and by more in steps of so many.
 const BACK_RADII: [f64; 2] = [0.1, 0.04];
@@ -17,17 +21,28 @@ const GIVEN: usize = 3;
 /// Heights are one within this, in metres: planted modules stand alike to their hosts.
 const SAME_HEIGHT_M: f64 = 1e-9;
 /// Directions of strides against that of the goal, in degrees.
-const AWAY_DEG: [f64; 11] = [0.0, 12.0, -12.0, 25.0, -25.0, 40.0, -40.0, 60.0, -60.0, 90.0, -90.0];
-/// Hosts go round their bases by so much, in degrees.
-const ROUND_DEG: [f64; 11] = [0.0, 6.0, -6.0, 12.0, -12.0, 18.0, -18.0, 24.0, -24.0, 30.0, -30.0];
+const AWAY_DEG: [f64; 13] = [0.0, 6.0, -6.0, 12.0, -12.0, 25.0, -25.0, 40.0, -40.0, 60.0, -60.0, 90.0, -90.0];
+/// Hosts go round their bases to either side by up to so many steps, of so many degrees.
+const ROUND: i32 = 9;
+const ROUND_DEG: f64 = 5.5;
 /// They stand no steeper on them than with this sine.
 const STEEPEST: f64 = 0.7;
 /// The foot of a host that goes up or down moves its end aside by less than this, in metres.
 const ASIDE_M: f64 = 0.03;
 /// Number of bisections of the last stride.
 const BISECTIONS: usize = 60;
-/// Most strides onto one ground that are kept.
-const MOST_ONTO_ONE: usize = 6;
+/// Most strides that are kept onto one ground, and onto places nearer to each other than so many radii; and most onto a ground that are found wanting.
+const MOST: [usize; 2] = [10, 2];
+const NEAR_RADII: f64 = 0.13;
+const MOST_WANTING: usize = 60;
+/// Most places of one leg that are tried with those of the others.
+const MOST_PLACES: usize = 4;
+/// Fewest planted legs.
+const FEWEST: usize = 3;
+/// Seen from the centre of mass, two planted ends are nowhere farther apart than this, in radians: else it lies beyond their support.
+const WIDEST_RAD: f64 = 165.0 * std::f64::consts::PI / 180.0;
+/// Where an end in the air is: so many degrees from its host's foot, in a vertical plane.
+const RAISED_DEG: f64 = 80.0;
 
 /// Where a leg stands when a stride begins.
 #[derive(Clone, Copy, Debug)]
@@ -36,6 +51,8 @@ pub(super) struct Footing {
     pub(super) end: DVec3,
     /// Whether the host has to go there first.
     pub(super) is_set: bool,
+    /// Whether the end is planted; else it is in the air, above its host.
+    pub(super) plants: bool,
 }
 
 /// A stride, and where the legs stand when it begins.
@@ -54,6 +71,46 @@ impl Foothold {
     /// How many hosts have to go elsewhere first.
     pub(super) fn set(&self) -> usize {
         self.legs.iter().filter(|leg| leg.is_set).count()
+    }
+
+    /// The stride as a trip.
+    pub(super) fn trip(&self, machine: &Machine) -> Trip {
+        let planted = machine.legs.iter().zip(&self.legs).filter(|(_, footing)| footing.plants);
+        let ends: Vec<_> = planted.map(|(leg, _)| leg.end).collect();
+        let moves = Planted::new(&ends).map(|planted| Move::Stride {
+            direction: self.ahead.truncate(),
+            angle_rad: self.angle_rad,
+            planted,
+            to: self.to,
+        });
+        Trip::carrying(machine.hub, moves.into_iter().collect())
+    }
+
+    /// The machine when the stride begins, the stride, and the machine after it; `None` if it cannot be made.
+    pub(super) fn made(
+        &self,
+        problem: &Problem,
+        machine: &Machine,
+        now: &Configuration,
+    ) -> Option<(Configuration, Move, Configuration)> {
+        let mut there = now.clone();
+        for (leg, footing) in machine.legs.iter().zip(&self.legs) {
+            let base = there.get(leg.base).position;
+            let host = there.get_mut(leg.host);
+            if footing.is_set {
+                let up = (footing.host - base).normalize();
+                host.orientation = heading_frame(up, up.any_orthogonal_vector())?;
+                host.position = footing.host;
+            }
+            let up = (footing.end - footing.host).normalize();
+            let end = there.get_mut(leg.end);
+            end.position = footing.end;
+            end.orientation = heading_frame(up, up.cross(DVec3::Z.cross(self.ahead)))?;
+        }
+        let trip = self.trip(machine);
+        let ready = trip.released(&there);
+        let (action, after) = trip.moves(problem, &ready).ok()?.pop()?;
+        Some((ready, action, after))
     }
 
     /// Where an end stands, with its host where it really is.
@@ -84,8 +141,9 @@ pub(super) struct Footholds<'a> {
 }
 
 impl Footholds<'_> {
-    /// Strides onto each ground in reach, those that lead nearest to the goal; and first one that ends exactly there.
-    pub(super) fn strides(&self) -> Vec<Foothold> {
+    /// Strides onto each ground in reach that are clear of all bodies, those that lead nearest to the goal, and first one that ends exactly there; and
+    /// how many were found not to be clear.
+    pub(super) fn strides(&self) -> (Vec<Foothold>, usize) {
         let here = self.hub().truncate();
         let goal = self.machine.goal_at();
         let way = goal - here;
@@ -109,19 +167,51 @@ impl Footholds<'_> {
                 belows.iter().filter_map(|&below_m| self.last(ahead, way.length(), below_m)).collect();
             found.splice(0..0, last);
         }
-        let mut onto = vec![0_usize; self.problem.grounds.len()];
+        // So many onto each ground: kept, and not clear or not balanced.
+        let mut onto = vec![[0_usize; 2]; self.problem.grounds.len()];
+        let mut near: IndexMap<(GroundId, [i64; 2]), usize> = IndexMap::new();
         let mut kept = Vec::new();
         for stride in found {
-            let count = &mut onto[stride.to.index()];
-            if *count >= MOST_ONTO_ONE {
+            let counts = &mut onto[stride.to.index()];
+            let cell = stride.lands / (NEAR_RADII * self.machine.radius_m);
+            let here = near.entry((stride.to, cell.to_array().map(|v| v.round() as i64))).or_default();
+            if counts[0] >= MOST[0] || *here >= MOST[1] || counts[1] >= MOST_WANTING {
                 continue;
             }
             if let Some(foothold) = self.with_legs(stride) {
-                *count += 1;
-                kept.push(foothold);
+                let fits = self.is_clear(&foothold);
+                counts[usize::from(!fits)] += 1;
+                *here += usize::from(fits);
+                kept.extend(fits.then_some(foothold));
             }
         }
-        kept
+        (kept, onto.iter().map(|counts| counts[1]).sum())
+    }
+
+    /// Whether the machine is clear of all bodies over a stride, its foot too, and its centre of mass over its support at both ends.
+    fn is_clear(&self, foothold: &Foothold) -> bool {
+        let (problem, machine) = (self.problem, self.machine);
+        foothold.made(problem, machine, self.now).is_some_and(|(ready, action, after)| {
+            [&ready, &after].into_iter().all(|there| self.is_balanced(foothold, there))
+                && Stretch::of_move(problem, &ready, machine.hub, &action, &after).is_clear()
+        })
+    }
+
+    fn is_balanced(&self, foothold: &Foothold, there: &Configuration) -> bool {
+        let problem = self.problem;
+        let (mass_kg, moment) = there.iter().fold((0.0, DVec3::ZERO), |(mass_kg, moment), (id, place)| {
+            let own_kg = problem.mass_kg(id);
+            (mass_kg + own_kg, moment + place.position * own_kg)
+        });
+        let centre = (moment / mass_kg).truncate();
+        let planted = self.machine.legs.iter().zip(&foothold.legs).filter(|(_, footing)| footing.plants);
+        let mut ways: Vec<f64> = planted
+            .map(|(leg, _)| there.get(leg.end).position.truncate() - centre)
+            .map(|way| atan2(way.y, way.x))
+            .collect();
+        ways.sort_by(f64::total_cmp);
+        let around = ways.first().map(|first| first + std::f64::consts::TAU);
+        ways.iter().zip(ways.iter().skip(1).chain(&around)).all(|(a, b)| b - a < WIDEST_RAD)
     }
 
     fn hub(&self) -> DVec3 {
@@ -227,7 +317,7 @@ impl Footholds<'_> {
         (found.lands.distance(self.machine.goal_at()) < SAME_HEIGHT_M).then_some(found)
     }
 
-    /// Places for all legs, each clear of those before it.
+    /// Places for all legs that are clear of each other.
     fn with_legs(&self, stride: Stride) -> Option<Foothold> {
         let Stride { ahead, back_m, below_m, to, angle_rad, lands } = stride;
         let mut foothold = Foothold { ahead, angle_rad, back_m, below_m, to, lands, legs: Vec::new() };
@@ -239,31 +329,52 @@ impl Footholds<'_> {
             .filter(|(id, _)| !moves(*id))
             .map(|(id, place)| (place.position, self.problem.kind(id).shell_radius_m))
             .collect();
-        for leg in &machine.legs {
-            let radii = [leg.host, leg.end].map(|id| self.problem.kind(id).shell_radius_m);
-            let is_clear = |footing: &Footing| {
-                [footing.host, footing.end].into_iter().zip(radii).all(|(at, radius_m)| {
-                    taken.iter().all(|(other, other_m)| {
-                        at.distance(*other) > radius_m + other_m - tolerance::LENGTH_M
-                    })
-                })
-            };
-            let footing = self.footing(leg, &foothold, is_clear)?;
-            taken.extend([footing.host, footing.end].into_iter().zip(radii));
-            foothold.legs.push(footing);
-        }
-        Some(foothold)
+        let may_rise = machine.legs.len() - FEWEST;
+        self.add_legs(&mut foothold, &mut taken, may_rise).then_some(foothold)
     }
 
-    /// The first place of a leg that is clear: with its host where it is, or else where that goes least far.
-    fn footing(
-        &self,
-        leg: &Leg,
-        foothold: &Foothold,
-        is_clear: impl Fn(&Footing) -> bool,
-    ) -> Option<Footing> {
+    /// Adds places for the other legs, of which so many may be in the air; `false` with nothing added where there are none.
+    fn add_legs(&self, foothold: &mut Foothold, taken: &mut Vec<(DVec3, f64)>, may_rise: usize) -> bool {
+        let Some(leg) = self.machine.legs.get(foothold.legs.len()) else { return true };
+        let radii = [leg.host, leg.end].map(|id| self.problem.kind(id).shell_radius_m);
+        let bodies = |footing: &Footing| [footing.host, footing.end].into_iter().zip(radii);
+        let is_clear = |footing: &Footing| {
+            bodies(footing).all(|(at, radius_m)| {
+                taken
+                    .iter()
+                    .all(|(other, other_m)| at.distance(*other) > radius_m + other_m - tolerance::LENGTH_M)
+            })
+        };
+        let mut places = self.footings(leg, foothold, &is_clear);
+        let raised = (may_rise > 0).then(|| self.raised(leg)).flatten();
+        places.extend(raised.filter(|footing| is_clear(footing)));
+        for footing in places {
+            let (legs, before) = (foothold.legs.len(), taken.len());
+            foothold.legs.push(footing);
+            taken.extend(bodies(&footing));
+            if self.add_legs(foothold, taken, may_rise - usize::from(!footing.plants)) {
+                return true;
+            }
+            foothold.legs.truncate(legs);
+            taken.truncate(before);
+        }
+        false
+    }
+
+    /// A leg in the air, with its host where it is: as it is if its end is no lower than its host, else with its end above it.
+    fn raised(&self, leg: &Leg) -> Option<Footing> {
+        let [host, end] = [leg.host, leg.end].map(|id| self.now.get(id).position);
+        let up = self.now.get(leg.host).up();
+        let above = above(up, RAISED_DEG)?;
+        let end = if end.z >= host.z { end } else { host + above * leg.end_m };
+        Some(Footing { host, end, is_set: false, plants: false })
+    }
+
+    /// Places of a leg that are clear: with its host where it is, and else where that goes least far.
+    fn footings(&self, leg: &Leg, foothold: &Foothold, is_clear: &dyn Fn(&Footing) -> bool) -> Vec<Footing> {
+        let mut found = Vec::new();
         if leg.end_m.powi(2) <= foothold.back_m.powi(2) + foothold.below_m.powi(2) {
-            return None;
+            return found;
         }
         let (host, base) = (self.now.get(leg.host).position, self.now.get(leg.base).position);
         let off = (host - self.hub()).dot(DVec3::Z.cross(foothold.ahead));
@@ -271,24 +382,17 @@ impl Footholds<'_> {
         let radius_m = self.machine.radius_m;
         let stands = |host: DVec3, side: f64, ground: &Ground, is_set: bool| {
             let end = foothold.end_beside(leg, host, side);
-            let footing = Footing { host, end, is_set };
+            let footing = Footing { host, end, is_set, plants: true };
             (self.rolls_on(end, foothold, ground) && is_clear(&footing)).then_some(footing)
         };
         let top_m = host.z - foothold.below_m - radius_m;
         for side in [outward, -outward] {
-            for ground in self.problem.grounds.iter() {
-                if (ground.height_m() - top_m).abs() < SAME_HEIGHT_M
-                    && let Some(footing) = stands(host, side, ground, false)
-                {
-                    return Some(footing);
-                }
-            }
-        }
-        if !leg.may_set {
-            return None;
+            let alike = |ground: &&Ground| (ground.height_m() - top_m).abs() < SAME_HEIGHT_M;
+            let grounds = self.problem.grounds.iter().filter(alike);
+            found.extend(grounds.filter_map(|ground| stands(host, side, ground, false)));
         }
         let arm = (host - base).truncate();
-        let level = arm.try_normalize()?;
+        let Some(level) = arm.try_normalize().filter(|_| leg.may_set) else { return found };
         let asked = |ground: &Ground, degrees: f64| {
             let up_m = ground.height_m() + radius_m + foothold.below_m - base.z;
             let sine = up_m / leg.host_m;
@@ -296,21 +400,24 @@ impl Footholds<'_> {
             let way = DVec2::from(turn(degrees)).rotate(level);
             (sine.abs() <= STEEPEST).then(|| base + (way * level_m).extend(up_m))
         };
-        for degrees in ROUND_DEG {
+        let rounds = (0..=ROUND).flat_map(|step| [step, -step]).skip(1);
+        for degrees in rounds.map(|step| f64::from(step) * ROUND_DEG) {
             let about = DVec2::from(turn(degrees)).rotate(arm).extend(host.z - base.z) + base;
             for side in [outward, -outward] {
                 let near = foothold.end_beside(leg, about, side).truncate();
                 for ground in self.problem.grounds.iter().filter(|ground| ground.plane.is_level()) {
+                    if found.len() >= MOST_PLACES {
+                        return found;
+                    }
                     if ground.outline.inset(near) > -ASIDE_M
                         && let Some(host) = asked(ground, degrees)
-                        && let Some(footing) = stands(host, side, ground, true)
                     {
-                        return Some(footing);
+                        found.extend(stands(host, side, ground, true));
                     }
                 }
             }
         }
-        None
+        found
     }
 
     /// Whether an end can roll over a ground, clear of all decks.
@@ -331,6 +438,12 @@ impl Footholds<'_> {
                 deck.solid.top_range()[1] <= ground.height_m() || keeps_off_prism(&way, &deck.solid, keep_m)
             })
     }
+}
+
+/// The direction on a shell so many degrees from the foot of a module whose body z this is, in a vertical plane and upwards.
+pub(super) fn above(up: DVec3, degrees: f64) -> Option<DVec3> {
+    let upright = (DVec3::Z - up * up.z).try_normalize()?;
+    Some(DQuat::from_axis_angle(up.cross(upright), std::f64::consts::PI - degrees.to_radians()) * up)
 }
 
 /// Cosine and sine of an angle in degrees.

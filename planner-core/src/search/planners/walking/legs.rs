@@ -1,5 +1,6 @@
 //! Legs move while the hub sits: an end goes round its host, and a host goes to another place on its base with the end above it.
 
+use super::footholds::above;
 use super::machine::Leg;
 use crate::control::Stopped;
 use crate::math::{DQuat, DVec3, angle_between, atan2};
@@ -71,8 +72,7 @@ impl Legs<'_> {
         let angle = angle_between(up, goal);
         let turn_rad = half_turn(turn_about(up, host.heading(), axis.cross(up)));
         // Where the end is when the host arrives, when it departs, and before the host turns.
-        let Some(above) = (DVec3::Z - goal * goal.z).try_normalize() else { return Ok(None) };
-        let last = DQuat::from_axis_angle(goal.cross(above), PI - above_deg.to_radians()) * goal;
+        let Some(last) = above(goal, above_deg) else { return Ok(None) };
         let departs = DQuat::from_axis_angle(axis, -angle) * last;
         let before = DQuat::from_axis_angle(up, -turn_rad) * departs;
         let Some(mut sequence) = self.bring_end(from, leg, host.position + before * leg.end_m, None)? else {

@@ -12,9 +12,9 @@ mod reason;
 
 use super::super::outcome::status_of;
 use crate::control::Stopped;
-use crate::math::{DVec3, LeastFirst, heading_frame};
-use crate::model::{Body, Configuration, GroundId, Problem};
-use crate::motion::{Move, Planted, Stretch};
+use crate::math::{DVec3, LeastFirst};
+use crate::model::{GroundId, ModuleId, Problem};
+use crate::motion::Stretch;
 use crate::plan::Status;
 use crate::search::planner::Task;
 use crate::search::trips::successors::after_trip;
@@ -23,10 +23,10 @@ use crate::search::trips::trip_sequence::TripSequence;
 use crate::search::{Outcome, Planner, is_met_apart_from_holds, makespan_lower_bound_s};
 use crate::statics::WarmStart;
 use crate::travel::Trip;
-use footholds::{Foothold, Footholds};
+use footholds::{Foothold, Footholds, Footing};
 use indexmap::IndexSet;
 use legs::Legs;
-use machine::Machine;
+use machine::{Leg, Machine};
 pub(crate) use reason::NoWalk;
 
 /// Places of the hub nearer to each other than this are one, in metres.
@@ -58,14 +58,23 @@ impl Planner for Walking {
 
     fn search(&self, task: &Task<'_>) -> Outcome {
         let problem = task.problem;
-        let walked = Machine::of(problem).map(|machine| Walk { task, machine: &machine }.search());
-        match walked {
-            Ok(Ok(Ok(trips))) => Outcome::solved(problem, trips),
-            Ok(Ok(Err(reason))) | Err(reason) => {
-                let outcome = Outcome::nothing(Status::BudgetSpent, makespan_lower_bound_s(problem));
-                Outcome { note: Some(reason.to_string()), ..outcome }
-            }
-            Ok(Err(stop)) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
+        let noted = |reason: NoWalk| {
+            let outcome = Outcome::nothing(Status::BudgetSpent, makespan_lower_bound_s(problem));
+            Outcome { note: Some(reason.to_string()), ..outcome }
+        };
+        let machine = match Machine::of(problem) {
+            Ok(machine) => machine,
+            Err(reason) => return noted(reason),
+        };
+        let mut walk = Walk { task, machine: &machine, sits: Vec::new(), found: Found::default() };
+        match walk.search() {
+            Ok(Some(trips)) => Outcome::solved(problem, trips),
+            Ok(None) => noted(walk.found.reason(&machine, &walk.sits)),
+            Err(stop) => Outcome {
+                status: status_of(stop),
+                stop: Some(stop),
+                ..noted(walk.found.reason(&machine, &walk.sits))
+            },
         }
     }
 }
@@ -73,65 +82,83 @@ impl Planner for Walking {
 struct Walk<'a> {
     task: &'a Task<'a>,
     machine: &'a Machine,
+    /// How the machine came to where it sat: first at the start.
+    sits: Vec<TripSequence>,
+    found: Found,
+}
+
+/// What became of the strides that were looked at.
+#[derive(Default)]
+struct Found {
+    met: usize,
+    tried: usize,
+    heavy: usize,
+    unready: usize,
+}
+
+impl Found {
+    fn reason(&self, machine: &Machine, sits: &[TripSequence]) -> NoWalk {
+        let &Self { met, tried, heavy, unready } = self;
+        let left_m = sits.iter().map(|sits| machine.left_m(sits.now())).fold(f64::INFINITY, f64::min);
+        NoWalk::NoStrides { left_m, met, tried, heavy, unready }
+    }
 }
 
 /// Why a stride was not made.
 enum Failed {
-    Met,
     Heavy,
     Unready,
 }
 
+/// Strides that wait: from where they begin, the how manieth they are, and how they are made.
+type Open = LeastFirst<(usize, u32, Foothold)>;
+
 impl Walk<'_> {
-    fn search(self) -> Result<Result<Vec<Trip>, NoWalk>, Stopped> {
+    fn search(&mut self) -> Result<Option<Vec<Trip>>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
-        let mut open: LeastFirst<(usize, u32, Foothold)> = LeastFirst::default();
+        let mut open = Open::default();
         let mut closed: IndexSet<(GroundId, [i64; 2])> = IndexSet::new();
-        let mut sits = vec![TripSequence::new(problem, &problem.start)];
-        self.open_from(&mut open, &sits[0], (0, 0));
-        let (mut left_m, mut tried, mut failed) = (machine.left_m(&problem.start), 0, [0_usize; 3]);
+        self.sits.push(TripSequence::new(problem, &problem.start));
+        self.open_from(&mut open, 0, 0);
         while let Some((from, strides, foothold)) = open.pop() {
-            if let Some(stop) = self.task.budget.spent(tried as u64, 0) {
+            if let Some(stop) = self.task.budget.spent(self.found.tried as u64, 0) {
                 return Err(stop);
             }
             let cell = foothold.lands.to_array().map(|v| (v / SAME_PLACE_M).round() as i64);
             if closed.contains(&(foothold.to, cell)) {
                 continue;
             }
-            tried += 1;
-            let sits_there = match self.make(&sits[from], &foothold)? {
-                Ok(sits_there) => sits_there,
-                Err(why) => {
-                    failed[why as usize] += 1;
+            self.found.tried += 1;
+            let sits = match self.make(&self.sits[from], &foothold)? {
+                Ok(sits) => sits,
+                Err(Failed::Heavy) => {
+                    self.found.heavy += 1;
+                    continue;
+                }
+                Err(Failed::Unready) => {
+                    self.found.unready += 1;
                     continue;
                 }
             };
             closed.insert((foothold.to, cell));
-            let here_m = machine.left_m(sits_there.now());
-            left_m = left_m.min(here_m);
-            if here_m < AT_GOAL_M
-                && let Some(done) = self.settle(&sits_there)?
+            if machine.left_m(sits.now()) < AT_GOAL_M
+                && let Some(done) = self.settle(&sits)?
             {
-                return Ok(Ok(done.trips));
+                return Ok(Some(done.trips));
             }
-            self.open_from(&mut open, &sits_there, (sits.len(), strides + 1));
-            sits.push(sits_there);
+            self.sits.push(sits);
+            self.open_from(&mut open, self.sits.len() - 1, strides + 1);
         }
-        let [met, heavy, unready] = failed;
-        Ok(Err(NoWalk::NoStrides { left_m, tried, met, heavy, unready }))
+        Ok(None)
     }
 
     /// Opens the strides from where the machine sits.
-    fn open_from(
-        &self,
-        open: &mut LeastFirst<(usize, u32, Foothold)>,
-        sits: &TripSequence,
-        (node, strides): (usize, u32),
-    ) {
+    fn open_from(&mut self, open: &mut Open, node: usize, strides: u32) {
         let (problem, machine) = (self.task.problem, self.machine);
-        let now = sits.now();
+        let now = self.sits[node].now();
         let Some(from) = now.get(machine.hub).host.ground() else { return };
-        let footholds = Footholds { problem, machine, now, from }.strides();
+        let (footholds, met) = Footholds { problem, machine, now, from }.strides();
+        self.found.met += met;
         for (number, foothold) in footholds.into_iter().enumerate() {
             let left_m = foothold.lands.distance(machine.goal_at());
             let left = GREED * left_m / (STRIDE_RADII * machine.radius_m);
@@ -147,22 +174,17 @@ impl Walk<'_> {
         foothold: &Foothold,
     ) -> Result<Result<TripSequence, Failed>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
-        let trip = self.stride(foothold);
-        let Some(there) = self.stance(from.now(), foothold) else { return Ok(Err(Failed::Met)) };
-        let ready = trip.released(&there);
-        let Ok(moves) = trip.moves(problem, &ready) else { return Ok(Err(Failed::Met)) };
-        let [(action, after)] = moves.as_slice() else { return Ok(Err(Failed::Met)) };
-        let stretch = Stretch::of_move(problem, &ready, machine.hub, action, after);
-        if !stretch.is_clear() {
-            return Ok(Err(Failed::Met));
-        }
+        let trip = foothold.trip(machine);
+        let Some((ready, action, after)) = foothold.made(problem, machine, from.now()) else {
+            return Ok(Err(Failed::Unready));
+        };
+        let stretch = Stretch::of_move(problem, &ready, machine.hub, &action, &after);
         let limit = problem.limits.utilisation_to_plan_for();
         if !stretch.carries(limit, &mut WarmStart::default(), self.task.budget.interrupt)? {
             return Ok(Err(Failed::Heavy));
         }
         let axis = DVec3::Z.cross(foothold.ahead);
-        let places: Vec<(DVec3, DVec3)> = foothold.legs.iter().map(|leg| (leg.host, leg.end)).collect();
-        let Some(mut sequence) = self.bring_all(from, &places, Some((foothold, axis)))? else {
+        let Some(mut sequence) = self.bring_all(from, &foothold.legs, Some((foothold, axis)))? else {
             return Ok(Err(Failed::Unready));
         };
         if !is_sound(problem, sequence.now(), &trip, self.task.budget)? {
@@ -177,51 +199,23 @@ impl Walk<'_> {
     fn settle(&self, from: &TripSequence) -> Result<Option<TripSequence>, Stopped> {
         let goal = &self.machine.goal;
         let shift = from.now().get(self.machine.hub).position - goal[self.machine.hub.index()];
-        let places: Vec<(DVec3, DVec3)> = self
-            .machine
-            .legs
-            .iter()
-            .map(|leg| (goal[leg.host.index()] + shift, goal[leg.end.index()] + shift))
-            .collect();
+        let place = |id: ModuleId| goal[id.index()] + shift;
+        let footing = |leg: &Leg| Footing {
+            host: place(leg.host),
+            end: place(leg.end),
+            is_set: leg.may_set,
+            plants: false,
+        };
+        let places: Vec<Footing> = self.machine.legs.iter().map(footing).collect();
         let done = self.bring_all(from, &places, None)?;
         Ok(done.filter(|done| is_met_apart_from_holds(self.task.problem, done.now())))
-    }
-
-    fn stride(&self, foothold: &Foothold) -> Trip {
-        let ends: Vec<_> = self.machine.legs.iter().map(|leg| leg.end).collect();
-        let moves = Planted::new(&ends).map(|planted| Move::Stride {
-            direction: foothold.ahead.truncate(),
-            angle_rad: foothold.angle_rad,
-            planted,
-            to: foothold.to,
-        });
-        Trip::carrying(self.machine.hub, moves.into_iter().collect())
-    }
-
-    /// The machine as it is when a stride begins.
-    fn stance(&self, now: &Configuration, foothold: &Foothold) -> Option<Configuration> {
-        let mut there = now.clone();
-        for (leg, footing) in self.machine.legs.iter().zip(&foothold.legs) {
-            let base = there.get(leg.base).position;
-            let host = there.get_mut(leg.host);
-            let up = (footing.host - base).normalize();
-            if footing.is_set {
-                host.orientation = heading_frame(up, up.any_orthogonal_vector())?;
-                host.position = footing.host;
-            }
-            let up = (footing.end - footing.host).normalize();
-            let end = there.get_mut(leg.end);
-            (end.position, end.host) = (footing.end, Body::Module(leg.host));
-            end.orientation = heading_frame(up, up.cross(DVec3::Z.cross(foothold.ahead)))?;
-        }
-        Some(there)
     }
 
     /// Brings all legs to their places, always the first that can go there; in a second round with searches for ways.
     fn bring_all(
         &self,
         from: &TripSequence,
-        places: &[(DVec3, DVec3)],
+        places: &[Footing],
         stride: Option<(&Foothold, DVec3)>,
     ) -> Result<Option<TripSequence>, Stopped> {
         let mut sequence = from.clone();
@@ -231,17 +225,16 @@ impl Walk<'_> {
             for searches in [false, true] {
                 let legs = Legs { task: self.task, searches };
                 for (position, &index) in left.iter().enumerate() {
-                    let (leg, (host, end)) = (&self.machine.legs[index], places[index]);
-                    let end_of = |now: DVec3| match stride {
-                        Some((foothold, axis)) => {
-                            foothold.end_beside(leg, now, (end - host).dot(axis).signum())
-                        }
-                        None => end,
+                    let (leg, footing) = (&self.machine.legs[index], places[index]);
+                    let off = footing.end - footing.host;
+                    let planted = stride.filter(|_| footing.plants);
+                    let end_of = |now: DVec3| match planted {
+                        Some((foothold, axis)) => foothold.end_beside(leg, now, off.dot(axis).signum()),
+                        None => now + off,
                     };
-                    let axis = stride.map(|(_, axis)| axis);
-                    if let Some(done) =
-                        legs.bring(&sequence, leg, leg.may_set.then_some(host), &end_of, axis)?
-                    {
+                    let axis = planted.map(|(_, axis)| axis);
+                    let host = footing.is_set.then_some(footing.host);
+                    if let Some(done) = legs.bring(&sequence, leg, host, &end_of, axis)? {
                         gone = Some((position, done));
                         break;
                     }

@@ -21,15 +21,15 @@ pub(crate) enum NoWalk {
     },
     /// No stride is left to try.
     #[error(
-        "no strides lead there: the nearest place that was reached is {left_m:.3} m from the goal; of {tried} strides for which the decks have footholds {met} are not clear of all bodies, {heavy} do not carry their load, and {unready} cannot be got ready by moves of the legs"
+        "no strides lead there: the nearest place that was reached is {left_m:.3} m from the goal; {met} strides for which the decks have footholds are not clear of all bodies, and of {tried} others {heavy} do not carry their load and {unready} cannot be got ready by moves of the legs"
     )]
     NoStrides {
         /// Least distance of the hub from the goal, in metres.
         left_m: f64,
-        /// Strides looked at.
-        tried: usize,
-        /// Those on which something meets something.
+        /// Strides on which something meets something.
         met: usize,
+        /// Others that were looked at.
+        tried: usize,
         /// Those that do not carry their load.
         heavy: usize,
         /// Those for which the legs cannot go where they have to.

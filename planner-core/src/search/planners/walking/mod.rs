@@ -3,11 +3,12 @@
 //! The machine and its legs are found from the shape ([`machine`]). Best-first search over the places where its hub sits: from each, strides whose ends
 //! roll on level decks and whose foot comes down on one ([`footholds`]). A stride is looked at for bodies in the way and for its load when its turn
 //! comes, and then made: while the hub sits, each leg goes by itself to where the stride needs it ([`legs`]). At the goal the legs take their places
-//! in the shape that it asks for.
+//! in the shape that it asks for. A scattered crew forms a machine first, and is taken apart where it arrives ([`mission`]).
 
 mod footholds;
 mod legs;
 mod machine;
+mod mission;
 mod reason;
 
 use super::super::outcome::status_of;
@@ -45,9 +46,10 @@ const SET: f64 = 0.1;
 pub struct Walking;
 
 impl Walking {
-    /// Whether the crew is a machine whose goal is its own shape elsewhere, where its hub cannot drive straight.
+    /// Whether the crew is a machine whose goal is its own shape elsewhere, where its hub cannot drive straight; or is large enough to form one, and
+    /// no module gets by itself to where the goal wants it.
     pub(crate) fn applies(problem: &Problem) -> bool {
-        Machine::of(problem).is_ok_and(|machine| !machine.can_drive(problem))
+        Machine::of(problem).is_ok_and(|machine| !machine.can_drive(problem)) || mission::applies(problem)
     }
 }
 
@@ -64,6 +66,13 @@ impl Planner for Walking {
         };
         let machine = match Machine::of(problem) {
             Ok(machine) => machine,
+            Err(NoWalk::NoMachine) if mission::applies(problem) => {
+                return match mission::search(task, &|inner| self.search(inner)) {
+                    Ok(Ok(trips)) => Outcome::solved(problem, trips),
+                    Ok(Err(reason)) => noted(reason),
+                    Err(stop) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
+                };
+            }
             Err(reason) => return noted(reason),
         };
         let mut walk = Walk { task, machine: &machine, sits: Vec::new(), found: Found::default() };

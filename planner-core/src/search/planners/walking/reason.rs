@@ -1,7 +1,7 @@
 //! Why a crew does not walk to its goal.
 
 /// Why there is no walk.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub(crate) enum NoWalk {
     /// The crew does not stand on one foot.
     #[error("the crew is no machine: its modules do not all stand on one whose foot is on a deck")]
@@ -18,6 +18,19 @@ pub(crate) enum NoWalk {
         found: usize,
         /// Bare modules on the hub.
         on_hub: usize,
+    },
+    /// No room for a machine.
+    #[error(
+        "a machine of the whole crew has no room on the ground where the crew stands, or on that of the goal"
+    )]
+    NoSite,
+    /// A part of a mission was not planned.
+    #[error("the crew cannot {part} on its way: {note}")]
+    Part {
+        /// What it cannot do.
+        part: &'static str,
+        /// Why.
+        note: String,
     },
     /// No stride is left to try.
     #[error(

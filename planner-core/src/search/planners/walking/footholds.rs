@@ -17,7 +17,7 @@ const BACK_RADII: [f64; 2] = [0.1, 0.04];
 /// So many radii below their hosts, besides where some are already.
 const BELOW_RADII: [f64; 4] = [0.4, 0.55, 0.7, 0.3];
 /// Most heights of hosts that are taken as they are.
-const GIVEN: usize = 3;
+const GIVEN: usize = 6;
 /// Heights are one within this, in metres: planted modules stand alike to their hosts.
 const SAME_HEIGHT_M: f64 = 1e-9;
 /// Directions of strides against that of the goal, in degrees.
@@ -243,13 +243,18 @@ impl Footholds<'_> {
         found
     }
 
-    /// How far ends may be below their hosts: as far as most hosts are above a top already, and some fixed numbers of radii.
+    /// How far ends may be below their hosts: as far as a host that cannot be set, or most others, are above a top already, and some fixed numbers of
+    /// radii.
     fn belows(&self) -> Vec<f64> {
         let mut given: Vec<(f64, usize)> = Vec::new();
         for leg in &self.machine.legs {
-            let host_m = self.now.get(leg.host).position.z - self.machine.radius_m;
+            let host = self.now.get(leg.host).position;
+            let host_m = host.z - self.machine.radius_m;
+            let near = |ground: &&Ground| ground.plane.is_level() && ground.inset(host) > -leg.end_m;
+            // One that has no choice counts like many.
+            let weight = if leg.may_set { 1 } else { self.machine.legs.len() };
             let mut own: Vec<f64> = Vec::new();
-            for ground in self.problem.grounds.iter().filter(|ground| ground.plane.is_level()) {
+            for ground in self.problem.grounds.iter().filter(near) {
                 let below_m = host_m - ground.height_m();
                 let is_new = own.iter().all(|known| (known - below_m).abs() > SAME_HEIGHT_M);
                 if below_m > 0.0 && below_m < leg.end_m && is_new {
@@ -258,8 +263,8 @@ impl Footholds<'_> {
             }
             for below_m in own {
                 match given.iter_mut().find(|(known, _)| (known - below_m).abs() < SAME_HEIGHT_M) {
-                    Some((_, count)) => *count += 1,
-                    None => given.push((below_m, 1)),
+                    Some((_, count)) => *count += weight,
+                    None => given.push((below_m, weight)),
                 }
             }
         }

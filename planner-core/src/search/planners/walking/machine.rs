@@ -1,9 +1,16 @@
 //! A machine that can stride: found from the shape that it has at the start and from that which the goal asks for.
 
 use super::NoWalk;
+use super::footholds::above;
+use crate::control::uninterrupted;
 use crate::geometry::{Path, least_inset};
-use crate::math::{DVec2, DVec3, angle_between};
-use crate::model::{Body, Configuration, GroundId, Kind, ModuleId, Placement, Problem, SlotId, SlotPlace};
+use crate::math::{DVec2, DVec3, angle_between, heading_frame};
+use crate::model::{
+    Body, Configuration, GroundId, Hold, Kind, ModuleId, Placement, Problem, SlotId, SlotPlace,
+};
+use crate::motion::{Move, Stretch, apply};
+use crate::search::braced;
+use crate::statics::WarmStart;
 
 /// A goal nearer than this needs no walk, in metres.
 const NEAR_M: f64 = 1e-3;
@@ -11,6 +18,10 @@ const NEAR_M: f64 = 1e-3;
 const SAME_M: f64 = 1e-9;
 /// Fewest legs of a machine that walks.
 const FEWEST: usize = 3;
+/// Where an end is above its host, as for a stride: so many degrees from the host's foot.
+const RAISED_DEG: f64 = 66.0;
+/// A short drive, in metres.
+const LITTLE_M: f64 = 1e-4;
 
 /// A leg: a bare module, its host, and what the host stands on.
 #[derive(Clone, Copy, Debug)]
@@ -59,6 +70,25 @@ impl Machine {
             return Err(NoWalk::OtherGoal);
         }
         Ok(machine)
+    }
+
+    /// Finds out which hosts carry their ends up and down their bases, with the ends above them: others stay where they are.
+    pub(super) fn settle_what_can_be_set(&mut self, problem: &Problem) {
+        let limit = problem.limits.utilisation_to_plan_for();
+        let carries = |leg: &Leg| {
+            let mut there = braced(problem, &problem.start);
+            let host = *there.get(leg.host);
+            let Some(up) = above(host.up(), RAISED_DEG) else { return false };
+            let end = there.get_mut(leg.end);
+            end.position = host.position + up * leg.end_m;
+            end.orientation = heading_frame(up, up.any_orthogonal_vector()).unwrap_or(end.orientation);
+            there.get_mut(leg.host).hold = Hold::Rolling;
+            let action = Move::Slide { travel_m: LITTLE_M, curvature_per_m: 0.0 };
+            let Ok(after) = apply(problem, &there, leg.host, &action) else { return false };
+            let stretch = Stretch::of_move(problem, &there, leg.host, &action, &after);
+            uninterrupted(|interrupt| stretch.carries(limit, &mut WarmStart::default(), interrupt))
+        };
+        self.legs.iter_mut().for_each(|leg| leg.may_set &= carries(leg));
     }
 
     /// How far the hub has to go, in metres.

@@ -65,7 +65,10 @@ impl Planner for Walking {
             Outcome { note: Some(reason.to_string()), ..outcome }
         };
         let machine = match Machine::of(problem) {
-            Ok(machine) => machine,
+            Ok(mut machine) => {
+                machine.settle_what_can_be_set(problem);
+                machine
+            }
             Err(NoWalk::NoMachine) if mission::applies(problem) => {
                 return match mission::search(task, &|inner| self.search(inner)) {
                     Ok(Ok(trips)) => Outcome::solved(problem, trips),

@@ -13,7 +13,7 @@ use crate::travel::Trip;
 use indexmap::IndexMap;
 
 /// Before a stride ends are ahead of their hosts by so many radii at least, and by more in steps of so many.
-const BACK_RADII: [f64; 2] = [0.1, 0.04];
+const BACK_RADII: [f64; 2] = [0.1, 0.06];
 /// So many radii below their hosts, besides where some are already.
 const BELOW_RADII: [f64; 4] = [0.4, 0.55, 0.7, 0.3];
 /// Most heights of hosts that are taken as they are.
@@ -31,10 +31,11 @@ const STEEPEST: f64 = 0.7;
 const ASIDE_M: f64 = 0.03;
 /// Number of bisections of the last stride.
 const BISECTIONS: usize = 60;
-/// Most strides that are kept onto one ground, and onto places nearer to each other than so many radii; and most onto a ground that are found wanting.
-const MOST: [usize; 2] = [10, 2];
-const NEAR_RADII: f64 = 0.13;
-const MOST_WANTING: usize = 60;
+/// Most strides onto one ground that are kept, and that are found wanting.
+const MOST: [usize; 2] = [12, 60];
+/// The same for places nearer to each other than so many radii, and how many are looked at there.
+const MOST_NEAR: [usize; 2] = [2, 12];
+const NEAR_RADII: f64 = 0.2;
 /// Most places of one leg that are tried with those of the others.
 const MOST_PLACES: usize = 4;
 /// Fewest planted legs.
@@ -169,19 +170,21 @@ impl Footholds<'_> {
         }
         // So many onto each ground: kept, and not clear or not balanced.
         let mut onto = vec![[0_usize; 2]; self.problem.grounds.len()];
-        let mut near: IndexMap<(GroundId, [i64; 2]), usize> = IndexMap::new();
+        // So many onto each place: kept, and looked at.
+        let mut near: IndexMap<(GroundId, [i64; 2]), [usize; 2]> = IndexMap::new();
         let mut kept = Vec::new();
         for stride in found {
             let counts = &mut onto[stride.to.index()];
             let cell = stride.lands / (NEAR_RADII * self.machine.radius_m);
             let here = near.entry((stride.to, cell.to_array().map(|v| v.round() as i64))).or_default();
-            if counts[0] >= MOST[0] || *here >= MOST[1] || counts[1] >= MOST_WANTING {
+            if (0..2).any(|k| counts[k] >= MOST[k] || here[k] >= MOST_NEAR[k]) {
                 continue;
             }
+            here[1] += 1;
             if let Some(foothold) = self.with_legs(stride) {
                 let fits = self.is_clear(&foothold);
                 counts[usize::from(!fits)] += 1;
-                *here += usize::from(fits);
+                here[0] += usize::from(fits);
                 kept.extend(fits.then_some(foothold));
             }
         }

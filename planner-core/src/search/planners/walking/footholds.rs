@@ -5,6 +5,7 @@
 //! legs some may be in the air.
 
 use super::machine::{Leg, Machine};
+use crate::control::{Budget, Stopped};
 use crate::geometry::{Path, keeps_off_prism, least_inset};
 use crate::math::{DQuat, DVec2, DVec3, atan2, heading_frame, sin_cos, tolerance};
 use crate::model::{Configuration, Ground, GroundId, ModuleId, Problem};
@@ -139,12 +140,13 @@ pub(super) struct Footholds<'a> {
     pub(super) machine: &'a Machine,
     pub(super) now: &'a Configuration,
     pub(super) from: GroundId,
+    pub(super) budget: &'a Budget<'a>,
 }
 
 impl Footholds<'_> {
     /// Strides onto each ground in reach that are clear of all bodies, those that lead nearest to the goal, and first one that ends exactly there; and
     /// how many were found not to be clear.
-    pub(super) fn strides(&self) -> (Vec<Foothold>, usize) {
+    pub(super) fn strides(&self) -> Result<(Vec<Foothold>, usize), Stopped> {
         let here = self.hub().truncate();
         let goal = self.machine.goal_at();
         let way = goal - here;
@@ -180,6 +182,7 @@ impl Footholds<'_> {
             if (0..2).any(|k| counts[k] >= MOST[k] || here[k] >= MOST_NEAR[k]) {
                 continue;
             }
+            self.budget.go_on()?;
             here[1] += 1;
             if let Some(foothold) = self.with_legs(stride) {
                 let fits = self.is_clear(&foothold);
@@ -188,7 +191,7 @@ impl Footholds<'_> {
                 kept.extend(fits.then_some(foothold));
             }
         }
-        (kept, onto.iter().map(|counts| counts[1]).sum())
+        Ok((kept, onto.iter().map(|counts| counts[1]).sum()))
     }
 
     /// Whether the machine is clear of all bodies over a stride, its foot too, and its centre of mass over its support at both ends.

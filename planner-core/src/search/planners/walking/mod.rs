@@ -131,7 +131,7 @@ impl Walk<'_> {
         let mut open = Open::default();
         let mut closed: IndexSet<(GroundId, [i64; 2])> = IndexSet::new();
         self.sits.push(TripSequence::new(problem, &problem.start));
-        self.open_from(&mut open, 0, 0);
+        self.open_from(&mut open, 0, 0)?;
         while let Some((from, strides, foothold)) = open.pop() {
             if let Some(stop) = self.task.budget.spent(self.found.tried as u64, 0) {
                 return Err(stop);
@@ -159,17 +159,18 @@ impl Walk<'_> {
                 return Ok(Some(done.trips));
             }
             self.sits.push(sits);
-            self.open_from(&mut open, self.sits.len() - 1, strides + 1);
+            self.open_from(&mut open, self.sits.len() - 1, strides + 1)?;
         }
         Ok(None)
     }
 
     /// Opens the strides from where the machine sits.
-    fn open_from(&mut self, open: &mut Open, node: usize, strides: u32) {
+    fn open_from(&mut self, open: &mut Open, node: usize, strides: u32) -> Result<(), Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
         let now = self.sits[node].now();
-        let Some(from) = now.get(machine.hub).host.ground() else { return };
-        let (footholds, met) = Footholds { problem, machine, now, from }.strides();
+        let Some(from) = now.get(machine.hub).host.ground() else { return Ok(()) };
+        let budget = self.task.budget;
+        let (footholds, met) = Footholds { problem, machine, now, from, budget }.strides()?;
         self.found.met += met;
         for (number, foothold) in footholds.into_iter().enumerate() {
             let left_m = foothold.lands.distance(machine.goal_at());
@@ -177,6 +178,7 @@ impl Walk<'_> {
             let total = f64::from(strides + 1) + SET * foothold.set() as f64 + left;
             open.push([total, left_m], [node as u64, number as u64], (node, strides, foothold));
         }
+        Ok(())
     }
 
     /// Makes a stride, with the moves of the legs before it.

@@ -33,12 +33,12 @@ const ASIDE_M: f64 = 0.03;
 /// Number of bisections of the last stride.
 const BISECTIONS: usize = 60;
 /// Most strides onto one ground that are kept, and that are found wanting.
-const MOST: [usize; 2] = [12, 60];
+const MOST: [usize; 2] = [40, 80];
 /// The same for places nearer to each other than so many radii, and how many are looked at there.
 const MOST_NEAR: [usize; 2] = [2, 12];
 const NEAR_RADII: f64 = 0.2;
 /// Most places of one leg that are tried with those of the others.
-const MOST_PLACES: usize = 4;
+const MOST_PLACES: usize = 6;
 /// Fewest planted legs.
 const FEWEST: usize = 3;
 /// Seen from the centre of mass, two planted ends are nowhere farther apart than this, in radians: else it lies beyond their support.
@@ -288,7 +288,7 @@ impl Footholds<'_> {
         }
         let (far_m, angle_rad) = self.reaches(back_m, below_m, onto)?;
         let lands = self.hub().truncate() + ahead.truncate() * far_m;
-        (onto.outline.inset(lands) >= kind.foot_radius_m).then_some(Stride {
+        (is_near(onto, lands, 0.0) && onto.outline.inset(lands) >= kind.foot_radius_m).then_some(Stride {
             ahead,
             back_m,
             below_m,
@@ -340,33 +340,48 @@ impl Footholds<'_> {
             .filter(|(id, _)| !moves(*id))
             .map(|(id, place)| (place.position, self.problem.kind(id).shell_radius_m))
             .collect();
-        let may_rise = machine.legs.len() - FEWEST;
-        self.add_legs(&mut foothold, &mut taken, may_rise).then_some(foothold)
+        let mut may_rise = machine.legs.len() - FEWEST;
+        let mut places: Vec<Vec<Footing>> = Vec::new();
+        for leg in &machine.legs {
+            let own = self.footings(leg, &foothold);
+            if own.is_empty() {
+                may_rise = may_rise.checked_sub(1)?;
+            }
+            places.push(own);
+        }
+        self.add_legs(&mut foothold, &mut taken, &places, may_rise).then_some(foothold)
     }
 
-    /// Adds places for the other legs, of which so many may be in the air; `false` with nothing added where there are none.
-    fn add_legs(&self, foothold: &mut Foothold, taken: &mut Vec<(DVec3, f64)>, may_rise: usize) -> bool {
-        let Some(leg) = self.machine.legs.get(foothold.legs.len()) else { return true };
+    /// Adds places for the other legs, of which so many may be in the air besides those without a place; `false` with nothing added if there are none.
+    fn add_legs(
+        &self,
+        foothold: &mut Foothold,
+        taken: &mut Vec<(DVec3, f64)>,
+        places: &[Vec<Footing>],
+        may_rise: usize,
+    ) -> bool {
+        let number = foothold.legs.len();
+        let Some(leg) = self.machine.legs.get(number) else { return true };
         let radii = [leg.host, leg.end].map(|id| self.problem.kind(id).shell_radius_m);
         let bodies = |footing: &Footing| [footing.host, footing.end].into_iter().zip(radii);
-        let is_clear = |footing: &Footing| {
-            bodies(footing).all(|(at, radius_m)| {
-                taken
-                    .iter()
-                    .all(|(other, other_m)| at.distance(*other) > radius_m + other_m - tolerance::LENGTH_M)
-            })
-        };
-        let mut places = self.footings(leg, foothold, &is_clear);
-        let raised = (may_rise > 0).then(|| self.raised(leg)).flatten();
-        places.extend(raised.filter(|footing| is_clear(footing)));
-        for footing in places {
-            let (legs, before) = (foothold.legs.len(), taken.len());
+        let rises = places[number].is_empty();
+        let raised = (rises || may_rise > 0).then(|| self.raised(leg)).flatten();
+        for footing in places[number].iter().copied().chain(raised) {
+            let is_clear = bodies(&footing).all(|(at, radius_m)| {
+                let least_m = radius_m - tolerance::LENGTH_M;
+                taken.iter().all(|&(other, other_m)| at.distance(other) > least_m + other_m)
+            });
+            if !is_clear {
+                continue;
+            }
+            let before = taken.len();
             foothold.legs.push(footing);
             taken.extend(bodies(&footing));
-            if self.add_legs(foothold, taken, may_rise - usize::from(!footing.plants)) {
+            let left = may_rise - usize::from(!footing.plants && !rises);
+            if self.add_legs(foothold, taken, places, left) {
                 return true;
             }
-            foothold.legs.truncate(legs);
+            foothold.legs.truncate(number);
             taken.truncate(before);
         }
         false
@@ -381,8 +396,8 @@ impl Footholds<'_> {
         Some(Footing { host, end, is_set: false, plants: false })
     }
 
-    /// Places of a leg that are clear: with its host where it is, and else where that goes least far.
-    fn footings(&self, leg: &Leg, foothold: &Foothold, is_clear: &dyn Fn(&Footing) -> bool) -> Vec<Footing> {
+    /// Places of a leg: with its host where it is, and else where that goes least far.
+    fn footings(&self, leg: &Leg, foothold: &Foothold) -> Vec<Footing> {
         let mut found = Vec::new();
         if leg.end_m.powi(2) <= foothold.back_m.powi(2) + foothold.below_m.powi(2) {
             return found;
@@ -394,7 +409,7 @@ impl Footholds<'_> {
         let stands = |host: DVec3, side: f64, ground: &Ground, is_set: bool| {
             let end = foothold.end_beside(leg, host, side);
             let footing = Footing { host, end, is_set, plants: true };
-            (self.rolls_on(end, foothold, ground) && is_clear(&footing)).then_some(footing)
+            self.rolls_on(end, foothold, ground).then_some(footing)
         };
         let top_m = host.z - foothold.below_m - radius_m;
         for side in [outward, -outward] {
@@ -420,7 +435,8 @@ impl Footholds<'_> {
                     if found.len() >= MOST_PLACES {
                         return found;
                     }
-                    if ground.outline.inset(near) > -ASIDE_M
+                    if is_near(ground, near, ASIDE_M)
+                        && ground.outline.inset(near) > -ASIDE_M
                         && let Some(host) = asked(ground, degrees)
                     {
                         found.extend(stands(host, side, ground, true));
@@ -435,6 +451,7 @@ impl Footholds<'_> {
     fn rolls_on(&self, end: DVec3, foothold: &Foothold, ground: &Ground) -> bool {
         if !ground.plane.is_level()
             || ground.surfacing.relief_m > 0.0
+            || !is_near(ground, end.truncate(), 0.0)
             || ground.outline.inset(end.truncate()) < tolerance::LENGTH_M
         {
             return false;
@@ -449,6 +466,15 @@ impl Footholds<'_> {
                 deck.solid.top_range()[1] <= ground.height_m() || keeps_off_prism(&way, &deck.solid, keep_m)
             })
     }
+}
+
+/// Whether a point is within so many metres of the box around a level ground: much quicker than its distance from the outline.
+fn is_near(ground: &Ground, at: DVec2, within_m: f64) -> bool {
+    let [low, high] = ground
+        .outline
+        .corners()
+        .fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[low, high], c| [low.min(c), high.max(c)]);
+    at.cmpge(low - within_m).all() && at.cmple(high + within_m).all()
 }
 
 /// The direction on a shell so many degrees from the foot of a module whose body z this is, in a vertical plane and upwards.

@@ -55,7 +55,7 @@ fn machines_of_three_and_four_legs_walk_over_gaps() {
 /// Over tops of different heights, hosts have to go up and down; the plan says so.
 #[test]
 fn legs_are_set_anew_on_uneven_stones() {
-    for (modules, seed) in [(7, 1), (9, 2)] {
+    for (modules, seed) in [(7, 1), (7, 5)] {
         let options = GenerateOptions { modules, seed, ..GenerateOptions::default() };
         let scene = generate(Family::Walk, options).expect("a scene");
         let problem = read_scenario("walk.toml", &scene.text).expect("it makes sense").1;

@@ -55,6 +55,7 @@ pub(super) struct Limits {
     pub(super) hold_factor: f64,
     pub(super) sway_deg: f64,
     pub(super) motion_factor: f64,
+    pub(super) gravity_mps2: f64,
 }
 
 #[derive(Serialize)]
@@ -99,6 +100,7 @@ impl Sheet {
                 hold_factor: problem.limits.hold_factor,
                 sway_deg: problem.limits.sway_rad.to_degrees(),
                 motion_factor: problem.limits.motion_factor,
+                gravity_mps2: problem.site.gravity_mps2,
             },
             end_s: course.end_s(),
             decks: crew::decks(problem),

@@ -14,6 +14,8 @@ pub(super) struct SpanEntry {
     pub(super) steps: Vec<usize>,
     /// Modules that stand together.
     clusters: Vec<Vec<usize>>,
+    /// Modules whose shells touch decks that count as support, and the deck.
+    supports: Vec<(usize, usize)>,
     pub(super) at: Vec<f64>,
     /// Utilisation; none where nothing adheres.
     pub(super) used: Vec<Vec<Option<f64>>>,
@@ -50,6 +52,11 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
                 .clusters(problem, course.plan)
                 .into_iter()
                 .map(|cluster| cluster.into_iter().map(clamber_core::ModuleId::index).collect())
+                .collect(),
+            supports: span
+                .supports(problem, course.plan)
+                .into_iter()
+                .map(|(module, ground)| (module.index(), number_of(problem, Body::Ground(ground))))
                 .collect(),
             at: moments.iter().map(|moment| moment.at_s).collect(),
             used: each(|bond| bond.utilisation.filter(|used| used.is_finite())),

@@ -1,6 +1,6 @@
 // What holds everybody at an instant, read from the spans of the sheet. Between two of its instants figures go straight.
 import { centreOfMass, lastBegun, poseAt, standAt } from "./poses.js";
-import { convexHull, insetOf } from "./hull.js";
+import { convexHull, insetOf, leastRise, nearestOnDeck } from "./hull.js";
 import { heightOn } from "./sheet.js";
 
 const mix = (a, b, share) => (a === null || b === null ? (share < 0.5 ? a : b) : a + (b - a) * share);
@@ -50,24 +50,42 @@ export function crewAt(sheet, t) {
   return { poses, stands };
 }
 
-/** Clusters of modules that stand together, with centre of mass and support: the hull of the feet on decks. */
+/** Clusters of modules that stand together, with centre of mass and support: the hull of the feet on decks and of the points where
+ * shells touch decks. A foot that strides is in the air. */
 export function clustersAt(sheet, span, crew) {
+  const strides = span.steps.map((index) => sheet.steps[index]).filter((step) => step.move === "stride").map((step) => step.module);
   return span.clusters.map((members) => {
     const centre = centreOfMass(sheet, members, crew.poses);
     const points = [];
-    let level = Infinity;
     for (const index of members) {
       const { on } = crew.stands[index];
-      if (on >= sheet.decks.length) continue;
+      if (on >= sheet.decks.length || strides.includes(index)) continue;
       const { position } = crew.poses[index];
       const { foot } = sheet.kinds[sheet.modules[index].kind];
-      level = Math.min(level, heightOn(sheet.decks[on], position[0], position[1]));
+      const z = heightOn(sheet.decks[on], position[0], position[1]);
       for (let k = 0; k < SIDES; k += 1) {
         const angle = (2 * Math.PI * k) / SIDES;
-        points.push([position[0] + foot * Math.cos(angle), position[1] + foot * Math.sin(angle)]);
+        points.push([position[0] + foot * Math.cos(angle), position[1] + foot * Math.sin(angle), z]);
       }
     }
+    for (const [index, deck] of span.supports) {
+      if (members.includes(index)) points.push(touchOn(sheet, deck, crew.poses[index].position));
+    }
     const hull = convexHull(points);
-    return { members, centre, hull, level, inset: hull.length > 2 ? insetOf(hull, centre) : null };
+    const stands = hull.length > 2;
+    const weight = members.reduce((sum, index) => sum + sheet.modules[index].mass, 0) * sheet.limits.gravity_mps2;
+    return {
+      members, centre, hull,
+      level: Math.min(...points.map(([, , z]) => z)),
+      inset: stands ? insetOf(hull, centre) : null,
+      tips: stands ? weight * leastRise(hull, centre) : null,
+    };
   });
+}
+
+/** Where a shell touches a ground, given by its first deck: the nearest point of the decks of the same surface. */
+function touchOn(sheet, first, position) {
+  const alike = (deck) => deck.top === sheet.decks[first].top && String(deck.slope) === String(sheet.decks[first].slope);
+  const far = (p) => Math.hypot(...p.map((v, k) => v - position[k]));
+  return sheet.decks.filter(alike).map((deck) => nearestOnDeck(deck, position)).reduce((a, b) => (far(b) < far(a) ? b : a));
 }

@@ -35,6 +35,22 @@ export function insetOf(hull, p) {
   return inside ? nearest : -nearest;
 }
 
+/** How far a point rises before it tips over the easiest edge of a support whose corners may differ in height: the energy margin for
+ * each unit of weight (Messuri & Klein 1985). Zero where it is outside. */
+export function leastRise(hull, p) {
+  const rises = hull.map((a, i) => {
+    const b = hull[(i + 1) % hull.length];
+    if (turns(a, b, p) <= 0) return 0;
+    const edge = a.map((v, k) => b[k] - v);
+    const length = Math.hypot(...edge);
+    const share = edge.reduce((sum, v, k) => sum + v * (p[k] - a[k]), 0) / length ** 2;
+    const arm = p.map((v, k) => v - a[k] - share * edge[k]);
+    // The arm turns about the edge; at the top it is as steep as the edge lets it be.
+    return Math.hypot(...arm) * Math.hypot(edge[0], edge[1]) / length - arm[2];
+  });
+  return Math.min(...rises);
+}
+
 /** The point of a deck's solid nearest to p. */
 export function nearestOnDeck(deck, p) {
   const { outline } = deck;

@@ -13,6 +13,8 @@ export function millimetres(metres) {
 
 export const newtons = (n) => `${n < 10 ? n.toFixed(1) : Math.round(n)}\u00a0N`;
 
+export const joules = (energy) => `${energy.toFixed(energy < 1 ? 3 : 1)}\u00a0J`;
+
 export const seconds = (t) => `${t.toFixed(1)}\u00a0s`;
 
 export const list = (words) =>
@@ -74,7 +76,7 @@ export function whichGap(sheet, figures) {
   return `Nearest free gap: ${millimetres(width)}, ${sheet.modules[module].name} to ${nameOf(sheet, other)}.`;
 }
 
-/** Where the centre of mass of what moves is over its support. */
+/** Where the centre of mass of what moves is over its support, and the energy that tips it over the easiest edge. */
 export function whereBalanced(sheet, figures, clusters) {
   const moving = figures.steps.map((index) => sheet.steps[index].module);
   const shown = clusters.filter((c) => c.inset !== null && c.members.length > 1 && c.members.some((m) => moving.includes(m)));
@@ -82,7 +84,8 @@ export function whereBalanced(sheet, figures, clusters) {
     .map((c) => {
       const who = c.members.length === sheet.modules.length ? "the crew" : list(c.members.map((m) => sheet.modules[m].name));
       const where = c.inset >= 0 ? `${millimetres(c.inset)} inside` : `${millimetres(-c.inset)} outside`;
-      return `Centre of mass of ${who}: ${where} its support${c.inset < 0 ? "; adhesion holds it" : ""}.`;
+      const tips = c.inset < 0 ? "adhesion holds it" : `${joules(c.tips)} tip it over the easiest edge`;
+      return `Centre of mass of ${who}: ${where} its support; ${tips}.`;
     })
     .join(" ");
 }

@@ -1,6 +1,6 @@
 //! Spans: intervals of time in which the moves under way stay the same.
 
-use crate::model::{Body, Configuration, ModuleId, Problem};
+use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 use crate::motion::{Attached, Gap, Stretch, Underway};
 use crate::plan::Plan;
 
@@ -51,6 +51,13 @@ impl Span {
         } else {
             0.0
         }
+    }
+
+    /// The touches with grounds that count over the span: which module touches which ground.
+    #[must_use]
+    pub fn supports(&self, problem: &Problem, plan: &Plan) -> Vec<(ModuleId, GroundId)> {
+        let touches = self.stretch(problem, plan).load_at(0.0, 0).touches;
+        touches.iter().filter_map(|touch| Some((touch.module, touch.other.ground()?))).collect()
     }
 
     /// The separate structures of the crew: modules joined by bonds or by touches that count, in the order of the crew. A hopping module joins its

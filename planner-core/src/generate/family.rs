@@ -31,11 +31,13 @@ pub enum Family {
     Transport,
     /// A crew drives over a lane of slopes, kerbs and stones.
     Rough,
+    /// A machine of legs walks over a lane of stones.
+    Walk,
 }
 
 impl Family {
     /// All families with their names.
-    pub const ALL: [(Self, &'static str); 13] = [
+    pub const ALL: [(Self, &'static str); 14] = [
         (Self::ScatteredToShape, "scattered-to-shape"),
         (Self::ShapeToShape, "shape-to-shape"),
         (Self::Climb, "climb"),
@@ -49,6 +51,7 @@ impl Family {
         (Self::Raft, "raft"),
         (Self::Transport, "transport"),
         (Self::Rough, "rough"),
+        (Self::Walk, "walk"),
     ];
 
     /// The name in files and on the command line.
@@ -67,6 +70,7 @@ impl Family {
             | Self::Cross
             | Self::Reach
             | Self::Rough => [4, 16],
+            Self::Walk => [7, 11],
             Self::Pyramid => [5, 2000],
             Self::Fields | Self::FieldsVarious | Self::Arch | Self::Wall | Self::Raft | Self::Transport => {
                 [4, 2000]
@@ -83,7 +87,8 @@ impl Family {
             | Self::Climb
             | Self::Cross
             | Self::Reach
-            | Self::Rough => false,
+            | Self::Rough
+            | Self::Walk => false,
             Self::Fields
             | Self::FieldsVarious
             | Self::Arch
@@ -103,6 +108,7 @@ impl Family {
     /// Whether all ground can be of this material.
     #[must_use]
     pub const fn stands_on(self, material: GroundMaterial) -> bool {
-        !matches!((self, material), (Self::Reach, GroundMaterial::Concrete))
+        let magnets = matches!(material, GroundMaterial::Steel);
+        !matches!((self, magnets), (Self::Reach, false) | (Self::Walk, true))
     }
 }

@@ -26,6 +26,7 @@ mod rough;
 mod rounding;
 mod setting;
 mod shapes;
+mod walk;
 
 pub use crate::math::SplitMix64;
 pub use family::Family;
@@ -58,7 +59,10 @@ pub enum GenerateError {
         modules: usize,
     },
     /// All ground of the family cannot be of this material.
-    #[error("{} does not go with {} ground: an arm reaches out only where magnets hold its root", family.name(), ground.name())]
+    #[error("{} does not go with {} ground: {}", family.name(), ground.name(), match ground {
+        GroundMaterial::Concrete => "an arm reaches out only where magnets hold its root",
+        GroundMaterial::Steel => "a machine that strides lifts its foot, which magnets would hold",
+    })]
     Ground {
         /// The family asked for.
         family: Family,
@@ -121,10 +125,11 @@ pub fn generate(family: Family, options: GenerateOptions) -> Result<Generated, G
             Family::Raft => large::raft(&setting, modules, &mut random),
             Family::Transport => large::transport(&setting, modules, &mut random),
             Family::Rough => rough::rough(&setting, modules, &mut random),
+            Family::Walk => walk::walk(&setting, modules, &mut random),
         }
     };
     let mut draft = draw()?;
-    let again = if kinds == Kinds::Cobble { 0 } else { FURTHER_DRAWS };
+    let again = if kinds == Kinds::Cobble && family != Family::Walk { 0 } else { FURTHER_DRAWS };
     for _ in 0..again {
         // Large crews are a task also where nobody knows whether it can be done.
         if draft.known != Known::Failed || (family.is_lattice() && draft.scenario.goal.is_some()) {
@@ -142,7 +147,7 @@ fn refuse(family: Family, options: GenerateOptions) -> Result<(), GenerateError>
     if !(least..=most).contains(&modules) {
         return Err(GenerateError::Modules { family, modules });
     }
-    if family.is_lattice() && kinds == Kinds::Mixed {
+    if (family.is_lattice() || family == Family::Walk) && kinds == Kinds::Mixed {
         return Err(GenerateError::OneKind(family));
     }
     match ground {

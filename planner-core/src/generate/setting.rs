@@ -96,6 +96,11 @@ impl Setting {
         self.m((length_m / self.scale * 1e3).floor() / 1e3)
     }
 
+    /// Whether the scene is turned already.
+    pub(super) const fn is_turned(&self) -> bool {
+        self.drawn
+    }
+
     /// The first kind, which is the only one in scenes of touching balls.
     pub(super) fn first_kind(&self) -> &KindEntry {
         &self.kinds[0]

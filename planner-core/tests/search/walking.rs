@@ -1,8 +1,9 @@
 //! Formed machines walk where no foot but the hub's can go, and the hub's not by driving.
 
 use crate::support::{deck, plan_by, scene_of};
-use clamber_core::unstable::search::{Options, Walking};
-use clamber_core::{DVec3, Move, Problem, Status, check_plan};
+use clamber_core::unstable::generate::{Family, GenerateOptions, generate};
+use clamber_core::unstable::search::{Options, Planner, Walking};
+use clamber_core::{DVec3, Move, Problem, Status, check_plan, read_scenario};
 
 const R: f64 = 0.060;
 
@@ -49,4 +50,45 @@ fn machines_of_three_and_four_legs_walk_over_gaps() {
         let strides = plan.steps.iter().filter(|step| matches!(step.action, Move::Stride { .. }));
         assert!(strides.count() >= 2 && plan.summary.makespan_s >= plan.summary.lower_bound_s);
     }
+}
+
+/// Over tops of different heights, hosts have to go up and down; the plan says so.
+#[test]
+fn legs_are_set_anew_on_uneven_stones() {
+    for (modules, seed) in [(7, 1), (7, 5)] {
+        let options = GenerateOptions { modules, seed, ..GenerateOptions::default() };
+        let scene = generate(Family::Walk, options).expect("a scene");
+        let problem = read_scenario("walk.toml", &scene.text).expect("it makes sense").1;
+        let plan = plan_by(&Walking, &problem, &Options::default());
+        assert_eq!(plan.status, Status::Solved, "{modules} {seed}");
+        let report = check_plan(&problem, &plan).expect("its values make sense");
+        assert!(report.is_sound(), "{modules} {seed}: {:?}", report.findings.first());
+        let carries = |step: &&clamber_core::Step| {
+            matches!(step.action, Move::Slide { .. }) && problem.start.is_stood_on(step.module)
+        };
+        assert!(plan.steps.iter().filter(carries).count() >= 3);
+    }
+}
+
+/// Three ends on the hub itself: no three stand alike.
+#[test]
+fn a_hub_with_three_ends_says_why_it_cannot_stride() {
+    let mut tables =
+        deck("floor", [-0.3, -0.3], [0.3, 0.3], 0.0) + &deck("far", [0.32, -0.3], [0.9, 0.3], 0.0);
+    tables += "[[module]]\nname = \"hub\"\nkind = \"cobble\"\non = \"floor\"\nat_m = [0, 0]\n";
+    tables += "[[goal.slot]]\nname = \"shub\"\non = \"far\"\nat_m = [0.6, 0]\n";
+    for (leg, way) in ["[1, 0, 0]", "[-0.5, 0.8, 0]", "[-0.5, -0.8, 0]"].into_iter().enumerate() {
+        tables +=
+            &format!("[[module]]\nname = \"e{leg}\"\nkind = \"cobble\"\non = \"hub\"\ntoward = {way}\n");
+        tables += &format!("[[goal.slot]]\nname = \"se{leg}\"\non = \"shub\"\ntoward = {way}\n");
+    }
+    let problem = scene_of(&tables, "").1;
+    let options = Options::default();
+    let budget = clamber_core::unstable::control::Budget::unlimited();
+    let outcome = Walking
+        .plan(&problem, &options, &budget, &clamber_core::unstable::search::NoObserver)
+        .expect("a sound start");
+    assert_ne!(outcome.status, Status::Solved);
+    let note = outcome.note.expect("a reason");
+    assert!(note.contains("0 legs") && note.contains("3 bare modules"), "{note}");
 }

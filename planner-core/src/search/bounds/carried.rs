@@ -13,7 +13,6 @@ use super::slots::root_of;
 use super::stances::Sizes;
 use crate::math::{asin, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem, SlotPlace};
-use crate::motion::striding::ground_under;
 
 /// Horizon of the bound, in hop times: longer sequences of hops are not examined.
 const MOST_TIMES: usize = 64;
@@ -126,18 +125,31 @@ impl<'a> Carried<'a> {
     }
 }
 
-/// Whether a machine that could stride stands at the start: three of its bare modules touch tops.
+/// Fewest modules of a machine that strides: a hub and three ends, of which no three stand alike on one host.
+const FEWEST: usize = 5;
+
+/// Whether a machine may stride: one whose legs could reach the ground stands at the start, or the crew could form one and the goal wants modules on
+/// ground to which none drives from where the crew stands.
 pub(crate) fn can_stride(problem: &Problem) -> bool {
     let start = &problem.start;
-    let touches = |id: &ModuleId| {
-        start.get(*id).host.module().is_some()
-            && !start.is_stood_on(*id)
-            && ground_under(problem, *id, start.get(*id), None).is_some()
-    };
-    problem
+    let is_end = |id: &ModuleId| start.get(*id).host.module().is_some() && !start.is_stood_on(*id);
+    let on_ground = |id: &ModuleId| start.get(*id).host.ground();
+    let stands = problem
         .module_ids()
-        .filter(|&id| start.get(id).host.ground().is_some())
-        .any(|hub| start.carried_with(hub).iter().filter(|id| touches(id)).count() >= 3)
+        .filter(|id| on_ground(id).is_some_and(|ground| !problem.ground(ground).surfacing.ferrous))
+        .any(|hub| {
+            let machine = start.carried_with(hub);
+            machine.len() >= FEWEST && machine.iter().filter(|id| is_end(id)).count() >= 3
+        });
+    let is_cut_off = |ground| {
+        problem.module_ids().filter_map(|id| on_ground(&id)).all(|from| !problem.are_linked(from, ground))
+    };
+    stands
+        || problem.modules.len() >= FEWEST
+            && problem.goal.slots.iter().any(|slot| match slot.place {
+                SlotPlace::OnGround(ground, _) => is_cut_off(ground),
+                SlotPlace::OnSlot(..) => false,
+            })
 }
 
 /// Number of bonds between a module and the deck.

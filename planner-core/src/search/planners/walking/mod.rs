@@ -1,44 +1,55 @@
 //! A formed machine walks to where the goal wants its shape.
 //!
-//! The machine is found from the shape ([`machine`]). A search over places of the hub finds strides whose ends roll on level decks and whose foot comes
-//! down on one ([`footholds`]); whether a stride is clear and carries its load is looked at once for all strides alike. Between two strides the hub sits,
-//! and each end goes by itself to where the next stride needs it. A stride or a recovery that cannot be made is left out, and the search begins again.
+//! The machine and its legs are found from the shape ([`machine`]). Best-first search over the places where its hub sits: from each, strides whose ends
+//! roll on level decks and whose foot comes down on one ([`footholds`]). A stride is looked at for bodies in the way and for its load when its turn
+//! comes, and then made: while the hub sits, each leg goes by itself to where the stride needs it ([`legs`]). At the goal the legs take their places
+//! in the shape that it asks for. A scattered crew forms a machine first, and is taken apart where it arrives ([`mission`]).
 
 mod footholds;
+mod legs;
 mod machine;
+mod mission;
+mod reason;
 
 use super::super::outcome::status_of;
 use crate::control::Stopped;
-use crate::math::{DVec3, atan2, tolerance};
-use crate::model::{Body, Configuration, Problem};
-use crate::motion::{Move, Planted, Stretch};
+use crate::math::{DVec3, LeastFirst};
+use crate::model::{GroundId, ModuleId, Problem};
+use crate::motion::Stretch;
 use crate::plan::Status;
 use crate::search::planner::Task;
 use crate::search::trips::successors::after_trip;
-use crate::search::trips::trip_goal::{TripGoal, is_sound};
+use crate::search::trips::trip_goal::is_sound;
 use crate::search::trips::trip_sequence::TripSequence;
-use crate::search::{Outcome, Planner, makespan_lower_bound_s};
+use crate::search::{Outcome, Planner, is_met_apart_from_holds, makespan_lower_bound_s};
 use crate::statics::WarmStart;
-use crate::travel::{Round, Trip, Waypoint};
-use footholds::{Foothold, Footholds};
-use indexmap::{IndexMap, IndexSet};
-use machine::{End, Machine};
+use crate::travel::Trip;
+use footholds::{Foothold, Footholds, Footing};
+use indexmap::IndexSet;
+use legs::Legs;
+use machine::{Leg, Machine};
+pub(crate) use reason::NoWalk;
 
-/// Walks that are tried.
-const TRIES: usize = 200;
-/// An end that is this near to its place needs no trip, in metres.
-const THERE_M: f64 = 1e-9;
-/// Tracks are square within this, in radians: a hundredth of what is allowed.
-const SQUARE_RAD: f64 = 1e-5;
+/// Places of the hub nearer to each other than this are one, in metres.
+const SAME_PLACE_M: f64 = 4e-3;
+/// The hub is at its goal within this, in metres.
+const AT_GOAL_M: f64 = 1e-5;
+/// How far a stride is taken to lead, in radii of the ends.
+const STRIDE_RADII: f64 = 1.8;
+/// The weight of the strides that are still to make: more than 1 for an answer sooner.
+const GREED: f64 = 1.5;
+/// What it costs to set a host, in strides.
+const SET: f64 = 0.1;
 
 /// The walking planner.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Walking;
 
 impl Walking {
-    /// Whether the crew is a machine whose goal is its own shape elsewhere, where its hub cannot drive straight.
+    /// Whether the crew is a machine whose goal is its own shape elsewhere, where its hub cannot drive straight; or is large enough to form one, and
+    /// no module gets by itself to where the goal wants it.
     pub(crate) fn applies(problem: &Problem) -> bool {
-        Machine::of(problem).is_some_and(|machine| !machine.can_drive(problem))
+        Machine::of(problem).is_ok_and(|machine| !machine.can_drive(problem)) || mission::applies(problem)
     }
 }
 
@@ -49,245 +60,207 @@ impl Planner for Walking {
 
     fn search(&self, task: &Task<'_>) -> Outcome {
         let problem = task.problem;
-        let Some(machine) = Machine::of(problem) else {
-            return noted(
-                problem,
-                "the crew is no machine whose goal is its own shape in the same heading elsewhere",
-            );
+        let noted = |reason: NoWalk| {
+            let outcome = Outcome::nothing(Status::BudgetSpent, makespan_lower_bound_s(problem));
+            Outcome { note: Some(reason.to_string()), ..outcome }
         };
-        match (Walk { task, machine: &machine, loads: IndexMap::new(), left_out: IndexSet::new() }).search() {
+        let machine = match Machine::of(problem) {
+            Ok(mut machine) => {
+                machine.settle_what_can_be_set(problem);
+                machine
+            }
+            Err(NoWalk::NoMachine) if mission::applies(problem) => {
+                return match mission::search(task, &|inner| self.search(inner)) {
+                    Ok(Ok(trips)) => Outcome::solved(problem, trips),
+                    Ok(Err(reason)) => noted(reason),
+                    Err(stop) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
+                };
+            }
+            Err(reason) => return noted(reason),
+        };
+        let mut walk = Walk { task, machine: &machine, sits: Vec::new(), found: Found::default() };
+        match walk.search() {
             Ok(Some(trips)) => Outcome::solved(problem, trips),
-            Ok(None) => noted(
-                problem,
-                "no strides lead there: the decks offer no footholds, or none that carry the load",
-            ),
-            Err(stop) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
+            Ok(None) => noted(walk.found.reason(&machine, &walk.sits)),
+            Err(stop) => Outcome {
+                status: status_of(stop),
+                stop: Some(stop),
+                ..noted(walk.found.reason(&machine, &walk.sits))
+            },
         }
     }
-}
-
-fn noted(problem: &Problem, note: &str) -> Outcome {
-    let outcome = Outcome::nothing(Status::BudgetSpent, makespan_lower_bound_s(problem));
-    Outcome { note: Some(note.to_owned()), ..outcome }
 }
 
 struct Walk<'a> {
     task: &'a Task<'a>,
     machine: &'a Machine,
-    /// Whether strides carry their loads, by what that depends on.
-    loads: IndexMap<[i64; 3], bool>,
-    /// Strides that could not be made from where they begin.
-    left_out: IndexSet<[i64; 2]>,
+    /// How the machine came to where it sat: first at the start.
+    sits: Vec<TripSequence>,
+    found: Found,
 }
 
+/// What became of the strides that were looked at.
+#[derive(Default)]
+struct Found {
+    met: usize,
+    tried: usize,
+    heavy: usize,
+    unready: usize,
+}
+
+impl Found {
+    fn reason(&self, machine: &Machine, sits: &[TripSequence]) -> NoWalk {
+        let &Self { met, tried, heavy, unready } = self;
+        let left_m = sits.iter().map(|sits| machine.left_m(sits.now())).fold(f64::INFINITY, f64::min);
+        NoWalk::NoStrides { left_m, met, tried, heavy, unready }
+    }
+}
+
+/// Why a stride was not made.
+enum Failed {
+    Heavy,
+    Unready,
+}
+
+/// Strides that wait: from where they begin, the how manieth they are, and how they are made.
+type Open = LeastFirst<(usize, u32, Foothold)>;
+
 impl Walk<'_> {
-    fn search(mut self) -> Result<Option<Vec<Trip>>, Stopped> {
+    fn search(&mut self) -> Result<Option<Vec<Trip>>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
-        let start = TripSequence::new(problem, &problem.start);
-        let footholds = Footholds { problem, machine, back_at_start_m: back_at_start_m(problem, machine) };
-        for tried in 0..TRIES {
-            if let Some(stop) = self.task.budget.spent(tried as u64, 0) {
+        let mut open = Open::default();
+        let mut closed: IndexSet<(GroundId, [i64; 2])> = IndexSet::new();
+        self.sits.push(TripSequence::new(problem, &problem.start));
+        self.open_from(&mut open, 0, 0)?;
+        while let Some((from, strides, foothold)) = open.pop() {
+            if let Some(stop) = self.task.budget.spent(self.found.tried as u64, 0) {
                 return Err(stop);
             }
-            let mut stopped = None;
-            let path = footholds.walk(|foothold| {
-                stopped.is_none()
-                    && self.allows(start.now(), foothold).unwrap_or_else(|stop| {
-                        stopped = Some(stop);
-                        false
-                    })
-            });
-            if let Some(stop) = stopped {
-                return Err(stop);
+            let cell = foothold.lands.to_array().map(|v| (v / SAME_PLACE_M).round() as i64);
+            if closed.contains(&(foothold.to, cell)) {
+                continue;
             }
-            let Some(path) = path else { return Ok(None) };
-            match self.make(start.clone(), &path)? {
-                Ok(trips) => return Ok(Some(trips)),
-                Err(failed) => self.left_out.insert(failed.place_key()),
+            self.found.tried += 1;
+            let sits = match self.make(&self.sits[from], &foothold)? {
+                Ok(sits) => sits,
+                Err(Failed::Heavy) => {
+                    self.found.heavy += 1;
+                    continue;
+                }
+                Err(Failed::Unready) => {
+                    self.found.unready += 1;
+                    continue;
+                }
             };
+            closed.insert((foothold.to, cell));
+            if machine.left_m(sits.now()) < AT_GOAL_M
+                && let Some(done) = self.settle(&sits)?
+            {
+                return Ok(Some(done.trips));
+            }
+            self.sits.push(sits);
+            self.open_from(&mut open, self.sits.len() - 1, strides + 1)?;
         }
         Ok(None)
     }
 
-    /// Whether a stride is clear where it is made, and carries its load.
-    fn allows(&mut self, start: &Configuration, foothold: &Foothold) -> Result<bool, Stopped> {
-        if self.left_out.contains(&foothold.place_key()) {
-            return Ok(false);
-        }
-        let problem = self.task.problem;
-        let key = foothold.key(problem);
-        if self.loads.get(&key) == Some(&false) {
-            return Ok(false);
-        }
-        let Some(there) = self.stance(start, foothold) else { return Ok(false) };
-        let trip = self.stride(foothold);
-        let ready = trip.released(&there);
-        let Ok(moves) = trip.moves(problem, &ready) else { return Ok(false) };
-        let [(action, after)] = moves.as_slice() else { return Ok(false) };
-        let stretch = Stretch::of_move(problem, &ready, self.machine.hub, action, after);
-        if !stretch.is_clear() {
-            return Ok(false);
-        }
-        if let Some(&carries) = self.loads.get(&key) {
-            return Ok(carries);
-        }
-        let limit = problem.limits.utilisation_to_plan_for();
-        let carries = stretch.carries(limit, &mut WarmStart::default(), self.task.budget.interrupt)?;
-        self.loads.insert(key, carries);
-        Ok(carries)
-    }
-
-    fn stride(&self, foothold: &Foothold) -> Trip {
-        let machine = self.machine;
-        let ends: Vec<_> = machine.ends.iter().map(|end| end.id).collect();
-        let moves = Planted::new(&ends).map(|planted| Move::Stride {
-            direction: machine.ahead.truncate(),
-            angle_rad: foothold.angle_rad,
-            planted,
-            to: foothold.to.ground,
-        });
-        Trip::carrying(machine.hub, moves.into_iter().collect())
-    }
-
-    /// The machine as it is when a stride begins, shifted there from the start.
-    fn stance(&self, start: &Configuration, foothold: &Foothold) -> Option<Configuration> {
+    /// Opens the strides from where the machine sits.
+    fn open_from(&mut self, open: &mut Open, node: usize, strides: u32) -> Result<(), Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
-        let foot = machine.foot_at(&problem.start, foothold.from.far_m);
-        let hub = problem.ground(foothold.from.ground).stand(foot, problem.kind(machine.hub).ride_height_m);
-        let shift = hub - start.get(machine.hub).position;
-        let mut there = start.clone();
-        for id in problem.module_ids() {
-            there.get_mut(id).position += shift;
+        let now = self.sits[node].now();
+        let Some(from) = now.get(machine.hub).host.ground() else { return Ok(()) };
+        let budget = self.task.budget;
+        let (footholds, met) = Footholds { problem, machine, now, from, budget }.strides()?;
+        self.found.met += met;
+        for (number, foothold) in footholds.into_iter().enumerate() {
+            let left_m = foothold.lands.distance(machine.goal_at());
+            let left = GREED * left_m / (STRIDE_RADII * machine.radius_m);
+            let total = f64::from(strides + 1) + SET * foothold.set() as f64 + left;
+            open.push([total, left_m], [node as u64, number as u64], (node, strides, foothold));
         }
-        there.get_mut(machine.hub).host = Body::Ground(foothold.from.ground);
-        for end in &machine.ends {
-            let position = foothold.place_of(problem, machine, end);
-            let up = (position - there.get(end.host).position).normalize();
-            let place = there.get_mut(end.id);
-            place.position = position;
-            place.orientation = crate::math::heading_frame(up, self.square(up))?;
-        }
-        Some(there)
+        Ok(())
     }
 
-    /// The heading of tracks square to the axis.
-    fn square(&self, up: DVec3) -> DVec3 {
-        up.cross(self.machine.left)
-    }
-
-    /// Makes the strides of a walk, with the recoveries between them; the stride that cannot be made otherwise.
+    /// Makes a stride, with the moves of the legs before it.
     fn make(
         &self,
-        mut sequence: TripSequence,
-        path: &[Foothold],
-    ) -> Result<Result<Vec<Trip>, Foothold>, Stopped> {
+        from: &TripSequence,
+        foothold: &Foothold,
+    ) -> Result<Result<TripSequence, Failed>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
-        for foothold in path {
-            let places: Vec<(End, DVec3)> =
-                machine.ends.iter().map(|end| (*end, foothold.place_of(problem, machine, end))).collect();
-            let Some(recovered) = self.recover(&sequence, &places, true)? else { return Ok(Err(*foothold)) };
-            sequence = recovered;
-            let trip = self.stride(foothold);
-            let sound = is_sound(problem, sequence.now(), &trip, self.task.budget)?;
-            let Some(after) = after_trip(problem, sequence.now(), &trip).filter(|_| sound) else {
-                return Ok(Err(*foothold));
-            };
-            sequence.push(trip, after);
+        let trip = foothold.trip(machine);
+        let Some((ready, action, after)) = foothold.made(problem, machine, from.now()) else {
+            return Ok(Err(Failed::Unready));
+        };
+        let stretch = Stretch::of_move(problem, &ready, machine.hub, &action, &after);
+        let limit = problem.limits.utilisation_to_plan_for();
+        if !stretch.carries(limit, &mut WarmStart::default(), self.task.budget.interrupt)? {
+            return Ok(Err(Failed::Heavy));
         }
-        let Some(last) = path.last() else { return Ok(Ok(Vec::new())) };
-        let shift = sequence.now().get(machine.hub).position - problem.start.get(machine.hub).position;
-        let homes: Vec<(End, DVec3)> =
-            machine.ends.iter().map(|end| (*end, problem.start.get(end.id).position + shift)).collect();
-        Ok(self.recover(&sequence, &homes, false)?.map(|done| done.trips).ok_or(*last))
+        let axis = DVec3::Z.cross(foothold.ahead);
+        let Some(mut sequence) = self.bring_all(from, &foothold.legs, Some((foothold, axis)))? else {
+            return Ok(Err(Failed::Unready));
+        };
+        if !is_sound(problem, sequence.now(), &trip, self.task.budget)? {
+            return Ok(Err(Failed::Unready));
+        }
+        let Some(after) = after_trip(problem, sequence.now(), &trip) else { return Ok(Err(Failed::Unready)) };
+        sequence.push(trip, after);
+        Ok(Ok(sequence))
     }
 
-    /// Brings ends to their places one after the other, in the first order that is sound, with their tracks square to the axis if asked for.
-    fn recover(
-        &self,
-        from: &TripSequence,
-        left: &[(End, DVec3)],
-        square: bool,
-    ) -> Result<Option<TripSequence>, Stopped> {
-        if left.is_empty() {
-            return Ok(Some(from.clone()));
-        }
-        for (index, (end, place)) in left.iter().enumerate() {
-            let Some(sequence) = self.bring(from, end, *place, square)? else { continue };
-            let mut others = left.to_vec();
-            others.remove(index);
-            if let Some(found) = self.recover(&sequence, &others, square)? {
-                return Ok(Some(found));
-            }
-        }
-        Ok(None)
+    /// The legs take their places in the shape that the goal asks for.
+    fn settle(&self, from: &TripSequence) -> Result<Option<TripSequence>, Stopped> {
+        let goal = &self.machine.goal;
+        let shift = from.now().get(self.machine.hub).position - goal[self.machine.hub.index()];
+        let place = |id: ModuleId| goal[id.index()] + shift;
+        let footing = |leg: &Leg| Footing {
+            host: place(leg.host),
+            end: place(leg.end),
+            is_set: leg.may_set,
+            plants: false,
+        };
+        let places: Vec<Footing> = self.machine.legs.iter().map(footing).collect();
+        let done = self.bring_all(from, &places, None)?;
+        Ok(done.filter(|done| is_met_apart_from_holds(self.task.problem, done.now())))
     }
 
-    /// Brings one end to its place: round its host at its height, over the top of it as a crank, or any other way.
-    fn bring(
+    /// Brings all legs to their places, always the first that can go there; in a second round with searches for ways.
+    fn bring_all(
         &self,
         from: &TripSequence,
-        end: &End,
-        place: DVec3,
-        square: bool,
+        places: &[Footing],
+        stride: Option<(&Foothold, DVec3)>,
     ) -> Result<Option<TripSequence>, Stopped> {
-        let (problem, budget) = (self.task.problem, self.task.budget);
         let mut sequence = from.clone();
-        let there = from.now().get(end.id).position;
-        if there.distance(place) > THERE_M {
-            let centre = from.now().get(end.host).position;
-            let round = |axis: DVec3| {
-                let along = |p: DVec3| (p - centre).dot(axis);
-                let round = Round { centre, axis };
-                ((along(there) - along(place)).abs() < THERE_M).then_some(Waypoint {
-                    host: Body::Module(end.host),
-                    position: place,
-                    round: Some(round),
-                })
-            };
-            let axes = [DVec3::Z, DVec3::NEG_Z, self.machine.left, -self.machine.left];
-            let mut done = None;
-            for waypoint in axes.into_iter().filter_map(round) {
-                let trip = Trip::alone(end.id, vec![waypoint]);
-                if is_sound(problem, from.now(), &trip, budget)? {
-                    done = after_trip(problem, from.now(), &trip).map(|after| (trip, after));
+        let mut left: Vec<usize> = (0..places.len()).collect();
+        while !left.is_empty() {
+            let mut gone = None;
+            for searches in [false, true] {
+                let legs = Legs { task: self.task, searches };
+                for (position, &index) in left.iter().enumerate() {
+                    let (leg, footing) = (&self.machine.legs[index], places[index]);
+                    let off = footing.end - footing.host;
+                    let planted = stride.filter(|_| footing.plants);
+                    let end_of = |now: DVec3| match planted {
+                        Some((foothold, axis)) => foothold.end_beside(leg, now, off.dot(axis).signum()),
+                        None => now + off,
+                    };
+                    let axis = planted.map(|(_, axis)| axis);
+                    let host = footing.is_set.then_some(footing.host);
+                    if let Some(done) = legs.bring(&sequence, leg, host, &end_of, axis)? {
+                        gone = Some((position, done));
+                        break;
+                    }
                 }
-                if done.is_some() {
+                if gone.is_some() || stride.is_some() {
                     break;
                 }
             }
-            if done.is_none() {
-                let goal = TripGoal::Go { module: end.id, host: Body::Module(end.host), position: place };
-                done = goal.run(problem, from.now(), budget)?.map(|found| (found.trip, found.after));
-            }
-            let Some((trip, after)) = done else { return Ok(None) };
-            sequence.push(trip, after);
-        }
-        if square {
-            let own = sequence.now().get(end.id);
-            let (up, now) = (own.up(), own.heading());
-            let heading = self.square(up);
-            let angle = atan2(up.dot(now.cross(heading)), now.dot(heading));
-            let angle_rad = angle - (angle / std::f64::consts::PI).round() * std::f64::consts::PI;
-            if angle_rad.abs() > SQUARE_RAD {
-                let trip = Trip::carrying(end.id, vec![Move::Yaw { angle_rad }]);
-                let sound = is_sound(problem, sequence.now(), &trip, budget)?;
-                let Some(after) = after_trip(problem, sequence.now(), &trip).filter(|_| sound) else {
-                    return Ok(None);
-                };
-                sequence.push(trip, after);
-            }
+            let Some((position, done)) = gone else { return Ok(None) };
+            left.remove(position);
+            sequence = done;
         }
         Ok(Some(sequence))
     }
-}
-
-/// How far the ends are ahead of their hosts at the start, if all are alike and ahead.
-fn back_at_start_m(problem: &Problem, machine: &Machine) -> Option<f64> {
-    let back = |end: &End| {
-        let (own, host) = (problem.start.get(end.id).position, problem.start.get(end.host).position);
-        (own - host).dot(machine.ahead)
-    };
-    let first = machine.ends.first().map(back)?;
-    let alike = machine.ends.iter().all(|end| (back(end) - first).abs() < tolerance::LENGTH_M * 1e-2);
-    (first > 0.0 && alike).then_some(first)
 }

@@ -1,0 +1,175 @@
+//! A scattered crew forms a machine, walks as one, and is taken apart where the goal wants its modules.
+
+use super::NoWalk;
+use crate::control::Stopped;
+use crate::math::{DVec2, DVec3, asin, sin_cos};
+use crate::model::{
+    Body, Configuration, Goal, Ground, GroundId, Kind, ModuleId, Placement, Problem, SlotPlace,
+};
+use crate::plan::Status;
+use crate::search::guidance::shape_goal::shape_as_slots;
+use crate::search::planner::Task;
+use crate::search::planners::TakingApart;
+use crate::search::trips::successors::after_trip;
+use crate::search::{Outcome, Planner};
+use crate::travel::Trip;
+use std::f64::consts::TAU;
+
+/// Fewest modules of a machine: a hub and three legs of two.
+const FEWEST: usize = 7;
+/// Sine of the elevation of hosts over the hub's centre.
+const RAISED: f64 = 0.14;
+/// Directions of the machine that are tried.
+const TURNS: usize = 12;
+/// Steps by which places farther from the edge are tried, in radii, and how many.
+const STEP_RADII: f64 = 1.0;
+const STEPS: usize = 12;
+
+/// Whether the crew stands on ground from which no module drives or hops to where the goal wants it, and is large enough for a machine.
+pub(super) fn applies(problem: &Problem) -> bool {
+    ends(problem).is_ok()
+}
+
+/// The ground that the crew stands on, and that on which the goal wants it.
+fn ends(problem: &Problem) -> Result<[GroundId; 2], NoWalk> {
+    let modules = problem.modules.len();
+    if modules < FEWEST || modules.is_multiple_of(2) {
+        return Err(NoWalk::NoMachine);
+    }
+    let goal = &problem.goal;
+    if goal.gather.is_some() || goal.slots.len() != modules {
+        return Err(NoWalk::OtherGoal);
+    }
+    let mut from = problem.start.iter().filter_map(|(_, place)| place.host.ground());
+    let mut to = goal.slots.iter().filter_map(|slot| match slot.place {
+        SlotPlace::OnGround(ground, _) => Some(ground),
+        SlotPlace::OnSlot(..) => None,
+    });
+    let (Some(first), Some(last)) = (from.next(), to.next()) else { return Err(NoWalk::NoMachine) };
+    let is_alone = from.all(|ground| ground == first) && to.all(|ground| ground == last);
+    if is_alone && !problem.are_linked(first, last) { Ok([first, last]) } else { Err(NoWalk::OtherGoal) }
+}
+
+/// Trips from the scattered crew to the scattered goal.
+pub(super) fn search(
+    task: &Task<'_>,
+    walk: &dyn Fn(&Task<'_>) -> Outcome,
+) -> Result<Result<Vec<Trip>, NoWalk>, Stopped> {
+    let problem = task.problem;
+    let [from, to] = match ends(problem) {
+        Ok(ends) => ends,
+        Err(reason) => return Ok(Err(reason)),
+    };
+    let middles = [from, to].map(|ground| middle(problem.ground(ground)));
+    let Some(ahead) = (middles[1] - middles[0]).try_normalize() else { return Ok(Err(NoWalk::OtherGoal)) };
+    let mut now = problem.clone();
+    let mut trips = Vec::new();
+    let sites = [(from, ahead), (to, -ahead)];
+    for (leg, &(ground, towards)) in sites.iter().enumerate() {
+        let Some(machine) = machines(&now, ground, towards).next() else { return Ok(Err(NoWalk::NoSite)) };
+        now.goal = Goal { slots: shape_as_slots(&now, &machine), gather: None };
+        let inner = Task { problem: &now, ..*task };
+        let outcome = if leg == 0 { TakingApart.search(&inner) } else { walk(&inner) };
+        match follow(&mut now, &mut trips, outcome)? {
+            Ok(()) => {}
+            Err(note) => return Ok(Err(NoWalk::Part { part: ["form a machine", "walk"][leg], note })),
+        }
+    }
+    now.goal = problem.goal.clone();
+    let outcome = TakingApart.search(&Task { problem: &now, ..*task });
+    Ok(match follow(&mut now, &mut trips, outcome)? {
+        Ok(()) => Ok(trips),
+        Err(note) => Err(NoWalk::Part { part: "come apart", note }),
+    })
+}
+
+/// Goes on from where trips lead; why not, if they do not reach their goal.
+fn follow(now: &mut Problem, trips: &mut Vec<Trip>, outcome: Outcome) -> Result<Result<(), String>, Stopped> {
+    if outcome.status != Status::Solved {
+        return match outcome.stop {
+            Some(stop) => Err(stop),
+            None => Ok(Err(outcome.note.unwrap_or_else(|| "nothing was found".to_owned()))),
+        };
+    }
+    for trip in outcome.trips {
+        let Some(after) = after_trip(now, &now.start, &trip) else {
+            return Ok(Err("a trip is gone".to_owned()));
+        };
+        now.start = after;
+        trips.push(trip);
+    }
+    Ok(Ok(()))
+}
+
+fn middle(ground: &Ground) -> DVec2 {
+    let (sum, count) = ground.outline.corners().fold((DVec2::ZERO, 0.0), |(s, n), c| (s + c, n + 1.0));
+    sum / f64::max(count, 1.0)
+}
+
+/// Machines on a ground as near as possible to the side in a direction, all of whose feet and ends stand on it. Where the crew is a machine already, it
+/// keeps its shape: only its place changes.
+fn machines<'a>(
+    problem: &'a Problem,
+    ground: GroundId,
+    towards: DVec2,
+) -> impl Iterator<Item = Configuration> + 'a {
+    let hub = problem.module_ids().find(|&id| problem.start.carried_with(id).len() == problem.modules.len());
+    let onto = problem.ground(ground);
+    let radius_m =
+        problem.modules.iter().map(|m| problem.kinds[m.kind.index()].shell_radius_m).fold(0.0, f64::max);
+    let centre = middle(onto);
+    let far_m = onto.outline.corners().map(|corner| (corner - centre).dot(towards)).fold(0.0, f64::max);
+    let steps = (0..STEPS).map(move |step| far_m - (4.0 + STEP_RADII * step as f64) * radius_m);
+    let turns = if hub.is_some() { 1 } else { TURNS };
+    steps.flat_map(move |off_m| (0..turns).map(move |turn| (centre + towards * off_m, turn))).filter_map(
+        move |(at, turn)| {
+            let shape = match hub {
+                Some(hub) => shifted(problem, hub, ground, at),
+                None => standing(problem, ground, at, TAU / 3.0 * turn as f64 / TURNS as f64)?,
+            };
+            let stands = shape.iter().all(|(id, place)| {
+                let kind = problem.kind(id);
+                onto.inset(place.position) >= kind.foot_radius_m
+                    && onto.plane.above(place.position) >= kind.shell_radius_m - 1e-7
+            });
+            stands.then_some(shape)
+        },
+    )
+}
+
+/// The crew with its hub at another place.
+fn shifted(problem: &Problem, hub: ModuleId, ground: GroundId, at: DVec2) -> Configuration {
+    let mut shape = problem.start.clone();
+    let place = problem.ground(ground).stand(at, problem.kind(hub).ride_height_m);
+    let shift = place - problem.start.get(hub).position;
+    problem.module_ids().for_each(|id| shape.get_mut(id).position += shift);
+    shape.get_mut(hub).host = Body::Ground(ground);
+    shape
+}
+
+/// Legs of two around a hub, with their ends on the ground.
+fn standing(problem: &Problem, ground: GroundId, at: DVec2, turn_rad: f64) -> Option<Configuration> {
+    let onto = problem.ground(ground);
+    let ids: Vec<ModuleId> = problem.module_ids().collect();
+    let hub = *ids.first()?;
+    let legs = (ids.len() - 1) / 2;
+    let mut places: Vec<Placement> = problem.start.iter().map(|(_, place)| *place).collect();
+    places[0] = Placement::on_ground(ground, onto, problem.kind(hub), at, None).ok()?;
+    for leg in 0..legs {
+        let (sin, cos) = sin_cos(turn_rad + TAU * leg as f64 / legs as f64);
+        let [host, end] = [ids[2 * leg + 1], ids[2 * leg + 2]];
+        let toward = |sine: f64| {
+            let level = sin_cos(asin(sine)).1;
+            DVec3::new(level * cos, level * sin, sine)
+        };
+        let on = |below: ModuleId, centre: DVec3, kind: &Kind, sine: f64| {
+            Placement::on_shell(below, centre, problem.kind(below), kind, toward(sine), Some(DVec3::Z)).ok()
+        };
+        places[host.index()] = on(hub, places[0].position, problem.kind(host), RAISED)?;
+        let (centre, kind) = (places[host.index()].position, problem.kind(end));
+        let down_m = centre.z - onto.height_m() - kind.shell_radius_m;
+        let sine = -down_m / kind.standing_distance(problem.kind(host));
+        places[end.index()] = on(host, centre, kind, sine.clamp(-1.0, 0.0))?;
+    }
+    Some(Configuration::new(places))
+}

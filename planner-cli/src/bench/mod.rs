@@ -1,7 +1,7 @@
 //! `clamber bench`: planners x scenes x seeds in a fair race, and what can be said of it afterwards.
 //!
 //! A suite says what is run ([`suite`]). Every run is a process of its own ([`launch`], [`single`]) and ends as one row ([`row`]) of a
-//! results file ([`results_file`]), however it ends. A report reads such files again.
+//! results file ([`lines_file`](crate::lines_file)), however it ends. A report reads such files again.
 
 mod campaign;
 mod competitor;

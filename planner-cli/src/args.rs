@@ -331,6 +331,8 @@ pub(crate) enum SchemaOf {
     Results,
     /// The answer of `whatif --json`
     Whatif,
+    /// The answer of `envelope --json`
+    Envelope,
     /// The answer of `risk --json`
     Risk,
     /// A line that `follow` reads or writes

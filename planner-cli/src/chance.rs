@@ -29,8 +29,11 @@ pub(crate) fn choose(problem: &Problem, args: &PlanArgs, solved: &mut Solved) ->
         }
     }
     let Some((chance, is_bound, plan)) = best else { return Ok(String::new()) };
-    let plan = plan.clone();
-    solution.plan = plan;
+    if *plan != solution.plan {
+        solution.plan = plan.clone();
+        // Counted for the other timing.
+        solution.report.hold_moves = None;
+    }
     if !args.trade_offs {
         solution.report.trade_offs.clear();
     }

@@ -24,13 +24,13 @@ pub(crate) fn read(path: &Path) -> Result<IndexMap<String, KindEntry>, Failure> 
     }
 }
 
-/// One of them.
-pub(crate) fn one(path: &Path, name: &str, why: &str) -> Result<KindEntry, Failure> {
+/// One of them; if there is none of that name, the message says where the name is from and what to do.
+pub(crate) fn one(path: &Path, name: &str, [from, to_do]: [&str; 2]) -> Result<KindEntry, Failure> {
     let kinds = read(path)?;
     kinds.get(name).cloned().ok_or_else(|| {
         let known = kinds.keys().map(String::as_str).collect::<Vec<_>>().join(", ");
         Failure::unreadable(format!(
-            "error: {} has no kind {name:?}{why}; its kinds are {known}; name the kind alike in both",
+            "error: {} has no kind {name:?}{from}; its kinds are {known}; {to_do}",
             files::name(path)
         ))
     })

@@ -2,7 +2,7 @@
 
 use crate::args::{SchemaArgs, SchemaOf};
 use crate::failure::Failure;
-use crate::{bench, exit_code, follow, output, risk, whatif};
+use crate::{bench, envelope, exit_code, follow, output, risk, whatif};
 use clamber_core::unstable::scene::kinds_schema;
 use clamber_core::{plan_schema, scenario_schema};
 use schemars::JsonSchema;
@@ -17,6 +17,7 @@ pub(crate) fn run(args: &SchemaArgs) -> Result<u8, Failure> {
         SchemaOf::Suite => bench::suite_schema(),
         SchemaOf::Results => bench::results_schema(),
         SchemaOf::Whatif => whatif::schema(),
+        SchemaOf::Envelope => envelope::schema(),
         SchemaOf::Risk => risk::schema(),
         SchemaOf::Follow => follow::schema(),
     };

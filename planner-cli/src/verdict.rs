@@ -4,7 +4,7 @@ use crate::tables::{self, Column};
 use crate::wording;
 use clamber_core::unstable::schedule::PAUSE_S;
 use clamber_core::unstable::search::uncarried_makespan_lower_bound_s;
-use clamber_core::{Plan, Problem, Report, Step, Summary, UtilisationIs};
+use clamber_core::{Move, Plan, Problem, Report, Step, Summary, UtilisationIs};
 
 /// `23 moves in 104.2 s, bonds used up to 0.61 of 0.67 allowed, smallest free gap 3.1 mm, 412 J`.
 /// Where the plan claims bounds on utilisations, it says `at most` instead.
@@ -56,8 +56,10 @@ pub(crate) fn timing(plan: &Plan, report: &Report) -> String {
     let one_by_one_s = steps.iter().map(|s| s.duration_s).sum::<f64>() + pauses;
     let saved = 100.0 * (1.0 - plan.summary.makespan_s / one_by_one_s);
     let holds = match report.hold_moves {
-        None => "braces are where they were needed at first sight; fewer may do".to_owned(),
-        Some(0) => "no module has to brace".to_owned(),
+        None if steps.iter().any(|step| step.action == Move::Brace) => {
+            "braces are where they were needed at first sight; fewer may do".to_owned()
+        }
+        None | Some(0) => "no module has to brace".to_owned(),
         Some(holds) if holds == at_least => {
             format!("braces and releases: {holds}, no fewer will do for these moves in this order")
         }

@@ -12,7 +12,7 @@ from reference import load, plan_file, sound, timeline
 from reference.pose import Crew, cross
 
 STEP_S = 1e-3
-EVERY = 5  # loads are looked at in every so manieth step
+EVERY = 5  # steps between two looks at the loads
 SETTLE_S = 1.5  # after a hop, and after the start
 SURFACE = 0.93
 

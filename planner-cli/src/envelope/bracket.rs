@@ -8,7 +8,7 @@ use super::question::{Question, Range};
 pub(super) struct Bracket {
     pub(super) can: Option<f64>,
     pub(super) cannot: Option<f64>,
-    /// Whether nothing harder is asked of a crew of this size.
+    /// Whether there is no more to find out: the hardest number can be done, or the easiest cannot.
     pub(super) is_all: bool,
 }
 
@@ -39,44 +39,47 @@ pub(super) fn bracket<E>(
         let most = range.hard - 1.0;
         let mut number = range.easy;
         while number <= most {
-            if ask(number)? != Answer::Can {
-                found.cannot = Some(number);
-                return Ok(found);
+            match ask(number)? {
+                Answer::Can => found.can = Some(number),
+                Answer::Cannot => {
+                    let is_all = found.can.is_none();
+                    return Ok(Bracket { cannot: Some(number), is_all, ..found });
+                }
+                Answer::Unknown => return Ok(found),
             }
-            found.can = Some(number);
             number += 1.0;
         }
         return Ok(Bracket { is_all: true, ..found });
     }
-    if ask(range.easy)? != Answer::Can {
-        found.cannot = Some(range.easy);
-        return Ok(found);
+    // The least hard number that is neither done nor excluded.
+    let mut open = range.easy;
+    match ask(range.easy)? {
+        Answer::Can => found.can = Some(range.easy),
+        Answer::Cannot => return Ok(Bracket { cannot: Some(range.easy), is_all: true, ..found }),
+        Answer::Unknown => {}
     }
-    found.can = Some(range.easy);
-    let mut beyond = range.hard;
-    match ask(beyond)? {
-        Answer::Can => return Ok(Bracket { can: Some(beyond), cannot: None, is_all: true }),
-        Answer::Cannot => found.cannot = Some(beyond),
+    match ask(range.hard)? {
+        Answer::Can => return Ok(Bracket { can: Some(range.hard), cannot: None, is_all: true }),
+        Answer::Cannot => found.cannot = Some(range.hard),
         Answer::Unknown => {}
     }
     let far = |a: f64, b: f64| (a - b).abs() > range.to;
-    for _ in 0..MOST {
-        let can = found.can.unwrap_or(range.easy);
-        if !far(can, beyond) {
-            break;
-        }
-        let middle = f64::midpoint(can, beyond);
-        match ask(middle)? {
-            Answer::Can => found.can = Some(middle),
-            Answer::Cannot => {
-                found.cannot = Some(middle);
-                beyond = middle;
+    if found.can.is_some() {
+        open = range.hard;
+        for _ in 0..MOST {
+            let Some(can) = found.can.filter(|can| far(*can, open)) else { break };
+            let middle = f64::midpoint(can, open);
+            match ask(middle)? {
+                Answer::Can => found.can = Some(middle),
+                Answer::Cannot => {
+                    found.cannot = Some(middle);
+                    open = middle;
+                }
+                Answer::Unknown => open = middle,
             }
-            Answer::Unknown => beyond = middle,
         }
     }
-    // What is neither done nor excluded: the proof may reach further down.
-    let mut open = beyond;
+    // The proof may reach further down.
     for _ in 0..MOST {
         let Some(cannot) = found.cannot.filter(|cannot| far(*cannot, open)) else { break };
         let middle = f64::midpoint(open, cannot);
@@ -96,7 +99,7 @@ pub(super) fn bracket<E>(
 mod tests {
     use super::*;
 
-    /// For made-up answers with an open gap, both bounds are found to what is asked.
+    /// For made-up answers with an open gap, both bounds are found to what is asked; what is open is never a bound.
     #[test]
     fn both_bounds_are_found() {
         for (can, cannot) in [(0.31, 0.31), (0.2, 0.7), (0.05, 0.93)] {
@@ -114,5 +117,12 @@ mod tests {
             assert!((found.can.expect("0 can be done") - can).abs() <= 0.01);
             assert!((found.cannot.expect("1 cannot be done") - cannot).abs() <= 0.01);
         }
+        let open = |number: f64| Ok::<_, ()>(if number > 0.6 { Answer::Cannot } else { Answer::Unknown });
+        let range = Range { easy: 0.0, hard: 1.0, to: 0.01 };
+        let found = bracket(Question::Wall, range, open).expect("it answers");
+        assert!(found.can.is_none() && !found.is_all);
+        assert!((found.cannot.expect("1 cannot be done") - 0.6).abs() <= 0.01);
+        let nothing = bracket(Question::Gap, range, |_| Ok::<_, ()>(Answer::Unknown)).expect("it answers");
+        assert_eq!(nothing, Bracket::default());
     }
 }

@@ -10,6 +10,7 @@ mod scene;
 mod text;
 
 pub(crate) use self::args::EnvelopeArgs;
+pub(crate) use self::text::schema;
 
 use self::bracket::{Bracket, bracket};
 use self::point::{Answer, POINT_FORMAT, Point};
@@ -159,7 +160,7 @@ fn word(question: Question) -> String {
 /// The kind that is asked about: the one that was named, or the only one.
 fn kind_of(args: &EnvelopeArgs) -> Result<(String, KindEntry), Failure> {
     if let Some(name) = &args.name {
-        return Ok((name.clone(), kinds_file::one(&args.kind, name, "")?));
+        return Ok((name.clone(), kinds_file::one(&args.kind, name, ["", "name one of these with --name"])?));
     }
     let kinds = kinds_file::read(&args.kind)?;
     match kinds.len() {

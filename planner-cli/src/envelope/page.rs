@@ -7,7 +7,7 @@ use crate::bench::report::html;
 use crate::bench::report::page::{Page, Section};
 use crate::bench::report::plane::{Axis, Plane};
 use crate::cautions;
-use crate::wording::count;
+use crate::wording::{count, trimmed};
 
 /// Styles of marks and lines: what can be done, what cannot, the closed form.
 const CAN: usize = 0;
@@ -36,10 +36,11 @@ fn explained(args: &EnvelopeArgs) -> Vec<String> {
         "Can: a shape that stands by exact loads, or a plan that has passed the check. Scene and plan are beside this page; the lists name the files.".into(),
         "Cannot: a bond of the shape is over its limit, or a certificate that no plan exists, verified by a second method.".into(),
         format!(
-            "Between them nothing is known. Ways were looked for over {} each; more time may find more.",
-            text::seconds(args.time)
+            "Between them nothing is known. Ways were looked for over {} s each; more time may find more.",
+            trimmed(args.time, 1)
         ),
         "Walls and gaps are not monotone: a plan for one height is no plan for a lower one. Points are points; nothing is interpolated.".into(),
+        "Proofs about walls and gaps do not cover crews of five or more that first form a machine and then stride.".into(),
         "Site: the defaults of a scene (hold factor 1.5, sway 3°, sea level). Walls, gaps and plinths are of steel; floors are bare.".into(),
     ]
 }

@@ -2,10 +2,11 @@
 
 use clamber_core::unstable::scene::{KindEntry, LimitsEntry, SiteEntry};
 use clap::ValueEnum;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A question about what a crew of one kind can do.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ValueEnum)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, ValueEnum)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum Question {
     /// How many modules stand on top of each other on bare ground, all but the lowest braced

@@ -5,8 +5,10 @@ use super::question::Question;
 use super::{Answered, word};
 use crate::cautions;
 use crate::tables::{self, Column};
-use crate::wording::{count, fixed, trimmed};
+use crate::wording::{count, trimmed};
+use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::Value;
 use std::path::Path;
 
 /// A point as soon as it is known: `wall of 4, 0.18 m: can (a checked plan of 30 moves, 60.1 s)`.
@@ -51,7 +53,6 @@ pub(super) fn gap(answered: &Answered) -> String {
     }
     match (bracket.can, bracket.cannot) {
         (Some(can), Some(cannot)) => format!("open: {}", number(answered.question, (cannot - can).abs())),
-        (None, Some(_)) => "closed".into(),
         _ => "open".into(),
     }
 }
@@ -87,53 +88,66 @@ pub(super) fn text(name: &str, answers: &[Answered], page: &Path) -> String {
     )
 }
 
-/// An answer as JSON.
-#[derive(Serialize)]
-struct Entry<'a> {
+/// The answer to one question for one size of crew.
+#[derive(Serialize, JsonSchema)]
+struct Entry {
     question: Question,
+    /// The size of the crew; 1 for questions about one module.
     modules: usize,
+    /// The hardest number that can be done; absent if none was found.
     #[serde(skip_serializing_if = "Option::is_none")]
     can: Option<f64>,
+    /// Its witness, in words.
     #[serde(skip_serializing_if = "Option::is_none")]
-    can_why: &'a Option<String>,
+    can_why: Option<String>,
+    /// The least hard number that is proved impossible; absent if none is.
     #[serde(skip_serializing_if = "Option::is_none")]
     cannot: Option<f64>,
+    /// Its proof, in words.
     #[serde(skip_serializing_if = "Option::is_none")]
-    cannot_why: &'a Option<String>,
+    cannot_why: Option<String>,
+    /// Whether the two are within 5 % of each other, or there is no more to find out.
     closed: bool,
+    /// What the closed form gives; absent where it gives nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     closed_form: Option<f64>,
+    /// The unit of all these numbers.
     unit: &'static str,
 }
 
-/// All answers.
-#[derive(Serialize)]
-pub(super) struct Entries<'a> {
+/// What crews of one kind can do.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Entries {
     format: &'static str,
-    kind: &'a str,
-    answers: Vec<Entry<'a>>,
+    /// The name of the kind.
+    kind: String,
+    answers: Vec<Entry>,
 }
 
-pub(super) fn entries<'a>(name: &'a str, answers: &'a [Answered]) -> Entries<'a> {
-    let entry = |answered: &'a Answered| {
+/// JSON Schema (2020-12) of the answer.
+pub(crate) fn schema() -> Value {
+    crate::schema::schema_of::<Entries>("The answer of clamber envelope")
+}
+
+pub(super) fn entries(name: &str, answers: &[Answered]) -> Entries {
+    let entry = |answered: &Answered| {
         let Answered { question, modules, range, bracket, closed_form, why: [can_why, cannot_why] } =
             answered;
         Entry {
             question: *question,
             modules: *modules,
             can: bracket.can,
-            can_why,
+            can_why: can_why.clone(),
             cannot: bracket.cannot,
-            cannot_why,
+            cannot_why: cannot_why.clone(),
             closed: bracket.is_closed(*range, *question),
             closed_form: *closed_form,
             unit: question.unit(),
         }
     };
-    Entries { format: "clamber-envelope-answer/1", kind: name, answers: answers.iter().map(entry).collect() }
-}
-
-/// A share of a number's digits that is worth reading.
-pub(super) fn seconds(value: f64) -> String {
-    format!("{} s", fixed(value, 0))
+    Entries {
+        format: "clamber-envelope-answer/1",
+        kind: name.into(),
+        answers: answers.iter().map(entry).collect(),
+    }
 }

@@ -13,6 +13,13 @@ pub(super) struct Base {
 
 impl Base {
     pub(super) fn read(path: &Path, name: &str) -> Result<Self, Failure> {
-        Ok(Self { file: files::name(path), kind: kinds_file::one(path, name, ", which the pulls are of")? })
+        Ok(Self {
+            file: files::name(path),
+            kind: kinds_file::one(
+                path,
+                name,
+                [", which the pulls are of", "name the kind alike in both files"],
+            )?,
+        })
     }
 }

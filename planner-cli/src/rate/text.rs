@@ -55,7 +55,10 @@ pub(super) fn text(rated: &Rated, written: &[String], has_kind_file: bool) -> St
     let lacking: Vec<&str> =
         rating.figures.iter().filter(|figure| figure.lacks_tests).map(|figure| figure.name.field()).collect();
     text += "\n";
-    text += &if lacking.is_empty() {
+    let left_open = rating.figures.iter().find(|figure| figure.value.is_none() && !figure.lacks_tests);
+    text += &if let (true, Some(figure)) = (lacking.is_empty(), left_open) {
+        format!("{} is rated but for {}: {}\n", rating.kind, figure.name.field(), holds(rating))
+    } else if lacking.is_empty() {
         format!("{} is rated: {}\n", rating.kind, holds(rating))
     } else {
         format!("{} is not rated in full; not rated: {}\n", rating.kind, lacking.join(", "))

@@ -127,7 +127,7 @@ fn an_unfair_race_is_not_reported() {
 #[test]
 fn the_committed_schemas_are_up_to_date() {
     let folder = Folder::new();
-    for name in ["suite", "results", "whatif", "risk", "follow"] {
+    for name in ["suite", "results", "whatif", "risk", "envelope", "follow"] {
         let printed = folder.run(&["schema", name]).stdout;
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("schema/{name}.schema.json"));
         if std::env::var_os("CLAMBER_BLESS").is_some() {

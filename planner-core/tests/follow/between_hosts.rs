@@ -69,15 +69,20 @@ fn interrupted_crosses_end_at_the_nearer_side() {
         assert_eq!(found.settled.hops.len(), 1);
         let end = found.settled.hops[0];
         assert_eq!((end.module, end.goes_on), (plan.steps[step].module, goes_on), "at {share}");
-        let recovery = follower.recover(&poses, Tube::default(), &quick(), &Control::unlimited());
-        let Ok(Recovery::Follow { first, problem: from, plan: next, .. }) = recovery else {
-            panic!("at {share}: {recovery:?}")
-        };
-        let command = if goes_on { Command::Finish { step } } else { Command::TakeBack { step } };
-        assert_eq!(first, [command]);
-        let report = check_plan(&from, &next).expect("its values make sense");
-        assert!(report.is_sound(), "{:?}", report.findings);
+        assert_goes_on_soundly(&follower, &poses, step, goes_on);
     }
+}
+
+/// The crew goes on by finishing a step, or taking it back, and then by a sound plan.
+fn assert_goes_on_soundly(follower: &Follower<'_>, poses: &[Measured], step: usize, goes_on: bool) {
+    let recovery = follower.recover(poses, Tube::default(), &quick(), &Control::unlimited());
+    let Ok(Recovery::Follow { first, problem: from, plan: next, .. }) = recovery else {
+        panic!("{recovery:?}")
+    };
+    let command = if goes_on { Command::Finish { step } } else { Command::TakeBack { step } };
+    assert_eq!(first, [command]);
+    let report = check_plan(&from, &next).expect("its values make sense");
+    assert!(report.is_sound(), "{:?}", report.findings);
 }
 
 /// While it is under way a cross goes on to its end.
@@ -171,14 +176,7 @@ fn interrupted_strides_end_at_the_nearer_side() {
             found.settled.hops.iter().map(|end| (end.module, end.goes_on)).collect();
         assert_eq!(ends, [(own.module, goes_on)], "at {share}");
         assert_eq!(found.beyond, Vec::new(), "a machine on its way is on course");
-        let recovery = follower.recover(&poses, Tube::default(), &quick(), &Control::unlimited());
-        let Ok(Recovery::Follow { first, problem: from, plan: next, .. }) = recovery else {
-            panic!("at {share}: {recovery:?}")
-        };
-        let command = if goes_on { Command::Finish { step } } else { Command::TakeBack { step } };
-        assert_eq!(first, [command]);
-        let report = check_plan(&from, &next).expect("its values make sense");
-        assert!(report.is_sound(), "{:?}", report.findings);
+        assert_goes_on_soundly(&follower, &poses, step, goes_on);
     }
 }
 

@@ -2,8 +2,8 @@
 
 use clamber_core::unstable::rating::statistics::{
     Summary, fit_censored, grubbs_critical, grubbs_lowest, ln_survival, normal_hazard, normal_quantile,
-    order_confidence, order_rank, order_size, plotting_positions, slope_within_groups, tolerance_factor,
-    type_ii_factor, welch,
+    order_confidence, order_rank, order_size, plotting_positions, slope_within_groups,
+    slope_within_groups_and_subjects, tolerance_factor, type_ii_factor, welch,
 };
 
 fn factor(n: usize, share: f64, confidence: f64) -> f64 {
@@ -233,4 +233,37 @@ fn skewness_by_hand() {
     near(summary.skewness.expect("three values"), 6.0 / (14.0_f64 / 3.0).powf(1.5), 1e-12);
     near(summary.sd.expect("three values"), 7.0_f64.sqrt(), 1e-12);
     assert_eq!(Summary::of(&[]), None);
+}
+
+/// Three series in which the same modules come again, one of them incomplete: ordinary least squares with a column for each series and module
+/// (numpy 2.4 `lstsq` and scipy 1.17 `t.ppf`, worked out beside this test).
+#[test]
+fn a_slope_beside_what_modules_always_are() {
+    let rows = [
+        (0.0, 1.02, [0, 0]),
+        (0.1, 0.95, [0, 1]),
+        (0.2, 1.04, [0, 2]),
+        (0.3, 0.98, [0, 3]),
+        (0.4, 1.00, [1, 2]),
+        (0.5, 0.96, [1, 0]),
+        (0.6, 0.90, [1, 1]),
+        (0.7, 0.93, [1, 3]),
+        (0.8, 0.91, [2, 3]),
+        (0.9, 0.97, [2, 0]),
+        (1.0, 0.96, [2, 2]),
+    ];
+    let points = rows.map(|(x, y, _)| (x, y));
+    let slope = slope_within_groups_and_subjects(&points, &rows.map(|(_, _, of)| of)).expect("a slope");
+    near(slope.value, -0.014_285_714_285_716, 1e-9);
+    near(slope.low, -0.127_922_395_980_52, 1e-9);
+    near(slope.high, 0.099_350_967_409_085, 1e-9);
+}
+
+/// Where every series pulls the modules in the same order, nobody can tell a weak module that comes last from a drift.
+#[test]
+fn a_fixed_order_tells_no_drift() {
+    let rows: Vec<(f64, [usize; 2])> = (0..20).map(|index| (index as f64, [index / 5, index % 5])).collect();
+    let points: Vec<(f64, f64)> = rows.iter().map(|(x, of)| (*x, 1.0 - 0.02 * of[1] as f64)).collect();
+    let of: Vec<[usize; 2]> = rows.iter().map(|(_, of)| *of).collect();
+    assert_eq!(slope_within_groups_and_subjects(&points, &of), None);
 }

@@ -238,9 +238,7 @@ impl Footholds<'_> {
         let most_m = std::f64::consts::PI * self.machine.radius_m + 2.0 * self.longest_m();
         let foot_m = self.problem.kind(self.machine.hub).foot_radius_m;
         for ground in self.problem.grounds.iter().filter(|ground| ground.plane.is_level()) {
-            let (sum, count) =
-                ground.outline.corners().fold((DVec2::ZERO, 0.0), |(s, n), c| (s + c, n + 1.0));
-            let middle = sum / f64::max(count, 1.0);
+            let middle = middle(ground);
             let step = middle - here;
             if ground.outline.inset(middle) >= foot_m && step.length() < most_m && step.dot(way) > 0.0 {
                 found.extend(step.try_normalize().map(|step| step.extend(0.0)));
@@ -466,6 +464,12 @@ impl Footholds<'_> {
                 deck.solid.top_range()[1] <= ground.height_m() || keeps_off_prism(&way, &deck.solid, keep_m)
             })
     }
+}
+
+/// The mean of a ground's corners, seen from above.
+pub(super) fn middle(ground: &Ground) -> DVec2 {
+    let (sum, count) = ground.outline.corners().fold((DVec2::ZERO, 0.0), |(s, n), c| (s + c, n + 1.0));
+    sum / f64::max(count, 1.0)
 }
 
 /// Whether a point is within so many metres of the box around a level ground: much quicker than its distance from the outline.

@@ -1,11 +1,10 @@
 //! A scattered crew forms a machine, walks as one, and is taken apart where the goal wants its modules.
 
 use super::NoWalk;
+use super::footholds::middle;
 use crate::control::Stopped;
 use crate::math::{DVec2, DVec3, asin, sin_cos};
-use crate::model::{
-    Body, Configuration, Goal, Ground, GroundId, Kind, ModuleId, Placement, Problem, SlotPlace,
-};
+use crate::model::{Body, Configuration, Goal, GroundId, Kind, ModuleId, Placement, Problem, SlotPlace};
 use crate::plan::Status;
 use crate::search::guidance::shape_goal::shape_as_slots;
 use crate::search::planner::Task;
@@ -99,11 +98,6 @@ fn follow(now: &mut Problem, trips: &mut Vec<Trip>, outcome: Outcome) -> Result<
         trips.push(trip);
     }
     Ok(Ok(()))
-}
-
-fn middle(ground: &Ground) -> DVec2 {
-    let (sum, count) = ground.outline.corners().fold((DVec2::ZERO, 0.0), |(s, n), c| (s + c, n + 1.0));
-    sum / f64::max(count, 1.0)
 }
 
 /// Machines on a ground as near as possible to the side in a direction, all of whose feet and ends stand on it. Where the crew is a machine already, it

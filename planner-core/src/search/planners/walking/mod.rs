@@ -36,8 +36,8 @@ const SAME_PLACE_M: f64 = 4e-3;
 const AT_GOAL_M: f64 = 1e-5;
 /// How far a stride is taken to lead, in radii of the ends.
 const STRIDE_RADII: f64 = 1.8;
-/// The weight of the strides that are still to make: more than 1 for an answer sooner.
-const GREED: f64 = 1.5;
+/// The weight of the strides that are still to make (weighted A*): more than 1 for an answer sooner.
+const WEIGHT: f64 = 1.5;
 /// What it costs to set a host, in strides.
 const SET: f64 = 0.1;
 
@@ -122,7 +122,7 @@ enum Failed {
     Unready,
 }
 
-/// Strides that wait: from where they begin, the how manieth they are, and how they are made.
+/// Strides that wait: from where they begin, how many were made before, and how they are made.
 type Open = LeastFirst<(usize, u32, Foothold)>;
 
 impl Walk<'_> {
@@ -174,7 +174,7 @@ impl Walk<'_> {
         self.found.met += met;
         for (number, foothold) in footholds.into_iter().enumerate() {
             let left_m = foothold.lands.distance(machine.goal_at());
-            let left = GREED * left_m / (STRIDE_RADII * machine.radius_m);
+            let left = WEIGHT * left_m / (STRIDE_RADII * machine.radius_m);
             let total = f64::from(strides + 1) + SET * foothold.set() as f64 + left;
             open.push([total, left_m], [node as u64, number as u64], (node, strides, foothold));
         }

@@ -194,14 +194,15 @@ def test_groups_outliers_and_drifts(tmp_path):
         assert series["pulls"] == 12
     assert [series["flagged"] for series in answer["series"]] == [["m5"], []]
 
-    # Temperature: least squares with a mean for each series.
+    # Temperature and time: least squares with a mean for each series and, as every module was pulled twice, for each module.
     y = np.array([pull[6] / np.mean(of[pull[2]]) for pull in pulls])
-    x = np.array([[pull[5], pull[2] == "dry", pull[2] == "wet"] for pull in pulls], dtype=float)
-    for found, column in [(answer["temperature"], x[:, 0]), (answer["time"], np.arange(24) / 23)]:
-        design = np.column_stack([column, x[:, 1:]])
+    means = [[pull[2] == surface for surface in ("dry", "wet")] + [pull[0] == f"m{index}" for index in range(1, 12)] for pull in pulls]
+    freedom = 24 - 2 - 11 - 1
+    for found, column in [(answer["temperature"], [pull[5] for pull in pulls]), (answer["time"], np.arange(24) / 23)]:
+        design = np.column_stack([column, np.array(means, dtype=float)])
         slope, rest, *_ = np.linalg.lstsq(design, y, rcond=None)
-        error = math.sqrt(rest[0] / 21 * np.linalg.inv(design.T @ design)[0, 0])
-        reach = stats.t.ppf(0.975, 21) * error
+        error = math.sqrt(rest[0] / freedom * np.linalg.inv(design.T @ design)[0, 0])
+        reach = stats.t.ppf(0.975, freedom) * error
         assert found["change"] == pytest.approx(slope[0], rel=1e-7)
         assert found["low"] == pytest.approx(slope[0] - reach, rel=1e-6, abs=1e-9)
         assert found["high"] == pytest.approx(slope[0] + reach, rel=1e-6, abs=1e-9)

@@ -89,7 +89,8 @@ fn plot(question: Question, answers: &[&Answered]) -> crate::bench::report::plot
     let (from, to) = (crews.clone().fold(f64::INFINITY, f64::min), crews.clone().fold(0.0, f64::max));
     let ticks = crews.map(|modules| (modules, modules.to_string())).collect();
     let x = Axis::with_ticks(from - 0.5, to + 0.5, "modules", ticks);
-    let mut plane = Plane::new(x, Axis::from_zero(most, question.unit()), question.heading().into());
+    let y = Axis::from_zero(if most > 0.0 { most } else { 1.0 }, question.measured_in());
+    let mut plane = Plane::new(x, y, question.heading().into());
     plane.line(&closed, CLOSED_FORM);
     closed.iter().for_each(|&point| plane.mark(point, CLOSED_FORM));
     cannot.iter().for_each(|&point| plane.mark(point, CANNOT));

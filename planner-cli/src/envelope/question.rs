@@ -128,6 +128,14 @@ impl Question {
         }
     }
 
+    /// The unit as a word beside an axis.
+    pub(super) const fn measured_in(self) -> &'static str {
+        match self {
+            Self::RaisedArm => "degrees",
+            _ => self.unit(),
+        }
+    }
+
     /// Where the answer is looked for; `None` where the crew is too small for the question.
     pub(super) fn range(self, sizes: &Sizes, modules: usize) -> Option<Range> {
         let crew = modules as f64;

@@ -255,6 +255,13 @@ impl Solver<'_> {
         Ok(Candidate::from(plan).checked(self.problem, interrupt)?)
     }
 
+    /// A sequence timed side by side in the order in which it is given, and checked.
+    fn as_given(&self, moves: &[(ModuleId, Move)], needed: Interrupt<'_>) -> Result<Checked, Trouble> {
+        let budget = Budget { expansions: 0, interrupt: needed, ..Budget::unlimited() };
+        let plan = side_by_side(self.problem, moves, &self.heading, self.options.objective, &budget)?;
+        Ok(Candidate::from(plan).checked(self.problem, needed)?)
+    }
+
     /// All solutions, the one that is shortest one trip after the other first, shortened if that is asked for.
     fn solutions(&self) -> Vec<Vec<Trip>> {
         let found: Vec<Vec<Trip>> =
@@ -281,13 +288,12 @@ impl Solver<'_> {
     /// the way are offered as soon as that is worth the time.
     fn sequences(&self, solutions: Vec<Vec<Trip>>, incumbent: &Incumbent) -> Result<Vec<Moves>, Trouble> {
         let stopped = || self.control.stopped();
-        if self.options.rearranges(self.problem) && stopped().is_none() && !self.walks() {
+        if self.options.rearranges() && stopped().is_none() && !self.walks() {
             let bytes = self.options.memory_bytes;
             let budget = Budget { bytes, interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
             let (seed, patience) = (self.options.seed, self.options.patience);
-            let given_up = || stopped().map(|_| Stopped::Cancelled);
             let mut offer = |moves: &[(ModuleId, Move)]| {
-                if let Ok(checked) = self.quickly(moves, Interrupt::new(&given_up)) {
+                if let Ok(checked) = self.as_given(moves, Interrupt::new(&stopped).only_when_cancelled()) {
                     incumbent.offer(checked);
                     self.tell(incumbent);
                 }

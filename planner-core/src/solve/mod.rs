@@ -5,6 +5,7 @@
 
 mod anytime;
 mod apart;
+mod changes;
 mod control;
 mod fitted_slots;
 mod incumbent;

@@ -1,7 +1,6 @@
 //! Options of `solve`.
 
 use super::Portfolio;
-use crate::model::Problem;
 use crate::schedule::Objective;
 use crate::search::{Options, Planner, PlannerName};
 
@@ -100,9 +99,8 @@ impl SolveOptions {
 
     /// Whether trip sequences with a shorter makespan are searched. Where a crew has to reach another deck, the choice of the modules that help is
     /// too narrow to be worth the time.
-    pub(super) fn rearranges(&self, problem: &Problem) -> bool {
+    pub(super) fn rearranges(&self) -> bool {
         self.strategy == Strategy::Auto
-            && problem.goal.gather.is_none()
             && self.objective == Objective::Time
             && !self.one_by_one
             && self.patience > 0

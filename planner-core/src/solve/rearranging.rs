@@ -4,10 +4,10 @@
 //! aside first. All trips are planned anew (`TripGoals`), and their moves timed. Sometimes a solution slightly worse than the best is accepted, so
 //! that the search leaves local optima (record-to-record travel, Dueck 1993).
 
+use super::changes::{SoFar, changed};
 use super::trip_goals::{KnownTrips, TripGoals};
 use crate::control::{Budget, Stopped, memory};
-use crate::math::{DVec3, SplitMix64};
-use crate::math::{cos, sin};
+use crate::math::SplitMix64;
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::Move;
 use crate::schedule::arrangement::{Arrangement, arrangement};
@@ -15,7 +15,6 @@ use crate::schedule::known_loads::{Fingerprint, KnownLoads};
 use crate::schedule::sequence::{Made, moves_with_trips};
 use crate::schedule::splitting::{cut, joined};
 use crate::search::trips::successors::after_trip;
-use crate::search::trips::trip_goal::TripGoal;
 use crate::search::trips::trip_sequence::TripSequence;
 use crate::travel::Trip;
 use indexmap::IndexSet;
@@ -27,6 +26,8 @@ const BATCH: usize = 8;
 const PAIR: usize = 2;
 /// Relative excess over the best makespan at which a solution is still accepted.
 const WORSE: f64 = 0.05;
+/// From one offer of the best to the next the number of batches grows by this share of one.
+const OFFERS: u64 = 4;
 /// Number of batches without a better solution after which the search returns to the best.
 const ASTRAY: u64 = 8;
 /// The number of trips to which the patience refers.
@@ -39,8 +40,6 @@ const MOST_SEEN: usize = 100_000;
 const MOST_CUTS: usize = 24;
 /// Least gain for which a slide is split, in seconds.
 const WORTH_S: f64 = 0.01;
-/// Least and greatest distance by which a module steps aside, in shell radii.
-const ASIDE: (f64, f64) = (2.0, 8.0);
 
 /// Receives moves that end sooner than those before.
 pub type Offer<'a> = dyn FnMut(&[(ModuleId, Move)]) + 'a;
@@ -64,7 +63,7 @@ pub struct Rearranged {
 /// only a part of them. The search ends after `patience` changes in a row without gain, for ten trips; timing takes about the square of the number of
 /// trips, so the limit is scaled accordingly. It also ends when the makespan reaches `least_s`. The same arguments give the same moves on any number
 /// of threads. The budget may end the search with the best so far; its bytes bound the stored trips and loads, and with fewer bytes the search takes
-/// longer. The best so far is passed to `offer` after 1, 2, 4, … batches of changes, if it has improved since.
+/// longer. The best so far is passed to `offer` now and then, if it has improved since, and when the budget ends the search.
 #[must_use]
 pub fn rearrange(
     problem: &Problem,
@@ -76,8 +75,11 @@ pub fn rearrange(
     offer: &mut Offer<'_>,
 ) -> Rearranged {
     let mut search = Rearranging::new(problem, seed, budget);
+    let ended = search.run(solutions, patience, least_s, offer).and_then(|()| search.join_parts());
     // An interruption leaves the best as it is.
-    let _ = search.run(solutions, patience, least_s, offer).and_then(|()| search.join_parts());
+    if let (Err(_), Some(best)) = (ended, &search.best) {
+        offer(&plain(&best.arrangement.moves));
+    }
     let moves = search.best.as_ref().map(|best| plain(&best.arrangement.moves));
     let makespan_s = search.best.as_ref().map_or(f64::INFINITY, |best| best.arrangement.makespan_s);
     let trips = search.best.map_or_else(Vec::new, |best| best.sequence.trips);
@@ -124,6 +126,10 @@ struct Timed {
 impl Timed {
     fn is_better_than(&self, other: &Self) -> bool {
         self.arrangement.is_better_than(&other.arrangement)
+    }
+
+    const fn so_far(&self) -> SoFar<'_> {
+        SoFar { goals: &self.goals, sequence: &self.sequence, critical: self.arrangement.critical.as_slice() }
     }
 }
 
@@ -187,14 +193,15 @@ impl<'a> Rearranging<'a> {
             self.budget.go_on()?;
             if batches >= offer_at && is_new {
                 offer(&plain(&best.arrangement.moves));
-                (offer_at, is_new) = (2 * batches, false);
+                (offer_at, is_new) = (batches + 1 + batches / OFFERS, false);
             }
             batches += 1;
             if astray >= ASTRAY {
                 (now, astray) = (best.clone(), 0);
             }
             let within_s = best.arrangement.makespan_s * (1.0 + WORSE);
-            let changed: Vec<TripGoals> = (0..BATCH).map(|_| self.changed(&now)).collect();
+            let changed: Vec<TripGoals> =
+                (0..BATCH).map(|_| changed(self.problem, &now.so_far(), &mut self.random)).collect();
             idle += BATCH as u64 * (best.sequence.trips.len() as u64).pow(2).max(1);
             astray += 1;
             let mut hoped = self.hoped(changed)?;
@@ -315,79 +322,6 @@ impl<'a> Rearranging<'a> {
             }
         }
         Ok(())
-    }
-
-    /// One random change, most often of something critical.
-    fn changed(&mut self, timed: &Timed) -> TripGoals {
-        let trip_goals = &timed.goals;
-        let count = trip_goals.goals.len();
-        if count == 0 {
-            return trip_goals.clone();
-        }
-        let critical = &timed.arrangement.critical;
-        let any = self.random.below(count);
-        let at = if critical.is_empty() || self.random.below(8) == 0 {
-            any
-        } else {
-            critical[self.random.below(critical.len())]
-        };
-        match self.random.below(10) {
-            0..4 => self.exchanged(trip_goals, trip_goals.goals[at].module()),
-            4..8 => self.moved(trip_goals, at),
-            8 => self.stepped_aside(timed, at),
-            _ => self.left_out(trip_goals, at),
-        }
-    }
-
-    /// Exchanges a module with another of the same class.
-    fn exchanged(&mut self, trip_goals: &TripGoals, module: ModuleId) -> TripGoals {
-        let class = |m: ModuleId| self.problem.modules[m.index()].class;
-        let like: Vec<ModuleId> =
-            self.problem.module_ids().filter(|&m| m != module && class(m) == class(module)).collect();
-        if like.is_empty() {
-            return trip_goals.clone();
-        }
-        trip_goals.exchanged(module, like[self.random.below(like.len())])
-    }
-
-    /// Moves one trip goal to another position in the order.
-    fn moved(&mut self, trip_goals: &TripGoals, at: usize) -> TripGoals {
-        let mut changed = trip_goals.clone();
-        let goal = changed.goals.remove(at);
-        let to = self.random.below(changed.goals.len() + 1);
-        changed.goals.insert(to, goal);
-        changed
-    }
-
-    /// Adds a trip goal before another one by which a module on a deck steps aside.
-    fn stepped_aside(&mut self, timed: &Timed, at: usize) -> TripGoals {
-        let mut changed = timed.goals.clone();
-        let stop = &timed.sequence.stops[at];
-        let on_decks: Vec<ModuleId> = self
-            .problem
-            .module_ids()
-            .filter(|&m| stop.get(m).host.ground().is_some() && !stop.is_stood_on(m))
-            .collect();
-        if on_decks.is_empty() {
-            return changed;
-        }
-        let module = on_decks[self.random.below(on_decks.len())];
-        let (angle, share) = (self.random.between(0.0, std::f64::consts::TAU), self.random.between(0.0, 1.0));
-        let way_m = (ASIDE.0 + (ASIDE.1 - ASIDE.0) * share) * self.problem.kind(module).shell_radius_m;
-        let place = stop.get(module);
-        let position = place.position + DVec3::new(cos(angle), sin(angle), 0.0) * way_m;
-        changed.goals.insert(at, TripGoal::Go { module, host: place.host, position });
-        changed
-    }
-
-    /// Leaves out a trip goal if its module has another one later.
-    fn left_out(&mut self, trip_goals: &TripGoals, at: usize) -> TripGoals {
-        let mut changed = trip_goals.clone();
-        let goal = changed.goals.remove(at);
-        if changed.goals[at..].iter().any(|later| later.module() == goal.module()) {
-            return changed;
-        }
-        self.moved(trip_goals, at)
     }
 }
 

@@ -4,12 +4,13 @@
 use crate::support::fixture;
 use clamber_core::DVec3;
 use clamber_core::Interrupt;
-use clamber_core::Move;
+use clamber_core::{Move, Objective};
 use clamber_core::check_plan;
 use clamber_core::unstable::check::check_and_fill_in;
 use clamber_core::unstable::motion::{Attached, Stretch};
 use clamber_core::unstable::motion::{apply, duration_s, energy_j};
-use clamber_core::unstable::schedule::{Heading, PAUSE_S, moves_of_trips, one_by_one};
+use clamber_core::unstable::control::Budget;
+use clamber_core::unstable::schedule::{Heading, PAUSE_S, moves_of_trips, one_by_one, side_by_side};
 use clamber_core::unstable::search::{makespan_lower_bound_s, total_move_time_lower_bound_s};
 use clamber_core::unstable::travel::{Interest, Trip, compile, reachable};
 use clamber_core::{Body, Configuration, Hold, ModuleId, Problem};
@@ -94,6 +95,11 @@ impl Crew {
         let moves = moves_of_trips(&self.problem, &self.trips).expect("they can be made");
         let plan = one_by_one(&self.problem, &moves, &heading, Interrupt::NEVER);
         let mut plan = plan.expect("it can be braced");
+        check_and_fill_in(&self.problem, &mut plan, Interrupt::NEVER).expect("it is not given up");
+        self.check(&plan);
+        let budget = Budget { expansions: 500, ..Budget::unlimited() };
+        let timed = side_by_side(&self.problem, &moves, &heading, Objective::Time, &budget);
+        let mut plan = timed.expect("they can be timed").plan;
         check_and_fill_in(&self.problem, &mut plan, Interrupt::NEVER).expect("it is not given up");
         self.check(&plan);
     }

@@ -6,9 +6,9 @@
 use super::ScheduleError;
 use super::sequence::configurations;
 use crate::geometry::{Path, Sweep, keep_apart};
-use crate::math::tolerance;
+use crate::math::{DVec3, tolerance};
 use crate::model::{Body, ModuleId, Placement, Problem};
-use crate::motion::{Move, Sweeps, duration_at_s, sweeps_of};
+use crate::motion::{Move, duration_at_s, sweeps_of};
 
 /// Least gap in metres that shells of concurrent drives keep from each other, unless they begin or end nearer.
 pub(super) const ROOM_M: f64 = 1e-3;
@@ -27,9 +27,28 @@ pub(super) struct Drive {
     pub(super) members: Vec<ModuleId>,
     /// The modules below the mover, on both sides of a hop.
     pub(super) hosts: Vec<ModuleId>,
-    sweeps: Option<Sweeps>,
-    /// For each member the number of drives that it has taken part in before.
-    nth: Vec<usize>,
+    /// Whether its mover stays where it is, with all that it carries.
+    is_still: bool,
+    /// The way of every member's centre.
+    ways: Vec<MemberWay>,
+}
+
+/// The way of a module's centre in a drive, within a ball.
+#[derive(Clone, Debug)]
+struct MemberWay {
+    member: ModuleId,
+    /// The number of drives that the member has taken part in before.
+    nth: usize,
+    path: Path,
+    middle: DVec3,
+    reach_m: f64,
+}
+
+impl MemberWay {
+    /// A lower bound on the distance to a ball, in metres.
+    fn apart_m(&self, middle: DVec3, reach_m: f64) -> f64 {
+        self.middle.distance(middle) - self.reach_m - reach_m
+    }
 }
 
 impl Drive {
@@ -73,14 +92,23 @@ impl<'a> DriveSequence<'a> {
             } else {
                 before.carried_with(module)
             };
-            let nth = members.iter().map(|m| places[m.index()].len() - 1).collect();
+            let sweeps = sweeps_of(problem, before, module, &action);
+            let still = Sweep::Shift { step: DVec3::ZERO };
+            let way = |&member: &ModuleId| {
+                let nth = places[member.index()].len() - 1;
+                let from = places[member.index()][nth].position;
+                let path = sweeps.map_or(still, |sweeps| sweeps.of(member)).path_of(from);
+                let (middle, reach_m) = (path.at(0.5 * path.span()), path.reach_from_middle());
+                MemberWay { member, nth, path, middle, reach_m }
+            };
+            let ways = members.iter().map(way).collect();
             for member in &members {
                 places[member.index()].push(*after.get(*member));
             }
-            let sweeps = sweeps_of(problem, before, module, &action);
             let lasts_s = matches!(action, Move::Stride { .. })
                 .then(|| duration_at_s(problem, before, module, &action));
-            drives.push(Drive { module, action, lasts_s, members, hosts, sweeps, nth });
+            let is_still = sweeps.is_none();
+            drives.push(Drive { module, action, lasts_s, members, hosts, is_still, ways });
         }
         let mut course = Self { problem, drives, places, collisions: Vec::new() };
         let count = course.drives.len();
@@ -92,7 +120,7 @@ impl<'a> DriveSequence<'a> {
     /// The number of drives that a module has taken part in when one of them ends.
     pub(super) fn done_after(&self, drive: usize, module: ModuleId) -> usize {
         let drive = &self.drives[drive];
-        drive.members.iter().position(|&m| m == module).map_or(0, |at| drive.nth[at] + 1)
+        drive.ways.iter().find(|way| way.member == module).map_or(0, |way| way.nth + 1)
     }
 
     /// Whether two drives keep their order because a module takes part in both, or one moves a host of the other.
@@ -108,7 +136,7 @@ impl<'a> DriveSequence<'a> {
     }
 
     fn ways_meet(&self, a: usize, b: usize) -> bool {
-        if self.keep_order(a, b) || self.drives[a].sweeps.is_none() && self.drives[b].sweeps.is_none() {
+        if self.keep_order(a, b) || self.drives[a].is_still && self.drives[b].is_still {
             return false;
         }
         // In a fixed order, so that at the very limit the checker of the finished plan gets the same answer.
@@ -118,14 +146,17 @@ impl<'a> DriveSequence<'a> {
 
     /// Whether a part of one drive, between two fractions, and the whole of another come too near to each other.
     fn parts_meet(&self, a: usize, (from, to): (f64, f64), b: usize) -> bool {
-        let (a, b) = (self.ways(a), self.ways(b));
-        a.iter().any(|(mine, way)| {
-            let way = &way.part(from, to);
-            b.iter().any(|(theirs, other)| {
-                let least = self.room(way, other, self.radii(*mine, *theirs));
-                let (middle, beside) = (way.at(0.5 * way.span()), other.at(0.5 * other.span()));
-                let reach = way.reach_from_middle() + other.reach_from_middle();
-                middle.distance(beside) - reach < least && !keep_apart(way, other, least)
+        let most_m = ROOM_M.max(self.problem.limits.clearance_m);
+        let (a, b) = (&self.drives[a].ways, &self.drives[b].ways);
+        a.iter().any(|mine| {
+            let near = |theirs: &&MemberWay| {
+                mine.apart_m(theirs.middle, theirs.reach_m) < self.radii(mine.member, theirs.member) + most_m
+            };
+            b.iter().filter(near).any(|theirs| {
+                let (way, other) = (&mine.path.part(from, to), &theirs.path);
+                let least = self.room(way, other, self.radii(mine.member, theirs.member));
+                let apart_m = theirs.apart_m(way.at(0.5 * way.span()), way.reach_from_middle());
+                apart_m < least && !keep_apart(way, other, least)
             })
         })
     }
@@ -153,12 +184,15 @@ impl<'a> DriveSequence<'a> {
     /// Whether a drive is clear of a module that stands where `drives_done` of its drives have brought it.
     pub(super) fn is_clear_of(&self, drive: usize, other: ModuleId, drives_done: usize) -> bool {
         let there = self.places[other.index()][drives_done].position;
-        self.ways(drive).iter().all(|(mine, way)| {
+        self.drives[drive].ways.iter().all(|mine| {
             // Where it stands in the trips as they were planned, they know how near the drive may come.
+            let least_at = |margin_m: f64| self.radii(mine.member, other) + margin_m - tolerance::LENGTH_M;
+            if mine.member == other || mine.apart_m(there, 0.0) >= least_at(self.problem.limits.clearance_m) {
+                return true;
+            }
             let as_planned = self.done_before(drive, other) == drives_done;
-            let margin = if as_planned { 0.0 } else { self.problem.limits.clearance_m };
-            let least = self.radii(*mine, other) + margin - tolerance::LENGTH_M;
-            *mine == other || way.least_distance_to_point(there).0 >= least
+            let margin_m = if as_planned { 0.0 } else { self.problem.limits.clearance_m };
+            mine.path.least_distance_to_point(there).0 >= least_at(margin_m)
         })
     }
 
@@ -179,16 +213,5 @@ impl<'a> DriveSequence<'a> {
 
     fn radii(&self, a: ModuleId, b: ModuleId) -> f64 {
         self.problem.kind(a).shell_radius_m + self.problem.kind(b).shell_radius_m
-    }
-
-    /// The path of every member's centre.
-    fn ways(&self, drive: usize) -> Vec<(ModuleId, Path)> {
-        let drive = &self.drives[drive];
-        let way = |(&member, &nth): (&ModuleId, &usize)| {
-            let from = self.places[member.index()][nth].position;
-            let still = Sweep::Shift { step: crate::math::DVec3::ZERO };
-            (member, drive.sweeps.map_or(still, |sweeps| sweeps.of(member)).path_of(from))
-        };
-        drive.members.iter().zip(&drive.nth).map(way).collect()
     }
 }

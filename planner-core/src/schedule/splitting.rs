@@ -36,12 +36,12 @@ fn share(course: &DriveSequence<'_>, drive: usize, other: usize, rest: bool) -> 
     (share >= shortest && share <= 1.0 - shortest).then_some(share)
 }
 
-/// Moves with slides split.
-pub(crate) fn cut(moves: &[Made], cut: &Cut) -> Vec<Made> {
-    let mut parts = Vec::with_capacity(moves.len() + 2);
+/// Moves with slides split, each at the first of the cuts that splits it.
+pub(crate) fn cut(moves: &[Made], cuts: &[Cut]) -> Vec<Made> {
+    let mut parts = Vec::with_capacity(moves.len() + 2 * cuts.len());
     for (index, made) in moves.iter().enumerate() {
-        let share =
-            [cut.early, cut.late].into_iter().find(|(drive, _)| *drive == index).and_then(|(_, share)| share);
+        let ends = cuts.iter().flat_map(|cut| [cut.early, cut.late]);
+        let share = ends.filter(|(drive, _)| *drive == index).find_map(|(_, share)| share);
         match (share, made.action) {
             (Some(share), Move::Slide { travel_m, curvature_per_m }) => {
                 for travel_m in [share * travel_m, (1.0 - share) * travel_m] {

@@ -22,14 +22,14 @@ fn ways_m(moves: &[Made]) -> Vec<(u16, f64)> {
 #[test]
 fn cut_and_joined() {
     let moves = vec![slide(0, 0.4), slide(1, -0.2), slide(2, 0.3)];
-    let parts = cut(&moves, &Cut { early: (0, Some(0.25)), late: (2, Some(0.5)) });
+    let parts = cut(&moves, &[Cut { early: (0, Some(0.25)), late: (2, Some(0.5)) }]);
     assert_eq!(ways_m(&parts), [(0, 0.1), (0, 0.4 * 0.75), (1, -0.2), (2, 0.15), (2, 0.15)]);
     let whole = joined(&parts, 3).and_then(|parts| joined(&parts, 0)).expect("both have parts");
     let same = |(a, b): (&Made, &Made)| (ways_m(&[*a])[0].1 - ways_m(&[*b])[0].1).abs() < 1e-15;
     assert!(whole.len() == 3 && whole.iter().zip(&moves).all(same));
     // Only one of the drives, and none.
-    assert_eq!(cut(&moves, &Cut { early: (1, None), late: (2, Some(0.5)) }).len(), 4);
-    assert_eq!(cut(&moves, &Cut { early: (1, None), late: (2, None) }).len(), 3);
+    assert_eq!(cut(&moves, &[Cut { early: (1, None), late: (2, Some(0.5)) }]).len(), 4);
+    assert_eq!(cut(&moves, &[Cut { early: (1, None), late: (2, None) }]).len(), 3);
 }
 
 /// Moves that are not two parts of one slide are not joined.

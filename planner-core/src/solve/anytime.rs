@@ -9,8 +9,10 @@ use super::control::{Control, Phase, Progress};
 use super::fitted_slots::with_fitted_slots;
 use super::incumbent::{Candidate, Checked, Incumbent, Refused};
 use super::options::SolveOptions;
+use super::other_crossings::other_solutions;
 use super::rearranging::rearrange;
 use super::settled_slots::with_settled_slots;
+use super::several_starts::rearrange_several;
 use super::solution::{Report, Solution, Unsolved};
 use super::spare_moves::without_spare_moves;
 use super::trade_offs::trade_offs;
@@ -23,7 +25,7 @@ use crate::schedule::{
 };
 use crate::search::outcome::status_of;
 use crate::search::planner::validate;
-use crate::search::{InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten_all};
+use crate::search::{InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten, shorten_all};
 use crate::travel::{Trip, Way};
 use rayon::prelude::*;
 use std::sync::Mutex;
@@ -275,6 +277,19 @@ impl Solver<'_> {
         shorten_all(self.problem, found, self.options.shortening, &budget)
     }
 
+    /// Solutions over other structures, shortened if that is asked for.
+    fn other_solutions(&self) -> Vec<Vec<Trip>> {
+        let stopped = || self.control.stopped();
+        let budget = Budget {
+            bytes: self.options.memory_bytes,
+            interrupt: Interrupt::new(&stopped),
+            ..Budget::unlimited()
+        };
+        let found = other_solutions(self.problem, self.options.seed, &budget);
+        let effort = if self.options.shortens() { self.options.shortening } else { 0 };
+        found.par_iter().map(|trips| shorten(self.problem, trips, effort, &budget)).collect()
+    }
+
     /// Whether a machine strides in the solution.
     fn walks(&self) -> bool {
         let strides = |action: &Move| matches!(action, Move::Stride { .. });
@@ -299,7 +314,12 @@ impl Solver<'_> {
                 }
             };
             let least_s = self.outcome.lower_bound_s;
-            let found = rearrange(self.problem, &solutions, seed, patience, least_s, &budget, &mut offer);
+            let found = if self.problem.goal.gather.is_some() {
+                let starts = [solutions.clone(), self.other_solutions()].concat();
+                rearrange_several(self.problem, &starts, seed, patience, least_s, &budget, &mut offer)
+            } else {
+                rearrange(self.problem, &solutions, seed, patience, least_s, &budget, &mut offer)
+            };
             if let Some(moves) = found.moves {
                 // Where there is no time to look for spare moves, they stay.
                 let fewer = without_spare_moves(self.problem, moves.clone(), &budget).unwrap_or(moves);

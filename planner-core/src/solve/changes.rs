@@ -14,6 +14,8 @@ const ASIDE: (f64, f64) = (2.0, 8.0);
 const ELSEWHERE: f64 = 5.0;
 /// Greatest angle by which a place on a shell is moved, in radians.
 const NUDGE_RAD: f64 = 1.0;
+/// Where modules gather, one in so many changes is another crossing from some stop on.
+const ANEW: usize = 40;
 /// One in so many changes is of something that is not critical.
 const ANYWHERE: usize = 8;
 
@@ -25,15 +27,24 @@ pub(super) struct SoFar<'a> {
     pub(super) critical: &'a [usize],
 }
 
+/// A change to try.
+#[derive(Clone, Debug)]
+pub(super) enum Changed {
+    /// Other trip goals.
+    Goals(TripGoals),
+    /// From this stop on a crossing over other structures, by a seed.
+    Crossing(usize, u64),
+}
+
 /// One random change, most often of something critical.
 ///
 /// Where a crew has to fill slots, it is about who goes where and in which order. Where modules wait on the way, or gather on a deck, it is also about
 /// where they wait, and about who of them does what from then on.
-pub(super) fn changed(problem: &Problem, so_far: &SoFar<'_>, random: &mut SplitMix64) -> TripGoals {
+pub(super) fn changed(problem: &Problem, so_far: &SoFar<'_>, random: &mut SplitMix64) -> Changed {
     let mut change = Change { problem, so_far, random };
     let count = so_far.goals.goals.len();
     if count == 0 {
-        return so_far.goals.clone();
+        return Changed::Goals(so_far.goals.clone());
     }
     let any = change.random.below(count);
     let critical = so_far.critical;
@@ -43,7 +54,10 @@ pub(super) fn changed(problem: &Problem, so_far: &SoFar<'_>, random: &mut SplitM
         critical[change.random.below(critical.len())]
     };
     if problem.goal.gather.is_some() {
-        return match change.random.below(16) {
+        if change.random.below(ANEW) == 0 {
+            return Changed::Crossing(at, change.random.next_u64());
+        }
+        return Changed::Goals(match change.random.below(16) {
             0 => change.exchanged(at),
             1..4 => change.exchanged_from(at),
             4..7 => change.moved(at),
@@ -51,14 +65,14 @@ pub(super) fn changed(problem: &Problem, so_far: &SoFar<'_>, random: &mut SplitM
             8 | 9 => change.left_out(at),
             10..15 => change.elsewhere(at),
             _ => change.nudged(at),
-        };
+        });
     }
-    match change.random.below(10) {
+    Changed::Goals(match change.random.below(10) {
         0..4 => change.exchanged(at),
         4..8 => change.moved(at),
         8 => change.stepped_aside(at),
         _ => change.left_out(at),
-    }
+    })
 }
 
 struct Change<'a, 'b> {

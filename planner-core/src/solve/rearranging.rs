@@ -4,7 +4,8 @@
 //! aside first. All trips are planned anew (`TripGoals`), and their moves timed. Sometimes a solution slightly worse than the best is accepted, so
 //! that the search leaves local optima (record-to-record travel, Dueck 1993).
 
-use super::changes::{SoFar, changed};
+use super::changes::{Changed, SoFar, changed};
+use super::other_crossings::crossed_anew;
 use super::trip_goals::{KnownTrips, TripGoals};
 use crate::control::{Budget, Stopped, memory};
 use crate::math::SplitMix64;
@@ -38,6 +39,8 @@ const POWERS: [i32; 4] = [1, 2, 4, 8];
 const MOST_SEEN: usize = 100_000;
 /// Most splits of slides in one trip sequence.
 const MOST_CUTS: usize = 24;
+/// What ends later than this, in shares of the time allowed, is not helped by splits of slides.
+const BEFORE_CUTS: f64 = 1.25;
 /// Least gain for which a slide is split, in seconds.
 const WORTH_S: f64 = 0.01;
 
@@ -80,10 +83,7 @@ pub fn rearrange(
     if let (Err(_), Some(best)) = (ended, &search.best) {
         offer(&plain(&best.arrangement.moves));
     }
-    let moves = search.best.as_ref().map(|best| plain(&best.arrangement.moves));
-    let makespan_s = search.best.as_ref().map_or(f64::INFINITY, |best| best.arrangement.makespan_s);
-    let trips = search.best.map_or_else(Vec::new, |best| best.sequence.trips);
-    Rearranged { moves, trips, makespan_s, tried: search.tried }
+    search.rearranged()
 }
 
 /// The moves of given trips, with long slides split where another module waits for only a part of them; `None` if they cannot be timed.
@@ -102,7 +102,7 @@ pub(super) fn with_slides_split(
         let Some(after) = after_trip(problem, sequence.now(), trip) else { return Ok(None) };
         sequence.push(trip.clone(), after);
     }
-    let Some(hoped) = search.timed_without_loads(goals, sequence)? else { return Ok(None) };
+    let Some(hoped) = search.timed_without_loads(goals, sequence, f64::INFINITY)? else { return Ok(None) };
     search.best = search.timed(&hoped)?.map(|(timed, loads)| {
         search.loads.add(loads);
         timed
@@ -139,7 +139,8 @@ type Step = (ModuleId, [u64; 3]);
 /// Answers about loads that were not known before.
 type NewLoads = Vec<(Fingerprint, bool)>;
 
-struct Rearranging<'a> {
+/// One such search, which can be carried on in parts.
+pub(super) struct Rearranging<'a> {
     problem: &'a Problem,
     budget: &'a Budget<'a>,
     known: KnownTrips,
@@ -150,11 +151,17 @@ struct Rearranging<'a> {
     /// Upper bound on their memory, in bytes.
     most_seen: u64,
     best: Option<Timed>,
+    /// What is changed next: the best, or another that is hardly worse.
+    now: Option<Timed>,
+    /// Work since the last gain.
+    idle: u64,
+    /// Batches since the last gain or since the search returned to the best.
+    astray: u64,
     tried: u64,
 }
 
 impl<'a> Rearranging<'a> {
-    fn new(problem: &'a Problem, seed: u64, budget: &'a Budget<'a>) -> Self {
+    pub(super) fn new(problem: &'a Problem, seed: u64, budget: &'a Budget<'a>) -> Self {
         // Each of three kinds of stored data may take as much.
         let part = budget.bytes / 3;
         Self {
@@ -166,6 +173,9 @@ impl<'a> Rearranging<'a> {
             random: SplitMix64::new(seed),
             seen: IndexSet::new(),
             best: None,
+            now: None,
+            idle: 0,
+            astray: 0,
             tried: 0,
         }
     }
@@ -177,51 +187,97 @@ impl<'a> Rearranging<'a> {
         least_s: f64,
         offer: &mut Offer<'_>,
     ) -> Result<(), Stopped> {
-        let found = solutions.iter().filter_map(|trips| TripGoals::of(self.problem, trips));
-        let straight = POWERS.iter().filter_map(|&power| TripGoals::to_slots(self.problem, power));
-        let first: Vec<TripGoals> = straight.chain(found).collect();
-        let hoped = self.hoped(first)?;
-        let Some(mut now) = self.first_to_end(&hoped, f64::INFINITY)? else { return Ok(()) };
-        let mut best = now.clone();
-        self.best = Some(best.clone());
-        // Work since the last gain, and batches since then or since the search returned to the best.
-        let (mut idle, mut astray) = (0, 0);
-        let (mut batches, mut offer_at, mut is_new) = (0_u64, 1_u64, true);
-        let patience = patience.saturating_mul(TRIPS * TRIPS);
-        while idle < patience && best.arrangement.makespan_s > least_s {
-            // Where all trips and all answers are known, nothing else polls the interrupt.
-            self.budget.go_on()?;
-            if batches >= offer_at && is_new {
-                offer(&plain(&best.arrangement.moves));
-                (offer_at, is_new) = (batches + 1 + batches / OFFERS, false);
-            }
-            batches += 1;
-            if astray >= ASTRAY {
-                (now, astray) = (best.clone(), 0);
-            }
-            let within_s = best.arrangement.makespan_s * (1.0 + WORSE);
-            let changed: Vec<TripGoals> =
-                (0..BATCH).map(|_| changed(self.problem, &now.so_far(), &mut self.random)).collect();
-            idle += BATCH as u64 * (best.sequence.trips.len() as u64).pow(2).max(1);
-            astray += 1;
-            let mut hoped = self.hoped(changed)?;
-            hoped.retain(|timed| timed.arrangement.makespan_s <= within_s);
-            let found = self.first_to_end(&hoped, best.arrangement.makespan_s)?;
-            match found.filter(|found| found.is_better_than(&best)) {
-                Some(found) => {
-                    best = found.clone();
-                    self.best = Some(found.clone());
-                    (now, idle, astray, is_new) = (found, 0, 0, true);
-                }
-                None if !hoped.is_empty() => now = hoped.swap_remove(0),
-                None => {}
+        self.begin(solutions)?;
+        let (mut batches, mut offered_s) = (0, f64::INFINITY);
+        while self.change(patience, least_s, 1 + batches / OFFERS)? {
+            batches += 1 + batches / OFFERS;
+            if self.best_s() < offered_s {
+                offered_s = self.best_s();
+                offer(&self.moves());
             }
         }
         Ok(())
     }
 
-    /// The candidates that can be made and are new, timed without loads: fast, with an optimistic makespan. The first to end comes first.
-    fn hoped(&mut self, candidates: Vec<TripGoals>) -> Result<Vec<Timed>, Stopped> {
+    /// Starts from the best of some solutions and of direct trips to the slots.
+    pub(super) fn begin(&mut self, solutions: &[Vec<Trip>]) -> Result<(), Stopped> {
+        let found = solutions.iter().filter_map(|trips| TripGoals::of(self.problem, trips));
+        let straight = POWERS.iter().filter_map(|&power| TripGoals::to_slots(self.problem, power));
+        let first: Vec<TripGoals> = straight.chain(found).collect();
+        let hoped = self.hoped(first, f64::INFINITY)?;
+        self.best = self.first_to_end(&hoped, f64::INFINITY)?;
+        self.now.clone_from(&self.best);
+        Ok(())
+    }
+
+    /// Tries batches of changes; `false` once patience is lost or the makespan reaches `least_s`.
+    pub(super) fn change(&mut self, patience: u64, least_s: f64, batches: u64) -> Result<bool, Stopped> {
+        let patience = patience.saturating_mul(TRIPS * TRIPS);
+        for _ in 0..batches {
+            let (Some(best), Some(now)) = (&self.best, &mut self.now) else { return Ok(false) };
+            if self.idle >= patience || best.arrangement.makespan_s <= least_s {
+                return Ok(false);
+            }
+            // Where all trips and all answers are known, nothing else polls the interrupt.
+            self.budget.go_on()?;
+            if self.astray >= ASTRAY {
+                now.clone_from(best);
+                self.astray = 0;
+            }
+            let (best_s, trips) = (best.arrangement.makespan_s, best.sequence.trips.len() as u64);
+            let so_far = now.so_far();
+            let changes: Vec<Changed> =
+                (0..BATCH).map(|_| changed(self.problem, &so_far, &mut self.random)).collect();
+            let made = changes.into_par_iter().map(|changed| match changed {
+                Changed::Goals(goals) => Some(goals),
+                Changed::Crossing(from, seed) => {
+                    crossed_anew(self.problem, (so_far.goals, so_far.sequence), from, seed, self.budget)
+                }
+            });
+            let changed: Vec<TripGoals> = made.flatten().collect();
+            self.idle += BATCH as u64 * trips.pow(2).max(1);
+            self.astray += 1;
+            let mut hoped = self.hoped(changed, best_s * (1.0 + WORSE))?;
+            let found = self.first_to_end(&hoped, best_s)?;
+            let is_better = |found: &Timed| self.best.as_ref().is_none_or(|best| found.is_better_than(best));
+            match found.filter(is_better) {
+                Some(found) => {
+                    (self.idle, self.astray) = (0, 0);
+                    self.now = Some(found.clone());
+                    self.best = Some(found);
+                }
+                None if !hoped.is_empty() => self.now = Some(hoped.swap_remove(0)),
+                None => {}
+            }
+        }
+        Ok(true)
+    }
+
+    /// The makespan of the best, in seconds; infinite if there is none.
+    pub(super) fn best_s(&self) -> f64 {
+        self.best.as_ref().map_or(f64::INFINITY, |best| best.arrangement.makespan_s)
+    }
+
+    /// The moves of the best.
+    pub(super) fn moves(&self) -> Vec<(ModuleId, Move)> {
+        self.best.as_ref().map_or_else(Vec::new, |best| plain(&best.arrangement.moves))
+    }
+
+    /// The result.
+    pub(super) fn rearranged(self) -> Rearranged {
+        let makespan_s = self.best_s();
+        let moves = self.best.as_ref().map(|best| plain(&best.arrangement.moves));
+        Rearranged {
+            moves,
+            trips: self.best.map_or_else(Vec::new, |best| best.sequence.trips),
+            makespan_s,
+            tried: self.tried,
+        }
+    }
+
+    /// The candidates that can be made, are new, and end within a time, timed without loads: fast, with an optimistic makespan. The first to end comes
+    /// first.
+    fn hoped(&mut self, candidates: Vec<TripGoals>, within_s: f64) -> Result<Vec<Timed>, Stopped> {
         self.tried += candidates.len() as u64;
         let reached: Result<Vec<Option<(TripGoals, TripSequence)>>, Stopped> =
             candidates.par_iter().map(|goals| goals.reach(self.problem, &self.known, self.budget)).collect();
@@ -234,9 +290,10 @@ impl<'a> Rearranging<'a> {
         reached.retain(|(_, sequence)| self.seen.insert(steps_of(sequence)));
         let hoped: Result<Vec<Option<Timed>>, Stopped> = reached
             .into_par_iter()
-            .map(|(goals, sequence)| self.timed_without_loads(goals, sequence))
+            .map(|(goals, sequence)| self.timed_without_loads(goals, sequence, within_s))
             .collect();
         let mut hoped: Vec<Timed> = hoped?.into_iter().flatten().collect();
+        hoped.retain(|timed| timed.arrangement.makespan_s <= within_s);
         hoped.sort_by(|a, b| a.arrangement.makespan_s.total_cmp(&b.arrangement.makespan_s));
         Ok(hoped)
     }
@@ -267,9 +324,13 @@ impl<'a> Rearranging<'a> {
         &self,
         goals: TripGoals,
         sequence: TripSequence,
+        within_s: f64,
     ) -> Result<Option<Timed>, Stopped> {
         let Ok(moves) = moves_with_trips(self.problem, &sequence.trips) else { return Ok(None) };
         let Some((mut best, _)) = self.arranged(moves, None)? else { return Ok(None) };
+        if best.makespan_s > within_s * BEFORE_CUTS {
+            return Ok(None);
+        }
         for _ in 0..MOST_CUTS {
             let Some(shorter) = self.with_a_cut(&best)? else { break };
             best = shorter;
@@ -277,10 +338,11 @@ impl<'a> Rearranging<'a> {
         Ok(Some(Timed { goals, sequence, arrangement: best }))
     }
 
-    /// The same moves with the first split of a slide that is worth it, without loads.
+    /// The same moves with slides split where that is worth it, without loads: all that are critical at once, or the first one that gains something.
     fn with_a_cut(&self, whole: &Arrangement) -> Result<Option<Arrangement>, Stopped> {
-        for at in &whole.cuts {
-            let Some((with_cut, _)) = self.arranged(cut(&whole.moves, at), None)? else { continue };
+        let all = (whole.cuts.len() > 1).then_some(whole.cuts.as_slice());
+        for cuts in all.into_iter().chain(whole.cuts.chunks(1)) {
+            let Some((with_cut, _)) = self.arranged(cut(&whole.moves, cuts), None)? else { continue };
             let gain_s = whole.makespan_s - with_cut.makespan_s;
             if gain_s > WORTH_S || (gain_s >= 0.0 && with_cut.ends_s < whole.ends_s - WORTH_S) {
                 return Ok(Some(with_cut));
@@ -308,7 +370,7 @@ impl<'a> Rearranging<'a> {
     }
 
     /// Joins parts of slides again where the split brings no gain.
-    fn join_parts(&mut self) -> Result<(), Stopped> {
+    pub(super) fn join_parts(&mut self) -> Result<(), Stopped> {
         let count = self.best.as_ref().map_or(0, |best| best.arrangement.moves.len());
         for index in (0..count).rev() {
             let joined = self.best.as_ref().and_then(|best| joined(&best.arrangement.moves, index));

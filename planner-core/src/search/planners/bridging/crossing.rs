@@ -7,7 +7,7 @@ use super::span::{self, Posts, Spans, count_on};
 use super::staging::staged;
 use super::take_down::{Home, raised, take_down};
 use crate::control::{Budget, Stopped};
-use crate::math::steps_of;
+use crate::math::{SplitMix64, steps_of};
 use crate::model::{Body, Gather, Goal, GroundId, KindId, ModuleId, Problem};
 use crate::search::frontier::best_first::{Order, Search};
 use crate::search::guidance::assignment::Targets;
@@ -29,6 +29,8 @@ pub(super) struct Crossing<'a, 'b> {
     pub(super) stoppers: Stoppers,
     /// Whether transfer structures may be tried.
     pub(super) may_transfer: bool,
+    /// Passes over some structures that would do, for another solution than the first; `None` takes the first.
+    pub(super) variety: Option<SplitMix64>,
 }
 
 /// Most posts of a structure on one deck, without counterweights.
@@ -38,6 +40,8 @@ const LITTLE: u64 = 128;
 const MORE: u64 = 4;
 /// A search without a transfer structure gets the expansions divided by this number.
 const HALF: u64 = 2;
+/// With variety, one in so many structures that would do is passed over.
+const PASSED_OVER: usize = 2;
 /// Number of landing places offered to a module that crosses.
 pub(super) const LANDINGS: usize = 3;
 
@@ -52,8 +56,15 @@ impl<'a, 'b> Crossing<'a, 'b> {
             statistics: Statistics::default(),
             stoppers: Stoppers::default(),
             may_transfer: true,
+            variety: None,
         }
     }
+
+}
+
+/// Whether to look for another structure than the one that was found.
+pub(super) fn passes_over(variety: &mut Option<SplitMix64>) -> bool {
+    variety.as_mut().is_some_and(|random| random.below(PASSED_OVER) == 0)
 }
 
 impl Crossing<'_, '_> {
@@ -214,7 +225,7 @@ impl Crossing<'_, '_> {
             target,
             landing: &landing,
         };
-        let mut found: Option<Balanced> = None;
+        let (mut found, mut variety): (Option<Balanced>, _) = (None, self.variety.clone());
         // The number of structures examined, and of those that would lead over.
         let (mut generated, mut expanded) = (0, 0);
         // The modules needed on this side stay behind: as few as possible.
@@ -231,11 +242,14 @@ impl Crossing<'_, '_> {
                     let tried = counterweights.with_counterweights(&posts)?;
                     if let Some(balanced) = tried {
                         found = Some(balanced);
-                        break 'sizes;
+                        if !passes_over(&mut variety) {
+                            break 'sizes;
+                        }
                     }
                 }
             }
         }
+        self.variety = variety;
         let looked_at = Statistics { generated, expanded, ..Statistics::default() };
         self.statistics = self.statistics.plus(looked_at);
         let Some(balanced) = found else { return Ok(false) };

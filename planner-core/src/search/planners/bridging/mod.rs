@@ -17,6 +17,7 @@ pub(super) use parking::parking;
 pub(super) use site::CrossingSite;
 pub(super) use take_down::{Home, raised, take_down};
 
+use crate::math::SplitMix64;
 use crate::plan::Status;
 use crate::search::outcome::status_of;
 use crate::search::planner::Task;
@@ -33,7 +34,19 @@ impl Planner for Bridging {
     }
 
     fn search(&self, task: &Task<'_>) -> Outcome {
+        Self::search_with(Crossing::new(task.problem, task.options.seed, task.budget), task)
+    }
+}
+
+impl Bridging {
+    /// The same search with other structures: of those that would do, some are passed over.
+    pub(crate) fn another(task: &Task<'_>) -> Outcome {
         let mut crossing = Crossing::new(task.problem, task.options.seed, task.budget);
+        crossing.variety = Some(SplitMix64::new(task.options.seed));
+        Self::search_with(crossing, task)
+    }
+
+    fn search_with(mut crossing: Crossing<'_, '_>, task: &Task<'_>) -> Outcome {
         let ended = crossing.gather(task.observer);
         let (status, note) = match ended {
             Ok(true) => (Status::Solved, None),

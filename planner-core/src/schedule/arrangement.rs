@@ -5,7 +5,7 @@ use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads};
 use super::loads::Loads;
-use super::order::{Order, arrange};
+use super::order::{NotArranged, Order, arrange_within};
 use super::sequence::Made;
 use super::splitting::{Cut, cuts};
 use super::{PAUSE_S, ScheduleError};
@@ -37,7 +37,8 @@ impl Arrangement {
     }
 }
 
-/// Schedules moves that are given in a sequence. Loads are taken from what is known, or ignored. Also returns the new answers about loads.
+/// Schedules moves that are given in a sequence; `None` if they do not end within a time. Loads are taken from what is known, or ignored. Also returns
+/// the new answers about loads.
 ///
 /// # Errors
 /// When the moves cannot be made one after the other, no bracing carries them, or the budget is spent.
@@ -45,8 +46,9 @@ pub(crate) fn arrangement(
     problem: &Problem,
     made: Vec<Made>,
     known: Option<&KnownLoads>,
+    within_s: f64,
     budget: &Budget<'_>,
-) -> Result<(Arrangement, Vec<(Fingerprint, bool)>), ScheduleError> {
+) -> Result<(Option<Arrangement>, Vec<(Fingerprint, bool)>), ScheduleError> {
     let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
     let course = DriveSequence::new(problem, &moves)?;
     let loads = Loads::new(&course, problem.limits.utilisation());
@@ -58,7 +60,10 @@ pub(crate) fn arrangement(
     let holds = fewest_holds(&course, &mut loads, &drives, true, budget.interrupt)?;
     let mut crew = Crew::new(&course, &mut loads, &drives, &holds, budget.interrupt);
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
-    let order = arrange(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
+    let order = match arrange_within(&mut crew, &sequence, PAUSE_S, within_s) {
+        Err(NotArranged::Late) => return Ok((None, loads.fresh)),
+        order => order.map_err(|error| crew.explained(error))?,
+    };
     let path: Vec<Option<usize>> =
         critical_path(&order, PAUSE_S).into_iter().map(|step| crew.drives_of(&[step]).pop()).collect();
     let mut critical: Vec<usize> = path.iter().flatten().map(|&drive| made[drive].trip).collect();
@@ -70,7 +75,7 @@ pub(crate) fn arrangement(
         cuts: cuts(&course, &path),
         moves: made,
     };
-    Ok((arrangement, loads.fresh))
+    Ok((Some(arrangement), loads.fresh))
 }
 
 /// One critical path, from the step that ends last, the last first.

@@ -176,6 +176,8 @@ impl<'a, 'b> Crew<'a, 'b> {
         let item = match error {
             NotArranged::Unsound(step) => &self.items[step],
             NotArranged::Stopped(stop) => return stop.into(),
+            // Only what asks for a time can be late.
+            NotArranged::Late => return ScheduleError::Stopped,
         };
         let module = self.course.problem.module_name(item.module).to_owned();
         ScheduleError::NotSound { module, word: item.action.word() }
@@ -253,6 +255,15 @@ impl Rules for Crew<'_, '_> {
 
     fn duration_s(&self, step: usize) -> f64 {
         self.items[step].duration_s
+    }
+
+    fn after_s(&self, step: usize, pause_s: f64) -> f64 {
+        let own_s = |module: &ModuleId| {
+            let own = &self.own[module.index()];
+            let later = own.iter().rev().take_while(|&&item| item != step);
+            later.map(|&item| pause_s + self.items[item].duration_s).sum()
+        };
+        self.members(step).iter().map(own_s).fold(0.0, f64::max)
     }
 
     fn keep_order(&self, earlier: usize, later: usize) -> bool {

@@ -4,7 +4,7 @@
 //! new sequence is scheduled again, so the result is as sound as the input, and never later.
 
 use super::arrangement::critical_path;
-use super::order::{NotArranged, Order, Rules, arrange};
+use super::order::{NotArranged, Order, Rules, arrange_within};
 use fixedbitset::FixedBitSet;
 use indexmap::IndexSet;
 
@@ -62,9 +62,10 @@ pub(super) fn improve(
             if !go_on() {
                 return best;
             }
-            let order = match arrange(rules, &sequence, pause_s) {
+            let within_s = chosen.as_ref().map_or(f64::INFINITY, |(c, _)| c.order.makespan_s());
+            let order = match arrange_within(rules, &sequence, pause_s, within_s) {
                 Ok(order) => order,
-                Err(NotArranged::Unsound(_)) => continue,
+                Err(NotArranged::Unsound(_) | NotArranged::Late) => continue,
                 Err(NotArranged::Stopped(_)) => return best,
             };
             let found = Arranged { sequence, order };

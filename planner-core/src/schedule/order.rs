@@ -7,6 +7,9 @@
 use crate::control::Stopped;
 use fixedbitset::FixedBitSet;
 
+/// Times nearer than this are equal, in seconds.
+const SAME_S: f64 = 1e-6;
+
 /// The steps and the constraints among them.
 pub(super) trait Rules {
     /// Number of steps.
@@ -14,6 +17,11 @@ pub(super) trait Rules {
 
     /// Duration of a step, in seconds.
     fn duration_s(&self, step: usize) -> f64;
+
+    /// Least time from the end of a step to the end of all, in seconds.
+    fn after_s(&self, _step: usize, _pause_s: f64) -> f64 {
+        0.0
+    }
 
     /// Whether two steps must keep the order that they have in every sequence.
     fn keep_order(&self, earlier: usize, later: usize) -> bool;
@@ -42,6 +50,8 @@ pub(super) trait Rules {
 pub(super) enum NotArranged {
     /// This step cannot be made where the sequence has it.
     Unsound(usize),
+    /// It would not end within the time asked for.
+    Late,
     /// The search was interrupted.
     Stopped(Stopped),
 }
@@ -122,7 +132,17 @@ pub(super) fn arrange(
     sequence: &[usize],
     pause_s: f64,
 ) -> Result<Order, NotArranged> {
-    arrange_by(rules, sequence, pause_s, least_waits)
+    arrange_within(rules, sequence, pause_s, f64::INFINITY)
+}
+
+/// The same, if it ends within a time, in seconds: it is given up as soon as it cannot.
+pub(super) fn arrange_within(
+    rules: &mut impl Rules,
+    sequence: &[usize],
+    pause_s: f64,
+    within_s: f64,
+) -> Result<Order, NotArranged> {
+    arrange_by(rules, sequence, pause_s, within_s, least_waits)
 }
 
 /// The same by list scheduling: each step waits for every step before it that may affect whether it is sound.
@@ -131,7 +151,7 @@ pub(super) fn arrange_quickly(
     sequence: &[usize],
     pause_s: f64,
 ) -> Result<Order, NotArranged> {
-    arrange_by(rules, sequence, pause_s, |rules, order, step, needed| {
+    arrange_by(rules, sequence, pause_s, f64::INFINITY, |rules, order, step, needed| {
         let mut waits = order.closed(&needed);
         waits.extend(rules.concerned(order, step, &waits));
         let waits = order.closed(&waits);
@@ -143,6 +163,7 @@ fn arrange_by<R: Rules>(
     rules: &mut R,
     sequence: &[usize],
     pause_s: f64,
+    within_s: f64,
     waits_of: impl Fn(&mut R, &mut Order, usize, FixedBitSet) -> Result<FixedBitSet, NotArranged>,
 ) -> Result<Order, NotArranged> {
     let mut order = Order::new(rules.len());
@@ -158,6 +179,9 @@ fn arrange_by<R: Rules>(
         }
         let waits = waits_of(rules, &mut order, step, waits)?;
         order.place(step, waits, rules.duration_s(step), pause_s);
+        if order.end_s[step] + rules.after_s(step, pause_s) > within_s + SAME_S {
+            return Err(NotArranged::Late);
+        }
     }
     Ok(order)
 }

@@ -12,7 +12,7 @@ use super::options::SolveOptions;
 use super::other_crossings::other_solutions;
 use super::rearranging::rearrange;
 use super::settled_slots::with_settled_slots;
-use super::several_starts::rearrange_several;
+use super::several_starts::SeveralStarts;
 use super::solution::{Report, Solution, Unsolved};
 use super::spare_moves::without_spare_moves;
 use super::trade_offs::trade_offs;
@@ -25,7 +25,9 @@ use crate::schedule::{
 };
 use crate::search::outcome::status_of;
 use crate::search::planner::validate;
-use crate::search::{InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten, shorten_all};
+use crate::search::{
+    InputError, Observer, Outcome, SearchProgress, makespan_lower_bound_s, shorten, shorten_all,
+};
 use crate::travel::{Trip, Way};
 use rayon::prelude::*;
 use std::sync::Mutex;
@@ -278,14 +280,14 @@ impl Solver<'_> {
     }
 
     /// Solutions over other structures, shortened if that is asked for.
-    fn other_solutions(&self) -> Vec<Vec<Trip>> {
+    fn other_solutions(&self, round: u64) -> Vec<Vec<Trip>> {
         let stopped = || self.control.stopped();
         let budget = Budget {
             bytes: self.options.memory_bytes,
             interrupt: Interrupt::new(&stopped),
             ..Budget::unlimited()
         };
-        let found = other_solutions(self.problem, self.options.seed, &budget);
+        let found = other_solutions(self.problem, (self.options.seed, round), self.options.patience, &budget);
         let effort = if self.options.shortens() { self.options.shortening } else { 0 };
         found.par_iter().map(|trips| shorten(self.problem, trips, effort, &budget)).collect()
     }
@@ -314,11 +316,12 @@ impl Solver<'_> {
                 }
             };
             let least_s = self.outcome.lower_bound_s;
-            let found = if self.problem.goal.gather.is_some() {
-                let starts = [solutions.clone(), self.other_solutions()].concat();
-                rearrange_several(self.problem, &starts, seed, patience, least_s, &budget, &mut offer)
+            let problem = self.problem;
+            let found = if problem.goal.gather.is_some() {
+                let several = SeveralStarts { problem, seed, patience, least_s, budget: &budget };
+                several.rearrange(&solutions, |round| self.other_solutions(round), &mut offer)
             } else {
-                rearrange(self.problem, &solutions, seed, patience, least_s, &budget, &mut offer)
+                rearrange(problem, &solutions, seed, patience, least_s, &budget, &mut offer)
             };
             if let Some(moves) = found.moves {
                 // Where there is no time to look for spare moves, they stay.

@@ -97,7 +97,8 @@ impl Change<'_, '_> {
     /// Exchanges a module with another of the same class.
     fn exchanged(&mut self, at: usize) -> TripGoals {
         let module = self.module(at);
-        self.like(module).map_or_else(|| self.so_far.goals.clone(), |like| self.so_far.goals.exchanged(module, like))
+        self.like(module)
+            .map_or_else(|| self.so_far.goals.clone(), |like| self.so_far.goals.exchanged(module, like))
     }
 
     /// The same from one trip goal on.

@@ -64,8 +64,8 @@ pub struct SolveOptions {
     pub trade_offs: bool,
     /// Effort for shortening a solution, in searches for trips of one module. Only for [`Strategy::Auto`].
     pub shortening: u64,
-    /// The search for trip sequences with a shorter makespan ends after this many changes in a row without gain, for a solution of ten trips; 0 for
-    /// no such search. Only for [`Strategy::Auto`], goals of slots and [`Objective::Time`].
+    /// The search for trip sequences with a shorter makespan ends after this many changes in a row without gain, for a solution of ten trips (ten times as many where modules gather on a deck); 0 for
+    /// no such search. Only for [`Strategy::Auto`] and [`Objective::Time`].
     pub patience: u64,
     /// Limit on the memory of stored data, in bytes, estimated from the sizes of its parts; the search ends there.
     pub memory_bytes: u64,
@@ -97,8 +97,7 @@ impl SolveOptions {
         self.strategy == Strategy::Auto && self.shortening > 0
     }
 
-    /// Whether trip sequences with a shorter makespan are searched. Where a crew has to reach another deck, the choice of the modules that help is
-    /// too narrow to be worth the time.
+    /// Whether trip sequences with a shorter makespan are searched.
     pub(super) fn rearranges(&self) -> bool {
         self.strategy == Strategy::Auto
             && self.objective == Objective::Time

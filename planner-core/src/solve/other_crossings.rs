@@ -6,13 +6,15 @@ use crate::model::{Configuration, Problem};
 use crate::plan::Status;
 use crate::search::planner::{FAST_WEIGHT, Task};
 use crate::search::trips::trip_sequence::TripSequence;
-use crate::search::{Bridging, NoObserver, Options};
+use crate::search::{Bridging, NoObserver, Options, Planner};
 use crate::travel::Trip;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// Number of further solutions that are searched for.
-const OTHERS: u64 = 5;
+/// Number of further solutions that are searched for in a round.
+const OTHERS: u64 = 6;
+/// The patience at which the whole effort is spent: the default of [`SolveOptions`](super::SolveOptions).
+const USUAL_PATIENCE: u64 = 400;
 /// Most expansions of each search.
 const EXPANSIONS: u64 = 1024;
 /// Effort of each search from the start, as the number of times that its interrupt is polled.
@@ -20,10 +22,20 @@ const EFFORT: u64 = 250_000;
 /// The same for a search from where a solution has come to.
 const LITTLE_EFFORT: u64 = 10_000;
 
-/// Other solutions of a goal to gather, by other seeds; those that are found soon.
-pub(super) fn other_solutions(problem: &Problem, seed: u64, budget: &Budget<'_>) -> Vec<Vec<Trip>> {
+/// Other solutions of a goal to gather, by other seeds in every round and over other structures; those that are found soon. `patience` below
+/// [`USUAL_PATIENCE`] reduces the effort.
+pub(super) fn other_solutions(
+    problem: &Problem,
+    (seed, round): (u64, u64),
+    patience: u64,
+    budget: &Budget<'_>,
+) -> Vec<Vec<Trip>> {
     let own = Budget { bytes: budget.bytes / OTHERS, ..*budget };
-    let search = |index| another(problem, &problem.start, seed.wrapping_add(index), EFFORT, &own);
+    let effort = EFFORT.saturating_mul(patience.min(USUAL_PATIENCE)) / USUAL_PATIENCE;
+    let search = |index: u64| {
+        let seed = seed.wrapping_add(round * OTHERS + index);
+        another(problem, &problem.start, seed, index.is_multiple_of(2), effort, &own)
+    };
     let found: Vec<Option<Vec<Trip>>> = (1..=OTHERS).into_par_iter().map(search).collect();
     found.into_iter().flatten().collect()
 }
@@ -37,15 +49,17 @@ pub(super) fn crossed_anew(
     budget: &Budget<'_>,
 ) -> Option<TripGoals> {
     let start = &sequence.stops[from];
-    let trips = another(problem, start, seed, LITTLE_EFFORT, budget)?;
+    let trips = another(problem, start, seed, true, LITTLE_EFFORT, budget)?;
     let rest = TripGoals::of(&Problem { start: start.clone(), ..problem.clone() }, &trips)?;
     Some(TripGoals { goals: [&goals.goals[..from], &rest.goals].concat() })
 }
 
+/// The crossing that is found with a seed; with `passes_over` not always over the first structure that would do.
 fn another(
     problem: &Problem,
     start: &Configuration,
     seed: u64,
+    passes_over: bool,
     effort: u64,
     budget: &Budget<'_>,
 ) -> Option<Vec<Trip>> {
@@ -58,6 +72,6 @@ fn another(
     let options = Options { seed, weight: Some(FAST_WEIGHT), ..Options::default() };
     let problem = &Problem { start: start.clone(), ..problem.clone() };
     let task = Task { problem, options: &options, budget: &budget, observer: &NoObserver };
-    let outcome = Bridging::another(&task);
+    let outcome = if passes_over { Bridging::another(&task) } else { Bridging.search(&task) };
     (outcome.status == Status::Solved).then_some(outcome.trips)
 }

@@ -103,10 +103,9 @@ pub(super) fn with_slides_split(
         sequence.push(trip.clone(), after);
     }
     let Some(hoped) = search.timed_without_loads(goals, sequence, f64::INFINITY)? else { return Ok(None) };
-    search.best = search.timed(&hoped)?.map(|(timed, loads)| {
-        search.loads.add(loads);
-        timed
-    });
+    let (best, loads) = search.timed(&hoped, f64::INFINITY)?;
+    search.loads.add(loads);
+    search.best = best;
     search.join_parts()?;
     Ok(search.best.map(|best| plain(&best.arrangement.moves)))
 }
@@ -237,18 +236,14 @@ impl<'a> Rearranging<'a> {
             let changed: Vec<TripGoals> = made.flatten().collect();
             self.idle += BATCH as u64 * trips.pow(2).max(1);
             self.astray += 1;
-            let mut hoped = self.hoped(changed, best_s * (1.0 + WORSE))?;
-            let found = self.first_to_end(&hoped, best_s)?;
-            let is_better = |found: &Timed| self.best.as_ref().is_none_or(|best| found.is_better_than(best));
-            match found.filter(is_better) {
-                Some(found) => {
-                    (self.idle, self.astray) = (0, 0);
-                    self.now = Some(found.clone());
-                    self.best = Some(found);
-                }
-                None if !hoped.is_empty() => self.now = Some(hoped.swap_remove(0)),
-                None => {}
+            let within_s = best_s * (1.0 + WORSE);
+            let hoped = self.hoped(changed, within_s)?;
+            let Some(found) = self.first_to_end(&hoped, within_s)? else { continue };
+            if self.best.as_ref().is_none_or(|best| found.is_better_than(best)) {
+                (self.idle, self.astray) = (0, 0);
+                self.best = Some(found.clone());
             }
+            self.now = Some(found);
         }
         Ok(true)
     }
@@ -298,8 +293,7 @@ impl<'a> Rearranging<'a> {
         Ok(hoped)
     }
 
-    /// The first to end with loads checked, of those that end within a time without loads: the most promising first, until none of the others can end
-    /// sooner.
+    /// The first to end with loads checked, of those that end within a time: the most promising first, until none of the others can end sooner.
     fn first_to_end(&mut self, hoped: &[Timed], within_s: f64) -> Result<Option<Timed>, Stopped> {
         let mut best: Option<Timed> = None;
         for pair in hoped.chunks(PAIR) {
@@ -307,13 +301,15 @@ impl<'a> Rearranging<'a> {
             if pair.iter().all(|timed| timed.arrangement.makespan_s > ends_s) {
                 break;
             }
-            let timed: Result<Vec<Option<(Timed, NewLoads)>>, Stopped> =
-                pair.par_iter().map(|hoped| self.timed(hoped)).collect();
-            for (timed, loads) in timed?.into_iter().flatten() {
+            let timed: Result<Vec<(Option<Timed>, NewLoads)>, Stopped> =
+                pair.par_iter().map(|hoped| self.timed(hoped, ends_s)).collect();
+            for (timed, loads) in timed? {
                 self.loads.add(loads);
-                if best.as_ref().is_none_or(|best| timed.is_better_than(best)) {
-                    best = Some(timed);
-                }
+                best = match (timed, best) {
+                    (Some(timed), Some(best)) if !timed.is_better_than(&best) => Some(best),
+                    (Some(timed), _) => Some(timed),
+                    (None, best) => best,
+                };
             }
         }
         Ok(best)
@@ -327,10 +323,8 @@ impl<'a> Rearranging<'a> {
         within_s: f64,
     ) -> Result<Option<Timed>, Stopped> {
         let Ok(moves) = moves_with_trips(self.problem, &sequence.trips) else { return Ok(None) };
-        let Some((mut best, _)) = self.arranged(moves, None)? else { return Ok(None) };
-        if best.makespan_s > within_s * BEFORE_CUTS {
-            return Ok(None);
-        }
+        let (first, _) = self.arranged(moves, None, within_s * BEFORE_CUTS)?;
+        let Some(mut best) = first else { return Ok(None) };
         for _ in 0..MOST_CUTS {
             let Some(shorter) = self.with_a_cut(&best)? else { break };
             best = shorter;
@@ -342,7 +336,8 @@ impl<'a> Rearranging<'a> {
     fn with_a_cut(&self, whole: &Arrangement) -> Result<Option<Arrangement>, Stopped> {
         let all = (whole.cuts.len() > 1).then_some(whole.cuts.as_slice());
         for cuts in all.into_iter().chain(whole.cuts.chunks(1)) {
-            let Some((with_cut, _)) = self.arranged(cut(&whole.moves, cuts), None)? else { continue };
+            let moves = cut(&whole.moves, cuts);
+            let (Some(with_cut), _) = self.arranged(moves, None, whole.makespan_s)? else { continue };
             let gain_s = whole.makespan_s - with_cut.makespan_s;
             if gain_s > WORTH_S || (gain_s >= 0.0 && with_cut.ends_s < whole.ends_s - WORTH_S) {
                 return Ok(Some(with_cut));
@@ -351,22 +346,24 @@ impl<'a> Rearranging<'a> {
         Ok(None)
     }
 
-    /// The schedule of moves in parallel; `None` if they cannot be made.
+    /// The schedule of moves in parallel; `None` if they cannot be made, or do not end within a time.
     fn arranged(
         &self,
         moves: Vec<Made>,
         known: Option<&KnownLoads>,
-    ) -> Result<Option<(Arrangement, NewLoads)>, Stopped> {
+        within_s: f64,
+    ) -> Result<(Option<Arrangement>, NewLoads), Stopped> {
         self.budget.go_on()?;
-        let found = arrangement(self.problem, moves, known, self.budget).ok();
+        let found = arrangement(self.problem, moves, known, within_s, self.budget);
         self.budget.go_on()?;
-        Ok(found)
+        Ok(found.unwrap_or_default())
     }
 
-    fn timed(&self, hoped: &Timed) -> Result<Option<(Timed, NewLoads)>, Stopped> {
-        let arrangement = self.arranged(hoped.arrangement.moves.clone(), Some(&self.loads))?;
+    fn timed(&self, hoped: &Timed, within_s: f64) -> Result<(Option<Timed>, NewLoads), Stopped> {
+        let moves = hoped.arrangement.moves.clone();
+        let (arrangement, loads) = self.arranged(moves, Some(&self.loads), within_s)?;
         let (goals, sequence) = (hoped.goals.clone(), hoped.sequence.clone());
-        Ok(arrangement.map(|(arrangement, loads)| (Timed { goals, sequence, arrangement }, loads)))
+        Ok((arrangement.map(|arrangement| Timed { goals, sequence, arrangement }), loads))
     }
 
     /// Joins parts of slides again where the split brings no gain.
@@ -375,12 +372,10 @@ impl<'a> Rearranging<'a> {
         for index in (0..count).rev() {
             let joined = self.best.as_ref().and_then(|best| joined(&best.arrangement.moves, index));
             let Some(moves) = joined else { continue };
-            let found = self.arranged(moves, Some(&self.loads))?;
-            if let (Some((whole, loads)), Some(best)) = (found, &mut self.best) {
-                self.loads.add(loads);
-                if whole.makespan_s <= best.arrangement.makespan_s + WORTH_S {
-                    best.arrangement = whole;
-                }
+            let (whole, loads) = self.arranged(moves, Some(&self.loads), self.best_s() + WORTH_S)?;
+            self.loads.add(loads);
+            if let (Some(whole), Some(best)) = (whole, &mut self.best) {
+                best.arrangement = whole;
             }
         }
         Ok(())

@@ -10,51 +10,100 @@ use crate::model::Problem;
 use crate::travel::Trip;
 use rayon::prelude::*;
 
-/// Batches of changes of every start in the first round; twice as many in every further one.
+/// Batches of changes of every start in the first part of a round; twice as many in every further one.
 const BATCHES: u64 = 12;
+/// Where modules gather, the search is this many times as patient as where they fill slots: there is more to find.
+const MORE_PATIENT: u64 = 10;
+/// A round that shortens the makespan by less than this share is the last.
+const WORTH: f64 = 0.01;
 
-/// The result of [`rearrange`](super::rearranging::rearrange) from the best of several starts.
-pub(super) fn rearrange_several(
-    problem: &Problem,
-    starts: &[Vec<Trip>],
-    seed: u64,
-    patience: u64,
-    least_s: f64,
-    budget: &Budget<'_>,
-    offer: &mut Offer<'_>,
-) -> Rearranged {
-    let own = Budget { bytes: budget.bytes / starts.len().max(1) as u64, ..*budget };
-    let mut arms: Vec<Rearranging<'_>> = starts.iter().map(|_| Rearranging::new(problem, seed, &own)).collect();
-    let begun = arms.par_iter_mut().zip(starts).map(|(arm, start)| arm.begin(std::slice::from_ref(start)));
-    let mut ended: Result<(), Stopped> = begun.collect();
-    let (mut batches, mut offered_s) = (BATCHES, f64::INFINITY);
-    loop {
-        arms.sort_by(|a, b| a.best_s().total_cmp(&b.best_s()));
-        eprintln!("{} {:?}", batches, arms.iter().map(Rearranging::best_s).collect::<Vec<_>>());
-        if let Some(best) = arms.first().filter(|best| best.best_s() < offered_s) {
-            offered_s = best.best_s();
-            offer(&best.moves());
-        }
-        arms.truncate(arms.len().div_ceil(2).max(1));
-        if ended.is_err() || arms.is_empty() {
-            break;
-        }
-        if let [last] = arms.as_mut_slice() {
-            match last.change(patience, least_s, BATCHES) {
-                Ok(true) => {}
-                Ok(false) => break,
-                Err(stop) => ended = Err(stop),
+/// What several starts have in common.
+pub(super) struct SeveralStarts<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) seed: u64,
+    pub(super) patience: u64,
+    pub(super) least_s: f64,
+    pub(super) budget: &'a Budget<'a>,
+}
+
+impl SeveralStarts<'_> {
+    /// The best that comes of some solutions and of others, found round by round until a round brings no gain.
+    pub(super) fn rearrange(
+        &self,
+        first: &[Vec<Trip>],
+        others: impl Fn(u64) -> Vec<Vec<Trip>>,
+        offer: &mut Offer<'_>,
+    ) -> Rearranged {
+        let mut best: Option<Rearranged> = None;
+        for round in 0.. {
+            let mut starts: Vec<Vec<Trip>> = if round == 0 { first.to_vec() } else { Vec::new() };
+            for other in others(round) {
+                if !starts.contains(&other) {
+                    starts.push(other);
+                }
             }
-            continue;
+            let before_s = best.as_ref().map_or(f64::INFINITY, |best| best.makespan_s);
+            let (found, ended) = self.round(&starts, before_s, offer);
+            let is_last = ended.is_err() || (round > 0 && found.makespan_s > before_s * (1.0 - WORTH));
+            if found.makespan_s < before_s || best.is_none() {
+                best = Some(found);
+            }
+            if is_last || before_s <= self.least_s {
+                break;
+            }
         }
-        let changed = arms.par_iter_mut().map(|arm| arm.change(u64::MAX, least_s, batches).map(drop));
-        ended = changed.collect();
-        batches *= 2;
+        best.unwrap_or_else(|| Rearranging::new(self.problem, self.seed, self.budget).rearranged())
     }
-    let Some(mut best) = arms.into_iter().next() else { return Rearranging::new(problem, seed, budget).rearranged() };
-    if ended.is_ok() {
-        // An interruption leaves the best as it is.
-        let _ = best.join_parts();
+
+    /// Improves all starts for a while, then the better half of them, and so on; the last until patience is lost. What ends sooner than anything before
+    /// is offered.
+    fn round(
+        &self,
+        starts: &[Vec<Trip>],
+        mut offered_s: f64,
+        offer: &mut Offer<'_>,
+    ) -> (Rearranged, Result<(), Stopped>) {
+        let own = Budget { bytes: self.budget.bytes / starts.len().max(1) as u64, ..*self.budget };
+        let new = |_| Rearranging::new(self.problem, self.seed, &own);
+        let mut arms: Vec<Rearranging<'_>> = starts.iter().map(new).collect();
+        let begun =
+            arms.par_iter_mut().zip(starts).map(|(arm, start)| arm.begin(std::slice::from_ref(start)));
+        let mut ended: Result<(), Stopped> = begun.collect();
+        let mut batches = BATCHES;
+        loop {
+            arms.sort_by(|a, b| a.best_s().total_cmp(&b.best_s()));
+            if let Some(best) = arms.first().filter(|best| best.best_s() < offered_s) {
+                offered_s = best.best_s();
+                offer(&best.moves());
+            }
+            arms.truncate(arms.len().div_ceil(2));
+            if ended.is_err() {
+                break;
+            }
+            if let [last] = arms.as_mut_slice() {
+                let patience = self.patience.saturating_mul(MORE_PATIENT);
+                match last.change(patience, self.least_s, BATCHES) {
+                    Ok(true) => {}
+                    Ok(false) => break,
+                    Err(stop) => ended = Err(stop),
+                }
+                continue;
+            }
+            let patience = self.patience;
+            let changed =
+                arms.par_iter_mut().map(|arm| arm.change(patience, self.least_s, batches).map(drop));
+            ended = changed.collect();
+            batches *= 2;
+            if arms.is_empty() {
+                break;
+            }
+        }
+        let mut arms = arms.into_iter();
+        let mut best = arms.next().unwrap_or_else(|| Rearranging::new(self.problem, self.seed, self.budget));
+        if ended.is_ok() {
+            // An interruption leaves the best as it is.
+            ended = best.join_parts();
+        }
+        (best.rearranged(), ended)
     }
-    best.rearranged()
 }

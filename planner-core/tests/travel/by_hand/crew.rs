@@ -4,16 +4,16 @@
 use crate::support::fixture;
 use clamber_core::DVec3;
 use clamber_core::Interrupt;
-use clamber_core::{Move, Objective};
 use clamber_core::check_plan;
 use clamber_core::unstable::check::check_and_fill_in;
+use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::motion::{Attached, Stretch};
 use clamber_core::unstable::motion::{apply, duration_s, energy_j};
-use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::schedule::{Heading, PAUSE_S, moves_of_trips, one_by_one, side_by_side};
 use clamber_core::unstable::search::{makespan_lower_bound_s, total_move_time_lower_bound_s};
 use clamber_core::unstable::travel::{Interest, Trip, compile, reachable};
 use clamber_core::{Body, Configuration, Hold, ModuleId, Problem};
+use clamber_core::{Move, Objective};
 use clamber_core::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 
 /// Distance of the centres of a module and its host: two radii of the demo kind.

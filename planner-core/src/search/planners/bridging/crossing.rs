@@ -59,7 +59,6 @@ impl<'a, 'b> Crossing<'a, 'b> {
             variety: None,
         }
     }
-
 }
 
 /// Whether to look for another structure than the one that was found.

@@ -55,6 +55,7 @@ mod survival;
 mod surviving;
 mod svg;
 mod tables;
+mod time_use;
 mod timeline;
 mod verdict;
 mod whatif;

@@ -7,7 +7,8 @@ use crate::scene_file::{self, SceneFile};
 use crate::solving::{Solved, solve_within};
 use crate::sort::Sort;
 use crate::{
-    cautions, chance, exit_code, files, findings, output, plannable, reached, surviving, verdict, wording,
+    cautions, chance, exit_code, files, findings, output, plannable, reached, surviving, time_use, verdict,
+    wording,
 };
 use clamber_core::{Plan, PlannerName, Problem, Status, Strategy, Unsolved, read_plan, write_plan};
 use std::fmt::Write;
@@ -110,6 +111,9 @@ fn tell(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
                 text += "it ended before all was tried: more time (--time) may give a shorter plan\n";
             }
             text += &verdict::bounds(problem, &plan);
+            if args.explain_time {
+                text += &time_use::text(problem, &plan);
+            }
         }
         Status::ProvedImpossible => {
             let why = solution.proof.as_ref().map(|proof| proof.describe(problem));

@@ -2,12 +2,12 @@
 //!
 //! Each module drives on one magnetic foot, over the ground or over another module's steel shell, and can evacuate a cup to hold harder.
 //! There is no lattice: a module can stand anywhere on a shell. Given a site, a crew with rated holds and a goal, [`solve`](solve()) finds a sequence
-//! of moves (yaw, slide, hop, cross, brace, release) in which *every instant* is connected, free of collisions and carries its load, or says what
+//! of moves (yaw, slide, hop, cross, stride, brace, release) in which *every instant* is connected, free of collisions and carries its load, or says what
 //! stops the crew. The rules are those of `docs/model.md` in the repository; its section numbers are cited throughout.
 //!
 //! # Example
 //!
-//! Read a scene, solve it with a deadline, and write the checked plan:
+//! Read a scene, solve it with a deadline, and write the plan, which has been checked if its status is `solved`:
 //!
 //! ```
 //! use clamber_core::{Control, Signal, SolveOptions, read_scenario, solve, write_plan};
@@ -32,20 +32,23 @@
 //! | to | use |
 //! |---|---|
 //! | read and write scenes and plans | [`read_scenario`], [`write_scenario`], [`read_plan`], [`write_plan`] (feature `files`) |
-//! | make a problem in code | [`Problem::try_from`] a [`Scenario`], then change its values; [`Problem::validate`] names each that makes no sense, and [`Scenario::of`] gives the scenario to write it with |
-//! | hold a problem in memory | [`Problem`], with its [`Site`], [`Deck`]s, [`Kind`]s, [`Module`]s, [`Configuration`] and [`Goal`] |
-//! | solve it | [`solve`](solve()) with [`SolveOptions`] and a [`Control`]; the answer is a [`Solution`] |
-//! | know why there is no solution | [`Solution::reason`], in words; as data [`Solution::proof`] (a certificate that the goal is impossible), or how the search ended (`report.unsolved`, [`Unsolved`]) and what refused most moves (`report.stoppers`) |
-//! | look at a plan | [`Plan`], [`Step`], [`Move`]; its figures are in `plan.summary` ([`Summary`]: `moves`, `makespan_s`, `utilisation` (the worst of all bonds at all instants, from 0 to 1), `gap_m`, …). Unless its status is [`Status::Solved`] a plan is partial or empty |
+//! | make a problem in code | fill in the fields of [`Problem`], or change those of one that was read: `problem.start.get_mut(id).position.x += 0.1` moves a module, and not those on it. [`Problem::validate`] names each value that makes no sense, and [`Scenario::of`] gives the scenario to write it with |
+//! | hold a problem in memory | [`Problem`], with its [`Site`], [`Deck`]s, [`Kind`]s, [`Module`]s, [`Configuration`] and [`Goal`]; `problem.module_name(id)` is a module's name |
+//! | solve it | [`solve`](solve()) with [`SolveOptions`] and a [`Control`]; the answer is a [`Solution`], or an [`InputError`] where the problem makes no sense: a value, or a start that is not sound |
+//! | know why there is no solution | `solution.reason(&problem)`, in words ([`Solution::reason`]); as data `solution.proof` ([`Impossible`], a certificate that the goal cannot be reached), or how the search ended (`solution.report.unsolved`, [`Unsolved`]) and what refused most moves (`solution.report.stoppers`) |
+//! | look at a plan | `plan.steps`: each [`Step`] has a `module`, an `action` ([`Move`]), `start_s`, `duration_s`, and the steps that it comes `after`. `plan.summary` ([`Summary`]) has `moves`, `makespan_s`, `gap_m`, and `utilisation`: the worst share of any bond's rated hold at any instant, of which the scene allows 1 / `hold_factor`. A plan is partial or empty unless its status is [`Status::Solved`] |
 //! | read a plan back | [`read_plan`] gives its scenario, problem, plan and what the file says of itself |
 //! | check a plan against every rule | [`check_plan`], a [`CheckReport`] whose `findings` are empty if it is sound; each [`Finding`] prints as a sentence |
 //! | see what more it would bear | [`margins`], [`Margins`] |
 //! | see what the start carries | [`assess_start`], a [`LoadReport`] |
 //! | see where one module can go | [`survey`](survey()), a [`Survey`] |
 //!
-//! The signal of a [`Control`]: [`Signal::Finish`] says that the time is up, so the best plan so far is the answer, or none (status `budget_spent`);
-//! [`Signal::StopNow`] that the user has cancelled (status `cancelled`). For a time limit use `Finish`. [`Diagnostics`], the errors of a text, print with
-//! `{}`, one mistake after the other.
+//! The signal of a [`Control`], which is asked often and from several threads: [`Signal::Finish`] says that the time is up, [`Signal::StopNow`] that the user
+//! has cancelled. Either way the answer is the best plan that has been checked (status `solved`); if there is none, the status is `budget_spent` or
+//! `cancelled`. After `Finish` the first plan, if there is none yet, is still timed and checked, so use it for time limits. The four statuses are those of
+//! [`Status`]. [`Diagnostics`], the errors of a text, print with `{}`, one mistake after the other. The first argument of [`read_scenario`] is the name of
+//! the file, for these messages; it opens no file, so it refuses a kind that is taken from another one (`from`): for those there is
+//! [`unstable::scene::read_scenario_with`].
 //!
 //! A controller that carries plans out on real modules finds what it needs in [`follow`]: measured poses become exact states
 //! ([`settle`](follow::settle)), a [`Follower`](follow::Follower) says what may start and how to stop safely, and what to do after a deviation.

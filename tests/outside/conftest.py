@@ -41,7 +41,7 @@ def planned(request, tmp_path_factory):
     source = kit.ROOT / "fixtures" / f"{request.param}.toml"
     assert source.exists(), f"{source} is missing"
     path = tmp_path_factory.mktemp("plans") / f"{request.param}.json"
-    run = kit.clamber("plan", source, "-o", path, "--seed", 1)
+    run = kit.clamber("plan", source, "-o", path, "--seed", 1, "--rearrange", 20)
     assert run.returncode == 0, run.stderr[:2000]
     return source, path, json.loads(path.read_text(encoding="utf-8"))
 

@@ -51,9 +51,12 @@ pub(crate) struct PlanArgs {
     #[arg(long, value_name = "N", default_value_t = SolveOptions::default().shortening)]
     pub(crate) polish: u64,
     /// Effort for finding other trips that end sooner side by side: it stops after this many changes in a row without gain (counted for ten trips;
-    /// fewer changes for more trips); 0 turns it off; used by `auto` only, for goals of slots and `--goal-of time`
+    /// fewer changes for more trips; ten times as many where modules gather); 0 turns it off; used by `auto` only, for `--goal-of time`
     #[arg(long, value_name = "N", default_value_t = SolveOptions::default().patience)]
     pub(crate) rearrange: u64,
+    /// Also say where the time goes: the steps on the critical path, and which waits on it cost most, and why
+    #[arg(long)]
+    pub(crate) explain_time: bool,
     /// Number of threads [default: one per processor]; the plan does not depend on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,

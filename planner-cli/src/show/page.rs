@@ -103,11 +103,23 @@ fn steps(sheet: &Sheet) -> String {
     order.sort_by(|a, b| sheet.steps[*a].from.total_cmp(&sheet.steps[*b].from));
     let rows: Vec<String> = order.into_iter().map(|index| row(sheet, index, &sheet.steps[index])).collect();
     format!(
-        "<div class=\"scroll\"><table><caption>Steps</caption><thead><tr><th class=\"number\" scope=\"col\">Step</th>\
+        "{}<div class=\"scroll\"><table><caption>Steps</caption><thead><tr><th class=\"number\" scope=\"col\">Step</th>\
          <th class=\"number\" scope=\"col\">start s</th><th class=\"number\" scope=\"col\">end s</th><th scope=\"col\">what happens</th>\
          <th scope=\"col\">worst bond</th><th class=\"number\" scope=\"col\">used</th><th scope=\"col\">nearest free gap</th>\
          <th scope=\"col\">waits for</th></tr></thead><tbody>{}</tbody></table></div>",
+        time_use(sheet),
         rows.concat()
+    )
+}
+
+/// Where the time goes: the critical path, and what waits on it cost.
+fn time_use(sheet: &Sheet) -> String {
+    let Some((whole, rest)) = sheet.time_use.split_first() else { return String::new() };
+    let items: Vec<String> = rest.iter().map(|line| format!("<li>{}</li>", escaped(line))).collect();
+    format!(
+        "<section id=\"time\"><h2>Where the time goes</h2><p>{}</p><ul>{}</ul></section>",
+        escaped(whole),
+        items.concat()
     )
 }
 

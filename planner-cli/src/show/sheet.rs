@@ -4,7 +4,7 @@
 //! and stones after the modules.
 
 use super::{Shown, crew, ghosts, spans, step_table};
-use crate::{cautions, survival, wording};
+use crate::{cautions, survival, time_use, wording};
 use clamber_core::unstable::assess::Piece;
 use clamber_core::unstable::course::Course;
 use clamber_core::{Problem, Rule, Status, UtilisationIs};
@@ -30,6 +30,9 @@ pub(super) struct Sheet {
     /// What the worst single failure does over time; empty where that is not worked out.
     survival: Vec<SurvivalEntry>,
     pub(super) slots: Vec<ghosts::SlotEntry>,
+    /// Where the time goes, for the words of the page only.
+    #[serde(skip)]
+    pub(super) time_use: Vec<String>,
     gather: Option<GatherEntry>,
     pub(super) cautions: Vec<String>,
 }
@@ -119,6 +122,7 @@ impl Sheet {
                 })
                 .collect(),
             slots: ghosts::slots(problem),
+            time_use: if sound { time_use::lines(problem, &shown.plan) } else { Vec::new() },
             gather: problem.goal.gather.map(|gather| GatherEntry {
                 deck: gather.within.unwrap_or(problem.ground(gather.ground).decks[0]).index(),
                 count: gather.count,

@@ -3,7 +3,7 @@
 use super::bracing::fewest_holds;
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
-use super::known_loads::{Fingerprint, KnownLoads};
+use super::known_loads::{KnownLoads, NewLoads};
 use super::loads::Loads;
 use super::order::{NotArranged, Order, arrange_within};
 use super::sequence::Made;
@@ -48,7 +48,7 @@ pub(crate) fn arrangement(
     known: Option<&KnownLoads>,
     within_s: f64,
     budget: &Budget<'_>,
-) -> Result<(Option<Arrangement>, Vec<(Fingerprint, bool)>), ScheduleError> {
+) -> Result<(Option<Arrangement>, NewLoads), ScheduleError> {
     let moves: Vec<(ModuleId, Move)> = made.iter().map(|m| (m.module, m.action)).collect();
     let course = DriveSequence::new(problem, &moves)?;
     let loads = Loads::new(&course, problem.limits.utilisation());

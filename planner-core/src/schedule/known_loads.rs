@@ -20,6 +20,9 @@ pub(crate) struct KnownLoads {
 /// Two hashes of 64 bits.
 pub(crate) type Fingerprint = [u64; 2];
 
+/// Answers about loads that were not known before.
+pub(crate) type NewLoads = Vec<(Fingerprint, bool)>;
+
 /// Most answers stored.
 const MOST: usize = 1 << 20;
 /// Resolution of a fingerprint: steps to a metre, to a unit of a quaternion, to a radian.

@@ -33,6 +33,7 @@ mod side_by_side;
 pub(crate) mod splitting;
 #[cfg(test)]
 mod splitting_tests;
+mod time_use;
 mod timing;
 
 pub use at_once::{Share, at_once};
@@ -43,6 +44,7 @@ pub use objective::{Objective, dominates};
 pub use one_by_one::one_by_one;
 pub use sequence::moves_of_trips;
 pub use side_by_side::{SideBySide, at_several_limits, quickly_side_by_side, side_by_side};
+pub use time_use::{CriticalWait, TimeUse, WaitReason};
 pub use timing::Heading;
 
 /// Pause between a step and one that waits for it, in seconds: time to settle, so that at no instant both are under way.

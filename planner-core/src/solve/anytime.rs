@@ -7,15 +7,16 @@
 use super::apart::{self, Apart};
 use super::control::{Control, Phase, Progress};
 use super::fitted_slots::with_fitted_slots;
-use super::incumbent::{Candidate, Checked, Incumbent, Refused};
+use super::incumbent::{Candidate, Checked, Incumbent};
 use super::options::SolveOptions;
 use super::other_crossings::other_solutions;
 use super::rearranging::rearrange;
 use super::settled_slots::with_settled_slots;
 use super::several_starts::SeveralStarts;
-use super::solution::{Report, Solution, Unsolved};
+use super::solution::{Report, Solution};
 use super::spare_moves::without_spare_moves;
 use super::trade_offs::trade_offs;
+use super::trouble::{Trouble, why_unsolved};
 use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::{Move, apply};
@@ -226,7 +227,12 @@ impl Solver<'_> {
         if self.control.stopped().is_none() || trouble.is_some() {
             match sequences.and_then(|sequences| self.best_timing(&sequences)) {
                 Ok((moves, checked)) => {
+                    let spared = self.without_spares(&checked);
                     incumbent.offer(checked);
+                    let moves = spared.map_or(moves, |(fewer, checked)| {
+                        incumbent.offer(checked);
+                        fewer
+                    });
                     if self.options.trade_offs && !self.options.one_by_one {
                         trade_offs = self.trade_offs(&moves);
                     }
@@ -374,6 +380,24 @@ impl Solver<'_> {
         Err(trouble)
     }
 
+    /// A plan without the moves that are of no use in the order in which it makes them; `None` if there are none, or no time.
+    fn without_spares(&self, checked: &Checked) -> Option<(Moves, Checked)> {
+        let rearranged = self.options.rearranges() && self.problem.goal.gather.is_some() && !self.walks();
+        let stopped = || self.control.stopped();
+        if !rearranged || stopped().is_some() {
+            return None;
+        }
+        let mut steps: Vec<&Step> = checked.plan.steps.iter().filter(|step| step.action.shakes()).collect();
+        steps.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
+        let moves: Moves = steps.iter().map(|step| (step.module, step.action)).collect();
+        let budget = Budget { interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
+        let fewer = without_spare_moves(self.problem, moves.clone(), &budget).ok()?;
+        if fewer.len() == moves.len() {
+            return None;
+        }
+        self.best_timing(std::slice::from_ref(&fewer)).ok()
+    }
+
     fn trade_offs(&self, moves: &Moves) -> Vec<Plan> {
         let stopped = || self.control.stopped();
         let budget =
@@ -432,58 +456,6 @@ impl Solver<'_> {
             nearest_s: 0.0,
             makespan_s: incumbent.makespan_s(),
         });
-    }
-}
-
-/// Why a plan of a solution is not to be had.
-enum Trouble {
-    Stopped,
-    CannotBeTimed(ScheduleError),
-    Unsound(Refused),
-}
-
-impl Trouble {
-    /// The one that says more.
-    fn worse(self, other: Self) -> Self {
-        let rank = |trouble: &Self| match trouble {
-            Self::Stopped => 0,
-            Self::CannotBeTimed(_) => 1,
-            Self::Unsound(_) => 2,
-        };
-        if rank(&other) > rank(&self) { other } else { self }
-    }
-
-    fn unsolved(self, trips: usize) -> Unsolved {
-        match self {
-            Self::CannotBeTimed(error) => Unsolved::CannotBeTimed(error),
-            Self::Unsound(Refused::Unsound(unsound)) => {
-                let (plan, findings) = *unsound;
-                Unsolved::FailedCheck(plan, findings)
-            }
-            Self::Stopped | Self::Unsound(Refused::Stopped(_)) => Unsolved::NotCheckedInTime { trips },
-        }
-    }
-}
-
-impl From<ScheduleError> for Trouble {
-    fn from(error: ScheduleError) -> Self {
-        if error == ScheduleError::Stopped { Self::Stopped } else { Self::CannotBeTimed(error) }
-    }
-}
-
-impl From<Refused> for Trouble {
-    fn from(refused: Refused) -> Self {
-        if matches!(refused, Refused::Stopped(_)) { Self::Stopped } else { Self::Unsound(refused) }
-    }
-}
-
-fn why_unsolved(outcome: &Outcome) -> Unsolved {
-    match (outcome.stop, &outcome.note) {
-        (Some(Stopped::Cancelled), _) => Unsolved::Cancelled,
-        (Some(Stopped::Full), _) => Unsolved::OutOfMemory,
-        (Some(Stopped::Spent), _) => Unsolved::OutOfTime,
-        (None, Some(note)) => Unsolved::Exhausted(note.clone()),
-        (None, None) => Unsolved::Exhausted("nothing is left to try".to_owned()),
     }
 }
 

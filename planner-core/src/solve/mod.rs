@@ -19,6 +19,7 @@ mod solution;
 mod spare_moves;
 mod trade_offs;
 mod trip_goals;
+mod trouble;
 
 pub use anytime::solve;
 pub use control::{Control, Phase, Progress, Signal};

@@ -12,7 +12,7 @@ use crate::math::SplitMix64;
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::Move;
 use crate::schedule::arrangement::{Arrangement, arrangement};
-use crate::schedule::known_loads::{Fingerprint, KnownLoads};
+use crate::schedule::known_loads::{KnownLoads, NewLoads};
 use crate::schedule::sequence::{Made, moves_with_trips};
 use crate::schedule::splitting::{cut, joined};
 use crate::search::trips::successors::after_trip;
@@ -135,9 +135,6 @@ impl Timed {
 /// A module and its destination, bit by bit.
 type Step = (ModuleId, [u64; 3]);
 
-/// Answers about loads that were not known before.
-type NewLoads = Vec<(Fingerprint, bool)>;
-
 /// One such search, which can be carried on in parts.
 pub(super) struct Rearranging<'a> {
     problem: &'a Problem,
@@ -154,6 +151,8 @@ pub(super) struct Rearranging<'a> {
     now: Option<Timed>,
     /// Work since the last gain.
     idle: u64,
+    /// Batches since the last gain.
+    pub(super) idle_batches: u64,
     /// Batches since the last gain or since the search returned to the best.
     astray: u64,
     tried: u64,
@@ -174,6 +173,7 @@ impl<'a> Rearranging<'a> {
             best: None,
             now: None,
             idle: 0,
+            idle_batches: 0,
             astray: 0,
             tried: 0,
         }
@@ -235,17 +235,31 @@ impl<'a> Rearranging<'a> {
             });
             let changed: Vec<TripGoals> = made.flatten().collect();
             self.idle += BATCH as u64 * trips.pow(2).max(1);
+            self.idle_batches += 1;
             self.astray += 1;
             let within_s = best_s * (1.0 + WORSE);
-            let hoped = self.hoped(changed, within_s)?;
-            let Some(found) = self.first_to_end(&hoped, within_s)? else { continue };
-            if self.best.as_ref().is_none_or(|best| found.is_better_than(best)) {
-                (self.idle, self.astray) = (0, 0);
-                self.best = Some(found.clone());
+            let mut hoped = self.hoped(changed, within_s)?;
+            // Where modules gather, loads decide what can be done at once, so what is accepted has been timed with them.
+            let gathers = self.gathers();
+            let found = self.first_to_end(&hoped, if gathers { within_s } else { best_s })?;
+            let is_better = |found: &Timed| self.best.as_ref().is_none_or(|best| found.is_better_than(best));
+            match found {
+                Some(found) if is_better(&found) => {
+                    (self.idle, self.idle_batches, self.astray) = (0, 0, 0);
+                    self.now = Some(found.clone());
+                    self.best = Some(found);
+                }
+                Some(found) if gathers => self.now = Some(found),
+                _ if !gathers && !hoped.is_empty() => self.now = Some(hoped.swap_remove(0)),
+                _ => {}
             }
-            self.now = Some(found);
         }
         Ok(true)
+    }
+
+    /// Whether modules gather: then trips are many, and what takes long to time is given up sooner.
+    const fn gathers(&self) -> bool {
+        self.problem.goal.gather.is_some()
     }
 
     /// The makespan of the best, in seconds; infinite if there is none.
@@ -323,7 +337,8 @@ impl<'a> Rearranging<'a> {
         within_s: f64,
     ) -> Result<Option<Timed>, Stopped> {
         let Ok(moves) = moves_with_trips(self.problem, &sequence.trips) else { return Ok(None) };
-        let (first, _) = self.arranged(moves, None, within_s * BEFORE_CUTS)?;
+        let within_s = if self.gathers() { within_s * BEFORE_CUTS } else { f64::INFINITY };
+        let (first, _) = self.arranged(moves, None, within_s)?;
         let Some(mut best) = first else { return Ok(None) };
         for _ in 0..MOST_CUTS {
             let Some(shorter) = self.with_a_cut(&best)? else { break };
@@ -334,7 +349,7 @@ impl<'a> Rearranging<'a> {
 
     /// The same moves with slides split where that is worth it, without loads: all that are critical at once, or the first one that gains something.
     fn with_a_cut(&self, whole: &Arrangement) -> Result<Option<Arrangement>, Stopped> {
-        let all = (whole.cuts.len() > 1).then_some(whole.cuts.as_slice());
+        let all = (self.gathers() && whole.cuts.len() > 1).then_some(whole.cuts.as_slice());
         for cuts in all.into_iter().chain(whole.cuts.chunks(1)) {
             let moves = cut(&whole.moves, cuts);
             let (Some(with_cut), _) = self.arranged(moves, None, whole.makespan_s)? else { continue };

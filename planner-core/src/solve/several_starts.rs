@@ -14,6 +14,8 @@ use rayon::prelude::*;
 const BATCHES: u64 = 12;
 /// Where modules gather, the search is this many times as patient as where they fill slots: there is more to find.
 const MORE_PATIENT: u64 = 10;
+/// No search goes on for so many batches without gain: with few trips little is left to try.
+const MOST_IDLE: u64 = 200;
 /// A round that shortens the makespan by less than this share is the last.
 const WORTH: f64 = 0.01;
 
@@ -83,8 +85,8 @@ impl SeveralStarts<'_> {
             if let [last] = arms.as_mut_slice() {
                 let patience = self.patience.saturating_mul(MORE_PATIENT);
                 match last.change(patience, self.least_s, BATCHES) {
-                    Ok(true) => {}
-                    Ok(false) => break,
+                    Ok(true) if last.idle_batches < MOST_IDLE => {}
+                    Ok(_) => break,
                     Err(stop) => ended = Err(stop),
                 }
                 continue;

@@ -7,3 +7,4 @@ mod interrupts;
 mod side_by_side;
 #[path = "../support/mod.rs"]
 mod support;
+mod time_use;

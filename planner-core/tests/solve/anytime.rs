@@ -10,11 +10,16 @@ use rayon::prelude::*;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
+/// The default options with little patience.
+fn quick() -> SolveOptions {
+    SolveOptions { patience: 4, ..SolveOptions::default() }
+}
+
 /// Solves, and says something from the `from`-th ask on; also how many asks there were.
 fn told(problem: &Problem, from: u64, what: Signal) -> (Solution, u64) {
     let asks = AtomicU64::new(0);
     let signal = || if asks.fetch_add(1, Ordering::Relaxed) + 1 >= from { what } else { Signal::GoOn };
-    let solution = solve(problem, &SolveOptions::default(), &Control::new(&signal)).expect("it makes sense");
+    let solution = solve(problem, &quick(), &Control::new(&signal)).expect("it makes sense");
     (solution, asks.into_inner())
 }
 
@@ -108,7 +113,7 @@ fn content_with_the_first(problem: &Problem, checked: bool, what: Signal) -> Sol
         }
     };
     let control = Control::new(&signal).with_progress(&hear);
-    solve(problem, &SolveOptions::default(), &control).expect("it makes sense")
+    solve(problem, &quick(), &control).expect("it makes sense")
 }
 
 /// Whether any two steps are under way at the same time.
@@ -158,7 +163,7 @@ fn progress_tells_one_phase_after_the_other_and_no_longer_makespan() {
         let told = Mutex::new(Vec::new());
         let hear = |progress: &Progress| told.lock().expect("nobody fails").push(*progress);
         let control = Control::unlimited().with_progress(&hear);
-        let solution = solve(&problem, &SolveOptions::default(), &control).expect("it makes sense");
+        let solution = solve(&problem, &quick(), &control).expect("it makes sense");
         let told = told.into_inner().expect("nobody fails");
         let first =
             told.iter().position(|progress| progress.phase == Phase::Improving).expect("it is solved");

@@ -38,7 +38,7 @@ fn plans_are_the_same_on_one_and_two_threads() {
         let on = |threads: usize| {
             let pool = ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
             let (scenario, problem) = fixture(name);
-            let options = SolveOptions { trade_offs: true, ..SolveOptions::default() };
+            let options = SolveOptions { trade_offs: true, patience: 4, ..SolveOptions::default() };
             let solution = pool.install(|| solve(&problem, &options, &Control::unlimited()));
             let solution = solution.expect("fixtures make sense");
             let plans = solution.report.trade_offs.iter().chain([&solution.plan]);

@@ -2,6 +2,7 @@
 
 mod anytime;
 mod carried;
+mod crossing;
 mod determinism;
 mod digests;
 mod grounds;

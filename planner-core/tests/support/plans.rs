@@ -55,13 +55,16 @@ pub(crate) fn planned(name: &str) -> &'static (Problem, Plan) {
     })
 }
 
-/// The scene and what `solve` makes of it with default options when it may go on to the end.
+/// The scene and what `solve` makes of it with default options when it may go on to the end. Where a crew gathers, other trips are not looked for: that
+/// has tests of its own, and takes minutes.
 pub(crate) fn solved(name: &str) -> &'static (Scenario, Problem, Solution) {
     static SOLVED: [OnceLock<(Scenario, Problem, Solution)>; FIXTURES.len()] =
         [const { OnceLock::new() }; FIXTURES.len()];
     SOLVED[number(name)].get_or_init(|| {
         let (scenario, problem) = fixture(name);
-        let solution = solve(&problem, &SolveOptions::default(), &Control::unlimited());
+        let usual = SolveOptions::default();
+        let patience = if problem.goal.gather.is_some() { 0 } else { usual.patience };
+        let solution = solve(&problem, &SolveOptions { patience, ..usual }, &Control::unlimited());
         (scenario, problem, solution.expect("fixtures make sense"))
     })
 }

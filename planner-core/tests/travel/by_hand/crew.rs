@@ -87,7 +87,7 @@ impl Crew {
         self.moves.push((mover, action));
     }
 
-    /// Times the trips, puts in braces, and has the plan checked against every rule; it must reach the goal.
+    /// Times the trips, puts in braces, and has the plan checked against every rule, one move after the other and side by side; it must reach the goal.
     #[track_caller]
     pub(crate) fn checked_with_braces(&self) {
         let planner = PlannerNote::new("by-hand", 1);

@@ -9,7 +9,10 @@ use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-/// Twenty times killed at moments all over a race: every row that was there stays, nothing is made twice, and the table in the end is
+/// Once so many of 160 runs are finished, the race is killed no more.
+const MOST_BEFORE_KILLS_END: usize = 120;
+
+/// Up to twenty times killed at moments all over a race: every row that was there stays, nothing is made twice, and the table in the end is
 /// that of a race nobody disturbed.
 #[test]
 fn killed_at_any_moment_no_finished_run_is_lost() {
@@ -40,6 +43,10 @@ fn killed_at_any_moment_no_finished_run_is_lost() {
         let now = folder.read("r.jsonl");
         assert!(now.starts_with(&finished), "a finished row was lost or changed");
         finished = now[..now.rfind('\n').map_or(0, |at| at + 1)].to_owned();
+        // On a fast machine few kills are enough; some runs have to be left for after them.
+        if rows(&finished).len() >= MOST_BEFORE_KILLS_END {
+            break;
+        }
         torn_or_cut += usize::from(finished.len() < now.len());
         // What a kill in the middle of a write would leave.
         if moment >> 63 == 1 {

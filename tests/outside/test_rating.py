@@ -168,6 +168,10 @@ def test_groups_outliers_and_drifts(tmp_path):
             force = round(centre * (1 - 0.004 * (temperature - 20)) + source.gauss(0, 0.4), 3)
             force = 24.0 if (surface, index) == ("dry", 5) else force
             pulls.append((f"m{index}", "rolling", surface, 0, 0, temperature, force, "came_off", "AB"[index % 2]))
+    # Were they made module by module, time would follow from module and surface.
+    later = pulls[2:]
+    source.shuffle(later)
+    pulls[2:] = later
     answer = rated(written(tmp_path, pulls), "--compare", "batch", code=1)
     of = {surface: [pull[6] for pull in pulls if pull[2] == surface] for surface in ("dry", "wet")}
 

@@ -17,6 +17,7 @@ import pytest
 
 import kit
 from reference import load, sound
+from reference.goal import assignments, loaded
 from reference.plan_file import read
 from reference.pose import Crew
 from reference.timeline import progress, run
@@ -41,7 +42,11 @@ class Failing:
         jsonschema.Draft202012Validator(json.loads(kit.clamber("schema", "whatif").stdout)).validate(self.answer)
         assert (self.answer["verdict"] in ("not_proven", "falls")) == (answer.returncode == 1)
         plan, self.scene = read(path)
-        self.phases, _ = run(Crew(self.scene), plan["steps"], lambda *_: None)
+        self.phases, motions = run(Crew(self.scene), plan["steps"], lambda *_: None)
+        end = motions[-1].after
+        # Whoever fills a slot bears its payload at the end.
+        filled = next(assignments(end, self.scene.slots, {}, {}), {}) if self.scene.slots else {}
+        self.end = loaded(end, self.scene.slots, filled)
 
     def rows(self):
         """(failure, module, other body, the answer's worst) of all rows that say something."""
@@ -53,6 +58,8 @@ class Failing:
         """(time, crew, motions) at which a failure is tried: the start at rest and dense ones, or those at one time."""
         if at is None or at <= 1e-6:
             yield 0.0, Crew(self.scene), []
+        if at is None or at >= self.phases[-1].end - 1e-6:
+            yield self.phases[-1].end, self.end, []
         for phase in self.phases:
             if at is not None and not phase.start - 1e-6 <= at <= phase.end + 1e-6:
                 continue
@@ -214,4 +221,6 @@ def test_the_tilt_is_borne_everywhere_and_no_more(failing):
             here = [p for p in plan.phases if p.start - 1e-6 <= tilt["at_s"] < p.end - 1e-6]
             members = {plan.phases[0].crew.index[name] for name in tilt["modules"]}
             beyond = [used(phase.at(t), phase.motions, 0.2, of=members) for phase in here for t in np.linspace(phase.start, phase.end, 21)]
+            if tilt["at_s"] >= plan.phases[-1].end - 1e-6:
+                beyond.append(used(plan.end, [], 0.2, of=members))
             assert any(u is None or u > limit - 1e-6 for u in beyond), (key, tilt, beyond)

@@ -49,7 +49,7 @@ pub(crate) fn text(problem: &Problem, plan: &Plan) -> String {
     text
 }
 
-/// `step 34, m2 slides on m5, waits for step 33, m3 slides on sill: their paths are too near; without this wait 2.4 s sooner at most`.
+/// `step 34 (m2: slide on m5) waits for step 33 (m3: slide on sill): their paths come too near; 2.4 s, at most, are lost by it`.
 fn sentence(problem: &Problem, plan: &Plan, wait: &CriticalWait) -> String {
     let name = |step: usize| {
         let made = &plan.steps[step];

@@ -45,7 +45,7 @@
 //!
 //! The signal of a [`Control`], which is asked often and from several threads: [`Signal::Finish`] says that the time is up, [`Signal::StopNow`] that the user
 //! has cancelled. Either way the answer is the best plan that has been checked (status `solved`); if there is none, the status is `budget_spent` or
-//! `cancelled`. After `Finish` the first plan, if there is none yet, is still timed and checked, so use it for time limits. The four statuses are those of
+//! `cancelled`. After `Finish` the best trips found so far are still timed and checked, so use it for time limits. The four statuses are those of
 //! [`Status`]. [`Diagnostics`], the errors of a text, print with `{}`, one mistake after the other. The first argument of [`read_scenario`] is the name of
 //! the file, for these messages; it opens no file, so it refuses a kind that is taken from another one (`from`): for those there is
 //! [`unstable::scene::read_scenario_with`].

@@ -38,8 +38,8 @@ pub(super) enum Changed {
 
 /// One random change, most often of something critical.
 ///
-/// Where a crew has to fill slots, it is about who goes where and in which order. Where modules wait on the way, or gather on a deck, it is also about
-/// where they wait, and about who of them does what from then on.
+/// Where a crew has to fill slots, it is about who goes where and in which order. Where modules gather on a deck, it is also about where they wait, who of
+/// them does what from then on, and over which structures they cross.
 pub(super) fn changed(problem: &Problem, so_far: &SoFar<'_>, random: &mut SplitMix64) -> Changed {
     let mut change = Change { problem, so_far, random };
     let count = so_far.goals.goals.len();

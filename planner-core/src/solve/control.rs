@@ -8,7 +8,7 @@ use crate::search::Statistics;
 pub enum Signal {
     /// Go on: more time may improve the answer.
     GoOn,
-    /// Stop improving. Finish only what an answer needs: the timing and the check of the first plan, if there is none yet.
+    /// Stop looking for anything better. What an answer needs is still completed: the timing and the check of the best trips found so far.
     Finish,
     /// Return at once, with the best plan that has passed the check.
     StopNow,

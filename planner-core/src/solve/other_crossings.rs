@@ -54,12 +54,12 @@ pub(super) fn crossed_anew(
     Some(TripGoals { goals: [&goals.goals[..from], &rest.goals].concat() })
 }
 
-/// The crossing that is found with a seed; with `passes_over` not always over the first structure that would do.
+/// The crossing that is found with a seed; where it `skips` some, not always over the first structure that would do.
 fn another(
     problem: &Problem,
     start: &Configuration,
     seed: u64,
-    passes_over: bool,
+    skips: bool,
     effort: u64,
     budget: &Budget<'_>,
 ) -> Option<Vec<Trip>> {
@@ -72,6 +72,6 @@ fn another(
     let options = Options { seed, weight: Some(FAST_WEIGHT), ..Options::default() };
     let problem = &Problem { start: start.clone(), ..problem.clone() };
     let task = Task { problem, options: &options, budget: &budget, observer: &NoObserver };
-    let outcome = if passes_over { Bridging::another(&task) } else { Bridging.search(&task) };
+    let outcome = if skips { Bridging::another(&task) } else { Bridging.search(&task) };
     (outcome.status == Status::Solved).then_some(outcome.trips)
 }

@@ -50,7 +50,7 @@ impl SeveralStarts<'_> {
             if found.makespan_s < before_s || best.is_none() {
                 best = Some(found);
             }
-            if is_last || before_s <= self.least_s {
+            if is_last || best.as_ref().is_some_and(|best| best.makespan_s <= self.least_s) {
                 break;
             }
         }
@@ -79,7 +79,7 @@ impl SeveralStarts<'_> {
                 offer(&best.moves());
             }
             arms.truncate(arms.len().div_ceil(2));
-            if ended.is_err() {
+            if ended.is_err() || arms.is_empty() {
                 break;
             }
             if let [last] = arms.as_mut_slice() {
@@ -96,9 +96,6 @@ impl SeveralStarts<'_> {
                 arms.par_iter_mut().map(|arm| arm.change(patience, self.least_s, batches).map(drop));
             ended = changed.collect();
             batches *= 2;
-            if arms.is_empty() {
-                break;
-            }
         }
         let mut arms = arms.into_iter();
         let mut best = arms.next().unwrap_or_else(|| Rearranging::new(self.problem, self.seed, self.budget));

@@ -29,7 +29,7 @@ pub(super) struct Crossing<'a, 'b> {
     pub(super) stoppers: Stoppers,
     /// Whether transfer structures may be tried.
     pub(super) may_transfer: bool,
-    /// Passes over some structures that would do, for another solution than the first; `None` takes the first.
+    /// Skips some structures that would do, for another solution than the first; `None` takes the first.
     pub(super) variety: Option<SplitMix64>,
 }
 
@@ -40,8 +40,8 @@ const LITTLE: u64 = 128;
 const MORE: u64 = 4;
 /// A search without a transfer structure gets the expansions divided by this number.
 const HALF: u64 = 2;
-/// With variety, one in so many structures that would do is passed over.
-const PASSED_OVER: usize = 2;
+/// With variety, one in so many structures that would do is skipped.
+const SKIPPED: usize = 2;
 /// Number of landing places offered to a module that crosses.
 pub(super) const LANDINGS: usize = 3;
 
@@ -62,8 +62,8 @@ impl<'a, 'b> Crossing<'a, 'b> {
 }
 
 /// Whether to look for another structure than the one that was found.
-pub(super) fn passes_over(variety: &mut Option<SplitMix64>) -> bool {
-    variety.as_mut().is_some_and(|random| random.below(PASSED_OVER) == 0)
+pub(super) fn skips(variety: &mut Option<SplitMix64>) -> bool {
+    variety.as_mut().is_some_and(|random| random.below(SKIPPED) == 0)
 }
 
 impl Crossing<'_, '_> {
@@ -241,7 +241,7 @@ impl Crossing<'_, '_> {
                     let tried = counterweights.with_counterweights(&posts)?;
                     if let Some(balanced) = tried {
                         found = Some(balanced);
-                        if !passes_over(&mut variety) {
+                        if !skips(&mut variety) {
                             break 'sizes;
                         }
                     }

@@ -39,7 +39,7 @@ impl Planner for Bridging {
 }
 
 impl Bridging {
-    /// The same search with other structures: of those that would do, some are passed over.
+    /// The same search with other structures: of those that would do, some are skipped.
     pub(crate) fn another(task: &Task<'_>) -> Outcome {
         let mut crossing = Crossing::new(task.problem, task.options.seed, task.budget);
         crossing.variety = Some(SplitMix64::new(task.options.seed));

@@ -5,7 +5,7 @@
 //! below. So the planner chooses a structure that hangs on the far deck and lets the last module cross, whichever modules are in it. Two searches
 //! begin there: all modules to the far deck, and all back to where the crew stands. The way back, reversed, builds the structure.
 
-use super::crossing::{Crossing, LANDINGS, LONGEST, kinds_in_use, passes_over};
+use super::crossing::{Crossing, LANDINGS, LONGEST, kinds_in_use, skips};
 use super::parking::parking;
 use super::site::CrossingSite;
 use super::span::Spans;
@@ -62,7 +62,7 @@ impl Crossing<'_, '_> {
         for kind in kinds_in_use(self.problem) {
             structures.extend(self.transfer_structures(kind, source, target)?);
         }
-        structures.retain(|_| !passes_over(&mut self.variety));
+        structures.retain(|_| !skips(&mut self.variety));
         let mut tried = self.side_by_side(&structures, [source, target], expansions);
         let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
         if let Some(easiest) = easiest {

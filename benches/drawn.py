@@ -45,7 +45,7 @@ def main():
                 for seed in range(first, last + 1):
                     if text := scene(args.clamber, family, modules, seed, kind):
                         (args.output / f"{family}_{modules}_{seed}_{kind}.toml").write_text(text, encoding="utf-8")
-    write_suite(args.output, "drawn kinds", "*.toml", args.time)
+    write_suite(args.output, "drawn kinds", "*_*.toml", args.time)
 
 
 if __name__ == "__main__":

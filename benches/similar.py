@@ -3,17 +3,22 @@
 
     python3 benches/similar.py -o similar fixtures/*.toml                        # eight scales of each
     python3 benches/similar.py -o turned --scale 1 --turn 33 --shift 4 -2 fixtures/*.toml
+    python3 benches/similar.py -o drawn --draw 30 --seed 5 fixtures/*.toml       # 30 of each: sizes, headings, shifts and masses from a seed
+    python3 benches/similar.py -o tilted --scale 1 --motion-tilt 3 fixtures/*.toml
+    python3 benches/similar.py -o clear --scale 1 --ride-clearance 1 fixtures/*.toml
     clamber bench similar/suite.toml -o similar.jsonl
     python3 benches/count.py similar.jsonl
 
 A similar task has the same answer. With lengths and speeds times k, forces as before and torques times k, every load condition is the same; with
 masses and forces times m likewise. Turns by multiples of 45° keep the eight tilted directions of gravity; others change them a little.
+A motion tilt and a ride clearance make other tasks of them, which a crew should do as well.
 """
 
 import argparse
 import json
 import math
 import pathlib
+import random
 import tomllib
 
 from suite_file import write_suite
@@ -78,6 +83,25 @@ def similar(scene, scale, turn_deg, shift_m, mass):
     return scene
 
 
+def with_ride_clearance(scene, clearance_m):
+    """The scene with feet that stand so much prouder of their shells, changed in place."""
+    for kind in scene["kind"].values():
+        kind["ride_height_m"] = kind["shell_radius_m"] + clearance_m
+    scene.get("limits", {}).pop("touch_tol_m", None)
+    return scene
+
+
+def variants(args, scene_seed):
+    """Name, scale, turn, shift and mass of each task that is made of a scene."""
+    if not args.draw:
+        return [(f"{scale:g}", scale, args.turn, args.shift, args.mass) for scale in args.scale]
+    chance = random.Random(scene_seed)
+    least, most = math.log(min(SCALES)), math.log(max(SCALES))
+    return [(f"drawn{n}", round(math.exp(chance.uniform(least, most)), 4), round(chance.uniform(0, 360), 2),
+             [round(chance.uniform(-5, 5), 3) for _ in "xy"], round(math.exp(chance.uniform(-math.log(2), math.log(2))), 4))
+            for n in range(args.draw)]
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("scenes", nargs="+", type=pathlib.Path, help="scenes in TOML")
@@ -86,13 +110,22 @@ def main():
     parser.add_argument("--turn", type=float, default=0.0, metavar="DEG")
     parser.add_argument("--shift", nargs=2, type=float, default=[0.0, 0.0], metavar=("X_M", "Y_M"))
     parser.add_argument("--mass", type=float, default=1.0, metavar="FACTOR")
+    parser.add_argument("--draw", type=int, default=0, metavar="N", help="N tasks of each scene, with all four drawn from the seed")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--motion-tilt", type=float, metavar="DEG")
+    parser.add_argument("--ride-clearance", type=float, metavar="MM")
     parser.add_argument("--time", type=float, default=20.0, metavar="SECONDS", help="time limit of a run in the suite")
     args = parser.parse_args()
     args.output.mkdir(parents=True, exist_ok=True)
     for path in args.scenes:
-        for scale in args.scale:
-            scene = similar(tomllib.loads(path.read_text(encoding="utf-8")), scale, args.turn, args.shift, args.mass)
-            file = args.output / f"{path.stem}_{scale:g}.json"
+        for name, scale, turn, shift, mass in variants(args, f"{path.stem} {args.seed}"):
+            scene = tomllib.loads(path.read_text(encoding="utf-8"))
+            if args.ride_clearance is not None:
+                with_ride_clearance(scene, args.ride_clearance / 1000)
+            if args.motion_tilt is not None:
+                scene.setdefault("limits", {})["motion_tilt_deg"] = args.motion_tilt
+            similar(scene, scale, turn, shift, mass)
+            file = args.output / f"{path.stem}_{name}.json"
             file.write_text(json.dumps(scene, indent=1) + "\n", encoding="utf-8")
     write_suite(args.output, "similar tasks", "*.json", args.time)
 

@@ -144,7 +144,7 @@ fn stopped_by(solved: &Solved) -> String {
         _ if solved.interrupted => "interrupted".into(),
         Some(Unsolved::OutOfMemory) => "the memory is used up; --memory gives more".into(),
         Some(Unsolved::Exhausted(note)) => note.clone(),
-        _ => "the time is up; --time gives more, a larger --weight looks for an answer sooner".into(),
+        _ => "the time is up; --time gives more, a larger --greed looks for an answer sooner".into(),
     }
 }
 

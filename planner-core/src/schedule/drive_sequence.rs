@@ -13,6 +13,11 @@ use crate::motion::{Move, duration_at_s, sweeps_of};
 /// Least gap in metres that shells of concurrent drives keep from each other, unless they begin or end nearer.
 pub(super) const ROOM_M: f64 = 1e-3;
 
+/// A part of a drive, as fractions of it where it begins and where it ends.
+pub(super) type Part = (f64, f64);
+/// The whole of a drive.
+pub(super) const WHOLE: Part = (0.0, 1.0);
+
 /// Number of bisection steps for a fraction of a drive.
 const SHARE_BISECTIONS: usize = 7;
 
@@ -141,11 +146,11 @@ impl<'a> DriveSequence<'a> {
         }
         // In a fixed order, so that at the very limit the checker of the finished plan gets the same answer.
         let (a, b) = if self.drives[a].module <= self.drives[b].module { (a, b) } else { (b, a) };
-        self.parts_meet(a, (0.0, 1.0), b)
+        self.parts_meet((a, WHOLE), (b, WHOLE))
     }
 
-    /// Whether a part of one drive, between two fractions, and the whole of another come too near to each other.
-    fn parts_meet(&self, a: usize, (from, to): (f64, f64), b: usize) -> bool {
+    /// Whether parts of two drives come too near to each other.
+    fn parts_meet(&self, (a, own): (usize, Part), (b, its): (usize, Part)) -> bool {
         let most_m = ROOM_M.max(self.problem.limits.clearance_m);
         let (a, b) = (&self.drives[a].ways, &self.drives[b].ways);
         a.iter().any(|mine| {
@@ -153,7 +158,7 @@ impl<'a> DriveSequence<'a> {
                 mine.apart_m(theirs.middle, theirs.reach_m) < self.radii(mine.member, theirs.member) + most_m
             };
             b.iter().filter(near).any(|theirs| {
-                let (way, other) = (&mine.path.part(from, to), &theirs.path);
+                let (way, other) = (&mine.path.part(own.0, own.1), &theirs.path.part(its.0, its.1));
                 let least = self.room(way, other, self.radii(mine.member, theirs.member));
                 let apart_m = theirs.apart_m(way.at(0.5 * way.span()), way.reach_from_middle());
                 apart_m < least && !keep_apart(way, other, least)
@@ -161,12 +166,12 @@ impl<'a> DriveSequence<'a> {
         })
     }
 
-    /// The fraction of a drive after which the rest of it is clear of the whole of another, or before which the part so far is clear; rounded to the
-    /// safe side of a bisection.
-    pub(super) fn clear_share(&self, drive: usize, other: usize, rest: bool) -> f64 {
+    /// The fraction of a drive after which the rest of it is clear of a part of another, or before which the part so far is clear; rounded to the safe
+    /// side of a bisection.
+    pub(super) fn clear_share(&self, drive: usize, other: (usize, Part), rest: bool) -> f64 {
         let meets = |share: f64| {
             let part = if rest { (share, 1.0) } else { (0.0, share) };
-            self.parts_meet(drive, part, other)
+            self.parts_meet((drive, part), other)
         };
         // An empty rest and an empty part are taken as clear.
         let (mut meeting, mut clear) = if rest { (0.0, 1.0) } else { (1.0, 0.0) };

@@ -1,11 +1,14 @@
-//! Splits slides in two where another drive waits for the whole slide only because of a part of it.
+//! Splits slides in two where another drive waits for the whole slide only because of a part of it. Of two slides along one way both are split, so that
+//! the later one follows at half the distance; splitting the parts again makes a convoy.
 
-use super::drive_sequence::DriveSequence;
+use super::drive_sequence::{DriveSequence, Part, WHOLE};
 use super::sequence::Made;
 use crate::motion::Move;
 
 /// Least length of a part of a slide, in metres.
 const SHORTEST_M: f64 = 0.01;
+/// Where a slide is split that another one follows.
+const HALF: f64 = 0.5;
 
 /// A drive waits for another because their paths cross: where to split either.
 #[derive(Clone, Copy, Debug)]
@@ -16,22 +19,38 @@ pub(crate) struct Cut {
     pub(crate) late: (usize, Option<f64>),
 }
 
-/// Possible splits along a critical path of drives, the last first; `None` for a step that is no drive.
+/// Possible splits along a critical path of drives, the last first, those of one drive only before those of both; `None` for a step that is no drive.
 pub(super) fn cuts(course: &DriveSequence<'_>, path: &[Option<usize>]) -> Vec<Cut> {
     let pairs = path.windows(2).filter_map(|pair| Some((pair[0]?, pair[1]?)));
-    pairs
+    let waits: Vec<(usize, usize)> = pairs
         .filter(|&(late, early)| !course.keep_order(late, early) && course.collide(late, early))
-        .map(|(late, early)| Cut {
-            early: (early, share(course, early, late, true)),
-            late: (late, share(course, late, early, false)),
-        })
-        .filter(|cut| cut.early.1.is_some() || cut.late.1.is_some())
-        .collect()
+        .collect();
+    let apart = |&(late, early): &(usize, usize)| Cut {
+        early: (early, share(course, early, (late, WHOLE), true)),
+        late: (late, share(course, late, (early, WHOLE), false)),
+    };
+    let behind = |&(late, early): &(usize, usize)| {
+        let second = (early, (HALF, 1.0));
+        Cut {
+            early: (early, share_if_long(course, early, HALF)),
+            late: (late, share(course, late, second, false)),
+        }
+    };
+    let useful = |cut: &Cut| cut.early.1.is_some() || cut.late.1.is_some();
+    let both = |cut: &Cut| cut.early.1.is_some() && cut.late.1.is_some();
+    let follow = waits.iter().map(behind).filter(both);
+    waits.iter().map(apart).filter(useful).chain(follow).collect()
 }
 
-fn share(course: &DriveSequence<'_>, drive: usize, other: usize, rest: bool) -> Option<f64> {
+/// The share of a drive at which to split it from a part of another.
+fn share(course: &DriveSequence<'_>, drive: usize, other: (usize, Part), rest: bool) -> Option<f64> {
+    let Move::Slide { .. } = course.drives[drive].action else { return None };
+    share_if_long(course, drive, course.clear_share(drive, other, rest))
+}
+
+/// The share, if it splits a slide into parts that are long enough.
+fn share_if_long(course: &DriveSequence<'_>, drive: usize, share: f64) -> Option<f64> {
     let Move::Slide { travel_m, .. } = course.drives[drive].action else { return None };
-    let share = course.clear_share(drive, other, rest);
     let shortest = SHORTEST_M / travel_m.abs();
     (share >= shortest && share <= 1.0 - shortest).then_some(share)
 }

@@ -1,6 +1,5 @@
 //! The trait of all planners, and their input.
 
-use super::bounds::can_stride;
 use super::{Outcome, Statistics, impossible_goal};
 use crate::control::Budget;
 use crate::model::{Invalid, Problem};
@@ -28,8 +27,7 @@ pub trait Planner: Sync {
         observer: &dyn Observer,
     ) -> Result<Outcome, InputError> {
         validate(problem, options)?;
-        // The certificates know no strides.
-        if let Some(proof) = impossible_goal(problem).filter(|_| !can_stride(problem)) {
+        if let Some(proof) = impossible_goal(problem) {
             return Ok(Outcome::impossible(proof));
         }
         Ok(self.search(&Task { problem, options, budget, observer }))

@@ -4,9 +4,10 @@ use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::Problem;
 use crate::plan::Status;
 use crate::search::planner::{FAST_WEIGHT, Task};
+use crate::search::planners::RacedBridging;
 use crate::search::{
-    AStar, Beam, Bridging, NoObserver, NoveltyFirst, Options, Outcome, Planner, SearchProgress, Statistics,
-    Stoppers, TakingApart, Walking,
+    AStar, Beam, NoObserver, NoveltyFirst, Options, Outcome, Planner, SearchProgress, Statistics, Stoppers,
+    TakingApart, Walking,
 };
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -96,7 +97,7 @@ fn with_alternatives(mut outcomes: Vec<Outcome>, index: usize) -> Outcome {
 /// The planners that suit a goal, the most promising first, and how many of them are favoured.
 fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
     if problem.goal.gather.is_some() {
-        (vec![Box::new(Bridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)], 1)
+        (vec![Box::new(RacedBridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)], 1)
     } else if Walking::applies(problem) {
         (vec![Box::new(Walking), Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst)], 2)
     } else {

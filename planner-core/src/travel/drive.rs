@@ -9,9 +9,9 @@ use crate::model::{Body, Configuration, Edition, GroundId, Hold, Kind, ModuleId,
 use crate::motion::{Move, MoveError, apply, placed_after};
 
 /// A yaw smaller than this is omitted; the next drive makes up for it.
-pub(super) const NO_YAW_RAD: f64 = 1e-9;
+pub(super) const NO_YAW_RAD: f64 = 1e-8;
 /// A slide shorter than this is omitted.
-const NO_TRAVEL_M: f64 = 1e-10;
+const NO_TRAVEL_M: f64 = 1e-9;
 
 /// The moves that take a module through waypoints, and the configuration after each.
 ///

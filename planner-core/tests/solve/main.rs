@@ -2,6 +2,7 @@
 
 mod anytime;
 mod carried;
+mod convoy;
 mod crossing;
 mod determinism;
 mod digests;
@@ -15,4 +16,5 @@ mod rough;
 mod several_shapes;
 #[path = "../support/mod.rs"]
 mod support;
+mod two_goals;
 mod unsolved;

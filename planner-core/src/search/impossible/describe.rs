@@ -91,7 +91,10 @@ pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
         Impossible::CutOff { target, .. } => {
             let place = match target {
                 CutOffPlace::Slot(id) => format!("slot {}", slot(id)),
-                CutOffPlace::Deck(id) => deck(id).to_owned(),
+                CutOffPlace::Deck(id) => match problem.goal.gather {
+                    Some(gather) => problem.deck_to_gather_on(gather).name.clone(),
+                    None => deck(id).to_owned(),
+                },
             };
             let radii = problem.module_ids().map(|m| problem.kind(m).shell_radius_m);
             let across_mm = 2e3 * radii.fold(f64::INFINITY, f64::min);

@@ -6,7 +6,7 @@
 use super::enclosure::neighbours;
 use super::{CutOffPlace, Enclosure, Impossible, goal_shape, too_few};
 use crate::math::{DVec2, DVec3, LeastFirst};
-use crate::model::{Body, GroundId, ModuleId, Problem, SlotId};
+use crate::model::{Body, DeckId, GroundId, ModuleId, Problem, SlotId};
 use crate::search::bounds::stances::Sizes;
 use indexmap::IndexSet;
 
@@ -14,6 +14,8 @@ use indexmap::IndexSet;
 const PARTS: [f64; 4] = [2.0, 4.0, 8.0, 16.0];
 /// Most cells visited before a flood is given up.
 const MOST_CELLS: usize = 400_000;
+/// Half the diagonal of a cell's face, in cells, and a little more.
+const HALF_DIAGONAL: f64 = 0.71;
 /// Margin by which blocked cells are deeper than a shell radius, in metres: more than all tolerances of places.
 const DEPTH_M: f64 = 1e-5;
 /// Greatest deviation of a slot's filler from its place along each axis, in metres.
@@ -41,33 +43,39 @@ fn slots_cut_off(problem: &Problem, within_reach: &[GroundId]) -> Option<(CutOff
             let rows = span.clone().flat_map(|i| span.clone().map(move |j| [i, j])).collect::<Vec<_>>();
             rows.into_iter().flat_map(|[i, j]| (-far..=far).map(move |k| [i, j, k])).collect()
         };
-        Some((CutOffPlace::Slot(SlotId::at(index)), site.enclosure(place, seeds)?))
+        Some((CutOffPlace::Slot(SlotId::at(index)), site.enclosure(place, seeds, |_| true)?))
     })
 }
 
 fn deck_cut_off(problem: &Problem, within_reach: &[GroundId]) -> Option<(CutOffPlace, Enclosure)> {
     let gather = problem.goal.gather.filter(|g| problem.gathered(&problem.start) < Some(g.count))?;
-    let ground = |m: ModuleId| problem.start.hosts_below(m).find_map(Body::ground);
     let solid = problem.ground(gather.ground);
+    // Where any place of the ground will do, whoever stands there is there; else those on another deck of it may still have to come.
+    let is_there = |m: &ModuleId| match gather.within {
+        Some(_) => problem.has_gathered(gather, problem.start.get(*m)),
+        None => problem.start.hosts_below(*m).find_map(Body::ground) == Some(gather.ground),
+    };
     let (foot_m, ride_m) = (Sizes::new(problem).foot_m, Sizes::new(problem).ride_m[0]);
     let low = solid.outline.corners().fold(DVec2::INFINITY, DVec2::min);
     let high = solid.outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
     let origin = low.extend(solid.height_m() + ride_m);
-    let site = FloodedSpace::new(
-        problem,
-        within_reach,
-        problem.module_ids().filter(|&m| ground(m) != Some(gather.ground)),
-    );
+    let site = FloodedSpace::new(problem, within_reach, problem.module_ids().filter(|m| !is_there(m)));
     let seeds = |cell_m: f64| {
         let [columns, rows] = ((high - low) / cell_m).to_array().map(|n| n.ceil().min(2e4) as i32);
         let cells = (0..=columns).flat_map(|i| (0..=rows).map(move |j| [i, j, 0]));
         let holds = |cell: &[i32; 3]| {
             let middle = low + DVec2::new(f64::from(cell[0]), f64::from(cell[1])) * cell_m;
-            solid.outline.inset(middle) >= foot_m - cell_m
+            let is_within =
+                |deck: DeckId| problem.decks[deck.index()].solid.inset(middle) >= -HALF_DIAGONAL * cell_m;
+            solid.outline.inset(middle) >= foot_m - cell_m && gather.within.is_none_or(is_within)
         };
         cells.take(MOST_CELLS).filter(holds).collect()
     };
-    let enclosure = site.enclosure(origin, seeds)?;
+    // A cell whose centre lies outside the deck may be reached from outside, and a smaller one at the same place not.
+    let is_sure = |at: DVec3| {
+        gather.within.is_none_or(|deck| problem.decks[deck.index()].solid.inset(at.truncate()) >= 0.0)
+    };
+    let enclosure = site.enclosure(origin, seeds, is_sure)?;
     let inside = problem.start.iter().filter(|(_, p)| enclosure.holds(p.position)).count();
     (inside < gather.count).then_some((CutOffPlace::Deck(gather.ground), enclosure))
 }
@@ -98,14 +106,20 @@ impl<'a> FloodedSpace<'a> {
         Self { problem, radius_m: sizes.radius_m, ceiling_m, comers }
     }
 
-    /// The enclosure around the seeds, if there is one; `origin` is the centre of cell `[0, 0, 0]`.
-    fn enclosure(&self, origin: DVec3, seeds: impl Fn(f64) -> Vec<[i32; 3]>) -> Option<Enclosure> {
+    /// The enclosure around the seeds, if there is one; `origin` is the centre of cell `[0, 0, 0]`. Of seeds that are not sure, smaller ones may not be
+    /// needed.
+    fn enclosure(
+        &self,
+        origin: DVec3,
+        seeds: impl Fn(f64) -> Vec<[i32; 3]>,
+        is_sure: impl Fn(DVec3) -> bool,
+    ) -> Option<Enclosure> {
         if self.comers.is_empty() {
             return None;
         }
         for part in PARTS {
             let mut grid = Enclosure { origin, cell_m: self.radius_m / part, cells: Vec::new() };
-            match self.flood(&grid, seeds(grid.cell_m)) {
+            match self.flood(&grid, seeds(grid.cell_m), &is_sure) {
                 Flood::Open => return None,
                 Flood::Doubtful => {}
                 Flood::Closed(mut cells) => {
@@ -118,7 +132,7 @@ impl<'a> FloodedSpace<'a> {
         None
     }
 
-    fn flood(&self, grid: &Enclosure, seeds: Vec<[i32; 3]>) -> Flood {
+    fn flood(&self, grid: &Enclosure, seeds: Vec<[i32; 3]>, is_sure: &impl Fn(DVec3) -> bool) -> Flood {
         let mut seen: IndexSet<[i32; 3]> = IndexSet::new();
         let mut open: LeastFirst<[i32; 3]> = LeastFirst::default();
         let mut doubtful = false;
@@ -126,7 +140,8 @@ impl<'a> FloodedSpace<'a> {
             if self.is_blocked(grid, seed) || !seen.insert(seed) {
                 continue;
             }
-            open.push([0.0, 0.0], [0, 0], seed);
+            let doubts = f64::from(u8::from(!is_sure(grid.centre(seed))));
+            open.push([doubts, 0.0], [0, 0], seed);
             while let Some((doubts, cell)) = pop(&mut open) {
                 if seen.len() > MOST_CELLS {
                     return Flood::Doubtful;

@@ -14,6 +14,7 @@ mod verify;
 pub use enclosure::Enclosure;
 
 use crate::model::{GroundId, ModuleId, Problem, SlotId};
+use crate::search::bounds::can_stride;
 use crate::statics::FailureMode;
 
 /// Why a goal is impossible: a certificate, with the data needed to verify it.
@@ -142,19 +143,30 @@ pub enum CutOffPlace {
 
 /// A proof that the goal cannot be reached, if one of the known ones applies.
 ///
+/// Optional slots are left aside: a goal that is impossible without them is impossible. Where the crew might stride, only the proofs that do not ask
+/// how modules get to their places apply.
+///
 /// Complexity: linear in the cells visited for an enclosure, where the flood ends as soon as a way out is likely; otherwise quadratic in slots and
 /// decks.
 #[must_use]
 pub fn impossible_goal(problem: &Problem) -> Option<Impossible> {
-    // The last four know level decks, between which modules get only over other modules.
-    let of_plain_sites = [too_few::to_reach, too_few::for_last, overloaded::overloaded, flood::cut_off];
-    goal_shape::counts(problem)
-        .or_else(|| problem.is_one_size().then(|| goal_shape::geometry(problem)).flatten())
-        .or_else(|| goal_shape::stuck_elsewhere(problem))
-        .or_else(|| frozen::stands_in_the_way(problem))
-        .or_else(|| {
+    if problem.goal.slots.iter().any(|slot| slot.optional) {
+        return None;
+    }
+    let goes_by_trips = !can_stride(problem);
+    // These know level decks, between which modules get only over other modules.
+    let of_plain_sites = [too_few::to_reach, too_few::for_last, flood::cut_off];
+    let goal_itself = || {
+        goal_shape::counts(problem)
+            .or_else(|| problem.is_one_size().then(|| goal_shape::geometry(problem)).flatten())
+            .or_else(|| problem.is_plain().then(|| overloaded::overloaded(problem)).flatten())
+    };
+    let ways_there = || {
+        goal_shape::stuck_elsewhere(problem).or_else(|| frozen::stands_in_the_way(problem)).or_else(|| {
             problem.is_plain().then(|| of_plain_sites.iter().find_map(|find| find(problem))).flatten()
         })
+    };
+    goal_itself().or_else(|| goes_by_trips.then(ways_there).flatten())
 }
 
 impl Impossible {

@@ -1,5 +1,6 @@
-//! Drives of a module that carries others, to the places that the goal has for it.
+//! Drives of a module that carries others: to the places that the goal has for it and, where somebody that it carries cannot get off, out of the way.
 
+use super::asides::asides;
 use super::successor::Successor;
 use crate::control::{Budget, Stopped};
 use crate::math::{DVec3, angle_between, atan2, perpendicular_part, tolerance, wrap_angle};
@@ -14,8 +15,8 @@ const SAME_PLACE_M: f64 = 1e-6;
 /// A slot's tolerance on the length of a bond, as an angle that places on a shell may differ by, in radians.
 const SAME_SLOPE_RAD: f64 = 1e-3;
 
-/// The sound drives of a module with all that stands on it to its places of the goal, each turned so that what it carries comes to places of the goal
-/// as well where it can; and what the load refuses.
+/// The sound drives of a module with all that stands on it to its places of the goal, and beside what is in its way. Those to the goal are also turned
+/// so that what it carries comes to places of the goal as well where it can. With them what the load refuses.
 ///
 /// A straight drive is tried first: it may lead past others in one heading only. Then come the shortest drives that are clear in every heading. Every
 /// move is certified as a whole. Complexity: for each place one search for shortest drives, and the certificates of a few moves.
@@ -34,11 +35,14 @@ pub(crate) fn carried_drives(
         Rig { problem, mover, limit, budget, hint: WarmStart::default(), refused: Refused::default() };
     let mut found = Vec::new();
     let slots = targets.slots_on(problem, &start, mover);
-    if slots.is_empty() {
+    let mut ends: Vec<(Option<usize>, DVec3)> =
+        slots.into_iter().map(|(slot, at)| (Some(slot), at)).collect();
+    ends.extend(asides(problem, targets, &start, mover).into_iter().map(|at| (None, at)));
+    if ends.is_empty() {
         return Ok((found, rig.refused));
     }
     let face = Face::new(problem, &start, mover, place.host);
-    for (slot, target) in slots {
+    for (slot, target) in ends {
         budget.go_on()?;
         let driven = if target.distance(place.position) < SAME_PLACE_M {
             Some(Driven { moves: Vec::new(), there: start.clone() })
@@ -53,9 +57,11 @@ pub(crate) fn carried_drives(
             }
         };
         let Some(driven) = driven else { continue };
-        let mut ends = vec![None];
-        ends.extend(turns_at(problem, targets, &driven.there, mover, slot).into_iter().map(Some));
-        for turn in ends {
+        let mut turns = vec![None];
+        if let Some(slot) = slot {
+            turns.extend(turns_at(problem, targets, &driven.there, mover, slot).into_iter().map(Some));
+        }
+        for turn in turns {
             let Some(Driven { moves, mut there }) = rig.turned(driven.clone(), turn)? else { continue };
             if moves.is_empty() {
                 continue;

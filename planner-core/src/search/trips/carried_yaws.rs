@@ -4,7 +4,7 @@ use super::successor::Successor;
 use crate::control::{Budget, Stopped};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
-use crate::math::{DVec3, Wave, atan2, tolerance, wrap_angle};
+use crate::math::{DVec3, Wave, atan2, perpendicular_part, tolerance, wrap_angle};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused, Stretch, apply, duration_s, sweep_of};
 use crate::search::guidance::assignment::Targets;
@@ -18,7 +18,8 @@ const NO_GAP_RAD: f64 = 1e-9;
 const NO_TURN_RAD: f64 = 1e-6;
 
 /// The sound yaws of a module with all that stands on it, and the number that the load refuses. Only useful yaws count: one of the carried modules
-/// then faces a place of the goal, turns away from it, comes over a deck that it could hop to, or touches a module that keeps its place.
+/// then faces a place of the goal, turns away from it, comes over a deck that it could hop to, or touches a module that keeps its place; or, as it
+/// cannot turn by itself, drives towards a place of the goal.
 ///
 /// Complexity: carried modules times places and other modules, each with the certificate of one move.
 pub(crate) fn carried_yaws(
@@ -71,6 +72,7 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
         }
     };
     for &carried in group.iter().filter(|id| **id != mover) {
+        aims(problem, targets, configuration, mover, carried).into_iter().for_each(&mut add);
         let Path::Arc { centre, cosine, sine, span } = sweep.path_of(configuration.get(carried).position)
         else {
             continue;
@@ -96,6 +98,27 @@ fn angles(problem: &Problem, targets: &Targets, configuration: &Configuration, m
         }
     }
     angles
+}
+
+/// The yaws of a carrier that aim a module on it, which cannot turn by itself, at places of the goal, forwards or backwards.
+fn aims(
+    problem: &Problem,
+    targets: &Targets,
+    configuration: &Configuration,
+    mover: ModuleId,
+    carried: ModuleId,
+) -> Vec<f64> {
+    let module = &problem.modules[carried.index()];
+    if module.can_yaw() || !module.can_drive() {
+        return Vec::new();
+    }
+    let (here, axis) = (configuration.get(carried), configuration.get(mover).up());
+    let heading = perpendicular_part(here.heading(), axis);
+    let turn_to = |place: DVec3| {
+        let to = perpendicular_part(place - here.position, axis);
+        atan2(axis.dot(heading.cross(to)), heading.dot(to))
+    };
+    targets.all_places().map(turn_to).flat_map(|angle| [angle, angle + PI]).collect()
 }
 
 /// On a circle parallel to some ground, at standing height above it: ends and middles of the arcs on which the foot is inside the outline.

@@ -77,6 +77,8 @@ pub(super) fn is_asked(problem: &Problem, enclosure: &Enclosure, target: CutOffP
 fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: GroundId) -> bool {
     let sizes = Sizes::new(problem);
     let solid = problem.ground(deck);
+    let within =
+        problem.goal.gather.and_then(|gather| gather.within).map(|deck| &problem.decks[deck.index()].solid);
     let low = solid.outline.corners().fold(DVec2::INFINITY, DVec2::min);
     let high = solid.outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
     let step = 0.5 * enclosure.cell_m;
@@ -87,7 +89,8 @@ fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: GroundId) -
             let xy = low + DVec2::new(f64::from(i), f64::from(j)) * step;
             let place = xy.extend(solid.height_m() + sizes.ride_m[0]);
             let to_edge = nearest_on_edges(solid.edges(), xy).distance(xy);
-            let stands = winding(solid.edges(), xy) && to_edge >= sizes.foot_m - step;
+            let is_within = within.is_none_or(|deck| winding(deck.edges(), xy));
+            let stands = is_within && winding(solid.edges(), xy) && to_edge >= sizes.foot_m - step;
             !stands || enclosure.holds(place) || blocked(place)
         })
     })

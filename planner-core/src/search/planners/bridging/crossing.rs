@@ -14,6 +14,7 @@ use crate::search::guidance::assignment::Targets;
 use crate::search::guidance::goal::is_met_apart_from_holds;
 use crate::search::guidance::leads_over::leads_over;
 use crate::search::outcome::Ended;
+use crate::search::planner::FAST_WEIGHT;
 use crate::search::trips::trip_sequence::{TripFinder, TripSequence, free_on};
 use crate::search::{NoObserver, Observer, SearchProgress, Statistics, Stoppers};
 use crate::travel::Trip;
@@ -67,38 +68,44 @@ pub(super) fn skips(variety: &mut Option<SplitMix64>) -> bool {
 }
 
 impl Crossing<'_, '_> {
+    /// Moves as many modules over as are to gather, and then fills the slots of the goal.
+    pub(super) fn reach_goal(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
+        Ok(self.gather(observer)? && (self.problem.goal.slots.is_empty() || self.fill_slots()?))
+    }
+
     /// Moves as many modules over as are to gather.
     pub(super) fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
         let Some(gather) = self.problem.goal.gather else { return Ok(false) };
         loop {
-            if self.there(gather.ground) >= gather.count {
+            if self.there() >= gather.count {
                 return Ok(true);
             }
             let mut sources: Vec<GroundId> =
                 self.problem.ground_ids().filter(|d| *d != gather.ground).collect();
             sources.retain(|&d| self.sequence.now().iter().any(|(m, _)| self.root(m) == Some(d)));
-            let before = self.there(gather.ground);
+            let before = self.there();
             for source in sources {
                 if self.cross(source, gather.ground)? {
                     break;
                 }
             }
             observer.progress(&SearchProgress { statistics: self.statistics, nearest_s: f64::INFINITY });
-            if self.there(gather.ground) <= before && !self.get_unstuck(gather.ground)? {
+            if self.there() <= before && !self.get_unstuck(gather)? {
                 return Ok(false);
             }
         }
     }
 
     /// Where structures lead no further: searches for any way to one more module on the deck, or for a transfer structure, with growing effort.
-    fn get_unstuck(&mut self, deck: GroundId) -> Result<bool, Stopped> {
-        let (most, count) = (self.finder.budget.expansions, self.there(deck) + 1);
+    fn get_unstuck(&mut self, gather: Gather) -> Result<bool, Stopped> {
+        let most = self.finder.budget.expansions;
+        let one_more = Gather { count: self.there() + 1, ..gather };
         if !self.may_transfer {
-            return self.feel_for_more(deck, count, most);
+            return self.feel_for_more(one_more, most);
         }
         let mut effort = LITTLE.min(most);
-        while !self.feel_for_more(deck, count, effort / HALF)?
-            && !self.through_a_transfer_structure(deck, effort)?
+        while !self.feel_for_more(one_more, effort / HALF)?
+            && !self.through_a_transfer_structure(gather.ground, effort)?
         {
             if effort >= most {
                 return Ok(false);
@@ -109,15 +116,30 @@ impl Crossing<'_, '_> {
     }
 
     /// Where no structure that was tried helps: a novelty-guided search for any way to one more module on the deck.
-    fn feel_for_more(&mut self, deck: GroundId, count: usize, expansions: u64) -> Result<bool, Stopped> {
-        let mut part = self.problem.clone();
-        part.start = self.sequence.now().clone();
-        part.goal = Goal { slots: Vec::new(), gather: Some(Gather { ground: deck, within: None, count }) };
+    fn feel_for_more(&mut self, gather: Gather, expansions: u64) -> Result<bool, Stopped> {
+        self.search_on(Goal { slots: Vec::new(), gather: Some(gather) }, Order::Novelty, expansions)
+    }
+
+    /// Once enough have gathered: the whole goal, by time first and by novelty where that does not lead there.
+    fn fill_slots(&mut self) -> Result<bool, Stopped> {
+        if is_met_apart_from_holds(self.problem, self.sequence.now()) {
+            return Ok(true);
+        }
+        let most = self.finder.budget.expansions;
+        let goal = || self.problem.goal.clone();
+        let (by_time, by_novelty) = (goal(), goal());
+        Ok(self.search_on(by_time, Order::Cost(FAST_WEIGHT), most)?
+            || self.search_on(by_novelty, Order::Novelty, most)?)
+    }
+
+    /// Goes on from where the crew is to a goal, by best-first search.
+    fn search_on(&mut self, goal: Goal, order: Order, expansions: u64) -> Result<bool, Stopped> {
+        let part = Problem { start: self.sequence.now().clone(), goal, ..self.problem.clone() };
         let targets = Targets::new(&part);
         let search = Search {
             problem: &part,
             seed: self.seed,
-            order: Order::Novelty,
+            order,
             worth_s: f64::INFINITY,
             is_goal: &|c| is_met_apart_from_holds(&part, c),
             estimate: &|c| targets.time_to_go_s(&part, c),
@@ -132,9 +154,9 @@ impl Crossing<'_, '_> {
         }
     }
 
-    /// Number of modules whose host is the deck.
-    fn there(&self, deck: GroundId) -> usize {
-        self.sequence.now().standing_on(Body::Ground(deck)).count()
+    /// Number of modules that have gathered.
+    fn there(&self) -> usize {
+        self.problem.gathered(self.sequence.now()).unwrap_or(0)
     }
 
     fn root(&self, module: ModuleId) -> Option<GroundId> {

@@ -7,6 +7,7 @@
 mod counterweights;
 mod crossing;
 mod parking;
+mod race;
 mod site;
 mod span;
 mod staging;
@@ -14,6 +15,7 @@ mod take_down;
 mod transfer_structure;
 
 pub(super) use parking::parking;
+pub(crate) use race::RacedBridging;
 pub(super) use site::CrossingSite;
 pub(super) use take_down::{Home, raised, take_down};
 
@@ -47,7 +49,7 @@ impl Bridging {
     }
 
     fn search_with(mut crossing: Crossing<'_, '_>, task: &Task<'_>) -> Outcome {
-        let ended = crossing.gather(task.observer);
+        let ended = crossing.reach_goal(task.observer);
         let (status, note) = match ended {
             Ok(true) => (Status::Solved, None),
             Ok(false) => {

@@ -19,7 +19,7 @@ use crate::search::planners::rebuilding::rebuild;
 use crate::search::shortening::{names_by_place, shorten};
 use crate::search::trips::trip_sequence::{TripSequence, turned_round};
 use crate::search::{NoObserver, Statistics, Stoppers};
-use rayon::prelude::*;
+use std::cell::Cell;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Most transfer structures tried.
@@ -57,16 +57,16 @@ impl Crossing<'_, '_> {
         if !self.may_transfer {
             return Ok(false);
         }
-        let Some(source) = all_on_one_deck(&self.problem.start) else { return Ok(false) };
+        let source = all_on_one_deck(&self.problem.start).filter(|source| *source != target);
+        let Some(source) = source else { return Ok(false) };
         let mut structures = Vec::new();
         for kind in kinds_in_use(self.problem) {
             structures.extend(self.transfer_structures(kind, source, target)?);
         }
         structures.retain(|_| !skips(&mut self.variety));
-        let mut tried = self.side_by_side(&structures, [source, target], expansions);
+        let mut tried = self.try_all(&structures, [source, target], expansions);
         let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
         if let Some(easiest) = easiest {
-            // How far the other attempts got depends on timing, so their results are dropped.
             tried = vec![tried.swap_remove(easiest)];
         }
         for Tried { way, statistics, stoppers, .. } in tried {
@@ -80,19 +80,15 @@ impl Crossing<'_, '_> {
         Ok(false)
     }
 
-    /// Tries transfer structures in parallel. The one that takes the least effort is wanted, so an attempt that exceeds the least effort so far
-    /// stops. Effort is the number of times that the interrupt is polled, which does not depend on the clock.
-    fn side_by_side(
-        &self,
-        structures: &[Configuration],
-        decks: [GroundId; 2],
-        expansions: u64,
-    ) -> Vec<Tried> {
-        let least = AtomicU64::new(u64::MAX);
+    /// Tries transfer structures one after the other. The one that takes the least effort is wanted, so an attempt that exceeds the least effort so far
+    /// stops. Effort is the number of times that the interrupt is polled, which does not depend on the clock; nor does the effort of all together, as
+    /// it would side by side.
+    fn try_all(&self, structures: &[Configuration], decks: [GroundId; 2], expansions: u64) -> Vec<Tried> {
+        let least = Cell::new(u64::MAX);
         let follow_up = |structure: &Configuration| {
-            let asks = AtomicU64::new(0);
+            let (asks, bound) = (AtomicU64::new(0), least.get());
             let interrupt = || {
-                let beaten = asks.fetch_add(1, Ordering::Relaxed) >= least.load(Ordering::Relaxed);
+                let beaten = asks.fetch_add(1, Ordering::Relaxed) >= bound;
                 self.finder.budget.interrupt.asked().or(beaten.then_some(Stopped::Spent))
             };
             let bytes = self.finder.budget.bytes / TRIED as u64;
@@ -103,11 +99,11 @@ impl Crossing<'_, '_> {
             let (statistics, stoppers) = (crossing.statistics, std::mem::take(&mut crossing.stoppers));
             let tried = Tried { way, asks, statistics, stoppers };
             if tried.leads_over() {
-                least.fetch_min(asks, Ordering::Relaxed);
+                least.set(least.get().min(asks));
             }
             tried
         };
-        structures.par_iter().map(follow_up).collect()
+        structures.iter().map(follow_up).collect()
     }
 
     /// The first few structures that let a module cross.

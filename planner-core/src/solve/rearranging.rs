@@ -38,7 +38,7 @@ const POWERS: [i32; 4] = [1, 2, 4, 8];
 /// Most trip sequences remembered; beyond that all are removed.
 const MOST_SEEN: usize = 100_000;
 /// Most splits of slides in one trip sequence.
-const MOST_CUTS: usize = 24;
+const MOST_CUTS: usize = 64;
 /// What ends later than this, in shares of the time allowed, is not helped by splits of slides.
 const BEFORE_CUTS: f64 = 1.25;
 /// Least gain for which a slide is split, in seconds.
@@ -347,10 +347,12 @@ impl<'a> Rearranging<'a> {
         Ok(Some(Timed { goals, sequence, arrangement: best }))
     }
 
-    /// The same moves with slides split where that is worth it, without loads: all that are critical at once, or the first one that gains something.
+    /// The same moves with slides split where that is worth it, without loads: the first critical one that gains something, or all at once, as where
+    /// several paths are critical. Where modules gather there are many, and all at once come first.
     fn with_a_cut(&self, whole: &Arrangement) -> Result<Option<Arrangement>, Stopped> {
-        let all = (self.gathers() && whole.cuts.len() > 1).then_some(whole.cuts.as_slice());
-        for cuts in all.into_iter().chain(whole.cuts.chunks(1)) {
+        let all = (whole.cuts.len() > 1).then_some(whole.cuts.as_slice());
+        let (first, last) = if self.gathers() { (all, None) } else { (None, all) };
+        for cuts in first.into_iter().chain(whole.cuts.chunks(1)).chain(last) {
             let moves = cut(&whole.moves, cuts);
             let (Some(with_cut), _) = self.arranged(moves, None, whole.makespan_s)? else { continue };
             let gain_s = whole.makespan_s - with_cut.makespan_s;

@@ -4,7 +4,7 @@ use super::successor::Successor;
 use crate::control::{Budget, Stopped};
 use crate::geometry::surface::{Curve, Obstacle, free_stretches};
 use crate::geometry::{Path, Sweep};
-use crate::math::{DVec3, Wave, atan2, perpendicular_part, tolerance, wrap_angle};
+use crate::math::{DVec3, Wave, asin, atan2, perpendicular_part, tolerance, wrap_angle};
 use crate::model::{Configuration, ModuleId, Problem};
 use crate::motion::{Move, Refused, Stretch, apply, duration_s, sweep_of};
 use crate::search::guidance::assignment::Targets;
@@ -112,13 +112,20 @@ fn aims(
     if module.can_yaw() || !module.can_drive() {
         return Vec::new();
     }
-    let (here, axis) = (configuration.get(carried), configuration.get(mover).up());
-    let heading = perpendicular_part(here.heading(), axis);
-    let turn_to = |place: DVec3| {
-        let to = perpendicular_part(place - here.position, axis);
-        atan2(axis.dot(heading.cross(to)), heading.dot(to))
+    let (here, carrier) = (configuration.get(carried), configuration.get(mover));
+    let axis = carrier.up();
+    let from_axis = |place: DVec3| perpendicular_part(place - carrier.position, axis);
+    let Some(heading) = perpendicular_part(here.heading(), axis).try_normalize() else { return Vec::new() };
+    // The way that it can drive, turned with the carrier, passes the axis at this distance on the left.
+    let (left, offset) = (axis.cross(heading), from_axis(here.position));
+    let aside_m = left.dot(offset);
+    let turns_to = |place: DVec3| {
+        let to = from_axis(place);
+        let off = asin((aside_m / to.length()).clamp(-1.0, 1.0));
+        let bearing = atan2(left.dot(to), heading.dot(to));
+        [bearing - off, bearing - PI + off]
     };
-    targets.all_places().map(turn_to).flat_map(|angle| [angle, angle + PI]).collect()
+    targets.all_places().flat_map(turns_to).collect()
 }
 
 /// On a circle parallel to some ground, at standing height above it: ends and middles of the arcs on which the foot is inside the outline.

@@ -54,6 +54,7 @@ fn text(examined: &Examined) -> String {
         text += "not replayed: the times of the steps contradict each other; mend these findings first\n";
     } else {
         let _ = writeln!(text, "recomputed: {}", verdict::figures(problem, summary, plan.utilisation_is));
+        text += &verdict::with_payloads(problem, plan);
         text += &margins_of(examined).map_or_else(String::new, |margins| margins::text(problem, &margins));
     }
     let verdict = if findings.is_empty() {

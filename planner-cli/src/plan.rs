@@ -106,6 +106,7 @@ fn tell(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
         }
         Status::Solved => {
             let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
+            text += &verdict::with_payloads(problem, &plan);
             text += &verdict::timing(&plan, &solution.report);
             if !solution.report.complete {
                 text += "it ended before all was tried: more time (--time) may give a shorter plan\n";

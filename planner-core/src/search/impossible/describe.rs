@@ -1,7 +1,7 @@
 //! Proofs in words.
 
 use super::{CutOffPlace, Impossible};
-use crate::model::{Body, GroundId, Hold, Problem, SlotId};
+use crate::model::{Body, GroundId, Hold, Problem, Slot, SlotId};
 use crate::statics::FailureMode;
 
 /// The proof as a sentence without a full stop.
@@ -12,11 +12,7 @@ pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
         Impossible::TooFewToGather { crew, asked } => {
             format!("the crew has {crew} modules and {asked} are to gather")
         }
-        Impossible::NoAssignment => format!(
-            "no assignment of the {} modules fills all {} slots",
-            problem.modules.len(),
-            problem.goal.slots.len()
-        ),
+        Impossible::NoAssignment => no_assignment(problem),
         Impossible::SlotsOverlap { a, b, apart_m, needed_m } => format!(
             "slots {} and {} are {:.1} mm apart, and modules in them need at least {:.1} mm",
             slot(a),
@@ -110,4 +106,22 @@ pub(super) fn sentence(proof: &Impossible, problem: &Problem) -> String {
             )
         }
     }
+}
+
+/// Which slot nobody can fill, or that there are not enough for all.
+fn no_assignment(problem: &Problem) -> String {
+    let takers = |slot: &Slot| problem.module_ids().filter(|&m| problem.slot_takes(slot, m)).count();
+    let mut slots = problem.goal.slots.iter();
+    if let Some(slot) = slots.find(|slot| !slot.optional && takers(slot) == 0) {
+        let asked = [
+            slot.module.map(|m| format!("it is for {}", problem.module_name(m))),
+            slot.kind.map(|k| format!("it is for the kind {}", problem.kinds[k.index()].name)),
+            (slot.hold == Some(Hold::Braced))
+                .then(|| "whoever fills it has to brace, which takes a cup".to_owned()),
+        ];
+        let asked: Vec<String> = asked.into_iter().flatten().collect();
+        return format!("no module can fill slot {}: {}", slot.name, asked.join(", and "));
+    }
+    let (modules, slots) = (problem.modules.len(), problem.goal.slots.len());
+    format!("no assignment of the {modules} modules fills all {slots} slots")
 }

@@ -25,6 +25,8 @@ const TILT_RAD: f64 = 1e-4;
 
 /// So many structures are looked at in parallel.
 const AT_ONCE: usize = 64;
+/// So many structures one after the other begin with the touch forces of the one before.
+const ALIKE: usize = 16;
 
 impl FurtherTilt {
     /// The least that any structure bears with bonds used up to a limit.
@@ -37,11 +39,14 @@ impl FurtherTilt {
         for few in structures.chunks(AT_ONCE) {
             // Most bear what the weakest so far bears.
             let most = least.further_rad;
-            let bears_it = |&structure: &usize| {
-                bears(stances, structure, most, limit, &mut WarmStart::default(), interrupt)
+            let bear_it = |alike: &[usize]| {
+                let mut hint = WarmStart::default();
+                let bears_it =
+                    |&structure: &usize| bears(stances, structure, most, limit, &mut hint, interrupt);
+                alike.iter().map(bears_it).collect()
             };
-            let strong: Result<Vec<bool>, Stopped> = few.par_iter().map(bears_it).collect();
-            for (&structure, _) in few.iter().zip(strong?).filter(|(_, strong)| !strong) {
+            let strong: Result<Vec<Vec<bool>>, Stopped> = few.par_chunks(ALIKE).map(bear_it).collect();
+            for (&structure, _) in few.iter().zip(strong?.concat()).filter(|(_, strong)| !strong) {
                 let mut hint = WarmStart::default();
                 let mut bears_tilt =
                     |tilt_rad: f64| bears(stances, structure, tilt_rad, limit, &mut hint, interrupt);

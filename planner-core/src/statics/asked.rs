@@ -2,7 +2,8 @@
 
 use super::case::{LoadCase, Utilisation};
 use super::gravity::DIRECTIONS;
-use super::touching::{self, TouchProgram, WarmStart};
+use super::touching::{self, TouchProgram};
+use super::warm_start::WarmStart;
 
 impl LoadCase {
     /// The utilisation of the crew when gravity points along one of the [`DIRECTIONS`].

@@ -1,7 +1,8 @@
 //! A load case that is asked about many directions and margins: what its touches reach is worked out once.
 
 use super::case::{LoadCase, SLACK, Utilisation};
-use super::touching::{TouchProgram, WarmStart};
+use super::touching::TouchProgram;
+use super::warm_start::WarmStart;
 
 /// A load case with its touch programme.
 #[derive(Clone, Debug)]

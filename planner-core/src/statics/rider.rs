@@ -6,7 +6,8 @@
 
 use super::LoadCase;
 use super::bond::{BondLoad, LIMIT_SURFACE};
-use super::touching::{TouchProgram, WarmStart};
+use super::touching::TouchProgram;
+use super::warm_start::WarmStart;
 use crate::math::{DVec3, asin, atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
 

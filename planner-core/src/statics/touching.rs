@@ -6,6 +6,7 @@ use super::bond::{LIMIT_SURFACE, Wrench};
 use super::case::{Driving, HARD_N, LoadCase, Utilisation};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
+use super::warm_start::WarmStart;
 use crate::math::{DVec3, hypot};
 use crate::model::Touch;
 
@@ -17,43 +18,6 @@ const NO_FRICTION: f64 = 1e-9;
 /// The utilisation in one direction.
 pub(super) fn utilisation(case: &LoadCase, direction: usize) -> Utilisation {
     TouchProgram::new(case).utilisation(case, direction)
-}
-
-/// Warm start: touch forces that balanced similar cases, and certificates that no forces could. They are tried first, and each is tested in full on
-/// the case at hand: wrong ones cost a little time and never change the answer.
-#[derive(Clone, Debug, Default)]
-pub struct WarmStart {
-    pushes: Remembered<Vec<f64>>,
-    refusals: Remembered<Vec<Part>>,
-}
-
-/// A short list, the most recently useful entry first.
-#[derive(Clone, Debug)]
-struct Remembered<T>(Vec<T>);
-
-impl<T> Default for Remembered<T> {
-    fn default() -> Self {
-        Self(Vec::new())
-    }
-}
-
-impl<T> Remembered<T> {
-    /// Two for each direction.
-    const MOST: usize = 2 * DIRECTIONS;
-
-    /// Whether one of them is suitable.
-    fn any(&mut self, will_do: impl FnMut(&T) -> bool) -> bool {
-        let found = self.0.iter().position(will_do);
-        if let Some(index) = found {
-            self.0[..=index].rotate_right(1);
-        }
-        found.is_some()
-    }
-
-    fn add(&mut self, item: T) {
-        self.0.truncate(Self::MOST - 1);
-        self.0.insert(0, item);
-    }
 }
 
 /// The bonds whose loads depend on touches, and how. It contains the places of bonds and touches, but not their loads, which belong to the load case.
@@ -68,7 +32,7 @@ pub(super) struct TouchProgram {
     /// The other bonds.
     pub(super) untouched: Vec<usize>,
     /// For each reached bond, the unknowns that act there, and what a unit of each subtracts from its wrench.
-    relief: Vec<Vec<(usize, Wrench)>>,
+    pub(super) relief: Vec<Vec<(usize, Wrench)>>,
     /// What keeps the forces on feet in the air zero, if there are any; `None` within where the touches cannot.
     pub(super) balance: Option<Option<Balance>>,
 }
@@ -86,21 +50,24 @@ impl TouchProgram {
                 unknowns.push((index, touch.normal.cross(first)));
             }
         }
-        let signs: Vec<Vec<f64>> = case.touches.iter().map(|t| bond_signs(case, t)).collect();
+        let mut on_bonds: Vec<Vec<(usize, Wrench)>> = vec![Vec::new(); case.bonds.len()];
+        let mut first = 0;
+        for (index, touch) in case.touches.iter().enumerate() {
+            let own = first..first + width(touch);
+            first = own.end;
+            for (bond, sign) in signed_bonds(case, touch) {
+                for unknown in own.clone() {
+                    let force = unknowns[unknown].1 * sign;
+                    let moment = (touch.point - case.bonds[bond].sole).cross(force);
+                    on_bonds[bond].push((unknown, Wrench { force, moment }));
+                }
+            }
+            debug_assert_eq!(unknowns[own.start].0, index);
+        }
         let (reached, untouched): (Vec<usize>, Vec<usize>) =
-            (0..case.bonds.len()).partition(|&b| signs.iter().any(|s| s[b] != 0.0));
-        let relief: Vec<Vec<(usize, Wrench)>> = reached
-            .iter()
-            .map(|&b| {
-                let counts = unknowns.iter().enumerate().filter(|(_, (touch, _))| signs[*touch][b] != 0.0);
-                let taken = counts.map(|(unknown, &(touch, force))| {
-                    let force = force * signs[touch][b];
-                    let moment = (case.touches[touch].point - case.bonds[b].sole).cross(force);
-                    (unknown, Wrench { force, moment })
-                });
-                taken.collect()
-            })
-            .collect();
+            (0..case.bonds.len()).partition(|&b| !on_bonds[b].is_empty());
+        let relief: Vec<Vec<(usize, Wrench)>> =
+            reached.iter().map(|&b| std::mem::take(&mut on_bonds[b])).collect();
         let balance = (!case.lifted.is_empty()).then(|| {
             let rows = reached.iter().enumerate().filter(|(_, bond)| case.lifted.contains(bond));
             let lifted: Vec<(usize, &[(usize, Wrench)])> =
@@ -112,14 +79,19 @@ impl TouchProgram {
 
     /// Whether the load is carried in all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut WarmStart) -> bool {
+        if !self.untouched_carry(case, limit) {
+            return false;
+        }
+        if self.is_large(case) {
+            return self.carries_in_patches(case, 0..DIRECTIONS, limit, hint);
+        }
         let known = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
-        self.untouched_carry(case, limit)
-            && (hint.pushes.any(known)
-                || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
+        hint.pushes.any(known)
+            || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint))
     }
 
     /// Whether the reached bonds carry in all directions with the same touch forces.
-    fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
+    pub(super) fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
         let none = Wrench { force: DVec3::ZERO, moment: DVec3::ZERO };
         self.reached
             .iter()
@@ -134,6 +106,20 @@ impl TouchProgram {
 
     /// Whether the reached bonds carry in one direction.
     pub(super) fn carries_along(
+        &self,
+        case: &LoadCase,
+        direction: usize,
+        limit: f64,
+        hint: &mut WarmStart,
+    ) -> bool {
+        if self.is_large(case) {
+            return self.carries_in_patches(case, direction..direction + 1, limit, hint);
+        }
+        self.whole_carries_along(case, direction, limit, hint)
+    }
+
+    /// The same by one programme over all touches.
+    pub(super) fn whole_carries_along(
         &self,
         case: &LoadCase,
         direction: usize,
@@ -302,7 +288,7 @@ impl TouchProgram {
     }
 
     /// The wrench of a reached bond minus the contribution of the touch forces.
-    fn relieved(&self, mut wrench: Wrench, row: usize, pushes: &[f64]) -> Wrench {
+    pub(super) fn relieved(&self, mut wrench: Wrench, row: usize, pushes: &[f64]) -> Wrench {
         for &(unknown, relief) in &self.relief[row] {
             wrench.force -= relief.force * pushes[unknown];
             wrench.moment -= relief.moment * pushes[unknown];
@@ -312,15 +298,28 @@ impl TouchProgram {
 
     /// The programme in units of [`unit`](Self::unit); the unknowns are the touch forces and the utilisation.
     fn program(&self, case: &LoadCase, direction: usize, soft: bool) -> ConeProgram {
+        let gravity = case.gravity[direction];
+        let load = |row: usize| Load::of(case.bonds[self.reached[row]].wrench(gravity));
+        let floor = self.untouched_utilisation(case, direction).value.min(1e6);
+        self.program_under(case, load, floor, soft)
+    }
+
+    /// The same under given loads of the reached bonds; the utilisation is at least `floor`.
+    pub(super) fn program_under(
+        &self,
+        case: &LoadCase,
+        load: impl Fn(usize) -> Load,
+        floor: f64,
+        soft: bool,
+    ) -> ConeProgram {
         let last = self.unknowns.len();
         let mut cost = vec![0.0; last + 1];
         cost[last] = 1.0;
         let mut rows = ConeProgram::new(cost);
         self.push_friction_cones(case, &mut rows);
-        let gravity = case.gravity[direction];
         for (row, &index) in self.reached.iter().enumerate().filter(|(_, i)| !case.lifted.contains(i)) {
             let bond = &case.bonds[index];
-            let weight = bond.wrench(gravity);
+            let Load { weight, over_n, over_drive_n } = load(row);
             let [peel_margin, slip_margin] = case.margin.get(index).copied().unwrap_or_default();
             let share =
                 if bond.adhesion_n > 0.0 { bond.adhesion_n / self.unit } else { f64::from(u8::from(soft)) };
@@ -332,7 +331,7 @@ impl TouchProgram {
                 let tilt = |axis| w.moment.dot(axis) / (bond.peel_m * self.unit);
                 [w.force.dot(bond.normal) / self.unit, tilt(first), tilt(second), 0.0]
             };
-            self.push_bond_cone(&mut rows, row, weight, peel, [-peel_margin / self.unit, share]);
+            self.push_bond_cone(&mut rows, row, weight, peel, [(over_n - peel_margin) / self.unit, share]);
 
             let slip = |w: Wrench| {
                 let rub = |axis| w.force.dot(axis) / self.unit;
@@ -344,7 +343,7 @@ impl TouchProgram {
                 row,
                 weight,
                 slip,
-                [-grip * slip_margin / self.unit, grip * share],
+                [grip * (over_n - slip_margin) / self.unit, grip * share],
             );
 
             for &(driven, driving, limit) in case.driven.iter().filter(|d| d.0 == index) {
@@ -360,7 +359,7 @@ impl TouchProgram {
                             row,
                             weight,
                             drive,
-                            [(limit - extra) / self.unit, give],
+                            [(limit - extra + over_drive_n) / self.unit, give],
                         );
                     }
                     Driving::Yaw => {
@@ -372,13 +371,12 @@ impl TouchProgram {
                             row,
                             weight,
                             turn,
-                            [(limit / bond.spin_m - extra) / self.unit, give],
+                            [(limit / bond.spin_m - extra + over_drive_n) / self.unit, give],
                         );
                     }
                 }
             }
         }
-        let floor = self.untouched_utilisation(case, direction).value.min(1e6);
         rows.push([-floor, 0.0, 0.0, 0.0], [(last, [-1.0, 0.0, 0.0, 0.0])]);
         rows
     }
@@ -434,6 +432,22 @@ impl TouchProgram {
     }
 }
 
+/// What a bond has to carry apart from the unknown touch forces.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Load {
+    pub(super) weight: Wrench,
+    /// What its demand may exceed its share of the adhesion by, in newtons.
+    pub(super) over_n: f64,
+    /// What the forces on it may exceed a drive limit by, in newtons.
+    pub(super) over_drive_n: f64,
+}
+
+impl Load {
+    const fn of(weight: Wrench) -> Self {
+        Self { weight, over_n: 0.0, over_drive_n: 0.0 }
+    }
+}
+
 /// A programme, and how its unknowns give the touch forces.
 pub(super) struct PosedProgram {
     pub(super) cones: ConeProgram,
@@ -463,16 +477,16 @@ fn push_along(touch: &Touch) -> DVec3 {
     touch.slipping.unwrap_or(touch.normal)
 }
 
-/// +1 for bonds that carry the touch's force on its module, −1 for those that carry the reaction, 0 where both or neither do.
-pub(super) fn bond_signs(case: &LoadCase, touch: &Touch) -> Vec<f64> {
-    let mut signs = vec![0.0; case.bonds.len()];
-    for &bond in &case.chains[touch.module.index()] {
-        signs[bond] += 1.0;
-    }
-    if let Some(other) = touch.other.module() {
-        for &bond in &case.chains[other.index()] {
-            signs[bond] -= 1.0;
-        }
-    }
-    signs
+/// The bonds that carry a touch: +1 for those that carry its force on its module, −1 for those that carry the reaction; bonds that carry both or
+/// neither are left out.
+pub(super) fn signed_bonds<'a>(
+    case: &'a LoadCase,
+    touch: &Touch,
+) -> impl Iterator<Item = (usize, f64)> + use<'a> {
+    let own = case.chains[touch.module.index()].as_slice();
+    let others = touch.other.module().map_or(&[][..], |other| &case.chains[other.index()]);
+    // Chains end alike from the first body on that they share.
+    let shared = own.iter().rev().zip(others.iter().rev()).take_while(|(a, b)| a == b).count();
+    let pushed = own[..own.len() - shared].iter().map(|&bond| (bond, 1.0));
+    pushed.chain(others[..others.len() - shared].iter().map(|&bond| (bond, -1.0)))
 }

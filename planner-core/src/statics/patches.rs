@@ -11,7 +11,6 @@ use super::cone_program::Solution;
 use super::touching::{Load, TouchProgram};
 use super::warm_start::WarmStart;
 use crate::math::DVec3;
-use crate::model::Touch;
 use std::ops::Range;
 
 /// With more touches than this, forces are mended in patches.
@@ -25,66 +24,117 @@ const WILL_DO: f64 = 0.8;
 /// By more than this, in newtons, nothing is overloaded.
 const MOST_OVER_N: f64 = 1e6;
 
-impl TouchProgram {
-    /// Whether there are so many touches that forces are mended in patches.
-    pub(super) fn is_large(&self, case: &LoadCase) -> bool {
-        case.touches.len() > FEW_TOUCHES && self.balance.is_none()
-    }
+/// Whether a case has so many touches that forces are mended in patches.
+pub(super) fn are_many(case: &LoadCase) -> bool {
+    case.touches.len() > FEW_TOUCHES && case.lifted.is_empty()
+}
 
-    /// Whether the reached bonds carry along some directions. `true` is proven; `false` says only that no proof was found.
-    pub(super) fn carries_in_patches(
-        &self,
-        case: &LoadCase,
-        directions: Range<usize>,
-        limit: f64,
-        hint: &mut WarmStart,
-    ) -> bool {
-        let mut pushes = hint.forces.on(self, case, directions.start);
-        if directions.len() == DIRECTIONS && self.carry_all_ways(case, limit, &pushes) {
-            return true;
+/// Whether all bonds carry along some directions. `true` is proven; `false` says only that no proof was found.
+///
+/// Complexity: linear in bonds and touches where known forces do; otherwise a small cone programme for every bond that is overloaded with them.
+pub(super) fn carries(case: &LoadCase, directions: Range<usize>, limit: f64, hint: &mut WarmStart) -> bool {
+    let is_all = directions.len() == DIRECTIONS;
+    let question = Question { case, limit };
+    let mut forces = hint.forces.on(&case.touches, directions.start);
+    if is_all && question.carry_all_ways(&forces) {
+        return true;
+    }
+    for direction in directions.clone() {
+        if question.overloaded(direction, &question.pushed(&forces)).is_none() {
+            continue;
         }
-        for direction in directions.clone() {
-            if self.reached_carry(case, direction, limit, &pushes) {
+        let known = hint.forces.on(&case.touches, direction);
+        let nothing = vec![DVec3::ZERO; case.touches.len()];
+        let found = [known, nothing].into_iter().find_map(|from| question.mended(direction, from));
+        let Some(found) = found else {
+            let whole = (case.touches.len() <= MOST_WHOLE).then(|| TouchProgram::new(case));
+            if whole.is_some_and(|whole| whole.carries_one_way(case, direction, limit, hint)) {
                 continue;
             }
-            let known = hint.forces.on(self, case, direction);
-            let nothing = vec![0.0; self.unknowns.len()];
-            let Some(found) = [known, nothing].into_iter().find_map(|from| self.mended(case, direction, limit, from))
-            else {
-                if case.touches.len() <= MOST_WHOLE && self.whole_carries_along(case, direction, limit, hint) {
-                    continue;
-                }
-                return false;
-            };
-            let is_for_all = directions.len() == DIRECTIONS && self.carry_all_ways(case, limit, &found);
-            let proven = if is_for_all { directions.clone() } else { direction..direction + 1 };
-            hint.forces.keep(self, case, proven, &found);
-            if is_for_all {
-                return true;
-            }
-            pushes = found;
+            return false;
+        };
+        let is_for_all = is_all && question.carry_all_ways(&found);
+        let proven = if is_for_all { directions.clone() } else { direction..direction + 1 };
+        hint.forces.keep(&case.touches, &proven, &found);
+        if is_for_all {
+            return true;
         }
-        true
+        forces = found;
+    }
+    true
+}
+
+/// Whether a case carries within a limit.
+struct Question<'a> {
+    case: &'a LoadCase,
+    limit: f64,
+}
+
+impl Question<'_> {
+    /// What forces on the touches add to the wrench of every bond.
+    fn pushed(&self, forces: &[DVec3]) -> Vec<Wrench> {
+        let case = self.case;
+        let mut pushed = vec![Wrench { force: DVec3::ZERO, moment: DVec3::ZERO }; case.bonds.len()];
+        // First what acts on each module alone, with moments about the origin.
+        for (touch, &force) in case.touches.iter().zip(forces).filter(|(_, force)| **force != DVec3::ZERO) {
+            let moment = touch.point.cross(force);
+            let mut add = |module: crate::model::ModuleId, sign: f64| {
+                if let Some(&own) = case.chains[module.index()].first() {
+                    pushed[own].force -= force * sign;
+                    pushed[own].moment -= moment * sign;
+                }
+            };
+            add(touch.module, 1.0);
+            if let Some(other) = touch.other.module() {
+                add(other, -1.0);
+            }
+        }
+        for bond in (0..case.bonds.len()).rev() {
+            let Wrench { force, moment } = pushed[bond];
+            if let Some(&below) = case.chains[case.bonds[bond].child.index()].get(1) {
+                pushed[below].force += force;
+                pushed[below].moment += moment;
+            }
+            pushed[bond].moment = moment - case.bonds[bond].sole.cross(force);
+        }
+        pushed
     }
 
-    /// Forces under which the reached bonds carry along a direction, from others under which they need not.
-    fn mended(&self, case: &LoadCase, direction: usize, limit: f64, mut pushes: Vec<f64>) -> Option<Vec<f64>> {
+    /// Whether all bonds carry in all directions with the same touch forces.
+    fn carry_all_ways(&self, forces: &[DVec3]) -> bool {
+        let pushed = self.pushed(forces);
+        pushed.iter().enumerate().all(|(bond, &pushed)| self.case.bond_carries_pushed(bond, pushed, self.limit))
+    }
+
+    /// The wrench of a bond, given what touches add to it.
+    fn wrench(&self, direction: usize, bond: usize, pushed: Wrench) -> Wrench {
+        let Wrench { force, moment } = self.case.bonds[bond].wrench(self.case.gravity[direction]);
+        Wrench { force: force + pushed.force, moment: moment + pushed.moment }
+    }
+
+    fn used(&self, direction: usize, bond: usize, pushed: Wrench) -> Utilisation {
+        self.case.utilisation_of_bond(bond, self.wrench(direction, bond, pushed))
+    }
+
+    /// The overloaded bond that is farthest from the ground.
+    fn overloaded(&self, direction: usize, pushed: &[Wrench]) -> Option<usize> {
+        (0..pushed.len()).rev().find(|&bond| !self.used(direction, bond, pushed[bond]).within(self.limit))
+    }
+
+    /// Forces under which all bonds carry along a direction, from others under which they need not.
+    fn mended(&self, direction: usize, mut forces: Vec<DVec3>) -> Option<Vec<DVec3>> {
         // Every patch leaves one bond less that is overloaded.
-        for _ in 0..=self.reached.len() {
-            let used = |row: usize| {
-                let wrench = self.wrench_under(case, direction, row, &pushes);
-                case.utilisation_of_bond(self.reached[row], wrench)
-            };
-            let used: Vec<Utilisation> = (0..self.reached.len()).map(used).collect();
-            let Some(row) = used.iter().rposition(|used| !used.within(limit)) else { return Some(pushes) };
-            let sole = case.bonds[self.reached[row]].sole;
-            let mut near: Vec<(f64, usize)> =
-                case.touches.iter().map(|t| t.point.distance_squared(sole)).zip(0..).collect();
+        for _ in 0..=self.case.bonds.len() {
+            let pushed = self.pushed(&forces);
+            let Some(target) = self.overloaded(direction, &pushed) else { return Some(forces) };
+            let sole = self.case.bonds[target].sole;
+            let apart = self.case.touches.iter().map(|touch| touch.point.distance_squared(sole));
+            let mut near: Vec<(f64, usize)> = apart.zip(0..).collect();
             near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-            let sizes = PATCHES.iter().map(|&size| size.min(near.len()));
-            pushes = sizes.into_iter().find_map(|size| {
-                let touches: Vec<usize> = near[..size].iter().map(|&(_, touch)| touch).collect();
-                self.patched(case, direction, limit, (row, &used), &touches, &pushes)
+            forces = PATCHES.into_iter().find_map(|size| {
+                let mut patch: Vec<usize> = near.iter().take(size).map(|&(_, touch)| touch).collect();
+                patch.sort_unstable();
+                self.patched(direction, target, &patch, &forces)
             })?;
         }
         None
@@ -93,97 +143,50 @@ impl TouchProgram {
     /// The forces with those of some touches worked out anew, so that an overloaded bond carries, and no other is overloaded that was not before.
     fn patched(
         &self,
-        case: &LoadCase,
         direction: usize,
-        limit: f64,
-        (target, used): (usize, &[Utilisation]),
+        target: usize,
         touches: &[usize],
-        pushes: &[f64],
-    ) -> Option<Vec<f64>> {
-        let mut others = pushes.to_vec();
-        let mut number = vec![usize::MAX; pushes.len()];
-        let mut free = Vec::new();
-        for (unknown, (touch, _)) in self.unknowns.iter().enumerate() {
-            if touches.contains(touch) {
-                (others[unknown], number[unknown]) = (0.0, free.len());
-                free.push(unknown);
-            }
-        }
-        let own = |relief: &[(usize, Wrench)]| -> Vec<(usize, Wrench)> {
-            let free = relief.iter().filter(|(unknown, _)| number[*unknown] != usize::MAX);
-            free.map(|&(unknown, wrench)| (number[unknown], wrench)).collect()
-        };
-        let (rows, relief): (Vec<usize>, Vec<Vec<(usize, Wrench)>>) = (0..self.reached.len())
-            .map(|row| (row, own(&self.relief[row])))
-            .filter(|(_, relief)| !relief.is_empty())
-            .unzip();
-        if !rows.contains(&target) {
+        forces: &[DVec3],
+    ) -> Option<Vec<DVec3>> {
+        let Self { case, limit } = *self;
+        let patch = TouchProgram::over(case, touches);
+        if !patch.reached.contains(&target) {
             return None;
         }
-        let patch = Self {
-            unit: self.unit,
-            unknowns: free.iter().map(|&unknown| self.unknowns[unknown]).collect(),
-            reached: rows.iter().map(|&row| self.reached[row]).collect(),
-            untouched: Vec::new(),
-            relief,
-            balance: None,
+        let mut new = forces.to_vec();
+        let before = self.pushed(forces);
+        touches.iter().for_each(|&touch| new[touch] = DVec3::ZERO);
+        let others = self.pushed(&new);
+        let was_overloaded = |bond: usize| {
+            let used = self.used(direction, bond, before[bond]);
+            (bond != target && !used.within(limit)).then_some(used)
         };
-        let load = |at: usize| {
-            let weight = self.wrench_under(case, direction, rows[at], &others);
-            let spared = rows[at] != target && !used[rows[at]].within(limit);
-            let bond = &case.bonds[patch.reached[at]];
-            let [over_n, over_drive_n] = if spared {
-                // What is overloaded already may stay so.
-                let Utilisation { value, excess_n } = used[rows[at]];
-                let over_n = excess_n.clamp(0.0, MOST_OVER_N);
-                [over_n.max((value - limit) * bond.adhesion_n), over_n]
-            } else {
-                [0.0; 2]
-            };
+        let load = |row: usize| {
+            let bond = patch.reached[row];
+            let weight = self.wrench(direction, bond, others[bond]);
+            let Some(Utilisation { value, excess_n }) = was_overloaded(bond) else { return Load::of(weight) };
+            // What is overloaded already may stay so.
+            let over_drive_n = excess_n.clamp(0.0, MOST_OVER_N);
+            let over_n = over_drive_n.max((value - limit) * case.bonds[bond].adhesion_n);
             Load { weight, over_n, over_drive_n }
         };
-        let loads: Vec<Load> = (0..rows.len()).map(load).collect();
-        let cones = patch.program_under(case, |row| loads[row], WILL_DO * limit, false);
+        let loads: Vec<Load> = (0..patch.reached.len()).map(load).collect();
         let uses_at_most = |pushes: &[f64], most: f64| {
-            rows.iter().enumerate().all(|(at, &row)| {
-                let was_overloaded = row != target && !used[row].within(limit);
-                was_overloaded || {
-                    let wrench = patch.relieved(loads[at].weight, at, pushes);
-                    case.utilisation_of_bond(patch.reached[at], wrench).within(most)
+            patch.reached.iter().enumerate().all(|(row, &bond)| {
+                was_overloaded(bond).is_some() || {
+                    let wrench = patch.relieved(loads[row].weight, row, pushes);
+                    case.utilisation_of_bond(bond, wrench).within(most)
                 }
             })
         };
-        let found = |x: &[f64]| patch.admissible(case, x);
-        let forces = match cones.solve(limit, |x| uses_at_most(&found(x), WILL_DO * limit)) {
-            Solution::Optimal(x) | Solution::GoodEnough(x) => found(&x),
+        let cones = patch.program_under(case, |row| loads[row], WILL_DO * limit, false);
+        let will_do = |x: &[f64]| uses_at_most(&patch.admissible(case, x), WILL_DO * limit);
+        let pushes = match cones.solve(limit, will_do) {
+            Solution::Optimal(x) | Solution::GoodEnough(x) => patch.admissible(case, &x),
             Solution::Infeasible(_) | Solution::Stuck => return None,
         };
-        if !uses_at_most(&forces, limit) {
-            return None;
-        }
-        for (unknown, force) in free.into_iter().zip(forces) {
-            others[unknown] = force;
-        }
-        Some(others)
-    }
-
-    /// The unknowns for given forces on the modules of the touches, within the friction cones.
-    pub(super) fn pushes_of(&self, case: &LoadCase, force: impl Fn(&Touch) -> DVec3) -> Vec<f64> {
-        let along = |&(touch, direction): &(usize, DVec3)| {
-            let touch = &case.touches[touch];
-            let scale = if touch.slipping.is_some() { direction.length_squared() } else { 1.0 };
-            force(touch).dot(direction) / scale / self.unit
-        };
-        let x: Vec<f64> = self.unknowns.iter().map(along).collect();
-        self.admissible(case, &x)
-    }
-
-    /// The forces on the modules of the touches.
-    pub(super) fn forces_of(&self, case: &LoadCase, pushes: &[f64]) -> Vec<DVec3> {
-        let mut forces = vec![DVec3::ZERO; case.touches.len()];
-        for (&(touch, direction), push) in self.unknowns.iter().zip(pushes) {
-            forces[touch] += direction * *push;
-        }
-        forces
+        let found = patch.forces_of(case, &pushes);
+        touches.iter().for_each(|&touch| new[touch] = found[touch]);
+        uses_at_most(&pushes, limit).then_some(new)
     }
 }

@@ -32,37 +32,41 @@ pub(super) struct TouchProgram {
     /// The other bonds.
     pub(super) untouched: Vec<usize>,
     /// For each reached bond, the unknowns that act there, and what a unit of each subtracts from its wrench.
-    pub(super) relief: Vec<Vec<(usize, Wrench)>>,
+    relief: Vec<Vec<(usize, Wrench)>>,
     /// What keeps the forces on feet in the air zero, if there are any; `None` within where the touches cannot.
     pub(super) balance: Option<Option<Balance>>,
 }
 
 impl TouchProgram {
     pub(super) fn new(case: &LoadCase) -> Self {
+        let all: Vec<usize> = (0..case.touches.len()).collect();
+        Self::over(case, &all)
+    }
+
+    /// The same over some of the touches only, in ascending order.
+    pub(super) fn over(case: &LoadCase, touches: &[usize]) -> Self {
         let total: f64 = case.bonds.iter().filter(|b| b.host.ground().is_some()).map(|b| b.mass_kg).sum();
         let unit = (total * case.gravity[0].length() / case.bonds.len().max(1) as f64).max(f64::MIN_POSITIVE);
         let mut unknowns = Vec::new();
-        for (index, touch) in case.touches.iter().enumerate() {
+        let mut counts = vec![0; case.bonds.len()];
+        for &index in touches {
+            let touch = &case.touches[index];
             unknowns.push((index, push_along(touch)));
             if width(touch) == 3 {
                 let first = touch.normal.any_orthonormal_vector();
                 unknowns.push((index, first));
                 unknowns.push((index, touch.normal.cross(first)));
             }
+            signed_bonds(case, touch).for_each(|(bond, _)| counts[bond] += width(touch));
         }
-        let mut on_bonds: Vec<Vec<(usize, Wrench)>> = vec![Vec::new(); case.bonds.len()];
-        let mut first = 0;
-        for (index, touch) in case.touches.iter().enumerate() {
-            let own = first..first + width(touch);
-            first = own.end;
+        let mut on_bonds: Vec<Vec<(usize, Wrench)>> = counts.into_iter().map(Vec::with_capacity).collect();
+        for (unknown, &(index, along)) in unknowns.iter().enumerate() {
+            let touch = &case.touches[index];
             for (bond, sign) in signed_bonds(case, touch) {
-                for unknown in own.clone() {
-                    let force = unknowns[unknown].1 * sign;
-                    let moment = (touch.point - case.bonds[bond].sole).cross(force);
-                    on_bonds[bond].push((unknown, Wrench { force, moment }));
-                }
+                let force = along * sign;
+                let moment = (touch.point - case.bonds[bond].sole).cross(force);
+                on_bonds[bond].push((unknown, Wrench { force, moment }));
             }
-            debug_assert_eq!(unknowns[own.start].0, index);
         }
         let (reached, untouched): (Vec<usize>, Vec<usize>) =
             (0..case.bonds.len()).partition(|&b| !on_bonds[b].is_empty());
@@ -79,19 +83,14 @@ impl TouchProgram {
 
     /// Whether the load is carried in all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut WarmStart) -> bool {
-        if !self.untouched_carry(case, limit) {
-            return false;
-        }
-        if self.is_large(case) {
-            return self.carries_in_patches(case, 0..DIRECTIONS, limit, hint);
-        }
         let known = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
-        hint.pushes.any(known)
-            || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint))
+        self.untouched_carry(case, limit)
+            && (hint.pushes.any(known)
+                || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
     }
 
     /// Whether the reached bonds carry in all directions with the same touch forces.
-    pub(super) fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
+    fn carry_all_ways(&self, case: &LoadCase, limit: f64, pushes: &[f64]) -> bool {
         let none = Wrench { force: DVec3::ZERO, moment: DVec3::ZERO };
         self.reached
             .iter()
@@ -106,20 +105,6 @@ impl TouchProgram {
 
     /// Whether the reached bonds carry in one direction.
     pub(super) fn carries_along(
-        &self,
-        case: &LoadCase,
-        direction: usize,
-        limit: f64,
-        hint: &mut WarmStart,
-    ) -> bool {
-        if self.is_large(case) {
-            return self.carries_in_patches(case, direction..direction + 1, limit, hint);
-        }
-        self.whole_carries_along(case, direction, limit, hint)
-    }
-
-    /// The same by one programme over all touches.
-    pub(super) fn whole_carries_along(
         &self,
         case: &LoadCase,
         direction: usize,
@@ -238,6 +223,15 @@ impl TouchProgram {
             first += width;
         }
         pushes
+    }
+
+    /// The forces on the modules of the touches, in newtons.
+    pub(super) fn forces_of(&self, case: &LoadCase, pushes: &[f64]) -> Vec<DVec3> {
+        let mut forces = vec![DVec3::ZERO; case.touches.len()];
+        for ((touch, along), push) in self.unknowns.iter().zip(pushes) {
+            forces[*touch] += *along * *push;
+        }
+        forces
     }
 
     /// Whether forces found for another case match the unknowns of this one and lie in its friction cones.
@@ -443,7 +437,7 @@ pub(super) struct Load {
 }
 
 impl Load {
-    const fn of(weight: Wrench) -> Self {
+    pub(super) const fn of(weight: Wrench) -> Self {
         Self { weight, over_n: 0.0, over_drive_n: 0.0 }
     }
 }
@@ -468,12 +462,12 @@ impl PosedProgram {
 }
 
 /// Number of unknowns of a touch: its normal force, and two of friction where it can be in any direction.
-fn width(touch: &Touch) -> usize {
+pub(super) fn width(touch: &Touch) -> usize {
     if touch.slipping.is_none() && touch.friction > NO_FRICTION { 3 } else { 1 }
 }
 
 /// The force on the module for every newton of a touch's normal force, without free friction.
-fn push_along(touch: &Touch) -> DVec3 {
+pub(super) fn push_along(touch: &Touch) -> DVec3 {
     touch.slipping.unwrap_or(touch.normal)
 }
 

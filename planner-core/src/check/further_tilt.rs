@@ -23,7 +23,7 @@ pub struct FurtherTilt {
 /// The angle is worked out to this, in radians.
 const TILT_RAD: f64 = 1e-4;
 
-/// So many structures are looked at in parallel.
+/// At most so many structures are looked at in parallel.
 const AT_ONCE: usize = 64;
 /// So many structures one after the other begin with the touch forces of the one before.
 const ALIKE: usize = 16;
@@ -36,7 +36,11 @@ impl FurtherTilt {
     pub(crate) fn of(stances: &Stances<'_>, limit: f64, interrupt: Interrupt<'_>) -> Result<Self, Stopped> {
         let mut least = Self { further_rad: FRAC_PI_2, at_s: None, members: Vec::new() };
         let structures: Vec<usize> = stances.numbers().collect();
-        for few in structures.chunks(AT_ONCE) {
+        let (mut left, mut at_once) = (structures.as_slice(), 1);
+        while !left.is_empty() {
+            let (few, later) = left.split_at(at_once.min(left.len()));
+            // Little is known from the first ones, and what is refused takes longest.
+            (left, at_once) = (later, (2 * at_once).min(AT_ONCE));
             // Most bear what the weakest so far bears.
             let most = least.further_rad;
             let bear_it = |alike: &[usize]| {

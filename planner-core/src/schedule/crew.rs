@@ -202,7 +202,8 @@ impl<'a, 'b> Crew<'a, 'b> {
         let spans: Vec<(usize, usize)> = (0..count)
             .map(|m| (self.come(m, waits).drives_done, self.come(m, &placed).drives_done))
             .collect();
-        let balls: Vec<(DVec3, f64)> = spans.iter().enumerate().map(|(m, &span)| self.ball(m, span)).collect();
+        let balls: Vec<(DVec3, f64)> =
+            spans.iter().enumerate().map(|(m, &span)| self.ball(m, span)).collect();
         let mut inside = vec![false; count];
         let mut open: Vec<usize> = self.members(item).iter().map(|m| m.index()).collect();
         if let Some(drive) = self.items[item].drive {
@@ -212,7 +213,9 @@ impl<'a, 'b> Crew<'a, 'b> {
             if std::mem::replace(&mut inside[module], true) {
                 continue;
             }
-            open.extend((0..count).filter(|&other| !inside[other] && self.may_join(module, other, &spans, &balls)));
+            open.extend(
+                (0..count).filter(|&other| !inside[other] && self.may_join(module, other, &spans, &balls)),
+            );
         }
         inside
     }

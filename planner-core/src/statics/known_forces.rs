@@ -26,12 +26,7 @@ impl KnownForces {
     }
 
     /// Remembers forces that carry along some directions.
-    pub(super) fn keep(
-        &mut self,
-        touches: &[Touch],
-        directions: &std::ops::Range<usize>,
-        forces: &[DVec3],
-    ) {
+    pub(super) fn keep(&mut self, touches: &[Touch], directions: &std::ops::Range<usize>, forces: &[DVec3]) {
         if self.0.len() + touches.len() > Self::MOST {
             self.0.clear();
         }

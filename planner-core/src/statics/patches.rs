@@ -16,7 +16,7 @@ use std::ops::Range;
 /// With more touches than this, forces are mended in patches.
 const FEW_TOUCHES: usize = 12;
 /// Numbers of touches in a patch: if the first does not do, the next is tried.
-const PATCHES: [usize; 3] = [8, 16, 32];
+const PATCHES: [usize; 2] = [8, 24];
 /// Up to this number of touches one programme over all of them is solved where patches do not help.
 const MOST_WHOLE: usize = 48;
 /// A patch will do as soon as it uses its bonds up to this share of the limit: some reserve helps with similar cases.
@@ -103,7 +103,10 @@ impl Question<'_> {
     /// Whether all bonds carry in all directions with the same touch forces.
     fn carry_all_ways(&self, forces: &[DVec3]) -> bool {
         let pushed = self.pushed(forces);
-        pushed.iter().enumerate().all(|(bond, &pushed)| self.case.bond_carries_pushed(bond, pushed, self.limit))
+        pushed
+            .iter()
+            .enumerate()
+            .all(|(bond, &pushed)| self.case.bond_carries_pushed(bond, pushed, self.limit))
     }
 
     /// The wrench of a bond, given what touches add to it.

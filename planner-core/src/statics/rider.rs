@@ -4,11 +4,11 @@
 //! programme) is convex in the wrenches. So the places at which the bonds below carry form a convex set: if the corners of a triangle carry, so does
 //! all of it. Its own bond depends only on the slope at its foot.
 
-use super::{DIRECTIONS, LoadCase};
 use super::bond::{BondLoad, LIMIT_SURFACE};
 use super::patches;
 use super::touching::TouchProgram;
 use super::warm_start::WarmStart;
+use super::{DIRECTIONS, LoadCase};
 use crate::math::{DVec3, asin, atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
 

@@ -49,4 +49,3 @@ impl<T> Remembered<T> {
         self.0.insert(0, item);
     }
 }
-

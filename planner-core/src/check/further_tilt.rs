@@ -23,8 +23,10 @@ pub struct FurtherTilt {
 /// The angle is worked out to this, in radians.
 const TILT_RAD: f64 = 1e-4;
 
-/// So many structures are looked at in parallel.
+/// At most so many structures are looked at in parallel.
 const AT_ONCE: usize = 64;
+/// So many structures one after the other begin with the touch forces of the one before.
+const ALIKE: usize = 16;
 
 impl FurtherTilt {
     /// The least that any structure bears with bonds used up to a limit.
@@ -34,14 +36,21 @@ impl FurtherTilt {
     pub(crate) fn of(stances: &Stances<'_>, limit: f64, interrupt: Interrupt<'_>) -> Result<Self, Stopped> {
         let mut least = Self { further_rad: FRAC_PI_2, at_s: None, members: Vec::new() };
         let structures: Vec<usize> = stances.numbers().collect();
-        for few in structures.chunks(AT_ONCE) {
+        let (mut left, mut at_once) = (structures.as_slice(), 1);
+        while !left.is_empty() {
+            let (few, later) = left.split_at(at_once.min(left.len()));
+            // Little is known from the first ones, and what is refused takes longest.
+            (left, at_once) = (later, (2 * at_once).min(AT_ONCE));
             // Most bear what the weakest so far bears.
             let most = least.further_rad;
-            let bears_it = |&structure: &usize| {
-                bears(stances, structure, most, limit, &mut WarmStart::default(), interrupt)
+            let bear_it = |alike: &[usize]| {
+                let mut hint = WarmStart::default();
+                let bears_it =
+                    |&structure: &usize| bears(stances, structure, most, limit, &mut hint, interrupt);
+                alike.iter().map(bears_it).collect()
             };
-            let strong: Result<Vec<bool>, Stopped> = few.par_iter().map(bears_it).collect();
-            for (&structure, _) in few.iter().zip(strong?).filter(|(_, strong)| !strong) {
+            let strong: Result<Vec<Vec<bool>>, Stopped> = few.par_chunks(ALIKE).map(bear_it).collect();
+            for (&structure, _) in few.iter().zip(strong?.concat()).filter(|(_, strong)| !strong) {
                 let mut hint = WarmStart::default();
                 let mut bears_tilt =
                     |tilt_rad: f64| bears(stances, structure, tilt_rad, limit, &mut hint, interrupt);

@@ -30,14 +30,22 @@ pub struct Touch {
 pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
     let tolerance = problem.limits.touch_tol_m;
     let mut found = Vec::new();
+    // Most pairs are far apart: the balls are put side by side in memory.
+    let balls: Vec<(DVec3, f64)> =
+        configuration.iter().map(|(id, place)| (place.position, problem.kind(id).shell_radius_m)).collect();
     for (id, place) in configuration.iter() {
         let kind = problem.kind(id);
-        for (other, beside) in configuration.iter().skip(id.index() + 1) {
-            let radii = kind.shell_radius_m + problem.kind(other).shell_radius_m;
-            let apart = place.position - beside.position;
-            if apart.length_squared() > (radii + tolerance).powi(2) || configuration.bonded(id, other) {
+        for (index, &(centre, radius_m)) in balls.iter().enumerate().skip(id.index() + 1) {
+            let radii = kind.shell_radius_m + radius_m;
+            let apart = place.position - centre;
+            if apart.length_squared() > (radii + tolerance).powi(2) {
                 continue;
             }
+            let other = ModuleId::at(index);
+            if configuration.bonded(id, other) {
+                continue;
+            }
+            let beside = configuration.get(other);
             let distance = apart.length();
             if (distance - radii).abs() > tolerance {
                 continue;

@@ -56,6 +56,8 @@ pub(super) const MOST_TOUCHES: usize = 12;
 const BOUNDS: [f64; 2] = [0.75, 1.0];
 /// So many structures one after the other begin with the touch forces of the one before.
 const ALIKE: usize = 8;
+/// The same where some are large.
+const LARGE_ALIKE: usize = 64;
 
 /// A structure by itself, and the moves in it.
 #[derive(Clone)]
@@ -164,7 +166,8 @@ impl<'a> StructureUtilisations<'a> {
             let mut hint = WarmStart::default();
             alike.iter().map(|&(number, wanted)| answer(number, wanted, &mut hint)).collect()
         };
-        let answers: Result<Vec<Vec<T>>, Stopped> = wanted.par_chunks(ALIKE).map(few).collect();
+        let alike = if self.has_large() { LARGE_ALIKE } else { ALIKE };
+        let answers: Result<Vec<Vec<T>>, Stopped> = wanted.par_chunks(alike).map(few).collect();
         Ok(answers?.into_iter().flatten().collect())
     }
 

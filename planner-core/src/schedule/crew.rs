@@ -14,6 +14,7 @@ use super::drive_sequence::DriveSequence;
 use super::loads::{Loads, State};
 use super::order::{NotArranged, Order, Rules};
 use crate::control::{Interrupt, Stopped};
+use crate::math::DVec3;
 use crate::model::{Body, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, duration_s};
 use fixedbitset::FixedBitSet;
@@ -201,6 +202,8 @@ impl<'a, 'b> Crew<'a, 'b> {
         let spans: Vec<(usize, usize)> = (0..count)
             .map(|m| (self.come(m, waits).drives_done, self.come(m, &placed).drives_done))
             .collect();
+        let balls: Vec<(DVec3, f64)> =
+            spans.iter().enumerate().map(|(m, &span)| self.ball(m, span)).collect();
         let mut inside = vec![false; count];
         let mut open: Vec<usize> = self.members(item).iter().map(|m| m.index()).collect();
         if let Some(drive) = self.items[item].drive {
@@ -210,13 +213,29 @@ impl<'a, 'b> Crew<'a, 'b> {
             if std::mem::replace(&mut inside[module], true) {
                 continue;
             }
-            open.extend((0..count).filter(|&other| !inside[other] && self.may_join(module, other, &spans)));
+            open.extend(
+                (0..count).filter(|&other| !inside[other] && self.may_join(module, other, &spans, &balls)),
+            );
         }
         inside
     }
 
+    /// A ball about a module at all places within the range of its drives, which holds more than all that it bonds with or touches there.
+    fn ball(&self, module: usize, (from, to): (usize, usize)) -> (DVec3, f64) {
+        let places = &self.course.places[module][from..=to];
+        let middle = places.iter().map(|place| place.position).sum::<DVec3>() / places.len() as f64;
+        let reach_m = places.iter().map(|place| place.position.distance(middle)).fold(0.0, f64::max);
+        let problem = self.course.problem;
+        let kind = problem.kind(ModuleId::at(module));
+        (middle, reach_m + kind.shell_radius_m + kind.ride_height_m + problem.limits.touch_tol_m)
+    }
+
     /// Whether two modules bond or touch anywhere within the ranges of their drives.
-    fn may_join(&self, a: usize, b: usize, spans: &[(usize, usize)]) -> bool {
+    fn may_join(&self, a: usize, b: usize, spans: &[(usize, usize)], balls: &[(DVec3, f64)]) -> bool {
+        let [(middle, own_m), (other, others_m)] = [balls[a], balls[b]];
+        if middle.distance_squared(other) > (own_m + others_m).powi(2) {
+            return false;
+        }
         let places = |m: usize| &self.course.places[m][spans[m].0..=spans[m].1];
         let (mine, theirs) = (ModuleId::at(a), ModuleId::at(b));
         let problem = self.course.problem;

@@ -32,6 +32,8 @@ pub(super) struct Loads<'a> {
     known: IndexMap<Vec<u32>, bool>,
     /// Warm starts: touch forces that balanced structures of the same modules.
     hints: IndexMap<Vec<ModuleId>, WarmStart>,
+    /// Touch forces by the point of contact, whatever structure it is in.
+    forces: WarmStart,
     /// Answers from other timings, where they may be used.
     known_before: Option<&'a KnownLoads>,
     /// Whether loads are ignored: everything carries.
@@ -47,6 +49,7 @@ impl<'a> Loads<'a> {
             limit,
             known: IndexMap::new(),
             hints: IndexMap::new(),
+            forces: WarmStart::default(),
             known_before: None,
             without_loads: false,
             fresh: Vec::new(),
@@ -200,7 +203,23 @@ impl<'a> Loads<'a> {
         (problem, there): (&Problem, Configuration),
         interrupt: Interrupt<'_>,
     ) -> Result<bool, Stopped> {
-        let hint = self.hints.entry(part.to_vec()).or_default();
+        let mut hint = self.hints.swap_remove(part).unwrap_or_default();
+        hint.exchange_forces(&mut self.forces);
+        let carries = self.prove_with(&mut hint, state, part, underway, (problem, there), interrupt);
+        hint.exchange_forces(&mut self.forces);
+        self.hints.insert(part.to_vec(), hint);
+        carries
+    }
+
+    fn prove_with(
+        &self,
+        hint: &mut WarmStart,
+        state: &State,
+        part: &[ModuleId],
+        underway: &[usize],
+        (problem, there): (&Problem, Configuration),
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
         if underway.is_empty() {
             let case = LoadCase::new(problem, &there, touches(problem, &there));
             return Ok(case.in_motion(problem, true).carries_warm(self.limit, hint));

@@ -101,7 +101,9 @@ impl Order {
     /// The direct predecessors of a step.
     pub(super) fn waits_of(&self, step: usize) -> Vec<usize> {
         let before = &self.before[step];
-        before.ones().filter(|&b| !before.ones().any(|between| self.before[between].contains(b))).collect()
+        let mut indirect = FixedBitSet::with_capacity(before.len());
+        before.ones().for_each(|between| indirect.union_with(&self.before[between]));
+        before.difference(&indirect).collect()
     }
 
     /// A set of steps with all their predecessors.

@@ -2,7 +2,9 @@
 
 use super::case::{LoadCase, Utilisation};
 use super::gravity::DIRECTIONS;
-use super::touching::{self, TouchProgram, WarmStart};
+use super::patches;
+use super::touching::{self, TouchProgram};
+use super::warm_start::WarmStart;
 
 impl LoadCase {
     /// The utilisation of the crew when gravity points along one of the [`DIRECTIONS`].
@@ -42,6 +44,11 @@ impl LoadCase {
         if self.touches.is_empty() {
             return (0..self.bonds.len()).all(carried);
         }
-        (0..self.bonds.len()).all(carried) || TouchProgram::new(self).carries(self, limit, hint)
+        (0..self.bonds.len()).all(carried)
+            || if patches::are_many(self) {
+                patches::carries(self, 0..DIRECTIONS, limit, hint)
+            } else {
+                TouchProgram::new(self).carries(self, limit, hint)
+            }
     }
 }

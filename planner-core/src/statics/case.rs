@@ -118,10 +118,10 @@ impl LoadCase {
         } else {
             let mut chains: Vec<Vec<usize>> = vec![Vec::new(); configuration.len()];
             for &id in &family.order {
-                let mut chain = vec![bond_of[id.index()]];
-                if let Some(host) = family.host[id.index()] {
-                    chain.extend_from_slice(&chains[host.index()]);
-                }
+                let below = family.host[id.index()].map_or(&[][..], |host| &chains[host.index()]);
+                let mut chain = Vec::with_capacity(1 + below.len());
+                chain.push(bond_of[id.index()]);
+                chain.extend_from_slice(below);
                 chains[id.index()] = chain;
             }
             chains

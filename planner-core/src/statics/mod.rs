@@ -14,12 +14,15 @@ mod cone_program;
 #[cfg(test)]
 mod cone_program_tests;
 mod gravity;
+mod known_forces;
+mod patches;
 mod posed;
 mod reason;
 mod report;
 mod rider;
 mod rolling;
 mod touching;
+mod warm_start;
 
 pub use bond::{BondLoad, Demand, FailureMode};
 pub use case::{Driving, LoadCase, Utilisation};
@@ -29,4 +32,4 @@ pub use reason::Reason;
 pub use report::{BondReport, DriveReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
 pub use rider::Rider;
 pub(crate) use rolling::{Rolling, RollingModule};
-pub use touching::WarmStart;
+pub use warm_start::WarmStart;

@@ -1,7 +1,9 @@
 //! A load case that is asked about many directions and margins: what its touches reach is worked out once.
 
 use super::case::{LoadCase, SLACK, Utilisation};
-use super::touching::{TouchProgram, WarmStart};
+use super::patches;
+use super::touching::TouchProgram;
+use super::warm_start::WarmStart;
 
 /// A load case with its touch programme.
 #[derive(Clone, Debug)]
@@ -44,6 +46,9 @@ impl PosedCase {
         let limit = most.value - SLACK;
         most.within(f64::INFINITY)
             && match &self.program {
+                Some(_) if patches::are_many(&self.case) => {
+                    patches::carries(&self.case, direction..direction + 1, limit, hint)
+                }
                 Some(program) => program.carries_one_way(&self.case, direction, limit, hint),
                 None => self.case.utilisation_without_touches(direction).within(limit),
             }

@@ -4,9 +4,11 @@
 //! programme) is convex in the wrenches. So the places at which the bonds below carry form a convex set: if the corners of a triangle carry, so does
 //! all of it. Its own bond depends only on the slope at its foot.
 
-use super::LoadCase;
 use super::bond::{BondLoad, LIMIT_SURFACE};
-use super::touching::{TouchProgram, WarmStart};
+use super::patches;
+use super::touching::TouchProgram;
+use super::warm_start::WarmStart;
+use super::{DIRECTIONS, LoadCase};
 use crate::math::{DVec3, asin, atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
 
@@ -19,6 +21,7 @@ pub struct Rider {
     below: Vec<(usize, DVec3)>,
     /// Whether the bonds that do not carry the rider hold without any touch.
     others_carry: bool,
+    /// Where there are touches, but not many.
     touching: Option<TouchProgram>,
     mass_kg: f64,
     /// A point of the host, and the ratio of the distances of the rider's centre of mass and of its centre from that point.
@@ -82,7 +85,8 @@ impl Rider {
         }
         let others_carry = (0..case.bonds.len())
             .all(|bond| below.iter().any(|(b, _)| *b == bond) || case.bond_carries(bond, limit));
-        let touching = (!case.touches.is_empty()).then(|| TouchProgram::new(&case));
+        let are_few = !case.touches.is_empty() && !patches::are_many(&case);
+        let touching = are_few.then(|| TouchProgram::new(&case));
         Self { case, below, others_carry, touching, mass_kg, pivot, stretch, limit, steepest }
     }
 
@@ -99,7 +103,13 @@ impl Rider {
         if self.others_carry && self.below.iter().all(carried) {
             return true;
         }
-        self.touching.as_ref().is_some_and(|program| program.carries(&self.case, self.limit, hint))
+        match &self.touching {
+            Some(program) => program.carries(&self.case, self.limit, hint),
+            None if patches::are_many(&self.case) => {
+                patches::carries(&self.case, 0..DIRECTIONS, self.limit, hint)
+            }
+            None => false,
+        }
     }
 
     /// Whether the rider's own bond certainly carries in a slide or a yaw where the foot's normal has this z component.

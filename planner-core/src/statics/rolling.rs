@@ -13,7 +13,7 @@ use super::case::{Driving, LoadCase, SLACK};
 use super::centre::{centre, is_within};
 use super::cone_program::Solution;
 use super::posed::PosedCase;
-use super::touching::{TouchProgram, bond_signs};
+use super::touching::{TouchProgram, signed_bonds};
 use crate::math::DVec3;
 use crate::model::ModuleId;
 
@@ -92,7 +92,7 @@ impl Rolling {
         let case = &ends[0].0.case;
         let Some(program) = &ends[0].0.program else { return false };
         let Some(repaired) = self.repairs(case, program, angle_rad, direction) else { return false };
-        let pushes = ends.map(|(_, pushes)| forces_of(program, case, pushes));
+        let pushes = ends.map(|(_, pushes)| program.forces_of(case, pushes));
         let touches_hold = ends.iter().zip(&pushes).all(|((posed, _), forces)| {
             posed.case.touches.iter().enumerate().all(|(index, touch)| {
                 let force = forces[index];
@@ -174,7 +174,7 @@ impl Rolling {
             return off;
         }
         for (index, touch) in case.touches.iter().enumerate() {
-            if bond_signs(case, touch)[bond] == 0.0 {
+            if signed_bonds(case, touch).all(|(signed, _)| signed != bond) {
                 continue;
             }
             let [a, b] = [forces[0][index], forces[1][index]];
@@ -199,15 +199,6 @@ impl Rolling {
 
 /// Rounding of forces, in newtons.
 const ROUNDING_N: f64 = 1e-9;
-
-/// The force of every touch on its module, in newtons.
-fn forces_of(program: &TouchProgram, case: &LoadCase, pushes: &[f64]) -> Vec<DVec3> {
-    let mut forces = vec![DVec3::ZERO; case.touches.len()];
-    for ((touch, along), push) in program.unknowns.iter().zip(pushes) {
-        forces[*touch] += *along * *push;
-    }
-    forces
-}
 
 /// Whether a bond holds with a wrench that may be off by some more.
 fn holds(case: &LoadCase, index: usize, wrench: Wrench, off: Off, limit: f64) -> bool {

@@ -6,6 +6,7 @@ use super::bond::{LIMIT_SURFACE, Wrench};
 use super::case::{Driving, HARD_N, LoadCase, Utilisation};
 use super::cone::{Part, WIDEST};
 use super::cone_program::{ConeProgram, Solution};
+use super::warm_start::WarmStart;
 use crate::math::{DVec3, hypot};
 use crate::model::Touch;
 
@@ -17,43 +18,6 @@ const NO_FRICTION: f64 = 1e-9;
 /// The utilisation in one direction.
 pub(super) fn utilisation(case: &LoadCase, direction: usize) -> Utilisation {
     TouchProgram::new(case).utilisation(case, direction)
-}
-
-/// Warm start: touch forces that balanced similar cases, and certificates that no forces could. They are tried first, and each is tested in full on
-/// the case at hand: wrong ones cost a little time and never change the answer.
-#[derive(Clone, Debug, Default)]
-pub struct WarmStart {
-    pushes: Remembered<Vec<f64>>,
-    refusals: Remembered<Vec<Part>>,
-}
-
-/// A short list, the most recently useful entry first.
-#[derive(Clone, Debug)]
-struct Remembered<T>(Vec<T>);
-
-impl<T> Default for Remembered<T> {
-    fn default() -> Self {
-        Self(Vec::new())
-    }
-}
-
-impl<T> Remembered<T> {
-    /// Two for each direction.
-    const MOST: usize = 2 * DIRECTIONS;
-
-    /// Whether one of them is suitable.
-    fn any(&mut self, will_do: impl FnMut(&T) -> bool) -> bool {
-        let found = self.0.iter().position(will_do);
-        if let Some(index) = found {
-            self.0[..=index].rotate_right(1);
-        }
-        found.is_some()
-    }
-
-    fn add(&mut self, item: T) {
-        self.0.truncate(Self::MOST - 1);
-        self.0.insert(0, item);
-    }
 }
 
 /// The bonds whose loads depend on touches, and how. It contains the places of bonds and touches, but not their loads, which belong to the load case.
@@ -75,32 +39,39 @@ pub(super) struct TouchProgram {
 
 impl TouchProgram {
     pub(super) fn new(case: &LoadCase) -> Self {
+        let all: Vec<usize> = (0..case.touches.len()).collect();
+        Self::over(case, &all)
+    }
+
+    /// The same over some of the touches only, in ascending order.
+    pub(super) fn over(case: &LoadCase, touches: &[usize]) -> Self {
         let total: f64 = case.bonds.iter().filter(|b| b.host.ground().is_some()).map(|b| b.mass_kg).sum();
         let unit = (total * case.gravity[0].length() / case.bonds.len().max(1) as f64).max(f64::MIN_POSITIVE);
         let mut unknowns = Vec::new();
-        for (index, touch) in case.touches.iter().enumerate() {
+        let mut counts = vec![0; case.bonds.len()];
+        for &index in touches {
+            let touch = &case.touches[index];
             unknowns.push((index, push_along(touch)));
             if width(touch) == 3 {
                 let first = touch.normal.any_orthonormal_vector();
                 unknowns.push((index, first));
                 unknowns.push((index, touch.normal.cross(first)));
             }
+            signed_bonds(case, touch).for_each(|(bond, _)| counts[bond] += width(touch));
         }
-        let signs: Vec<Vec<f64>> = case.touches.iter().map(|t| bond_signs(case, t)).collect();
+        let mut on_bonds: Vec<Vec<(usize, Wrench)>> = counts.into_iter().map(Vec::with_capacity).collect();
+        for (unknown, &(index, along)) in unknowns.iter().enumerate() {
+            let touch = &case.touches[index];
+            for (bond, sign) in signed_bonds(case, touch) {
+                let force = along * sign;
+                let moment = (touch.point - case.bonds[bond].sole).cross(force);
+                on_bonds[bond].push((unknown, Wrench { force, moment }));
+            }
+        }
         let (reached, untouched): (Vec<usize>, Vec<usize>) =
-            (0..case.bonds.len()).partition(|&b| signs.iter().any(|s| s[b] != 0.0));
-        let relief: Vec<Vec<(usize, Wrench)>> = reached
-            .iter()
-            .map(|&b| {
-                let counts = unknowns.iter().enumerate().filter(|(_, (touch, _))| signs[*touch][b] != 0.0);
-                let taken = counts.map(|(unknown, &(touch, force))| {
-                    let force = force * signs[touch][b];
-                    let moment = (case.touches[touch].point - case.bonds[b].sole).cross(force);
-                    (unknown, Wrench { force, moment })
-                });
-                taken.collect()
-            })
-            .collect();
+            (0..case.bonds.len()).partition(|&b| !on_bonds[b].is_empty());
+        let relief: Vec<Vec<(usize, Wrench)>> =
+            reached.iter().map(|&b| std::mem::take(&mut on_bonds[b])).collect();
         let balance = (!case.lifted.is_empty()).then(|| {
             let rows = reached.iter().enumerate().filter(|(_, bond)| case.lifted.contains(bond));
             let lifted: Vec<(usize, &[(usize, Wrench)])> =
@@ -254,6 +225,15 @@ impl TouchProgram {
         pushes
     }
 
+    /// The forces on the modules of the touches, in newtons.
+    pub(super) fn forces_of(&self, case: &LoadCase, pushes: &[f64]) -> Vec<DVec3> {
+        let mut forces = vec![DVec3::ZERO; case.touches.len()];
+        for ((touch, along), push) in self.unknowns.iter().zip(pushes) {
+            forces[*touch] += *along * *push;
+        }
+        forces
+    }
+
     /// Whether forces found for another case match the unknowns of this one and lie in its friction cones.
     fn fits(&self, case: &LoadCase, pushes: &[f64]) -> bool {
         let is_within = |(first, &(touch, direction)): (usize, &(usize, DVec3))| {
@@ -302,7 +282,7 @@ impl TouchProgram {
     }
 
     /// The wrench of a reached bond minus the contribution of the touch forces.
-    fn relieved(&self, mut wrench: Wrench, row: usize, pushes: &[f64]) -> Wrench {
+    pub(super) fn relieved(&self, mut wrench: Wrench, row: usize, pushes: &[f64]) -> Wrench {
         for &(unknown, relief) in &self.relief[row] {
             wrench.force -= relief.force * pushes[unknown];
             wrench.moment -= relief.moment * pushes[unknown];
@@ -312,15 +292,28 @@ impl TouchProgram {
 
     /// The programme in units of [`unit`](Self::unit); the unknowns are the touch forces and the utilisation.
     fn program(&self, case: &LoadCase, direction: usize, soft: bool) -> ConeProgram {
+        let gravity = case.gravity[direction];
+        let load = |row: usize| Load::of(case.bonds[self.reached[row]].wrench(gravity));
+        let floor = self.untouched_utilisation(case, direction).value.min(1e6);
+        self.program_under(case, load, floor, soft)
+    }
+
+    /// The same under given loads of the reached bonds; the utilisation is at least `floor`.
+    pub(super) fn program_under(
+        &self,
+        case: &LoadCase,
+        load: impl Fn(usize) -> Load,
+        floor: f64,
+        soft: bool,
+    ) -> ConeProgram {
         let last = self.unknowns.len();
         let mut cost = vec![0.0; last + 1];
         cost[last] = 1.0;
         let mut rows = ConeProgram::new(cost);
         self.push_friction_cones(case, &mut rows);
-        let gravity = case.gravity[direction];
         for (row, &index) in self.reached.iter().enumerate().filter(|(_, i)| !case.lifted.contains(i)) {
             let bond = &case.bonds[index];
-            let weight = bond.wrench(gravity);
+            let Load { weight, over_n, over_drive_n } = load(row);
             let [peel_margin, slip_margin] = case.margin.get(index).copied().unwrap_or_default();
             let share =
                 if bond.adhesion_n > 0.0 { bond.adhesion_n / self.unit } else { f64::from(u8::from(soft)) };
@@ -332,7 +325,7 @@ impl TouchProgram {
                 let tilt = |axis| w.moment.dot(axis) / (bond.peel_m * self.unit);
                 [w.force.dot(bond.normal) / self.unit, tilt(first), tilt(second), 0.0]
             };
-            self.push_bond_cone(&mut rows, row, weight, peel, [-peel_margin / self.unit, share]);
+            self.push_bond_cone(&mut rows, row, weight, peel, [(over_n - peel_margin) / self.unit, share]);
 
             let slip = |w: Wrench| {
                 let rub = |axis| w.force.dot(axis) / self.unit;
@@ -344,7 +337,7 @@ impl TouchProgram {
                 row,
                 weight,
                 slip,
-                [-grip * slip_margin / self.unit, grip * share],
+                [grip * (over_n - slip_margin) / self.unit, grip * share],
             );
 
             for &(driven, driving, limit) in case.driven.iter().filter(|d| d.0 == index) {
@@ -360,7 +353,7 @@ impl TouchProgram {
                             row,
                             weight,
                             drive,
-                            [(limit - extra) / self.unit, give],
+                            [(limit - extra + over_drive_n) / self.unit, give],
                         );
                     }
                     Driving::Yaw => {
@@ -372,13 +365,12 @@ impl TouchProgram {
                             row,
                             weight,
                             turn,
-                            [(limit / bond.spin_m - extra) / self.unit, give],
+                            [(limit / bond.spin_m - extra + over_drive_n) / self.unit, give],
                         );
                     }
                 }
             }
         }
-        let floor = self.untouched_utilisation(case, direction).value.min(1e6);
         rows.push([-floor, 0.0, 0.0, 0.0], [(last, [-1.0, 0.0, 0.0, 0.0])]);
         rows
     }
@@ -434,6 +426,22 @@ impl TouchProgram {
     }
 }
 
+/// What a bond has to carry apart from the unknown touch forces.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Load {
+    pub(super) weight: Wrench,
+    /// What its demand may exceed its share of the adhesion by, in newtons.
+    pub(super) over_n: f64,
+    /// What the forces on it may exceed a drive limit by, in newtons.
+    pub(super) over_drive_n: f64,
+}
+
+impl Load {
+    pub(super) const fn of(weight: Wrench) -> Self {
+        Self { weight, over_n: 0.0, over_drive_n: 0.0 }
+    }
+}
+
 /// A programme, and how its unknowns give the touch forces.
 pub(super) struct PosedProgram {
     pub(super) cones: ConeProgram,
@@ -454,25 +462,25 @@ impl PosedProgram {
 }
 
 /// Number of unknowns of a touch: its normal force, and two of friction where it can be in any direction.
-fn width(touch: &Touch) -> usize {
+pub(super) fn width(touch: &Touch) -> usize {
     if touch.slipping.is_none() && touch.friction > NO_FRICTION { 3 } else { 1 }
 }
 
 /// The force on the module for every newton of a touch's normal force, without free friction.
-fn push_along(touch: &Touch) -> DVec3 {
+pub(super) fn push_along(touch: &Touch) -> DVec3 {
     touch.slipping.unwrap_or(touch.normal)
 }
 
-/// +1 for bonds that carry the touch's force on its module, −1 for those that carry the reaction, 0 where both or neither do.
-pub(super) fn bond_signs(case: &LoadCase, touch: &Touch) -> Vec<f64> {
-    let mut signs = vec![0.0; case.bonds.len()];
-    for &bond in &case.chains[touch.module.index()] {
-        signs[bond] += 1.0;
-    }
-    if let Some(other) = touch.other.module() {
-        for &bond in &case.chains[other.index()] {
-            signs[bond] -= 1.0;
-        }
-    }
-    signs
+/// The bonds that carry a touch: +1 for those that carry its force on its module, −1 for those that carry the reaction; bonds that carry both or
+/// neither are left out.
+pub(super) fn signed_bonds<'a>(
+    case: &'a LoadCase,
+    touch: &Touch,
+) -> impl Iterator<Item = (usize, f64)> + use<'a> {
+    let own = case.chains[touch.module.index()].as_slice();
+    let others = touch.other.module().map_or(&[][..], |other| &case.chains[other.index()]);
+    // Chains end alike from the first body on that they share.
+    let shared = own.iter().rev().zip(others.iter().rev()).take_while(|(a, b)| a == b).count();
+    let pushed = own[..own.len() - shared].iter().map(|&bond| (bond, 1.0));
+    pushed.chain(others[..others.len() - shared].iter().map(|&bond| (bond, -1.0)))
 }

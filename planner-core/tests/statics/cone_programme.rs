@@ -267,3 +267,41 @@ fn compare(problem: &Problem, seed: u64, tally: &mut Tally, wrong: &mut Vec<Stri
         }
     }
 }
+
+/// With many touches only proofs are sought, patch by patch. Never is a limit said to be kept that the general solver says cannot be, and nearly
+/// always is one kept that leaves a quarter to spare.
+#[test]
+fn proofs_for_many_touches_agree_with_a_general_conic_solver() {
+    let (mut crews, mut asked, mut spacious, mut proven) = (0, 0, 0, 0);
+    for seed in 0..400 {
+        let dice = &mut Dice::new(seed);
+        let problem = crew(dice, 14, 0.95);
+        let found = touches(&problem, &problem.start);
+        if found.len() <= 12 {
+            continue;
+        }
+        let case = LoadCase::new(&problem, &problem.start, found.clone());
+        let mass: f64 = problem.module_ids().map(|m| problem.mass_kg(m)).sum();
+        let unit_n = mass * problem.site.gravity_mps2 / problem.modules.len() as f64;
+        let programme = Programme { problem: &problem, touches: found, unit_n };
+        let solved: Option<Vec<f64>> = gravity_by_definition(&problem)
+            .into_iter()
+            .map(|gravity| {
+                let (status, expected) = programme.solve(gravity);
+                (status == SolverStatus::Solved).then_some(expected)
+            })
+            .collect();
+        let Some(least) = solved.map(|each| each.into_iter().fold(0.0, f64::max)) else { continue };
+        crews += 1;
+        for share in [0.5, 0.9, 0.99, 1.01, 1.25, 2.0] {
+            let carries = case.carries(share * least);
+            assert!(!carries || share > 1.0, "seed {seed}: {share} of {least} is said to be enough");
+            asked += 1;
+            if share >= 1.25 {
+                (spacious, proven) = (spacious + 1, proven + usize::from(carries));
+            }
+        }
+    }
+    assert!(crews >= 20, "{crews} crews have many touches and can stand");
+    assert!(10 * proven >= 9 * spacious, "{proven} of {spacious} proven, {asked} asked");
+}

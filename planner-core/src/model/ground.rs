@@ -1,6 +1,6 @@
 //! Decks, the grounds that they form, and stones.
 
-use super::{DeckId, GroundId, Problem};
+use super::{Brink, DeckId, GroundId, Problem};
 use crate::geometry::{JOINED_M, Outline, Path, Prism, Slope};
 use crate::math::{DVec2, DVec3};
 use std::sync::Arc;
@@ -79,6 +79,8 @@ pub struct Ground {
     pub surfacing: Surfacing,
     /// Grounds between which some module of the crew might cross have the same number.
     pub region: u16,
+    /// The pieces of its outline over which feet could cross to other grounds, whatever the heights.
+    pub brinks: Vec<Brink>,
 }
 
 impl Ground {
@@ -173,6 +175,7 @@ pub fn grounds(decks: Vec<(String, Prism, Surfacing)>, join: bool) -> (Vec<Deck>
             surfacing,
             decks,
             region,
+            brinks: Vec::new(),
         })
         .collect();
     let decks = decks.into_iter().zip(ground_of).map(|((name, solid, _), ground)| {

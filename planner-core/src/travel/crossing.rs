@@ -5,7 +5,7 @@
 
 use super::Waypoint;
 use super::clearance::CLEAR_M;
-use crate::geometry::Slope;
+use crate::geometry::{Bounds, Slope};
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Brink, Configuration, Ground, GroundId, Kind, ModuleId, Problem};
 
@@ -31,19 +31,16 @@ pub(super) fn crossings(
         return Vec::new();
     }
     let kind = problem.kind(mover);
-    let edges: Vec<(Brink, [DVec2; 2])> = problem
-        .brinks()
-        .into_iter()
-        .filter_map(|brink| brink.crossed_by(problem, kind).map(|ends| (brink, ends)))
-        .collect();
+    let bounds: Vec<Bounds> = problem.decks.iter().map(|deck| deck.solid.bounds()).collect();
+    let edges = problem.brinks().filter_map(|brink| brink.crossed_by(problem, kind).map(|ends| (brink, ends)));
     let mut wanted: Vec<DVec2> = places.iter().map(|place| place.truncate()).collect();
     wanted.push(start.get(mover).position.truncate());
     let mut known: Vec<(DVec2, [Body; 2])> = Vec::new();
     let mut found = Vec::new();
-    for (brink, ends) in &edges {
+    for (brink, ends) in edges {
         let bodies = brink.grounds.map(Body::Ground);
         let apart_m = SAME_POINT * kind.foot_radius_m;
-        for at in points(*ends, apart_m, &wanted) {
+        for at in points(ends, apart_m, &wanted) {
             let is_known = |(other, pair): &(DVec2, [Body; 2])| {
                 other.distance(at) < apart_m && (*pair == bodies || *pair == [bodies[1], bodies[0]])
             };
@@ -60,7 +57,7 @@ pub(super) fn crossings(
                     (brink.grounds[side], brink.grounds[1 - side]),
                     (at, sides[side]),
                 )?;
-                is_free(problem, start, mover, centre).then_some(Waypoint::straight(bodies[side], centre))
+                is_free(problem, start, mover, &bounds, centre).then_some(Waypoint::straight(bodies[side], centre))
             };
             found.extend(side(0).zip(side(1)).map(|(a, b)| [a, b]));
         }
@@ -129,8 +126,14 @@ fn foot_off_m(ground: &Ground, brink: &Brink, out: DVec2, foot_m: f64) -> f64 {
     foot_m / apart
 }
 
-/// Whether the mover's shell is free at a place.
-fn is_free(problem: &Problem, start: &Configuration, mover: ModuleId, centre: DVec3) -> bool {
+/// Whether the mover's shell is free at a place; `bounds` are boxes around the decks.
+fn is_free(
+    problem: &Problem,
+    start: &Configuration,
+    mover: ModuleId,
+    bounds: &[Bounds],
+    centre: DVec3,
+) -> bool {
     let radius = problem.kind(mover).shell_radius_m;
     let clear = |gap: f64| gap >= -CLEAR_M;
     start
@@ -138,5 +141,7 @@ fn is_free(problem: &Problem, start: &Configuration, mover: ModuleId, centre: DV
         .filter(|(id, _)| *id != mover)
         .all(|(id, place)| clear(place.position.distance(centre) - radius - problem.kind(id).shell_radius_m))
         && problem.stone_ids().all(|stone| clear(problem.distance_to_stone(stone, centre) - radius))
-        && problem.decks.iter().all(|deck| clear(deck.solid.distance(centre) - radius))
+        && problem.decks.iter().zip(bounds).all(|(deck, bounds)| {
+            clear(bounds.distance(centre) - radius) || clear(deck.solid.distance(centre) - radius)
+        })
 }

@@ -146,19 +146,32 @@ impl TripFinder<'_, '_> {
         deck: GroundId,
         places: &[DVec3],
     ) -> Result<Option<Reach>, Stopped> {
+        let ends: Vec<(GroundId, DVec3)> = places.iter().map(|&place| (deck, place)).collect();
+        self.trip_to_any(configuration, mover, &ends)
+    }
+
+    /// The quickest trip of a module to one of several places on decks, if there is one.
+    pub(crate) fn trip_to_any(
+        &self,
+        configuration: &Configuration,
+        mover: ModuleId,
+        ends: &[(GroundId, DVec3)],
+    ) -> Result<Option<Reach>, Stopped> {
         self.budget.go_on()?;
-        if places.is_empty()
+        if ends.is_empty()
             || !self.problem.modules[mover.index()].can_drive()
             || configuration.is_stood_on(mover)
         {
             return Ok(None);
         }
-        let interest = Interest { places: places.to_vec(), beacons: Vec::new() };
+        let places = ends.iter().map(|(_, place)| *place).collect();
+        let interest = Interest { places, beacons: Vec::new() };
         let limit = self.problem.limits.utilisation_to_plan_for();
         let found = reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
         Ok(found.ends.into_iter().find(|end| {
-            end.place.host == Body::Ground(deck)
-                && places.iter().any(|p| p.distance(end.place.position) < AT_PLACE_M)
+            ends.iter().any(|(deck, place)| {
+                end.place.host == Body::Ground(*deck) && place.distance(end.place.position) < AT_PLACE_M
+            })
         }))
     }
 }

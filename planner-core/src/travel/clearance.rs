@@ -337,6 +337,12 @@ impl<'a> Clearance<'a> {
         })
     }
 
+    /// Whether a path keeps all clearance from decks, and on a deck the foot within the outline: whether it is free where there are no shells.
+    pub(super) fn site_allows(&self, path: &Path) -> bool {
+        self.clears_solids(path)
+            && self.wide.as_ref().is_none_or(|wide| wide.clearance.clears_solids(path))
+    }
+
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
         let normal = match &self.carrier {

@@ -1,6 +1,7 @@
 //! What all searches for shortest drives on one face share: free parts of rims, straight paths that touch two rims, and the tangents of places that
 //! were already requested.
 
+use super::site_face::common;
 use super::{Face, Round, Waypoint};
 use crate::geometry::surface::{Carrier, Curve};
 use crate::math::{DVec3, turn_of};
@@ -81,8 +82,13 @@ impl Tangents {
             };
             let first = found.stretches.len();
             let radius = rim.radius().unwrap_or(0.0);
-            let free = face.clearance.free_stretches(&rim);
-            let clears_solids = !free.is_empty() && face.clearance.circle_clears_solids(&rim);
+            let mut free = face.clearance.free_stretches(&rim);
+            let inside = face.site_rim(found.rims.len()).map(|(_, inside)| inside);
+            if let Some(inside) = inside {
+                free = common(&free, inside);
+            }
+            let clears_solids =
+                inside.is_none() && !free.is_empty() && face.clearance.circle_clears_solids(&rim);
             found.stretches.extend(free.into_iter().map(|(from, width)| {
                 let is_ring = width >= TAU * (1.0 - NO_GAP);
                 Stretch { from, width, round, radius, is_ring, clears_solids }
@@ -91,17 +97,31 @@ impl Tangents {
             found.of_ring.push(first..found.stretches.len());
         }
         for (index, ring) in face.rings.iter().enumerate() {
+            let is_of_site = face.site_rim(index).is_some();
             for (other, beside) in face.rings.iter().enumerate().take(index) {
-                for (p, q) in face.carrier.bitangents(ring, beside) {
-                    let ends = (found.on_rim(index, p), found.on_rim(other, q));
-                    let (Some(p), Some(q)) = ends else { continue };
-                    let length = face.carrier.distance(p.position, q.position);
-                    found.knots.extend([p, q]);
-                    found.links.push(Link { length, clear: Cell::new(None) });
+                if !(is_of_site && face.site_rim(other).is_some()) && found.are_free(index, other) {
+                    let links = face.carrier.bitangents(ring, beside);
+                    links.into_iter().for_each(|ends| found.add_link(face, [index, other], ends));
                 }
             }
         }
+        for ([index, other], [p, q]) in face.site_links() {
+            found.add_link(face, [index, other], (p, q));
+        }
         found
+    }
+
+    /// Whether two rims are free somewhere.
+    fn are_free(&self, index: usize, other: usize) -> bool {
+        !self.of_ring[index].is_empty() && !self.of_ring[other].is_empty()
+    }
+
+    fn add_link(&mut self, face: &Face<'_>, [index, other]: [usize; 2], (p, q): (DVec3, DVec3)) {
+        let ends = (self.on_rim(index, p), self.on_rim(other, q));
+        let (Some(p), Some(q)) = ends else { return };
+        let length = face.carrier.distance(p.position, q.position);
+        self.knots.extend([p, q]);
+        self.links.push(Link { length, clear: Cell::new(None) });
     }
 
     /// The position of a point of a rim on its free part; `None` where it is not free.
@@ -156,8 +176,8 @@ impl Tangents {
             };
             for position in touching.into_iter().flatten() {
                 let stays = position.distance_squared(place) < NO_WAY_M2;
-                if (stays || face.is_clear(place, &Waypoint::straight(face.host, position)))
-                    && let Some(on) = self.on_rim(index, position)
+                if let Some(on) = self.on_rim(index, position)
+                    && (stays || face.is_clear(place, &Waypoint::straight(face.host, position)))
                 {
                     found.push(OnRim { is_square: within_room && !stays, ..on });
                 }

@@ -151,6 +151,24 @@ pub fn least_inset(path: &Path, outline: &Outline, below: f64) -> Option<(f64, f
     Some(least(candidates, |t| outline.inset(path.at(t).truncate())))
 }
 
+/// Whether a disc about the point's projection stays inside the outline; its radius is positive, in metres. The same as to ask for the least inset, but
+/// every edge is compared with the path alone: linear in the corners.
+#[must_use]
+pub fn stays_inside(path: &Path, outline: &Outline, radius: f64) -> bool {
+    if let Path::Trochoid { .. } = path {
+        return least_inset(path, outline, radius).is_none_or(|(inset, _)| inset >= radius);
+    }
+    let (here, far) = (path.at(0.5 * path.span()).truncate(), path.reach_from_middle() + radius);
+    let mut candidates = Vec::new();
+    outline.edges().filter(|&(a, b)| distance_to_segment(here, a, b) < far).all(|(a, b)| {
+        candidates.clear();
+        candidates.extend([0.0, path.span()]);
+        push_outline_edge(path, a, b, &mut candidates);
+        push_line(path, b.extend(0.0), DVec3::Z, &mut candidates);
+        candidates.iter().all(|&t| distance_to_segment(path.at(t).truncate(), a, b) >= radius)
+    }) && outline.contains(here)
+}
+
 /// Where the point's projection on a straight path is farther outside the outline than allowed: its inset there in metres, which is negative.
 ///
 /// The inset changes by no more than the point moves, so parts of the path whose middle is far enough inside are clear; others are halved.

@@ -7,7 +7,7 @@ use super::Waypoint;
 use super::rig::{self, Part};
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
-use crate::geometry::{Bounds, Outline, Path, Prism, Slope, keeps_off_prism_by, least_inset};
+use crate::geometry::{Bounds, Outline, Path, Prism, Slope, keeps_off_prism_by, stays_inside};
 use crate::math::{DVec2, DVec3, acos, cos, tolerance};
 use crate::model::{Body, Configuration, Deck, Ground, ModuleId, Problem};
 use std::f64::consts::PI;
@@ -359,7 +359,7 @@ impl<'a> Clearance<'a> {
                     let ends = [*from, *from + *step].map(DVec3::truncate);
                     self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
                 }
-                _ => least_inset(&seen, outline, foot).is_none_or(|(inset, _)| inset >= foot),
+                _ => stays_inside(&seen, outline, foot),
             })
     }
 

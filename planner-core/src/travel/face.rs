@@ -11,7 +11,7 @@ use super::obstacles::{bends_round, beside_solid};
 use super::rig;
 use super::tangents::Tangents;
 use super::waypoint::are_opposite;
-use super::site_face::{SiteFace, kept_for};
+use super::site_face::{Inside, SiteFace, kept_for};
 use crate::geometry::{Path, Prism};
 use crate::geometry::surface::{Carrier, Obstacle, Ring};
 use crate::math::{DVec2, DVec3, acos, asin};
@@ -84,10 +84,10 @@ impl<'a> Face<'a> {
     }
 
     /// A rim that the site gives, as wide as the site allows, and where on it the foot is inside the outline; `None` for other rims.
-    pub(super) fn site_rim(&self, index: usize) -> Option<(usize, &[(f64, f64)])> {
+    pub(super) fn site_rim(&self, index: usize) -> Option<&[Inside]> {
         let site = self.site.as_ref()?;
         let own = index.checked_sub(self.rings.len() - site.roomy.len())?;
-        (self.rings[index].radius == site.roomy[own].radius).then(|| (own, site.inside[own].as_slice()))
+        (self.rings[index].radius == site.roomy[own].radius).then(|| site.inside[own].as_slice())
     }
 
     /// Straight paths between such rims that meet no deck.

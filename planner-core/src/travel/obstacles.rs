@@ -194,7 +194,8 @@ fn solids(
     decks.flat_map(|deck| grown(&deck.solid, keep)).map(Obstacle::Inside).collect()
 }
 
-fn shells(
+/// Other shells, and stones, as balls that the mover's centre keeps out of.
+pub(super) fn shells(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,

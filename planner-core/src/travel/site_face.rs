@@ -3,11 +3,10 @@
 //! On a surveyed terrain these are many, and few of them lead anywhere. So they are sorted out once for each ground and size of module.
 
 use super::face::Face;
-use crate::geometry::surface::{Carrier, Obstacle, Ring, free_stretches};
+use crate::geometry::surface::{Carrier, Curve, Obstacle, Ring, free_stretches};
 use crate::geometry::{Outline, Path};
-use crate::math::{DVec3, turn_of};
+use crate::math::{DVec3, sin_cos, turn_of};
 use crate::model::{Kind, Problem};
-use std::f64::consts::TAU;
 use std::sync::Arc;
 
 /// The part of a ground's face that depends on no module.
@@ -17,10 +16,19 @@ pub(super) struct SiteFace {
     pub(super) tight: Vec<Ring>,
     /// The same, widened by the clearance where the site leaves room.
     pub(super) roomy: Vec<Ring>,
-    /// The intervals of each of these rims on which the foot is inside the outline, as start and width of its parameter.
-    pub(super) inside: Vec<Vec<(f64, f64)>>,
+    /// The stretches of each of these rims on which the foot is inside the outline.
+    pub(super) inside: Vec<Vec<Inside>>,
     /// Straight paths that touch two of these rims and meet no deck: the rims' indices and the ends.
     pub(super) links: Vec<([usize; 2], [DVec3; 2])>,
+}
+
+/// A stretch of a rim on which the foot is inside the outline.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Inside {
+    /// Start and width of the rim's parameter.
+    pub(super) interval: (f64, f64),
+    /// Whether the site allows all of it.
+    pub(super) is_allowed: bool,
 }
 
 impl SiteFace {
@@ -38,8 +46,12 @@ impl SiteFace {
             }
             Carrier::Sphere { .. } => Vec::new(),
         };
-        let inside = |ring: &Ring| free_stretches(&face.carrier.rim(ring), &outline);
-        let rims: Vec<(Ring, Ring, Vec<(f64, f64)>)> = tight
+        let inside = |ring: &Ring| {
+            let rim = face.carrier.rim(ring);
+            let stretch = |interval| Inside { interval, is_allowed: is_allowed(face, &rim, interval) };
+            free_stretches(&rim, &outline).into_iter().map(stretch).collect::<Vec<Inside>>()
+        };
+        let rims: Vec<(Ring, Ring, Vec<Inside>)> = tight
             .into_iter()
             .zip(roomy)
             .map(|(tight, roomy)| (tight, roomy, inside(&roomy)))
@@ -58,7 +70,7 @@ impl SiteFace {
     fn links(&self, face: &Face<'_>) -> Vec<([usize; 2], [DVec3; 2])> {
         let is_inside = |index: usize, at: DVec3| {
             let angle = face.carrier.rim(&self.roomy[index]).parameter(at);
-            self.inside[index].iter().any(|&stretch| holds(stretch, angle))
+            self.inside[index].iter().any(|stretch| holds(stretch.interval, angle))
         };
         let mut links = Vec::new();
         for (index, ring) in self.roomy.iter().enumerate() {
@@ -77,31 +89,17 @@ impl SiteFace {
     }
 }
 
+/// Whether the site allows all of a piece of a rim.
+fn is_allowed(face: &Face<'_>, rim: &Curve, (from, width): (f64, f64)) -> bool {
+    let Curve::Circle { centre, u, v, .. } = *rim else { return false };
+    let (sin, cos) = sin_cos(from);
+    let (cosine, sine) = (u * cos + v * sin, v * cos - u * sin);
+    face.clearance.site_allows(&Path::Arc { centre, cosine, sine, span: width })
+}
+
 /// Whether an interval of a circle, as start and width, holds an angle.
 fn holds((from, width): (f64, f64), angle: f64) -> bool {
     turn_of(angle - from) <= width
-}
-
-/// The common parts of intervals of one circle, as start and width.
-pub(super) fn common(some: &[(f64, f64)], others: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let mut found = Vec::new();
-    for &(a, a_width) in some {
-        for &(b, b_width) in others {
-            if a_width >= TAU || b_width >= TAU {
-                found.push(if a_width >= TAU { (b, b_width) } else { (a, a_width) });
-                continue;
-            }
-            // The second begins within the first, or the first within the second, or both.
-            let (after, before) = (turn_of(b - a), turn_of(a - b));
-            if after < a_width {
-                found.push((b, b_width.min(a_width - after)));
-            }
-            if before < b_width && before > 0.0 {
-                found.push((a, a_width.min(b_width - before)));
-            }
-        }
-    }
-    found
 }
 
 /// The key under which a ground keeps what depends on the site and a kind alone: the kind's sizes and limits, the clearance, and the stones.

@@ -1,9 +1,8 @@
 //! What all searches for shortest drives on one face share: free parts of rims, straight paths that touch two rims, and the tangents of places that
 //! were already requested.
 
-use super::site_face::common;
 use super::{Face, Round, Waypoint};
-use crate::geometry::surface::{Carrier, Curve};
+use crate::geometry::surface::{Carrier, Curve, common};
 use crate::math::{DVec3, turn_of};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
@@ -82,17 +81,20 @@ impl Tangents {
             };
             let first = found.stretches.len();
             let radius = rim.radius().unwrap_or(0.0);
-            let mut free = face.clearance.free_stretches(&rim);
-            let inside = face.site_rim(found.rims.len()).map(|(_, inside)| inside);
-            if let Some(inside) = inside {
-                free = common(&free, inside);
-            }
-            let clears_solids =
-                inside.is_none() && !free.is_empty() && face.clearance.circle_clears_solids(&rim);
-            found.stretches.extend(free.into_iter().map(|(from, width)| {
+            let free = face.clearance.free_stretches(&rim);
+            let stretch = |(from, width): (f64, f64), clears_solids: bool| {
                 let is_ring = width >= TAU * (1.0 - NO_GAP);
                 Stretch { from, width, round, radius, is_ring, clears_solids }
-            }));
+            };
+            if let Some(inside) = face.site_rim(found.rims.len()) {
+                for part in inside {
+                    let left = common(&[part.interval], &free, TAU, true).into_iter();
+                    found.stretches.extend(left.map(|interval| stretch(interval, part.is_allowed)));
+                }
+            } else {
+                let clears_solids = !free.is_empty() && face.clearance.circle_clears_solids(&rim);
+                found.stretches.extend(free.into_iter().map(|interval| stretch(interval, clears_solids)));
+            }
             found.rims.push(rim);
             found.of_ring.push(first..found.stretches.len());
         }

@@ -1,7 +1,9 @@
 //! Places at which the mover stands on one body and its shell touches a deck or another shell, or its foot reaches a deck's brink.
 
 use super::Interest;
-use super::obstacles::{face_obstacles, touch_obstacles};
+use super::carrier::carrier_of;
+use super::obstacles::{face_obstacles, shells, touch_obstacles};
+use super::site_face::kept_for;
 use super::surface::interaction_m;
 use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, free_stretches};
 use crate::geometry::{Outline, Prism};
@@ -107,9 +109,8 @@ impl Touching<'_> {
         if apart.is_empty() && modules.clone().all(is_far) {
             return;
         }
-        let (carrier, obstacles) = face_obstacles(self.problem, self.bare, self.mover, host, self.others);
+        let carrier = carrier_of(self.problem, self.bare, self.mover, host);
         let Carrier::Plane(plane) = carrier else { return };
-        let arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
         // Where grounds meet on which modules cross, there are many short walls and edges.
         let is_terrain = apart.len() + 1 < self.problem.grounds.len();
         let apart_m = is_terrain.then_some(self.problem.kind(self.mover).foot_radius_m);
@@ -122,10 +123,7 @@ impl Touching<'_> {
                     self.problem.ground(*d).inset(p) >= -self.compass_m
                 })
         };
-        for arc in &arcs {
-            if matches!(obstacles[arc.obstacle], Obstacle::Ball { .. }) {
-                continue; // a hop arc
-            }
+        for arc in &self.brinks(deck, is_terrain) {
             let mut places = vec![arc.at(0.0), arc.at(1.0)];
             if let Curve::Line { .. } = arc.curve {
                 places.push(arc.at(0.5));
@@ -143,6 +141,27 @@ impl Touching<'_> {
                 }
             }
         }
+    }
+}
+
+impl Touching<'_> {
+    /// The free pieces of a ground's brinks and of the walls on it. On terrain there are many, and those that the site leaves are kept.
+    fn brinks(&self, deck: GroundId, is_terrain: bool) -> Vec<Arc> {
+        let (problem, host) = (self.problem, Body::Ground(deck));
+        let bounding = |others: &[ModuleId]| {
+            let (carrier, obstacles) = face_obstacles(problem, self.bare, self.mover, host, others);
+            let mut arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
+            // Those of balls are hop arcs.
+            arcs.retain(|arc| !matches!(obstacles[arc.obstacle], Obstacle::Ball { .. }));
+            arcs
+        };
+        if !is_terrain {
+            return bounding(self.others);
+        }
+        let key = kept_for(problem, problem.kind(self.mover));
+        let of_site = problem.ground(deck).kept.get(&key, || bounding(&[]));
+        let shells = shells(problem, self.bare, self.mover, self.others, &[]);
+        of_site.iter().flat_map(|arc| arc.left_by(&shells)).collect()
     }
 }
 

@@ -6,7 +6,7 @@ use crate::control::{Budget, Stopped};
 use crate::math::{DVec3, atan2, tolerance};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 use crate::motion::Move;
-use crate::travel::{Interest, Reach, Trip, Waypoint, reachable};
+use crate::travel::{Interest, Reach, Trip, Waypoint, quickest_to, reachable};
 use std::f64::consts::PI;
 
 /// A trip ends at a requested place if its end is nearer to it than this, in metres. Rests are put exactly at such places, so they differ only by
@@ -164,9 +164,14 @@ impl TripFinder<'_, '_> {
         {
             return Ok(None);
         }
+        let limit = self.problem.limits.utilisation_to_plan_for();
+        if let ([(deck, place)], false) = (ends, self.problem.is_plain()) {
+            // On terrain there are many other rests, and trips to them would be found in vain.
+            let (end, interrupt) = ((Body::Ground(*deck), *place), self.budget.interrupt);
+            return quickest_to(self.problem, configuration, mover, end, limit, interrupt);
+        }
         let places = ends.iter().map(|(_, place)| *place).collect();
         let interest = Interest { places, beacons: Vec::new() };
-        let limit = self.problem.limits.utilisation_to_plan_for();
         let found = reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
         Ok(found.ends.into_iter().find(|end| {
             ends.iter().any(|(deck, place)| {

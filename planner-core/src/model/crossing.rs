@@ -83,7 +83,7 @@ impl Ground {
 
 impl Ground {
     /// Whether a disc may fit inside its outline: it does not where the outline lies in a strip narrower than that.
-    fn may_hold(&self, radius_m: f64) -> bool {
+    pub(crate) fn may_hold(&self, radius_m: f64) -> bool {
         self.edges().all(|(a, b)| {
             let across = (b - a).normalize_or_zero().perp();
             let [least, most] =

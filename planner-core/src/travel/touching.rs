@@ -106,7 +106,8 @@ impl Touching<'_> {
         let modules = self.others.iter().map(|&id| self.bare.get(id).position);
         let ground = self.problem.ground(deck);
         let is_far = |p: DVec3| ground.outline.is_far_from(ground.plane.coordinates(p), self.compass_m);
-        if apart.is_empty() && modules.clone().all(is_far) {
+        let has_room = ground.may_hold(self.problem.kind(self.mover).foot_radius_m);
+        if !has_room || (apart.is_empty() && modules.clone().all(is_far)) {
             return;
         }
         let carrier = carrier_of(self.problem, self.bare, self.mover, host);
@@ -123,7 +124,7 @@ impl Touching<'_> {
                     self.problem.ground(*d).inset(p) >= -self.compass_m
                 })
         };
-        for arc in &self.brinks(deck, is_terrain) {
+        for arc in &self.brinks(deck) {
             let mut places = vec![arc.at(0.0), arc.at(1.0)];
             if let Curve::Line { .. } = arc.curve {
                 places.push(arc.at(0.5));
@@ -146,7 +147,7 @@ impl Touching<'_> {
 
 impl Touching<'_> {
     /// The free pieces of a ground's brinks and of the walls on it. On terrain there are many, and those that the site leaves are kept.
-    fn brinks(&self, deck: GroundId, is_terrain: bool) -> Vec<Arc> {
+    fn brinks(&self, deck: GroundId) -> Vec<Arc> {
         let (problem, host) = (self.problem, Body::Ground(deck));
         let bounding = |others: &[ModuleId]| {
             let (carrier, obstacles) = face_obstacles(problem, self.bare, self.mover, host, others);
@@ -155,7 +156,7 @@ impl Touching<'_> {
             arcs.retain(|arc| !matches!(obstacles[arc.obstacle], Obstacle::Ball { .. }));
             arcs
         };
-        if !is_terrain {
+        if problem.is_plain() {
             return bounding(self.others);
         }
         let key = kept_for(problem, problem.kind(self.mover));

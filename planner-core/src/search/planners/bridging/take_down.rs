@@ -89,9 +89,7 @@ impl TakeDown<'_, '_, '_> {
         let problem = self.finder.problem;
         let class = |m: ModuleId| problem.modules[m.index()].class;
         let Some(deck) = now.hosts_below(mover).find_map(Body::ground) else { return Ok(None) };
-        let suits = |home: &&Home| {
-            problem.are_linked(home.deck, deck) && class(home.owner) == class(mover)
-        };
+        let suits = |home: &&Home| problem.are_linked(home.deck, deck) && class(home.owner) == class(mover);
         let end = |home: &Home| (home.deck, home.place);
         // Its own place first: the assignment was chosen with care.
         let own: Vec<_> = homes.iter().filter(suits).filter(|h| h.owner == mover).map(end).collect();

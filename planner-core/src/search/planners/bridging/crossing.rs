@@ -70,6 +70,7 @@ impl Crossing<'_, '_> {
     /// Moves as many modules over as are to gather.
     pub(super) fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
         let Some(gather) = self.problem.goal.gather else { return Ok(false) };
+        self.drive_over(gather.ground, gather.count)?;
         loop {
             if self.there(gather.ground) >= gather.count {
                 return Ok(true);
@@ -133,7 +134,7 @@ impl Crossing<'_, '_> {
     }
 
     /// Number of modules whose host is the deck.
-    fn there(&self, deck: GroundId) -> usize {
+    pub(super) fn there(&self, deck: GroundId) -> usize {
         self.sequence.now().standing_on(Body::Ground(deck)).count()
     }
 

@@ -92,6 +92,10 @@ fn keeps_off_in_parts(path: &Path, prism: &Prism, keep: &impl Fn(&Path) -> f64, 
 
 /// Number of halvings of a path after which it is checked as a whole.
 const MOST_HALVINGS: u32 = 3;
+/// The same for a solid of many corners: to check it as a whole takes time that grows with their square.
+const MOST_HALVINGS_OF_MANY: u32 = 6;
+/// So many corners are many.
+const MANY_CORNERS: usize = 12;
 
 /// The same between two parameters, as far as midpoints decide it: the distance changes by no more than the point moves.
 fn seen_to_keep_off(
@@ -116,7 +120,8 @@ fn seen_to_keep_off(
     if distance - 0.5 * speed * (to - from).abs() >= keep {
         return Some(true);
     }
-    if depth == MOST_HALVINGS {
+    let many = prism.outline.len() > MANY_CORNERS;
+    if depth == if many { MOST_HALVINGS_OF_MANY } else { MOST_HALVINGS } {
         return None;
     }
     let halves = [(from, middle), (middle, to)];

@@ -369,14 +369,13 @@ impl<'a> Clearance<'a> {
             Carrier::Plane(plane) => path.in_frame(plane),
             Carrier::Sphere { .. } => *path,
         };
-        self.solids.iter().all(|solid| solid.is_clear_of(path, normal))
-            && self.outline.is_none_or(|(outline, foot)| match &seen {
-                Path::Line { from, step } if !self.sides.is_empty() => {
-                    let ends = [*from, *from + *step].map(DVec3::truncate);
-                    self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
-                }
-                _ => stays_inside(&seen, outline, foot),
-            })
+        self.outline.is_none_or(|(outline, foot)| match &seen {
+            Path::Line { from, step } if !self.sides.is_empty() => {
+                let ends = [*from, *from + *step].map(DVec3::truncate);
+                self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
+            }
+            _ => stays_inside(&seen, outline, foot),
+        }) && self.solids.iter().all(|solid| solid.is_clear_of(path, normal))
     }
 
     /// Intervals of a circle of the carrier that are free of shells and within reach, as start and width of its parameter.
@@ -424,8 +423,7 @@ impl Wide<'_> {
             let radii = radius + problem.kind(id).shell_radius_m;
             let stands = problem.kind(self.mover).standing_distance(problem.kind(id)) - radii;
             let gap = |p: DVec3| p.distance(other.position) - radii;
-            let asked =
-                self.least(ends.map(gap), stands, problem.start.get(id).position == other.position, from);
+            let asked = self.least(ends.map(gap), stands, starts_at(problem, id, other.position), from);
             path.least_distance_to_point(other.position).0 - radii >= asked.min(wanted) - CLEAR_M
         });
         // Grounds that do not come near to the face are kept off in any case.
@@ -446,7 +444,7 @@ impl Wide<'_> {
 
     /// The least of the gaps at both ends of a drive that count: where the two touch, where the mover can hop to the other, and where the plan begins.
     fn least(&self, gaps: [f64; 2], stands: f64, other_is_at_start: bool, from: DVec3) -> f64 {
-        let begins = other_is_at_start && self.problem.start.get(self.mover).position == from;
+        let begins = other_is_at_start && starts_at(self.problem, self.mover, from);
         let counts = |(end, gap): (usize, &f64)| {
             gap.abs() <= self.problem.limits.touch_tol_m
                 || (gap - stands).abs() <= tolerance::LENGTH_M
@@ -455,6 +453,11 @@ impl Wide<'_> {
         let counted = gaps.iter().enumerate().filter(|(end, gap)| counts((*end, gap)));
         counted.map(|(_, gap)| *gap).fold(f64::INFINITY, f64::min)
     }
+}
+
+/// Whether a module is at a place where the plan begins. A part of a crew that is looked at alone has no such place.
+fn starts_at(problem: &Problem, id: ModuleId, position: DVec3) -> bool {
+    id.index() < problem.start.len() && problem.start.get(id).position == position
 }
 
 /// The distance above the plane of a top from which a shell keeps `keep` to it, and more where it is rough.

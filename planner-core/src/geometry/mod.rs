@@ -18,7 +18,7 @@ pub use outline::{JOINED_M, Outline};
 pub use path::Path;
 pub use path_path::{keep_apart, least_distance_between};
 pub use path_prism::{
-    keeps_off_prism, keeps_off_prism_by, least_distance_to_prism, least_inset, leaves_outline,
+    keeps_off_prism, keeps_off_prism_by, least_distance_to_prism, least_inset, leaves_outline, stays_inside,
 };
 pub use prism::{Prism, inset};
 pub(crate) use simple::{OutlineFault, outline_fault};

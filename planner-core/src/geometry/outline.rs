@@ -45,6 +45,16 @@ impl Outline {
         self.rings.iter().flatten().copied()
     }
 
+    /// Whether all of the area is certainly farther away from a point than so many metres.
+    #[must_use]
+    pub fn is_far_from(&self, p: DVec2, metres: f64) -> bool {
+        let [low, high] =
+            self.corners().fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[low, high], corner| {
+                [low.min(corner), high.max(corner)]
+            });
+        (low - p).max(p - high).max(DVec2::ZERO).length() > metres
+    }
+
     /// Whether the area is convex.
     #[must_use]
     pub fn is_convex(&self) -> bool {

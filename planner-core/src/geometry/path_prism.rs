@@ -92,6 +92,10 @@ fn keeps_off_in_parts(path: &Path, prism: &Prism, keep: &impl Fn(&Path) -> f64, 
 
 /// Number of halvings of a path after which it is checked as a whole.
 const MOST_HALVINGS: u32 = 3;
+/// The same for a solid of many corners: to check it as a whole takes time that grows with their square.
+const MOST_HALVINGS_OF_MANY: u32 = 6;
+/// So many corners are many.
+const MANY_CORNERS: usize = 12;
 
 /// The same between two parameters, as far as midpoints decide it: the distance changes by no more than the point moves.
 fn seen_to_keep_off(
@@ -116,7 +120,8 @@ fn seen_to_keep_off(
     if distance - 0.5 * speed * (to - from).abs() >= keep {
         return Some(true);
     }
-    if depth == MOST_HALVINGS {
+    let many = prism.outline.len() > MANY_CORNERS;
+    if depth == if many { MOST_HALVINGS_OF_MANY } else { MOST_HALVINGS } {
         return None;
     }
     let halves = [(from, middle), (middle, to)];
@@ -149,6 +154,24 @@ pub fn least_inset(path: &Path, outline: &Outline, below: f64) -> Option<(f64, f
         push_outline_edge(path, a, b, &mut candidates);
     }
     Some(least(candidates, |t| outline.inset(path.at(t).truncate())))
+}
+
+/// Whether a disc about the point's projection stays inside the outline; its radius is positive, in metres. The same as to ask for the least inset, but
+/// every edge is compared with the path alone: linear in the corners.
+#[must_use]
+pub fn stays_inside(path: &Path, outline: &Outline, radius: f64) -> bool {
+    if let Path::Trochoid { .. } = path {
+        return least_inset(path, outline, radius).is_none_or(|(inset, _)| inset >= radius);
+    }
+    let (here, far) = (path.at(0.5 * path.span()).truncate(), path.reach_from_middle() + radius);
+    let mut candidates = Vec::new();
+    outline.edges().filter(|&(a, b)| distance_to_segment(here, a, b) < far).all(|(a, b)| {
+        candidates.clear();
+        candidates.extend([0.0, path.span()]);
+        push_outline_edge(path, a, b, &mut candidates);
+        push_line(path, b.extend(0.0), DVec3::Z, &mut candidates);
+        candidates.iter().all(|&t| distance_to_segment(path.at(t).truncate(), a, b) >= radius)
+    }) && outline.contains(here)
 }
 
 /// Where the point's projection on a straight path is farther outside the outline than allowed: its inset there in metres, which is negative.

@@ -83,7 +83,7 @@ impl Ground {
 
 impl Ground {
     /// Whether a disc may fit inside its outline: it does not where the outline lies in a strip narrower than that.
-    fn may_hold(&self, radius_m: f64) -> bool {
+    pub(crate) fn may_hold(&self, radius_m: f64) -> bool {
         self.edges().all(|(a, b)| {
             let across = (b - a).normalize_or_zero().perp();
             let [least, most] =
@@ -98,10 +98,12 @@ impl Ground {
 
 impl Problem {
     /// All pieces of outlines over which feet could cross between grounds, whatever the heights, in the order of the grounds.
-    ///
-    /// Complexity: for each pair of grounds that are near each other, the product of their corners.
-    #[must_use]
-    pub fn brinks(&self) -> Vec<Brink> {
+    pub fn brinks(&self) -> impl Iterator<Item = &Brink> {
+        self.grounds.iter().flat_map(|ground| &ground.brinks)
+    }
+
+    /// Finds them. Complexity: for each pair of grounds that are near each other, the product of their corners.
+    fn find_brinks(&self) -> Vec<Brink> {
         let outlines: Vec<Outline> = self.grounds.iter().map(Ground::from_above).collect();
         let bounds: Vec<[DVec2; 2]> = outlines.iter().map(bounds).collect();
         let mut found = Vec::new();
@@ -117,16 +119,13 @@ impl Problem {
         found
     }
 
-    /// The same for two grounds.
-    #[must_use]
-    pub fn brinks_between(&self, [a, b]: [GroundId; 2]) -> Vec<Brink> {
-        let [first, second] = [a, b].map(|ground| self.ground(ground).from_above());
-        let mut found = brinks_of([&first, &second], [a, b]);
-        found.extend(brinks_of([&second, &first], [b, a]));
-        found
+    /// Those between two grounds.
+    pub fn brinks_between(&self, [a, b]: [GroundId; 2]) -> impl Iterator<Item = &Brink> {
+        let of = |own, other| self.ground(own).brinks.iter().filter(move |brink| brink.grounds[1] == other);
+        of(a, b).chain(of(b, a))
     }
 
-    /// Gives grounds between which some module of the crew might cross the same region.
+    /// Finds the edges over which feet could cross, and gives grounds between which some module of the crew might cross the same region.
     pub fn assign_regions(&mut self) {
         let mut joined: UnionFind<usize> = UnionFind::new(self.grounds.len());
         if self.grounds.len() > 1 {
@@ -137,13 +136,18 @@ impl Problem {
                     kinds.push(kind);
                 }
             }
-            for brink in self.brinks() {
+            let brinks = self.find_brinks();
+            for brink in &brinks {
                 let has_room = |kind: &Kind| {
                     brink.grounds.iter().all(|ground| self.ground(*ground).may_hold(kind.foot_radius_m))
                 };
                 if kinds.iter().any(|kind| has_room(kind) && brink.crossed_by(self, kind).is_some()) {
                     joined.union(brink.grounds[0].index(), brink.grounds[1].index());
                 }
+            }
+            for (id, ground) in self.grounds.iter_mut().enumerate() {
+                let own = |brink: &&Brink| brink.grounds[0].index() == id;
+                ground.brinks = brinks.iter().filter(own).copied().collect();
             }
         }
         for (ground, region) in self.grounds.iter_mut().zip(joined.into_labeling()) {

@@ -1,8 +1,8 @@
 //! Decks, the grounds that they form, and stones.
 
-use super::{DeckId, GroundId, Problem};
+use super::{Brink, DeckId, GroundId, Problem};
 use crate::geometry::{JOINED_M, Outline, Path, Prism, Slope};
-use crate::math::{DVec2, DVec3};
+use crate::math::{DVec2, DVec3, Kept};
 use std::sync::Arc;
 
 /// A deck: a vertical prism that no shell enters; a piece of ground, a step, a wall, a slab or a roof.
@@ -79,6 +79,10 @@ pub struct Ground {
     pub surfacing: Surfacing,
     /// Grounds between which some module of the crew might cross have the same number.
     pub region: u16,
+    /// The pieces of its outline over which feet could cross to other grounds, whatever the heights.
+    pub brinks: Vec<Brink>,
+    /// What was worked out about it and the decks around it. Where decks change, they are formed into grounds anew, so it never grows stale.
+    pub kept: Kept,
 }
 
 impl Ground {
@@ -173,6 +177,8 @@ pub fn grounds(decks: Vec<(String, Prism, Surfacing)>, join: bool) -> (Vec<Deck>
             surfacing,
             decks,
             region,
+            brinks: Vec::new(),
+            kept: Kept::default(),
         })
         .collect();
     let decks = decks.into_iter().zip(ground_of).map(|((name, solid, _), ground)| {

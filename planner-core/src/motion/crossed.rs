@@ -108,7 +108,7 @@ fn edge_point(
         let room = foot.min(brink.length_m() - foot);
         ((0.0..=1.0).contains(&share) && room >= kind.foot_radius_m - tolerance::LENGTH_M).then_some(at)
     };
-    let points: Vec<DVec2> = problem.brinks_between(grounds).iter().filter_map(meets).collect();
+    let points: Vec<DVec2> = problem.brinks_between(grounds).filter_map(meets).collect();
     if points.is_empty() {
         return Err(CrossError::NoEdge);
     }

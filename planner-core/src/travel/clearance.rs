@@ -7,9 +7,9 @@ use super::Waypoint;
 use super::rig::{self, Part};
 use super::waypoint::are_opposite;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane, free_stretches};
-use crate::geometry::{Bounds, Outline, Path, Prism, Slope, keeps_off_prism_by, least_inset};
+use crate::geometry::{Bounds, Outline, Path, Prism, Slope, keeps_off_prism_by, stays_inside};
 use crate::math::{DVec2, DVec3, acos, cos, tolerance};
-use crate::model::{Body, Configuration, Deck, Ground, ModuleId, Problem};
+use crate::model::{Body, Configuration, Deck, Ground, GroundId, ModuleId, Problem};
 use std::f64::consts::PI;
 
 /// Shells may overlap by this, in metres: half the model's tolerance.
@@ -104,6 +104,8 @@ struct Wide<'a> {
     host: Body,
     /// Whether others stand on the mover: then nothing is left out.
     carries: bool,
+    /// The other grounds that come near to the face.
+    near: Vec<GroundId>,
 }
 
 impl<'a> Clearance<'a> {
@@ -121,7 +123,15 @@ impl<'a> Clearance<'a> {
         }
         let margin = Some(problem.limits.clearance_m);
         let clearance = Self::with_margin(problem, others, mover, rig, host, carrier, margin);
-        let wide = Wide { clearance, problem, others, mover, host, carries: rig.len() > 1 };
+        let comes_near =
+            |deck: &Deck| clearance.solids.iter().any(|solid| std::ptr::eq(solid.prism, &deck.solid));
+        let near = problem.ground_ids().filter(|ground| {
+            // On a shell some solids are caps.
+            Body::Ground(*ground) != host
+                && (host.module().is_some() || problem.decks_of(*ground).any(comes_near))
+        });
+        let near = near.collect();
+        let wide = Wide { clearance, problem, others, mover, host, carries: rig.len() > 1, near };
         Self { wide: Some(Box::new(wide)), ..tight }
     }
 
@@ -288,7 +298,14 @@ impl<'a> Clearance<'a> {
 
     /// Whether one drive, straight or circular, is free all along.
     pub(super) fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
-        self.is_free(from, to) && self.wide.as_ref().is_none_or(|wide| wide.is_kept(from, to))
+        match &self.wide {
+            None => self.is_free(from, to),
+            // What keeps the clearance is free.
+            Some(wide) => {
+                wide.clearance.is_free(from, to)
+                    || (!wide.carries && self.is_free(from, to) && wide.is_left_out(from, to))
+            }
+        }
     }
 
     /// What rims of obstacles have to keep clear of.
@@ -337,6 +354,11 @@ impl<'a> Clearance<'a> {
         })
     }
 
+    /// Whether a path keeps all clearance from decks, and on a deck the foot within the outline: whether it is free where there are no shells.
+    pub(super) fn site_allows(&self, path: &Path) -> bool {
+        self.clears_solids(path) && self.wide.as_ref().is_none_or(|wide| wide.clearance.clears_solids(path))
+    }
+
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
     fn clears_solids(&self, path: &Path) -> bool {
         let normal = match &self.carrier {
@@ -347,14 +369,13 @@ impl<'a> Clearance<'a> {
             Carrier::Plane(plane) => path.in_frame(plane),
             Carrier::Sphere { .. } => *path,
         };
-        self.solids.iter().all(|solid| solid.is_clear_of(path, normal))
-            && self.outline.is_none_or(|(outline, foot)| match &seen {
-                Path::Line { from, step } if !self.sides.is_empty() => {
-                    let ends = [*from, *from + *step].map(DVec3::truncate);
-                    self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
-                }
-                _ => least_inset(&seen, outline, foot).is_none_or(|(inset, _)| inset >= foot),
-            })
+        self.outline.is_none_or(|(outline, foot)| match &seen {
+            Path::Line { from, step } if !self.sides.is_empty() => {
+                let ends = [*from, *from + *step].map(DVec3::truncate);
+                self.sides.iter().all(|(inwards, least)| ends.iter().all(|p| inwards.dot(*p) >= *least))
+            }
+            _ => stays_inside(&seen, outline, foot),
+        }) && self.solids.iter().all(|solid| solid.is_clear_of(path, normal))
     }
 
     /// Intervals of a circle of the carrier that are free of shells and within reach, as start and width of its parameter.
@@ -389,11 +410,7 @@ impl<'a> Clearance<'a> {
 }
 
 impl Wide<'_> {
-    /// Whether a free drive keeps the clearance, or where it touches or hops at an end, the least gap that it has to that body there.
-    fn is_kept(&self, from: DVec3, to: &Waypoint) -> bool {
-        self.clearance.is_free(from, to) || (!self.carries && self.is_left_out(from, to))
-    }
-
+    /// Whether a free drive, where it touches or hops at an end, keeps the least gap that it has to that body there.
     fn is_left_out(&self, from: DVec3, to: &Waypoint) -> bool {
         let centre = self.host.module().map(|host| self.others.get(host).position);
         let Some(sweep) = to.sweep_from(from, centre) else { return true };
@@ -406,24 +423,28 @@ impl Wide<'_> {
             let radii = radius + problem.kind(id).shell_radius_m;
             let stands = problem.kind(self.mover).standing_distance(problem.kind(id)) - radii;
             let gap = |p: DVec3| p.distance(other.position) - radii;
-            let asked =
-                self.least(ends.map(gap), stands, problem.start.get(id).position == other.position, from);
+            let asked = self.least(ends.map(gap), stands, starts_at(problem, id, other.position), from);
             path.least_distance_to_point(other.position).0 - radii >= asked.min(wanted) - CLEAR_M
         });
+        // Grounds that do not come near to the face are kept off in any case.
         keeps_off_shells
-            && problem.ground_ids().filter(|ground| Body::Ground(*ground) != self.host).all(|ground| {
+            && self.near.iter().all(|&ground| {
                 let gap = |p: DVec3| problem.distance_to_ground(ground, p) - radius;
                 let stands = problem.kind(self.mover).ride_height_m - radius;
                 let least = self.least(ends.map(gap), stands, true, from);
                 let wanted = |part: &Path| wanted + problem.ground(ground).beyond_m(part);
                 let keep = |part: &Path| radius + least.min(wanted(part)) - CLEAR_M;
-                problem.decks_of(ground).all(|deck| keeps_off_prism_by(&path, &deck.solid, &keep))
+                let most = keep(&path);
+                problem.decks_of(ground).all(|deck| {
+                    deck.solid.bounds().is_far_from(&path, most)
+                        || keeps_off_prism_by(&path, &deck.solid, &keep)
+                })
             })
     }
 
     /// The least of the gaps at both ends of a drive that count: where the two touch, where the mover can hop to the other, and where the plan begins.
     fn least(&self, gaps: [f64; 2], stands: f64, other_is_at_start: bool, from: DVec3) -> f64 {
-        let begins = other_is_at_start && self.problem.start.get(self.mover).position == from;
+        let begins = other_is_at_start && starts_at(self.problem, self.mover, from);
         let counts = |(end, gap): (usize, &f64)| {
             gap.abs() <= self.problem.limits.touch_tol_m
                 || (gap - stands).abs() <= tolerance::LENGTH_M
@@ -432,6 +453,11 @@ impl Wide<'_> {
         let counted = gaps.iter().enumerate().filter(|(end, gap)| counts((*end, gap)));
         counted.map(|(_, gap)| *gap).fold(f64::INFINITY, f64::min)
     }
+}
+
+/// Whether a module is at a place where the plan begins. A part of a crew that is looked at alone has no such place.
+fn starts_at(problem: &Problem, id: ModuleId, position: DVec3) -> bool {
+    id.index() < problem.start.len() && problem.start.get(id).position == position
 }
 
 /// The distance above the plane of a top from which a shell keeps `keep` to it, and more where it is rough.

@@ -5,6 +5,7 @@
 
 use super::Waypoint;
 use super::clearance::CLEAR_M;
+use super::site_face::kept_for;
 use crate::geometry::Slope;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Brink, Configuration, Ground, GroundId, Kind, ModuleId, Problem};
@@ -17,10 +18,12 @@ const APART: f64 = 10.0;
 const MOST: usize = 12;
 /// To this the place beside a higher deck is found, in metres.
 const ROUNDING_M: f64 = 1e-9;
+/// How far beside the point of a straight line the room is looked at, as a share of that.
+const BESIDE: f64 = 0.4;
 
 /// The places where the mover's centre is before and after each cross; both are free of overlap, and the foot is inside the outlines.
 ///
-/// Complexity: points of all edges times bodies.
+/// Complexity: points of all edges times bodies. What does not depend on the crew is worked out once for each size of module.
 pub(super) fn crossings(
     problem: &Problem,
     start: &Configuration,
@@ -31,60 +34,106 @@ pub(super) fn crossings(
         return Vec::new();
     }
     let kind = problem.kind(mover);
-    let edges: Vec<(Brink, [DVec2; 2])> = problem
-        .brinks()
-        .into_iter()
-        .filter_map(|brink| brink.crossed_by(problem, kind).map(|ends| (brink, ends)))
-        .collect();
+    let key = kept_for(problem, kind);
+    let apart_m = SAME_POINT * kind.foot_radius_m;
     let mut wanted: Vec<DVec2> = places.iter().map(|place| place.truncate()).collect();
     wanted.push(start.get(mover).position.truncate());
-    let mut known: Vec<(DVec2, [Body; 2])> = Vec::new();
+    let mut known: Vec<(DVec2, [GroundId; 2])> = Vec::new();
     let mut found = Vec::new();
-    for (brink, ends) in &edges {
-        let bodies = brink.grounds.map(Body::Ground);
-        let apart_m = SAME_POINT * kind.foot_radius_m;
-        for at in points(*ends, apart_m, &wanted) {
-            let is_known = |(other, pair): &(DVec2, [Body; 2])| {
-                other.distance(at) < apart_m && (*pair == bodies || *pair == [bodies[1], bodies[0]])
+    for ground in &problem.grounds {
+        let edges = ground.kept.get(&key, || {
+            ground.brinks.iter().filter_map(|brink| Edge::of(problem, kind, brink)).collect::<Vec<Edge>>()
+        });
+        for edge in edges.iter() {
+            let pair = edge.brink.grounds;
+            let reversed = [pair[1], pair[0]];
+            let mut offer = |at: DVec2, sides: &mut dyn FnMut() -> Option<[Waypoint; 2]>| {
+                let is_known = |(other, grounds): &(DVec2, [GroundId; 2])| {
+                    other.distance(at) < apart_m && (*grounds == pair || *grounds == reversed)
+                };
+                if !known.iter().any(is_known) {
+                    known.push((at, pair));
+                    let is_free = |ends: &[Waypoint; 2]| {
+                        ends.iter().all(|end| clears_shells(problem, start, mover, end.position))
+                    };
+                    found.extend(sides().filter(is_free));
+                }
             };
-            if known.iter().any(is_known) {
-                continue;
+            for at in edge.nearest(apart_m, &wanted) {
+                offer(at, &mut || edge.sides(problem, kind, at));
             }
-            known.push((at, bodies));
-            let sides = [-brink.out(), brink.out()];
-            let side = |side: usize| {
-                let centre = beside(
-                    problem,
-                    kind,
-                    brink,
-                    (brink.grounds[side], brink.grounds[1 - side]),
-                    (at, sides[side]),
-                )?;
-                is_free(problem, start, mover, centre).then_some(Waypoint::straight(bodies[side], centre))
-            };
-            found.extend(side(0).zip(side(1)).map(|(a, b)| [a, b]));
+            for (at, ends) in &edge.all_along {
+                offer(*at, &mut || *ends);
+            }
         }
     }
     found
 }
 
-/// Points of a piece of an edge at which to cross: those asked for first, then its ends and points all along. None is nearer than `apart_m` to another.
-fn points([from, to]: [DVec2; 2], apart_m: f64, wanted: &[DVec2]) -> Vec<DVec2> {
-    let length = from.distance(to);
-    if length < apart_m {
-        return vec![from.midpoint(to)];
+/// An edge that a kind crosses.
+struct Edge {
+    brink: Brink,
+    /// The ends of the piece on which it can cross.
+    ends: [DVec2; 2],
+    /// Points of it all along, and the places on either side of the edge, where the site leaves room there.
+    all_along: Vec<(DVec2, Option<[Waypoint; 2]>)>,
+}
+
+impl Edge {
+    fn of(problem: &Problem, kind: &Kind, brink: &Brink) -> Option<Self> {
+        let ends = brink.crossed_by(problem, kind)?;
+        let mut edge = Self { brink: *brink, ends, all_along: Vec::new() };
+        let points = edge.points_all_along(SAME_POINT * kind.foot_radius_m);
+        edge.all_along = points.into_iter().map(|at| (at, edge.sides(problem, kind, at))).collect();
+        Some(edge)
     }
-    let along = (to - from) / length;
-    let asked = wanted.iter().map(|p| ((*p - from).dot(along) / length).clamp(0.0, 1.0));
-    let count = ((length / (APART * apart_m)).ceil() as usize).clamp(2, MOST);
-    let even = (0..=count).map(|k| k as f64 / count as f64);
-    let mut shares: Vec<f64> = Vec::new();
-    for share in asked.chain([0.0, 1.0]).chain(even) {
-        if shares.iter().all(|known| (known - share).abs() * length >= apart_m) {
-            shares.push(share);
+
+    /// Its ends and points all along, none nearer than `apart_m` to another.
+    fn points_all_along(&self, apart_m: f64) -> Vec<DVec2> {
+        let [from, to] = self.ends;
+        let length = from.distance(to);
+        if length < apart_m {
+            return vec![from.midpoint(to)];
         }
+        let count = ((length / (APART * apart_m)).ceil() as usize).clamp(2, MOST);
+        let even = (0..=count).map(|k| k as f64 / count as f64);
+        let mut shares: Vec<f64> = Vec::new();
+        for share in [0.0, 1.0].into_iter().chain(even) {
+            if shares.iter().all(|known| (known - share).abs() * length >= apart_m) {
+                shares.push(share);
+            }
+        }
+        shares.into_iter().map(|share| from.lerp(to, share)).collect()
     }
-    shares.into_iter().map(|share| from.lerp(to, share)).collect()
+
+    /// Its points nearest to places, none nearer than `apart_m` to another.
+    fn nearest(&self, apart_m: f64, wanted: &[DVec2]) -> Vec<DVec2> {
+        let [from, to] = self.ends;
+        let length = from.distance(to);
+        let mut shares: Vec<f64> = Vec::new();
+        if length >= apart_m {
+            let along = (to - from) / length;
+            for share in wanted.iter().map(|p| ((*p - from).dot(along) / length).clamp(0.0, 1.0)) {
+                // The ends are among the points all along.
+                let is_inside = share > 0.0 && share < 1.0;
+                if is_inside && shares.iter().all(|known| (known - share).abs() * length >= apart_m) {
+                    shares.push(share);
+                }
+            }
+        }
+        shares.into_iter().map(|share| from.lerp(to, share)).collect()
+    }
+
+    /// The places on either side where a module crosses at a point; `None` where decks or stones leave no room.
+    fn sides(&self, problem: &Problem, kind: &Kind, at: DVec2) -> Option<[Waypoint; 2]> {
+        let [a, b] = self.brink.grounds;
+        let out = self.brink.out();
+        let side = |own: GroundId, other: GroundId, away: DVec2| {
+            let centre = beside(problem, kind, &self.brink, (own, other), (at, away))?;
+            clears_site(problem, kind, centre).then_some(Waypoint::straight(Body::Ground(own), centre))
+        };
+        Some([side(a, b, -out)?, side(b, a, out)?])
+    }
 }
 
 /// The centre of a module that stands on one ground as near to an edge as foot and shell may be; `None` where it has no room.
@@ -98,22 +147,36 @@ fn beside(
     let ground = problem.ground(own);
     let foot_m = kind.foot_radius_m;
     let centre = |off_m: f64| ground.stand(at + out * off_m, kind.ride_height_m);
-    let clears = |off_m: f64| {
+    // How much room there is beyond what is needed.
+    let spare_m = |off_m: f64| {
         let centre = centre(off_m);
-        problem.distance_to_ground(other, centre) >= kind.shell_radius_m
-            && ground.inset(centre) >= foot_m - CLEAR_M
+        let shell_m = problem.distance_to_ground(other, centre) - kind.shell_radius_m;
+        shell_m.min(ground.inset(centre) - foot_m + CLEAR_M)
     };
     let nearest = foot_off_m(ground, brink, out, foot_m);
+    let (mut low, mut low_m) = (nearest, spare_m(nearest));
+    if low_m >= 0.0 {
+        return Some(centre(low));
+    }
     // Beside a higher deck the shell needs more room than the foot; and the own outline may begin a little beyond the edge.
-    let (mut low, mut high) = (nearest, nearest.max(kind.shell_radius_m) + foot_m);
-    if clears(low) {
-        high = low;
-    } else if !clears(high) {
+    let mut high = nearest.max(kind.shell_radius_m) + foot_m;
+    let mut high_m = spare_m(high);
+    if high_m < 0.0 {
         return None;
     }
     while high - low > ROUNDING_M {
-        let middle = 0.5 * (low + high);
-        if clears(middle) { high = middle } else { low = middle }
+        // Beside a plane the room grows evenly: then points just beside that of the straight line tell. Halving tells in any case.
+        let even = low + (high - low) * low_m / (low_m - high_m);
+        for next in [even - BESIDE * ROUNDING_M, even + BESIDE * ROUNDING_M, 0.5 * (low + high)] {
+            if next > low && next < high {
+                let next_m = spare_m(next);
+                if next_m >= 0.0 {
+                    (high, high_m) = (next, next_m);
+                } else {
+                    (low, low_m) = (next, next_m);
+                }
+            }
+        }
     }
     Some(centre(high))
 }
@@ -129,14 +192,19 @@ fn foot_off_m(ground: &Ground, brink: &Brink, out: DVec2, foot_m: f64) -> f64 {
     foot_m / apart
 }
 
-/// Whether the mover's shell is free at a place.
-fn is_free(problem: &Problem, start: &Configuration, mover: ModuleId, centre: DVec3) -> bool {
+/// Whether a shell is clear of decks and stones at a place.
+fn clears_site(problem: &Problem, kind: &Kind, centre: DVec3) -> bool {
+    let is_clear = |distance_m: f64| distance_m - kind.shell_radius_m >= -CLEAR_M;
+    problem.stone_ids().all(|stone| is_clear(problem.distance_to_stone(stone, centre)))
+        && problem.decks.iter().all(|deck| {
+            is_clear(deck.solid.bounds().distance(centre)) || is_clear(deck.solid.distance(centre))
+        })
+}
+
+/// Whether the mover's shell is clear of the others at a place.
+fn clears_shells(problem: &Problem, start: &Configuration, mover: ModuleId, centre: DVec3) -> bool {
     let radius = problem.kind(mover).shell_radius_m;
-    let clear = |gap: f64| gap >= -CLEAR_M;
-    start
-        .iter()
-        .filter(|(id, _)| *id != mover)
-        .all(|(id, place)| clear(place.position.distance(centre) - radius - problem.kind(id).shell_radius_m))
-        && problem.stone_ids().all(|stone| clear(problem.distance_to_stone(stone, centre) - radius))
-        && problem.decks.iter().all(|deck| clear(deck.solid.distance(centre) - radius))
+    start.iter().filter(|(id, _)| *id != mover).all(|(id, place)| {
+        place.position.distance(centre) - radius - problem.kind(id).shell_radius_m >= -CLEAR_M
+    })
 }

@@ -9,14 +9,16 @@ use super::clearance::Clearance;
 use super::network::Network;
 use super::obstacles::{bends_round, beside_solid};
 use super::rig;
+use super::site_face::{Inside, SiteFace, kept_for};
 use super::tangents::Tangents;
 use super::waypoint::are_opposite;
-use crate::geometry::Prism;
 use crate::geometry::surface::{Carrier, Obstacle, Ring};
+use crate::geometry::{Path, Prism};
 use crate::math::{DVec2, DVec3, acos, asin};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use std::cell::OnceCell;
 use std::f64::consts::FRAC_PI_2;
+use std::sync::Arc;
 
 /// Clearance that drives keep from obstacles where there is room, in metres.
 const ROOM_M: f64 = 0.001;
@@ -37,6 +39,8 @@ pub struct Face<'a> {
     /// Rims of obstacles, widened by the clearance where there is room.
     pub(super) rings: Vec<Ring>,
     pub(super) clearance: Clearance<'a>,
+    /// On terrain what the site gives of these rims; they are the last of them.
+    site: Option<Arc<SiteFace>>,
     /// What all searches on this face share; computed for the first.
     tangents: OnceCell<Tangents>,
 }
@@ -48,11 +52,51 @@ impl<'a> Face<'a> {
         let carrier = carrier_of(problem, others, mover, host);
         let rig = others.carried_with(mover);
         let clearance = Clearance::new(problem, others, mover, &rig, host, carrier);
-        let (rings, tangents) = (Vec::new(), OnceCell::new());
-        let mut face = Self { problem, others, mover, rig, host, carrier, clearance, rings, tangents };
-        face.rings = face.obstacle_rings();
-        face.make_room();
+        let (rings, site, tangents) = (Vec::new(), None, OnceCell::new());
+        let mut face = Self { problem, others, mover, rig, host, carrier, clearance, rings, site, tangents };
+        face.rings = face.rings_of_crew();
+        face.site = face.site_on_terrain();
+        match &face.site {
+            Some(site) => face.rings.extend_from_slice(&site.tight),
+            None => {
+                let rings = face.rings_of_site();
+                face.rings.extend(rings);
+            }
+        }
+        face.rings = face.with_room(&face.rings);
+        let level = matches!(carrier, Carrier::Plane(_));
+        face.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
         face
+    }
+
+    /// What the site gives to this face, if it is terrain and the mover is bare.
+    fn site_on_terrain(&self) -> Option<Arc<SiteFace>> {
+        let (Body::Ground(ground), 1) = (self.host, self.rig.len()) else { return None };
+        if self.problem.is_plain() {
+            return None; // few rims, and none of them only shared by edges that modules cross
+        }
+        let (kind, ground) = (self.problem.kind(self.mover), self.problem.ground(ground));
+        Some(ground.kept.get(&kept_for(self.problem, kind), || {
+            let tight = self.rings_of_site();
+            let roomy = self.with_room(&tight);
+            SiteFace::new(self, (&ground.outline, kind.foot_radius_m), tight, roomy)
+        }))
+    }
+
+    /// A rim that the site gives, as wide as the site allows, and where on it the foot is inside the outline; `None` for other rims.
+    pub(super) fn site_rim(&self, index: usize) -> Option<&[Inside]> {
+        let site = self.site.as_ref()?;
+        let own = index.checked_sub(self.rings.len() - site.roomy.len())?;
+        (self.rings[index].radius == site.roomy[own].radius).then(|| site.inside[own].as_slice())
+    }
+
+    /// Straight paths between such rims that meet no deck.
+    pub(super) fn site_links(&self) -> impl Iterator<Item = ([usize; 2], [DVec3; 2])> + '_ {
+        self.site.iter().flat_map(|site| {
+            let first = self.rings.len() - site.roomy.len();
+            let own = site.links.iter().map(move |(rims, ends)| (rims.map(|rim| first + rim), *ends));
+            own.filter(|(rims, _)| rims.iter().all(|&rim| self.site_rim(rim).is_some()))
+        })
     }
 
     /// Shortest drives from one free place of this face to others: for each target, the places where the drive changes between straight and circular,
@@ -160,14 +204,14 @@ impl<'a> Face<'a> {
         self.clearance.is_clear(from, to)
     }
 
-    /// Widens every rim by the clearance wanted, or by less than half of the free space beside it.
-    fn make_room(&mut self) {
+    /// Rims widened by the clearance wanted, or by less than half of the free space beside them.
+    fn with_room(&self, tight: &[Ring]) -> Vec<Ring> {
         let unit = match self.carrier {
             Carrier::Sphere { radius, .. } => radius,
             Carrier::Plane(_) => 1.0,
         };
-        let tight = self.rings.clone();
-        for (index, ring) in self.rings.iter_mut().enumerate() {
+        let mut roomy = tight.to_vec();
+        for (index, ring) in roomy.iter_mut().enumerate() {
             let mut room = ROOM_M / unit;
             for (other, beside) in tight.iter().enumerate() {
                 let apart = match self.carrier {
@@ -181,8 +225,7 @@ impl<'a> Face<'a> {
             }
             ring.radius += room;
         }
-        let level = matches!(self.carrier, Carrier::Plane(_));
-        self.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
+        roomy
     }
 
     /// Free places of a shell where a shortest path bends at the edge of a deck.
@@ -193,7 +236,8 @@ impl<'a> Face<'a> {
         near.flat_map(|deck| bends_round(&deck.solid, keep, centre, radius).0).collect()
     }
 
-    fn obstacle_rings(&self) -> Vec<Ring> {
+    /// The rims of what other modules forbid.
+    fn rings_of_crew(&self) -> Vec<Ring> {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let keep = kind.shell_radius_m + problem.limits.clearance_m;
         let mut rings = Vec::new();
@@ -203,10 +247,28 @@ impl<'a> Face<'a> {
                 rings.extend(self.ring_of_ball(other.position, radius));
             }
         }
+        rings.extend(self.rings_of_rig());
+        self.drop_idle(&mut rings);
+        rings
+    }
+
+    /// Drops the rims that no place of the foot comes near to: they are in nobody's way.
+    fn drop_idle(&self, rings: &mut Vec<Ring>) {
+        if let (Body::Ground(ground), Carrier::Plane(plane)) = (self.host, self.carrier) {
+            let outline = &self.problem.ground(ground).outline;
+            let foot = self.problem.kind(self.mover).foot_radius_m;
+            rings.retain(|ring| outline.inset(plane.coordinates(ring.pole)) + ring.radius >= foot - ROOM_M);
+        }
+    }
+
+    /// The rims of what the site forbids, and that of the reach.
+    fn rings_of_site(&self) -> Vec<Ring> {
+        let (problem, kind) = (self.problem, self.problem.kind(self.mover));
+        let keep = kind.shell_radius_m + problem.limits.clearance_m;
+        let mut rings = Vec::new();
         for stone in &problem.stones {
             rings.extend(self.ring_of_ball(stone.centre, keep + stone.radius_m));
         }
-        rings.extend(self.rings_of_rig());
         for deck in problem.decks_off(self.host.ground()) {
             let solid = &deck.solid;
             let keep = keep + problem.ground(deck.ground).surfacing.beyond_m(kind.ride_height_m);
@@ -220,7 +282,8 @@ impl<'a> Face<'a> {
                 for obstacle in beside_solid(plane, solid, keep, 0.0) {
                     let Obstacle::NearPolygon { outline, .. } = obstacle else { continue };
                     let corners = outline.iter().map(|&at| plane.point(at));
-                    let is_free = |at: &DVec3| self.is_clear(*at, &Waypoint::straight(self.host, *at));
+                    let is_free =
+                        |at: &DVec3| self.clearance.site_allows(&Path::Line { from: *at, step: DVec3::ZERO });
                     rings.extend(corners.filter(is_free).map(|pole| Ring { pole, radius: 0.0 }));
                 }
             }
@@ -234,12 +297,7 @@ impl<'a> Face<'a> {
                 }));
             }
         }
-        if let (Body::Ground(ground), Carrier::Plane(plane)) = (self.host, self.carrier) {
-            // What no place of the foot comes near to is in nobody's way.
-            let outline = &problem.ground(ground).outline;
-            let foot = kind.foot_radius_m;
-            rings.retain(|ring| outline.inset(plane.coordinates(ring.pole)) + ring.radius >= foot - ROOM_M);
-        }
+        self.drop_idle(&mut rings);
         match (self.host, self.carrier) {
             (Body::Module(host), _) => {
                 let beyond = std::f64::consts::PI - problem.kind(host).shell_reach_rad;

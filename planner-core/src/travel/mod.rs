@@ -17,6 +17,7 @@ mod reach;
 mod reachable;
 mod rig;
 mod roadmap;
+mod site_face;
 mod spots;
 mod surface;
 mod survey;

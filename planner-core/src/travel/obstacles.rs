@@ -2,6 +2,7 @@
 
 use super::carrier::carrier_of;
 use super::rig;
+use super::site_face::kept_for;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane};
 use crate::geometry::{Bounds, Prism, Slope};
 use crate::math::{DVec2, DVec3, angle_between, cos, perpendicular_part, sin_cos};
@@ -34,7 +35,9 @@ pub(super) fn face_obstacles(
             }
         }
         (Body::Ground(ground), Carrier::Plane(plane)) => {
-            obstacles.extend(brinks(problem, mover, ground, &plane));
+            let key = kept_for(problem, problem.kind(mover));
+            let brinks = || brinks(problem, mover, ground, &plane);
+            obstacles.extend_from_slice(&problem.ground(ground).kept.get(&key, brinks));
         }
         _ => {}
     }
@@ -191,7 +194,8 @@ fn solids(
     decks.flat_map(|deck| grown(&deck.solid, keep)).map(Obstacle::Inside).collect()
 }
 
-fn shells(
+/// Other shells, and stones, as balls that the mover's centre keeps out of.
+pub(super) fn shells(
     problem: &Problem,
     configuration: &Configuration,
     mover: ModuleId,

@@ -140,7 +140,9 @@ impl Scan<'_> {
             let compass_m = interaction_m(self.problem, self.mover);
             let plane = self.problem.ground(ground).plane;
             let level = plane.raised(plane.above(arc.at(0.0)));
-            for deck in self.problem.decks_off(Some(ground)) {
+            // Walls: not ground that modules cross to.
+            let is_wall = |deck: &&Deck| !self.problem.are_linked(deck.ground, ground);
+            for deck in self.problem.decks.iter().filter(is_wall) {
                 let wall = deck.solid.nearest_point(level.onto(here));
                 if wall.distance(here) <= compass_m {
                     facing.extend(towards(wall).into_iter().flat_map(|a| [a, a + PI]).map(|a| (a, true)));

@@ -374,9 +374,13 @@ fn standing_circle(
     match pair {
         [Body::Ground(deck), Body::Module(id)] => {
             let (centre, distance) = sphere(id);
-            let plane = problem.ground(deck).plane.raised(kind.ride_height_m);
+            let ground = problem.ground(deck);
+            let plane = ground.plane.raised(kind.ride_height_m);
             let squared = distance * distance - plane.above(centre).powi(2);
-            (squared > 0.0).then(|| Curve::circle_on(&plane, plane.onto(centre), squared.sqrt()))
+            if squared <= 0.0 || ground.outline.is_far_from(plane.coordinates(centre), squared.sqrt()) {
+                return None;
+            }
+            Some(Curve::circle_on(&plane, plane.onto(centre), squared.sqrt()))
         }
         [Body::Module(a), Body::Module(b)] => {
             let ((a, da), (b, db)) = (sphere(a), sphere(b));

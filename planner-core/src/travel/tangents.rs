@@ -2,7 +2,7 @@
 //! were already requested.
 
 use super::{Face, Round, Waypoint};
-use crate::geometry::surface::{Carrier, Curve};
+use crate::geometry::surface::{Carrier, Curve, common};
 use crate::math::{DVec3, turn_of};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
@@ -82,26 +82,48 @@ impl Tangents {
             let first = found.stretches.len();
             let radius = rim.radius().unwrap_or(0.0);
             let free = face.clearance.free_stretches(&rim);
-            let clears_solids = !free.is_empty() && face.clearance.circle_clears_solids(&rim);
-            found.stretches.extend(free.into_iter().map(|(from, width)| {
+            let stretch = |(from, width): (f64, f64), clears_solids: bool| {
                 let is_ring = width >= TAU * (1.0 - NO_GAP);
                 Stretch { from, width, round, radius, is_ring, clears_solids }
-            }));
+            };
+            if let Some(inside) = face.site_rim(found.rims.len()) {
+                for part in inside {
+                    let left = common(&[part.interval], &free, TAU, true).into_iter();
+                    found.stretches.extend(left.map(|interval| stretch(interval, part.is_allowed)));
+                }
+            } else {
+                let clears_solids = !free.is_empty() && face.clearance.circle_clears_solids(&rim);
+                found.stretches.extend(free.into_iter().map(|interval| stretch(interval, clears_solids)));
+            }
             found.rims.push(rim);
             found.of_ring.push(first..found.stretches.len());
         }
         for (index, ring) in face.rings.iter().enumerate() {
+            let is_of_site = face.site_rim(index).is_some();
             for (other, beside) in face.rings.iter().enumerate().take(index) {
-                for (p, q) in face.carrier.bitangents(ring, beside) {
-                    let ends = (found.on_rim(index, p), found.on_rim(other, q));
-                    let (Some(p), Some(q)) = ends else { continue };
-                    let length = face.carrier.distance(p.position, q.position);
-                    found.knots.extend([p, q]);
-                    found.links.push(Link { length, clear: Cell::new(None) });
+                if !(is_of_site && face.site_rim(other).is_some()) && found.are_free(index, other) {
+                    let links = face.carrier.bitangents(ring, beside);
+                    links.into_iter().for_each(|ends| found.add_link(face, [index, other], ends));
                 }
             }
         }
+        for ([index, other], [p, q]) in face.site_links() {
+            found.add_link(face, [index, other], (p, q));
+        }
         found
+    }
+
+    /// Whether two rims are free somewhere.
+    fn are_free(&self, index: usize, other: usize) -> bool {
+        !self.of_ring[index].is_empty() && !self.of_ring[other].is_empty()
+    }
+
+    fn add_link(&mut self, face: &Face<'_>, [index, other]: [usize; 2], (p, q): (DVec3, DVec3)) {
+        let ends = (self.on_rim(index, p), self.on_rim(other, q));
+        let (Some(p), Some(q)) = ends else { return };
+        let length = face.carrier.distance(p.position, q.position);
+        self.knots.extend([p, q]);
+        self.links.push(Link { length, clear: Cell::new(None) });
     }
 
     /// The position of a point of a rim on its free part; `None` where it is not free.
@@ -156,8 +178,8 @@ impl Tangents {
             };
             for position in touching.into_iter().flatten() {
                 let stays = position.distance_squared(place) < NO_WAY_M2;
-                if (stays || face.is_clear(place, &Waypoint::straight(face.host, position)))
-                    && let Some(on) = self.on_rim(index, position)
+                if let Some(on) = self.on_rim(index, position)
+                    && (stays || face.is_clear(place, &Waypoint::straight(face.host, position)))
                 {
                     found.push(OnRim { is_square: within_room && !stays, ..on });
                 }

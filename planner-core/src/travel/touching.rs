@@ -1,7 +1,9 @@
 //! Places at which the mover stands on one body and its shell touches a deck or another shell, or its foot reaches a deck's brink.
 
 use super::Interest;
-use super::obstacles::{face_obstacles, touch_obstacles};
+use super::carrier::carrier_of;
+use super::obstacles::{face_obstacles, shells, touch_obstacles};
+use super::site_face::kept_for;
 use super::surface::interaction_m;
 use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, free_stretches};
 use crate::geometry::{Outline, Prism};
@@ -10,8 +12,8 @@ use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 
 /// Calls `offer` with the places. On shells: the ends and middles of the arcs along which a wall or a shell is touched, and the places straight
 /// across an edge. On decks: the ends and middles of walls and brinks, and the points nearest to the mover, to beacons and to modules that stand
-/// near, all where another body is within the mover's range; on terrain, where modules cross from ground to ground, none nearer to another than
-/// the foot's radius.
+/// near, all where another body is within the mover's range. On terrain, where modules cross from ground to ground, none is nearer to another than the
+/// foot's radius, and grounds that modules cross to are no such bodies.
 ///
 /// Not all of them are tested for overlap.
 pub(super) fn touching_places(
@@ -98,28 +100,31 @@ impl Touching<'_> {
 
     fn on_deck(&self, deck: GroundId, interest: &Interest, offer: &mut impl FnMut(DVec3)) {
         let host = Body::Ground(deck);
-        let (carrier, obstacles) = face_obstacles(self.problem, self.bare, self.mover, host, self.others);
+        // Grounds that modules cross to from here are no reason to stand at the edge.
+        let apart: Vec<GroundId> =
+            self.problem.ground_ids().filter(|d| *d != deck && !self.problem.are_linked(*d, deck)).collect();
+        let modules = self.others.iter().map(|&id| self.bare.get(id).position);
+        let ground = self.problem.ground(deck);
+        let is_far = |p: DVec3| ground.outline.is_far_from(ground.plane.coordinates(p), self.compass_m);
+        let has_room = ground.may_hold(self.problem.kind(self.mover).foot_radius_m);
+        if !has_room || (apart.is_empty() && modules.clone().all(is_far)) {
+            return;
+        }
+        let carrier = carrier_of(self.problem, self.bare, self.mover, host);
         let Carrier::Plane(plane) = carrier else { return };
-        let arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
         // Where grounds meet on which modules cross, there are many short walls and edges.
-        let region = self.problem.ground(deck).region;
-        let is_terrain =
-            self.problem.ground_ids().any(|d| d != deck && self.problem.ground(d).region == region);
+        let is_terrain = apart.len() + 1 < self.problem.grounds.len();
         let apart_m = is_terrain.then_some(self.problem.kind(self.mover).foot_radius_m);
         let mut offered: Vec<DVec3> = Vec::new();
-        let modules = self.others.iter().map(|&id| self.bare.get(id).position);
         let near = |p: DVec3, q: DVec3| p.distance_squared(q) <= self.compass_m * self.compass_m;
         let is_beside = |p: DVec3| {
             modules.clone().any(|q| near(p, q))
-                || self.problem.ground_ids().filter(|d| *d != deck).any(|d| {
+                || apart.iter().any(|d| {
                     // Even where a deck extends far down: a structure over its edge may be several modules tall.
-                    self.problem.ground(d).inset(p) >= -self.compass_m
+                    self.problem.ground(*d).inset(p) >= -self.compass_m
                 })
         };
-        for arc in &arcs {
-            if matches!(obstacles[arc.obstacle], Obstacle::Ball { .. }) {
-                continue; // a hop arc
-            }
+        for arc in &self.brinks(deck) {
             let mut places = vec![arc.at(0.0), arc.at(1.0)];
             if let Curve::Line { .. } = arc.curve {
                 places.push(arc.at(0.5));
@@ -137,6 +142,27 @@ impl Touching<'_> {
                 }
             }
         }
+    }
+}
+
+impl Touching<'_> {
+    /// The free pieces of a ground's brinks and of the walls on it. On terrain there are many, and those that the site leaves are kept.
+    fn brinks(&self, deck: GroundId) -> Vec<Arc> {
+        let (problem, host) = (self.problem, Body::Ground(deck));
+        let bounding = |others: &[ModuleId]| {
+            let (carrier, obstacles) = face_obstacles(problem, self.bare, self.mover, host, others);
+            let mut arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
+            // Those of balls are hop arcs.
+            arcs.retain(|arc| !matches!(obstacles[arc.obstacle], Obstacle::Ball { .. }));
+            arcs
+        };
+        if problem.is_plain() {
+            return bounding(self.others);
+        }
+        let key = kept_for(problem, problem.kind(self.mover));
+        let of_site = problem.ground(deck).kept.get(&key, || bounding(&[]));
+        let shells = shells(problem, self.bare, self.mover, self.others, &[]);
+        of_site.iter().flat_map(|arc| arc.left_by(&shells)).collect()
     }
 }
 

@@ -62,6 +62,21 @@ fn scenes_on_rough_ground_are_solved_in_every_heading() {
     }
 }
 
+/// On terrain that modules drive over a shape is built module by module, as on one deck: one search for a trip for each, and no search over
+/// configurations.
+#[test]
+fn a_shape_spread_over_facets_needs_no_search() {
+    for angle_rad in [0.0, 2.3] {
+        let (_, problem) = read_scenario("lane", &turned(&text("lane"), angle_rad)).expect("a sound scene");
+        let first = SolveOptions { patience: 0, shortening: 0, ..SolveOptions::default() };
+        let solution = solve(&problem, &first, &Control::unlimited()).expect("it makes sense");
+        assert_eq!(solution.status, Status::Solved);
+        assert_eq!(solution.statistics.generated, 0, "trips of whole configurations were looked for");
+        let report = check_plan(&problem, &solution.plan).expect("its values make sense");
+        assert!(report.is_sound(), "{:?}", report.findings);
+    }
+}
+
 /// On friction µ a lone module slips from `atan(0.93 µ)` on, less the sway: here from 30.064° (section 5 of the model page, closed form).
 #[test]
 fn nobody_stands_where_it_slips() {

@@ -4,6 +4,7 @@ mod by_hand;
 mod crossings;
 mod rests;
 mod routes;
+mod sorted_rims;
 #[path = "../support/mod.rs"]
 mod support;
 mod survey;

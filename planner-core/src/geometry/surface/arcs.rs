@@ -1,7 +1,7 @@
 //! The free pieces of boundary curves.
 
 use super::curve::{Candidate, Curve, boundary};
-use super::intervals::Forbidden;
+use super::intervals::{Forbidden, common};
 use super::{Carrier, Obstacle, Plane};
 use crate::math::{DVec2, DVec3, Wave, acos, atan2};
 
@@ -42,6 +42,15 @@ impl Arc {
     #[must_use]
     pub fn length(&self) -> f64 {
         self.curve.length_of(self.width)
+    }
+
+    /// The pieces of it that more obstacles leave free.
+    #[must_use]
+    pub fn left_by(&self, obstacles: &[Obstacle]) -> Vec<Self> {
+        let ring = matches!(self.curve, Curve::Circle { .. });
+        let free = free_stretches(&self.curve, obstacles);
+        let left = common(&[(self.from, self.width)], &free, self.curve.span(), ring);
+        left.into_iter().map(|(from, width)| Self { from, width, ..self.clone() }).collect()
     }
 
     /// Whether it is a whole circle.

@@ -3,6 +3,34 @@
 /// Intervals shorter than this fraction of the span are ignored: tangent circles, rounding.
 const NOTHING: f64 = 1e-10;
 
+/// The common parts of intervals of a parameter, as `(from, width)`; on a ring they are periodic with the span.
+#[must_use]
+pub fn common(some: &[(f64, f64)], others: &[(f64, f64)], span: f64, ring: bool) -> Vec<(f64, f64)> {
+    let mut found = Vec::new();
+    for &(a, a_width) in some {
+        for &(b, b_width) in others {
+            if !ring {
+                let (from, to) = (a.max(b), (a + a_width).min(b + b_width));
+                found.extend((to > from).then_some((from, to - from)));
+            } else if a_width >= span {
+                found.push((b, b_width));
+            } else if b_width >= span {
+                found.push((a, a_width));
+            } else {
+                // The second begins within the first, or the first within the second, or both.
+                let (after, before) = ((b - a).rem_euclid(span), (a - b).rem_euclid(span));
+                if after < a_width {
+                    found.push((b, b_width.min(a_width - after)));
+                }
+                if before < b_width && before > 0.0 {
+                    found.push((a, a_width.min(b_width - before)));
+                }
+            }
+        }
+    }
+    found
+}
+
 /// Forbidden intervals of a parameter in `[0, span]`, periodic for a ring.
 #[derive(Clone, Debug)]
 pub(super) struct Forbidden {

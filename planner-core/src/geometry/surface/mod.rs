@@ -16,6 +16,7 @@ mod tangent;
 pub use arcs::{Arc, free_arcs, free_stretches};
 pub use carrier::Carrier;
 pub use curve::Curve;
+pub use intervals::common;
 pub use obstacle::{Obstacle, Plane};
 pub use region::Region;
 pub use tangent::Ring;

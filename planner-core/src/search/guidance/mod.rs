@@ -1,7 +1,7 @@
 //! Guidance of a search: estimates, novelty, what is missing of the goal, and why moves were refused.
 
 pub(crate) mod assignment;
-mod gathering;
+pub(crate) mod gathering;
 pub(crate) mod goal;
 pub(crate) mod leads_over;
 pub(crate) mod novelty;

@@ -76,6 +76,7 @@ impl Crossing<'_, '_> {
     /// Moves as many modules over as are to gather.
     pub(super) fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
         let Some(gather) = self.problem.goal.gather else { return Ok(false) };
+        self.drive_over(gather)?;
         loop {
             if self.there() >= gather.count {
                 return Ok(true);
@@ -155,7 +156,7 @@ impl Crossing<'_, '_> {
     }
 
     /// Number of modules that have gathered.
-    fn there(&self) -> usize {
+    pub(super) fn there(&self) -> usize {
         self.problem.gathered(self.sequence.now()).unwrap_or(0)
     }
 

@@ -6,6 +6,7 @@
 
 mod counterweights;
 mod crossing;
+mod driving_over;
 mod parking;
 mod race;
 mod site;

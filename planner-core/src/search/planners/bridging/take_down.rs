@@ -78,7 +78,8 @@ impl TakeDown<'_, '_, '_> {
         Ok(false)
     }
 
-    /// The quickest trip of one module to its own home, or otherwise to another of its class, on the deck below it.
+    /// The quickest trip of one module to its own home, or otherwise to another of its class, on the deck below it or one that it could cross to from
+    /// there.
     fn descent(
         &self,
         now: &Configuration,
@@ -88,13 +89,13 @@ impl TakeDown<'_, '_, '_> {
         let problem = self.finder.problem;
         let class = |m: ModuleId| problem.modules[m.index()].class;
         let Some(deck) = now.hosts_below(mover).find_map(Body::ground) else { return Ok(None) };
-        let suits = |home: &&Home| home.deck == deck && class(home.owner) == class(mover);
+        let suits = |home: &&Home| problem.are_linked(home.deck, deck) && class(home.owner) == class(mover);
+        let end = |home: &Home| (home.deck, home.place);
         // Its own place first: the assignment was chosen with care.
-        let own: Vec<DVec3> =
-            homes.iter().filter(suits).filter(|h| h.owner == mover).map(|h| h.place).collect();
-        let any: Vec<DVec3> = homes.iter().filter(suits).map(|home| home.place).collect();
-        let end = match self.finder.trip_to_deck(now, mover, deck, &own)? {
-            None if any.len() > own.len() => self.finder.trip_to_deck(now, mover, deck, &any)?,
+        let own: Vec<_> = homes.iter().filter(suits).filter(|h| h.owner == mover).map(end).collect();
+        let any: Vec<_> = homes.iter().filter(suits).map(end).collect();
+        let end = match self.finder.trip_to_any(now, mover, &own)? {
+            None if any.len() > own.len() => self.finder.trip_to_any(now, mover, &any)?,
             found => found,
         };
         let Some(end) = end else { return Ok(None) };

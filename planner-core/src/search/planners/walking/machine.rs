@@ -43,6 +43,8 @@ pub(super) struct Machine {
     pub(super) legs: Vec<Leg>,
     pub(super) radius_m: f64,
     pub(super) to: GroundId,
+    /// The direction of the goal from the start, seen from above.
+    pub(super) ahead: DVec2,
     /// Where each module has to be at the end.
     pub(super) goal: Vec<DVec3>,
 }
@@ -65,7 +67,9 @@ impl Machine {
         if legs.len() < FEWEST {
             return Err(NoWalk::FewLegs { found: legs.len(), on_hub: bare_on(problem, hub) });
         }
-        let machine = Self { hub, legs, radius_m, to, goal };
+        let way = (goal[hub.index()] - start.get(hub).position).truncate();
+        let ahead = way.normalize_or(DVec2::X);
+        let machine = Self { hub, legs, radius_m, to, ahead, goal };
         if machine.left_m(start) < NEAR_M {
             return Err(NoWalk::OtherGoal);
         }

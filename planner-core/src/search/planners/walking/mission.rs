@@ -1,7 +1,7 @@
 //! A scattered crew forms a machine, walks as one, and is taken apart where the goal wants its modules.
 
 use super::NoWalk;
-use super::footholds::middle;
+use super::tops::middle;
 use crate::control::Stopped;
 use crate::math::{DVec2, DVec3, asin, sin_cos};
 use crate::model::{Body, Configuration, Goal, GroundId, Kind, ModuleId, Placement, Problem, SlotPlace};
@@ -49,55 +49,52 @@ fn ends(problem: &Problem) -> Result<[GroundId; 2], NoWalk> {
     if is_alone && !problem.are_linked(first, last) { Ok([first, last]) } else { Err(NoWalk::OtherGoal) }
 }
 
+/// Why there are no trips, and what stopped the search for them, if something did.
+pub(super) type Unsolved = (NoWalk, Option<Stopped>);
+
 /// Trips from the scattered crew to the scattered goal.
 pub(super) fn search(
     task: &Task<'_>,
     walk: &dyn Fn(&Task<'_>) -> Outcome,
-) -> Result<Result<Vec<Trip>, NoWalk>, Stopped> {
+) -> Result<Vec<Trip>, Unsolved> {
     let problem = task.problem;
-    let [from, to] = match ends(problem) {
-        Ok(ends) => ends,
-        Err(reason) => return Ok(Err(reason)),
-    };
+    let [from, to] = ends(problem).map_err(|reason| (reason, None))?;
     let middles = [from, to].map(|ground| middle(problem.ground(ground)));
-    let Some(ahead) = (middles[1] - middles[0]).try_normalize() else { return Ok(Err(NoWalk::OtherGoal)) };
+    let ahead = (middles[1] - middles[0]).try_normalize().ok_or((NoWalk::OtherGoal, None))?;
     let mut now = problem.clone();
     let mut trips = Vec::new();
     let sites = [(from, ahead), (to, -ahead)];
     for (leg, &(ground, towards)) in sites.iter().enumerate() {
-        let Some(machine) = machines(&now, ground, towards).next() else { return Ok(Err(NoWalk::NoSite)) };
+        let machine = machines(&now, ground, towards).next().ok_or((NoWalk::NoSite, None))?;
         now.goal = Goal { slots: shape_as_slots(&now, &machine), gather: None };
         let inner = Task { problem: &now, ..*task };
         let outcome = if leg == 0 { TakingApart.search(&inner) } else { walk(&inner) };
-        match follow(&mut now, &mut trips, outcome)? {
-            Ok(()) => {}
-            Err(note) => return Ok(Err(NoWalk::Part { part: ["form a machine", "walk"][leg], note })),
-        }
+        follow(&mut now, &mut trips, outcome, ["form a machine", "walk"][leg])?;
     }
     now.goal = problem.goal.clone();
     let outcome = TakingApart.search(&Task { problem: &now, ..*task });
-    Ok(match follow(&mut now, &mut trips, outcome)? {
-        Ok(()) => Ok(trips),
-        Err(note) => Err(NoWalk::Part { part: "come apart", note }),
-    })
+    follow(&mut now, &mut trips, outcome, "come apart")?;
+    Ok(trips)
 }
 
 /// Goes on from where trips lead; why not, if they do not reach their goal.
-fn follow(now: &mut Problem, trips: &mut Vec<Trip>, outcome: Outcome) -> Result<Result<(), String>, Stopped> {
+fn follow(
+    now: &mut Problem,
+    trips: &mut Vec<Trip>,
+    outcome: Outcome,
+    part: &'static str,
+) -> Result<(), Unsolved> {
+    let failed = |note: String, stop| (NoWalk::Part { part, note }, stop);
     if outcome.status != Status::Solved {
-        return match outcome.stop {
-            Some(stop) => Err(stop),
-            None => Ok(Err(outcome.note.unwrap_or_else(|| "nothing was found".to_owned()))),
-        };
+        let otherwise = if outcome.stop.is_some() { "it was stopped first" } else { "nothing was found" };
+        return Err(failed(outcome.note.unwrap_or_else(|| otherwise.to_owned()), outcome.stop));
     }
     for trip in outcome.trips {
-        let Some(after) = after_trip(now, &now.start, &trip) else {
-            return Ok(Err("a trip is gone".to_owned()));
-        };
-        now.start = after;
+        let after = after_trip(now, &now.start, &trip);
+        now.start = after.ok_or_else(|| failed("a trip is gone".to_owned(), None))?;
         trips.push(trip);
     }
-    Ok(Ok(()))
+    Ok(())
 }
 
 /// Machines on a ground as near as possible to the side in a direction, all of whose feet and ends stand on it. Where the crew is a machine already, it

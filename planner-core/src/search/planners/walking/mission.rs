@@ -1,8 +1,8 @@
 //! A scattered crew forms a machine, walks as one, and is taken apart where the goal wants its modules.
 
-use super::NoWalk;
+use super::reason::{NoWalk, Part};
 use super::tops::middle;
-use crate::control::Stopped;
+use crate::control::{Budget, Stopped};
 use crate::math::{DVec2, DVec3, asin, sin_cos};
 use crate::model::{Body, Configuration, Goal, GroundId, Kind, ModuleId, Placement, Problem, SlotPlace};
 use crate::plan::Status;
@@ -18,6 +18,9 @@ use std::f64::consts::TAU;
 const FEWEST: usize = 7;
 /// Sine of the elevation of hosts over the hub's centre.
 const RAISED: f64 = 0.14;
+/// Most machines that are tried, and configurations that one search to form it or take it apart may expand.
+const MACHINES: usize = 36;
+const EXPANSIONS: u64 = 8;
 /// Directions of the machine that are tried.
 const TURNS: usize = 12;
 /// Steps by which places farther from the edge are tried, in radii, and how many.
@@ -61,37 +64,72 @@ pub(super) fn search(
     let [from, to] = ends(problem).map_err(|reason| (reason, None))?;
     let middles = [from, to].map(|ground| middle(problem.ground(ground)));
     let ahead = (middles[1] - middles[0]).try_normalize().ok_or((NoWalk::OtherGoal, None))?;
-    let mut now = problem.clone();
-    let mut trips = Vec::new();
-    let sites = [(from, ahead), (to, -ahead)];
-    for (leg, &(ground, towards)) in sites.iter().enumerate() {
-        let machine = machines(&now, ground, towards).next().ok_or((NoWalk::NoSite, None))?;
-        now.goal = Goal { slots: shape_as_slots(&now, &machine), gather: None };
-        let inner = Task { problem: &now, ..*task };
-        let outcome = if leg == 0 { TakingApart.search(&inner) } else { walk(&inner) };
-        follow(&mut now, &mut trips, outcome, ["form a machine", "walk"][leg])?;
+    let few = Budget { expansions: EXPANSIONS.min(task.budget.expansions), ..*task.budget };
+    let mut reason = NoWalk::NoSite;
+    for machine in machines(problem, from, ahead).take(MACHINES) {
+        let mission = Mission { task, few: &few, to, ahead, walk };
+        match mission.by(&machine) {
+            Ok(trips) => return Ok(trips),
+            // The one that gets farthest counts.
+            Err(why) if why.reached() >= reason.reached() => reason = why,
+            Err(_) => {}
+        }
+        if let Some(stop) = task.budget.interrupt.asked() {
+            return Err((reason, Some(stop)));
+        }
     }
-    now.goal = problem.goal.clone();
-    let outcome = TakingApart.search(&Task { problem: &now, ..*task });
-    follow(&mut now, &mut trips, outcome, "come apart")?;
-    Ok(trips)
+    Err((reason, None))
+}
+
+/// A crew on its way as a machine.
+struct Mission<'a> {
+    task: &'a Task<'a>,
+    /// The limits for a look at one machine.
+    few: &'a Budget<'a>,
+    to: GroundId,
+    ahead: DVec2,
+    walk: &'a dyn Fn(&Task<'_>) -> Outcome,
+}
+
+impl Mission<'_> {
+    /// By one machine: it is formed, walks, and comes apart. That it does come apart is seen before it walks.
+    fn by(&self, machine: &Configuration) -> Result<Vec<Trip>, NoWalk> {
+        let goal = &self.task.problem.goal;
+        let take_apart = |problem: &Problem| TakingApart.search(&Task { problem, budget: self.few, ..*self.task });
+        let mut now = self.task.problem.clone();
+        let mut trips = Vec::new();
+        now.goal = Goal { slots: shape_as_slots(&now, machine), gather: None };
+        let outcome = take_apart(&now);
+        follow(&mut now, &mut trips, outcome, Part::Form)?;
+        let mut apart = NoWalk::NoSite;
+        let mut comes_apart = |there: &Configuration| {
+            let mut last = now.clone();
+            (last.start, last.goal) = (there.clone(), goal.clone());
+            let outcome = take_apart(&last);
+            follow(&mut last, &mut Vec::new(), outcome, Part::ComeApart).map_err(|why| apart = why).is_ok()
+        };
+        let there = machines(&now, self.to, -self.ahead).find(|there| comes_apart(there));
+        let Some(there) = there else { return Err(apart) };
+        now.goal = Goal { slots: shape_as_slots(&now, &there), gather: None };
+        let outcome = (self.walk)(&Task { problem: &now, ..*self.task });
+        follow(&mut now, &mut trips, outcome, Part::Walk)?;
+        now.goal = goal.clone();
+        let outcome = take_apart(&now);
+        follow(&mut now, &mut trips, outcome, Part::ComeApart)?;
+        Ok(trips)
+    }
 }
 
 /// Goes on from where trips lead; why not, if they do not reach their goal.
-fn follow(
-    now: &mut Problem,
-    trips: &mut Vec<Trip>,
-    outcome: Outcome,
-    part: &'static str,
-) -> Result<(), Unsolved> {
-    let failed = |note: String, stop| (NoWalk::Part { part, note }, stop);
+fn follow(now: &mut Problem, trips: &mut Vec<Trip>, outcome: Outcome, part: Part) -> Result<(), NoWalk> {
+    let failed = |note: String| NoWalk::Part { part, note };
     if outcome.status != Status::Solved {
-        let otherwise = if outcome.stop.is_some() { "it was stopped first" } else { "nothing was found" };
-        return Err(failed(outcome.note.unwrap_or_else(|| otherwise.to_owned()), outcome.stop));
+        let otherwise = if outcome.stop.is_some() { "it was given up" } else { "nothing was found" };
+        return Err(failed(outcome.note.unwrap_or_else(|| otherwise.to_owned())));
     }
     for trip in outcome.trips {
         let after = after_trip(now, &now.start, &trip);
-        now.start = after.ok_or_else(|| failed("a trip is gone".to_owned(), None))?;
+        now.start = after.ok_or_else(|| failed("a trip is gone".to_owned()))?;
         trips.push(trip);
     }
     Ok(())

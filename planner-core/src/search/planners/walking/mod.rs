@@ -1,9 +1,10 @@
 //! A formed machine walks to where the goal wants its shape.
 //!
-//! The machine and its legs are found from the shape ([`machine`]). Best-first search over the places where its hub sits: from each, strides whose ends
-//! roll on level decks and whose foot comes down on one ([`footholds`]). A stride is looked at for bodies in the way and for its load when its turn
-//! comes, and then made: while the hub sits, each leg goes by itself to where the stride needs it ([`legs`]). At the goal the legs take their places
-//! in the shape that it asks for. A scattered crew forms a machine first, and is taken apart where it arrives ([`mission`]).
+//! The machine and its legs are found from the shape ([`machine`]). Best-first search over the places where its hub sits ([`places`]): from each, strides
+//! ([`stride`]) whose ends roll on level decks and whose foot comes down on one ([`footholds`]), those first that bear best by an estimate ([`stance`]).
+//! When the turn of a place comes, its strides are looked at for bodies in the way and for their load, and one is made: while the hub sits, each leg goes
+//! by itself to where the stride needs it ([`legs`]). At the goal the legs take their places in the shape that it asks for. A scattered crew forms a machine
+//! first, and is taken apart where it arrives ([`mission`]).
 
 mod footholds;
 mod legs;
@@ -37,6 +38,8 @@ use reason::{Came, NoWalk, Tally, WhyWalk};
 use stance::Stance;
 use tops::Tops;
 
+/// A module within this of its place fills its slot, in metres: half of what is allowed.
+const IN_SLOT_M: f64 = 5e-4;
 /// The hub is at its goal within this, in metres.
 const AT_GOAL_M: f64 = 1e-5;
 /// How far a stride is taken to lead, in radii of the ends.
@@ -49,6 +52,8 @@ const FINE: f64 = 0.5;
 const NEAR_M: f64 = 1e-4;
 /// Most footholds for one place whose loads are worked out, and for which legs are then set.
 const MOST_TRIED: [usize; 2] = [8, 3];
+/// Most arrivals at the goal from which the legs are to take their places.
+const MOST_UNSETTLED: usize = 4;
 
 /// The walking planner.
 #[derive(Clone, Copy, Debug, Default)]
@@ -91,7 +96,7 @@ impl Planner for Walking {
             Err(reason) => return unsolved((reason, None)),
         };
         let (tops, stance) = (Tops::new(problem), Stance::new(problem, &machine));
-        let mut walk = Walk { task, machine: &machine, tops, stance, sits: Vec::new() };
+        let mut walk = Walk { task, machine: &machine, tops, stance, sits: Vec::new(), unsettled: 0 };
         match walk.search() {
             Ok(Some(trips)) => Outcome::solved(problem, trips),
             Ok(None) => unsolved((walk.reason(), None)),
@@ -107,6 +112,8 @@ struct Walk<'a> {
     stance: Stance,
     /// Where the hub sat: first at the start.
     sits: Vec<Sit>,
+    /// How often the hub was at its goal, and the legs could not take their places there.
+    unsettled: usize,
 }
 
 /// How the machine came to where it sits.
@@ -135,12 +142,16 @@ impl Walk<'_> {
             }
             self.sits[from].farther.tried += 1;
             let Some((way, setting)) = self.reach(from, &place)? else { continue };
-            if machine.left_m(way.now()) < AT_GOAL_M
-                && let Some(done) = self.settle(&way)?
-            {
-                return Ok(Some(done.trips));
+            if machine.left_m(way.now()) < AT_GOAL_M {
+                if let Some(done) = self.settle(&way)? {
+                    return Ok(Some(done.trips));
+                }
+                self.unsettled += 1;
+                if self.unsettled >= MOST_UNSETTLED {
+                    return Ok(None);
+                }
             }
-            // With the legs elsewhere it may settle at the goal.
+            // With its legs elsewhere the machine may settle at the goal.
             if !place.is_goal(machine) {
                 closed.insert((place.to, place.point));
             }
@@ -227,6 +238,9 @@ impl Walk<'_> {
 
     /// How far it came, and what stopped it there.
     fn reason(&self) -> NoWalk {
+        if self.unsettled > 0 {
+            return NoWalk::Unsettled { arrivals: self.unsettled };
+        }
         let left_m = |sit: &Sit| self.machine.left_m(sit.way.now());
         let nearest = self.sits.iter().min_by(|a, b| left_m(a).total_cmp(&left_m(b)));
         NoWalk::NoStrides {
@@ -241,11 +255,10 @@ impl Walk<'_> {
         let goal = &self.machine.goal;
         let shift = from.now().get(self.machine.hub).position - goal[self.machine.hub.index()];
         let place = |id: ModuleId| goal[id.index()] + shift;
-        let footing = |leg: &Leg| Footing {
-            host: place(leg.host),
-            end: place(leg.end),
-            is_set: leg.may_set,
-            plants: false,
+        let footing = |leg: &Leg| {
+            let host = place(leg.host);
+            let off_m = from.now().get(leg.host).position.distance(host);
+            Footing { host, end: place(leg.end), is_set: leg.may_set || off_m > IN_SLOT_M, plants: false }
         };
         let places: Vec<Footing> = self.machine.legs.iter().map(footing).collect();
         let done = self.bring_all(from, &places, None)?;

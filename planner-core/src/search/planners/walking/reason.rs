@@ -24,6 +24,36 @@ impl fmt::Display for WhyWalk {
     }
 }
 
+/// A part of the way of a crew that walks as a machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    Form,
+    Walk,
+    ComeApart,
+}
+
+impl fmt::Display for Part {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Form => "form a machine",
+            Self::Walk => "walk",
+            Self::ComeApart => "come apart",
+        })
+    }
+}
+
+impl NoWalk {
+    /// How far a crew came: the more the farther. A machine walks only if it can be taken apart where it arrives.
+    pub(super) const fn reached(&self) -> u8 {
+        match self {
+            Self::Part { part: Part::Form, .. } => 1,
+            Self::Part { part: Part::ComeApart, .. } => 2,
+            Self::Part { part: Part::Walk, .. } => 3,
+            _ => 0,
+        }
+    }
+}
+
 /// Why there is no walk.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub(crate) enum NoWalk {
@@ -52,9 +82,17 @@ pub(crate) enum NoWalk {
     #[error("the crew cannot {part} on its way: {note}")]
     Part {
         /// What it cannot do.
-        part: &'static str,
+        part: Part,
         /// Why.
         note: String,
+    },
+    /// The hub arrived, and the legs could not take their places.
+    #[error(
+        "the hub reaches its goal, and in {arrivals} arrivals the legs could not take the places there that the goal asks for"
+    )]
+    Unsettled {
+        /// How often the hub arrived.
+        arrivals: usize,
     },
     /// No stride is left to try, or no time.
     #[error(

@@ -4,7 +4,7 @@
 //! base until it is as far above its end's top as the others are above theirs; it may also go round its base to where a top is. Of more than three
 //! legs some may be in the air.
 
-use super::machine::{Leg, Machine};
+use super::machine::{Leg, Machine, Sets};
 use super::places::Place;
 use super::stance::{Stance, Stood};
 use super::stride::{Step, Stride};
@@ -39,8 +39,9 @@ const FEWEST: usize = 3;
 const RAISED_DEG: f64 = 80.0;
 /// Fractions of a stride at which legs are held against each other.
 const SHARES: [f64; 3] = [0.0, 0.5, 1.0];
-/// What it costs to set a host, in strides.
-pub(super) const SET: f64 = 0.1;
+/// What it costs to set a host that carries its end, and one that goes bare, in strides.
+const SET: f64 = 0.1;
+const SET_BARE: f64 = 0.4;
 
 /// Where a leg stands when a stride begins.
 #[derive(Clone, Copy, Debug)]
@@ -58,19 +59,16 @@ pub(super) struct Footing {
 pub(super) struct Foothold {
     pub(super) stride: Stride,
     pub(super) legs: Vec<Footing>,
+    /// What the setting of hosts costs, in strides.
+    pub(super) setting: f64,
     /// An estimate of what is used of the bonds' holds.
     used: f64,
 }
 
 impl Foothold {
-    /// What the setting of hosts costs, in strides.
-    pub(super) fn setting(&self) -> f64 {
-        SET * self.legs.iter().filter(|leg| leg.is_set).count() as f64
-    }
-
     /// The lower the better.
     fn rank(&self) -> f64 {
-        self.setting() + self.used
+        self.setting + self.used
     }
 
     /// The stride as a trip.
@@ -178,8 +176,8 @@ impl<'a> Footholds<'a> {
         for leg in &self.machine.legs {
             let host = self.now.get(leg.host).position;
             let host_m = host.z - self.machine.radius_m;
-            // One that has no choice counts like many.
-            let weight = if leg.may_set { 1 } else { self.machine.legs.len() };
+            // One that has no choice, or not easily, counts like many.
+            let weight = if leg.sets == Some(Sets::Carrying) { 1 } else { self.machine.legs.len() };
             let mut own: Vec<f64> = Vec::new();
             for (_, ground) in self.tops.near(host.truncate(), leg.end_m) {
                 let below_m = host_m - ground.height_m();
@@ -256,7 +254,7 @@ impl<'a> Footholds<'a> {
             }
         }
         let arm = (host - base).truncate();
-        let Some(level) = arm.try_normalize().filter(|_| leg.may_set) else { return found };
+        let Some(level) = arm.try_normalize().filter(|_| leg.sets.is_some()) else { return found };
         let asked = |ground: &Ground, degrees: f64| {
             let up_m = ground.height_m() + radius_m + stride.below_m - base.z;
             let sine = up_m / leg.host_m;
@@ -364,7 +362,10 @@ impl Comparison<'_> {
             used = used.max(own);
         }
         let footings = self.chosen.iter().zip(&self.choices).map(|(&chosen, choices)| choices[chosen].footing);
-        let foothold = Foothold { stride: self.stride, legs: footings.collect(), used };
+        let footings: Vec<Footing> = footings.collect();
+        let set = legs.iter().zip(&footings).filter(|(_, footing)| footing.is_set);
+        let setting = set.map(|(leg, _)| if leg.sets == Some(Sets::Bare) { SET_BARE } else { SET }).sum();
+        let foothold = Foothold { stride: self.stride, legs: footings, setting, used };
         let at = self.kept.partition_point(|other| other.rank() <= foothold.rank());
         self.kept.insert(at, foothold);
         self.kept.truncate(MOST_KEPT);

@@ -2,7 +2,7 @@
 //! end stands on the base.
 
 use super::footholds::above;
-use super::machine::Leg;
+use super::machine::{Leg, Sets};
 use crate::control::Stopped;
 use crate::math::{DQuat, DVec3, angle_between, atan2};
 use crate::model::{Body, ModuleId};
@@ -50,8 +50,8 @@ impl Legs<'_> {
         let Some(place) = host.filter(away) else {
             return self.bring_end(from, leg, end_of(from.now().get(leg.host).position), axis);
         };
-        let carrying: &[f64] = if leg.may_set { &ABOVE_DEG } else { &[] };
-        let bare: &[f64] = if self.searches { &ASIDE_DEG } else { &[] };
+        let carrying: &[f64] = if leg.sets == Some(Sets::Carrying) { &ABOVE_DEG } else { &[] };
+        let bare: &[f64] = if self.searches || carrying.is_empty() { &ASIDE_DEG } else { &[] };
         let ways = carrying.iter().map(|&degrees| (true, degrees)).chain(bare.iter().map(|&degrees| (false, degrees)));
         for (carries, degrees) in ways {
             let set = if carries {
@@ -61,7 +61,9 @@ impl Legs<'_> {
             };
             let Some(set) = set else { continue };
             let end = end_of(set.now().get(leg.host).position);
-            if let Some(done) = self.bring_end(&set, leg, end, axis)? {
+            // From the base an end finds its way back only by a search.
+            let searches = self.searches || !carries;
+            if let Some(done) = (Legs { searches, ..*self }).bring_end(&set, leg, end, axis)? {
                 return Ok(Some(done));
             }
         }

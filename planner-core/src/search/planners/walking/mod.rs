@@ -32,7 +32,7 @@ use crate::travel::Trip;
 use footholds::{Foothold, Footholds, Footing};
 use indexmap::IndexSet;
 use legs::Legs;
-use machine::{Leg, Machine};
+use machine::{Leg, Machine, Sets};
 use places::Place;
 use reason::{Came, NoWalk, Tally, WhyWalk};
 use stance::Stance;
@@ -190,7 +190,7 @@ impl Walk<'_> {
         for foothold in footholds.iter().take(MOST_TRIED[0]) {
             match self.make(way, foothold)? {
                 Ok(made) => {
-                    reached = Some((made, foothold.setting()));
+                    reached = Some((made, foothold.setting));
                     break;
                 }
                 Err(failed) => {
@@ -258,7 +258,7 @@ impl Walk<'_> {
         let footing = |leg: &Leg| {
             let host = place(leg.host);
             let off_m = from.now().get(leg.host).position.distance(host);
-            Footing { host, end: place(leg.end), is_set: leg.may_set || off_m > IN_SLOT_M, plants: false }
+            Footing { host, end: place(leg.end), is_set: leg.sets == Some(Sets::Carrying) || off_m > IN_SLOT_M, plants: false }
         };
         let places: Vec<Footing> = self.machine.legs.iter().map(footing).collect();
         let done = self.bring_all(from, &places, None)?;

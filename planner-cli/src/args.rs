@@ -240,7 +240,7 @@ Example: clamber scene new -o culvert.toml
          clamber scene reach --kind random -o reach.toml
          clamber scene fields --modules 256 --ground concrete -o fields.toml
 
-Families for small crews, of 4 to 16 modules: scattered-to-shape, shape-to-shape, climb, cross, reach, rough, and walk (7 to 10 modules, one machine). Families for large crews, of up to 2000 modules of one \
+Families for small crews, of 4 to 16 modules: scattered-to-shape, shape-to-shape, climb, cross, reach, rough, and walk (4 to 10 modules, one machine). Families for large crews, of up to 2000 modules of one \
 kind, which form shapes of touching balls: fields (piles of four), fields-various (shapes of three to six modules), arch, pyramid, wall, raft, and transport \
 (a pyramid or a wall that moves). Modules that a shape has no place for are spare.
 

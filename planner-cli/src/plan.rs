@@ -106,6 +106,9 @@ fn tell(problem: &Problem, args: &PlanArgs, solved: &Solved) -> String {
         }
         Status::Solved => {
             let _ = writeln!(text, "solved: {figures}; checked: every instant is sound");
+            if let Some(why) = &solution.report.note {
+                let _ = writeln!(text, "by walking: {why}");
+            }
             text += &verdict::with_payloads(problem, &plan);
             text += &verdict::timing(&plan, &solution.report);
             if !solution.report.complete {
@@ -145,7 +148,11 @@ fn stopped_by(solved: &Solved) -> String {
         _ if solved.interrupted => "interrupted".into(),
         Some(Unsolved::OutOfMemory) => "the memory is used up; --memory gives more".into(),
         Some(Unsolved::Exhausted(note)) => note.clone(),
-        _ => "the time is up; --time gives more, a larger --greed looks for an answer sooner".into(),
+        _ => {
+            let up = "the time is up; --time gives more, a larger --greed looks for an answer sooner";
+            let note = solved.solution.report.note.as_ref();
+            note.map_or_else(|| up.to_owned(), |note| format!("{up}\nuntil then: {note}"))
+        }
     }
 }
 

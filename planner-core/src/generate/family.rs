@@ -70,7 +70,7 @@ impl Family {
             | Self::Cross
             | Self::Reach
             | Self::Rough => [4, 16],
-            Self::Walk => [7, 10],
+            Self::Walk => [4, 10],
             Self::Pyramid => [5, 2000],
             Self::Fields | Self::FieldsVarious | Self::Arch | Self::Wall | Self::Raft | Self::Transport => {
                 [4, 2000]

@@ -1,7 +1,7 @@
 //! Scenes in which a machine of legs walks over a lane of level stones whose tops differ in height.
 //!
-//! The number of modules decides the legs: as many legs of two as there can be, and one of three if a module is left over. They are spread around the
-//! hub so that it sits balanced, and each is let down until its end touches a stone.
+//! The number of modules decides the legs: from seven on, as many legs of two as there can be, and one of three if a module is left over; below that,
+//! ends on the hub itself. They are spread around the hub so that it sits balanced, and each is let down until its end touches a stone.
 
 use super::GenerateError;
 use super::draft::{Draft, direction, slot_entry};
@@ -35,6 +35,8 @@ const BALANCED: f64 = 0.35;
 const RAISED: f64 = 0.64;
 /// Greatest and least sine of the elevation of an end's host.
 const LET_DOWN: [f64; 2] = [0.6, -0.6];
+/// Fewest modules of a machine with three legs of two.
+const LEGS_OF_TWO: usize = 7;
 /// Legs are drawn so often at most.
 const DRAWS: usize = 100_000;
 
@@ -159,12 +161,17 @@ fn entries(setting: &Setting, stones: &[Prism], friction: f64) -> Vec<DeckEntry>
 
 /// Legs for so many modules; `None` unless they are spread so that the hub sits balanced.
 fn legs(modules: usize, kind: &KindEntry, random: &mut SplitMix64) -> Option<Vec<Leg>> {
-    let count = (modules - 1) / 2;
+    let ends_on_hub = modules < LEGS_OF_TWO;
+    let count = if ends_on_hub { modules - 1 } else { (modules - 1) / 2 };
     let standing_m = kind.shell_radius_m + kind.ride_height_m;
     let legs: Vec<Leg> = (0..count)
         .map(|leg| Leg {
             azimuth: random.between(0.0, 2.0 * PI),
-            modules: if leg == 0 && (modules - 1) % 2 == 1 { 3 } else { 2 },
+            modules: match modules {
+                _ if ends_on_hub => 1,
+                _ if leg == 0 && modules.is_multiple_of(2) => 3,
+                _ => 2,
+            },
             side: if random.below(2) == 0 { 1.0 } else { -1.0 },
         })
         .collect();
@@ -175,17 +182,21 @@ fn legs(modules: usize, kind: &KindEntry, random: &mut SplitMix64) -> Option<Vec
     let is_apart = (0..count).all(|i| legs[..i].iter().all(|other| apart(other, &legs[i])));
     let moment = legs.iter().fold(DVec2::ZERO, |sum, leg| {
         let flat = spine(leg, standing_m, 0.2);
-        let end = flat[flat.len() - 1] + beside(leg, standing_m);
-        sum + flat.iter().chain([&end]).map(|at| at.truncate()).sum::<DVec2>()
+        sum + flat.iter().map(|at| at.truncate()).sum::<DVec2>()
     });
     let is_balanced = moment.length() / (modules as f64) < BALANCED * kind.foot_radius_m;
     (is_apart && is_balanced).then_some(legs)
 }
 
-/// The modules of a leg but its end, from the hub's centre, when the last is so far above it, as a share of a bond's length.
+/// The modules of a leg, from the hub's centre, when the end or its host is so far above it, as a share of a bond's length.
 fn spine(leg: &Leg, standing_m: f64, last: f64) -> Vec<DVec3> {
     let on = |sine: f64| direction(crate::math::asin(sine), leg.azimuth) * standing_m;
-    if leg.modules == 2 { vec![on(last)] } else { vec![on(RAISED), on(RAISED) + on(last - RAISED)] }
+    let mut spine =
+        if leg.modules == 3 { vec![on(RAISED), on(RAISED) + on(last - RAISED)] } else { vec![on(last)] };
+    if leg.modules > 1 {
+        spine.push(spine[spine.len() - 1] + beside(leg, standing_m));
+    }
+    spine
 }
 
 /// From the last of them to the end, which stands square beside it and below.
@@ -201,11 +212,8 @@ fn machine(legs: &[Leg], kind: &KindEntry, stones: &[Prism], stone: usize) -> Op
     let clear_m = |at: DVec3| stones.iter().map(|deck| deck.distance(at)).fold(f64::INFINITY, f64::min);
     let mut stands: Vec<Stand> = vec![(None, hub)];
     for leg in legs {
-        let at = |last: f64| {
-            let mut places = spine(leg, standing_m, last);
-            places.push(places[places.len() - 1] + beside(leg, standing_m));
-            places.into_iter().map(|place| hub + place).collect::<Vec<_>>()
-        };
+        let at =
+            |last: f64| spine(leg, standing_m, last).into_iter().map(|place| hub + place).collect::<Vec<_>>();
         let keeps_off = |last: f64| at(last).into_iter().all(|place| clear_m(place) > radius_m + 1e-7);
         let (mut high, mut low) = (LET_DOWN[0], LET_DOWN[1]);
         for _ in 0..50 {

@@ -60,6 +60,15 @@ impl Prism {
         heights.fold([f64::INFINITY, f64::NEG_INFINITY], |[least, most], z| [least.min(z), most.max(z)])
     }
 
+    /// Whether all of it is seen to be farther from a point than this, by the box around its outline.
+    #[must_use]
+    pub fn is_seen_beyond(&self, p: DVec2, far: f64) -> bool {
+        let none = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        let box_of = |(low, high): (DVec2, DVec2), at: &DVec2| (low.min(*at), high.max(*at));
+        let (low, high) = self.outline.iter().fold(none, box_of);
+        (low - p).max_element().max((p - high).max_element()) > far
+    }
+
     /// The point of the solid nearest to `p`; `p` itself when it lies inside.
     #[must_use]
     pub fn nearest_point(&self, p: DVec3) -> DVec3 {

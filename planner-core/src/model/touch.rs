@@ -71,6 +71,10 @@ pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
             if !may_touch || ground.plane.above(place.position) > kind.shell_radius_m + tolerance {
                 continue;
             }
+            let (at, far) = (place.position.truncate(), kind.shell_radius_m + 2.0 * tolerance);
+            if problem.decks_of(id_of_ground).all(|deck| deck.solid.is_seen_beyond(at, far)) {
+                continue;
+            }
             let nearest = problem.nearest_on_ground(id_of_ground, place.position);
             let distance = (place.position - nearest).length();
             if (distance - kind.shell_radius_m).abs() > tolerance {

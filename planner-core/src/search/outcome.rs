@@ -80,7 +80,7 @@ pub struct Outcome {
     pub statistics: Statistics,
     /// The certificate, if the goal is impossible.
     pub proof: Option<Impossible>,
-    /// Why the search ended without an answer although nothing interrupted it.
+    /// Why the search ended without an answer, or how far it came; for a solution, why its planner was chosen.
     pub note: Option<String>,
     /// What interrupted the search, if something did.
     pub stop: Option<Stopped>,

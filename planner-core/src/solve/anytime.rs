@@ -442,6 +442,7 @@ impl Solver<'_> {
                 trade_offs: Vec::new(),
                 stoppers: outcome.stoppers,
                 nearest_s: nearest_s.is_finite().then_some(nearest_s),
+                note: outcome.note.filter(|_| outcome.stop.is_some() || outcome.status == Status::Solved),
             },
             statistics: outcome.statistics,
         };

@@ -53,15 +53,19 @@ impl Planner for Portfolio {
             task.observer.progress(&SearchProgress { statistics: done, nearest_s: f64::INFINITY });
             let is = |status: Status| outcomes.iter().position(|o| o.status == status);
             if let Some(index) = is(Status::Solved).or(is(Status::Cancelled)) {
-                best = Some(with_alternatives(outcomes, index));
+                let walks = Walking::suits(problem).filter(|_| is(Status::Solved) == Some(0));
+                let note = walks.map(|why| why.to_string());
+                best = Some(Outcome { note, ..with_alternatives(outcomes, index) });
                 break;
             }
             // No planner has solved it: keep the outcome with the most trips.
+            let note = outcomes.first().and_then(|first| first.note.clone());
             let part = outcomes.into_iter().max_by_key(|o| o.trips.len());
             best = part.or(best);
             let stop = budget.spent(done.expanded, 0).or(is_full.then_some(Stopped::Full));
             if let Some(outcome) = best.as_mut().filter(|_| stop.is_some()) {
                 outcome.stop = stop;
+                outcome.note = note.or(outcome.note.take());
                 break;
             }
             expansions *= MORE;
@@ -98,7 +102,7 @@ fn with_alternatives(mut outcomes: Vec<Outcome>, index: usize) -> Outcome {
 fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
     if problem.goal.gather.is_some() {
         (vec![Box::new(RacedBridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)], 1)
-    } else if Walking::applies(problem) {
+    } else if Walking::suits(problem).is_some() {
         (vec![Box::new(Walking), Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst)], 2)
     } else {
         (vec![Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst), Box::new(Beam)], 2)
@@ -112,7 +116,7 @@ fn awaited(problem: &Problem) -> usize {
     match problem.goal.gather {
         Some(_) if problem.modules.len() <= FEW => 3,
         Some(_) => 1,
-        None if is_on_the_ground || Walking::applies(problem) => 1,
+        None if is_on_the_ground || Walking::suits(problem).is_some() => 1,
         None => 2,
     }
 }

@@ -76,6 +76,8 @@ pub struct Report {
     pub stoppers: Stoppers,
     /// Least estimated time from any configuration found to the goal, in seconds.
     pub nearest_s: Option<f64>,
+    /// What the planner says, in its own words: why it was chosen, or how far it came before it was stopped and what was in the way there.
+    pub note: Option<String>,
 }
 
 /// Why there is no solution.

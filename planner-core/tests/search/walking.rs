@@ -1,6 +1,6 @@
 //! Formed machines walk where no foot but the hub's can go, and the hub's not by driving.
 
-use crate::support::{deck, plan_by, scene_of};
+use crate::support::{deck, fixture, plan_by, scene_of};
 use clamber_core::unstable::generate::{Family, GenerateOptions, generate};
 use clamber_core::unstable::search::{Options, Planner, Walking};
 use clamber_core::{DVec3, Move, Problem, Status, check_plan, read_scenario};
@@ -67,6 +67,18 @@ fn legs_are_set_anew_on_uneven_stones() {
             matches!(step.action, Move::Slide { .. }) && problem.start.is_stood_on(step.module)
         };
         assert!(plan.steps.iter().filter(carries).count() >= 3);
+    }
+}
+
+/// The fixtures: over cobbles, and up landings that no foot drives over.
+#[test]
+fn machines_walk_over_cobbles_and_up_landings() {
+    for name in ["walk/cobbles", "walk/stairs"] {
+        let problem = fixture(name).1;
+        let plan = plan_by(&Walking, &problem, &Options::default());
+        assert_eq!(plan.status, Status::Solved, "{name}");
+        let report = check_plan(&problem, &plan).expect("its values make sense");
+        assert!(report.is_sound(), "{name}: {:?}", report.findings.first());
     }
 }
 

@@ -14,7 +14,10 @@ const MOST_TRIED: usize = 6;
 impl Crossing<'_, '_> {
     /// Sends modules over that get to a deck by driving and crossing alone, until so many stand there: those that begin nearest to it first, each to
     /// the farthest place that is left, so that nobody stands in the way of the next.
-    pub(super) fn drive_over(&mut self, Gather { ground: target, within, count }: Gather) -> Result<(), Stopped> {
+    pub(super) fn drive_over(
+        &mut self,
+        Gather { ground: target, within, count }: Gather,
+    ) -> Result<(), Stopped> {
         let problem = self.problem;
         let linked = |ground: &GroundId| *ground != target && problem.are_linked(*ground, target);
         let sources: Vec<GroundId> = problem.ground_ids().filter(linked).collect();

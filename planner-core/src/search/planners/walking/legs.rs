@@ -1,7 +1,8 @@
-//! Legs move while the hub sits: an end goes round its host, and a host goes to another place on its base with the end above it.
+//! Legs move while the hub sits: an end goes round its host, and a host goes to another place on its base with the end above it, or without it while the
+//! end stands on the base.
 
 use super::footholds::above;
-use super::machine::Leg;
+use super::machine::{Leg, Sets};
 use crate::control::Stopped;
 use crate::math::{DQuat, DVec3, angle_between, atan2};
 use crate::model::{Body, ModuleId};
@@ -21,6 +22,8 @@ const SQUARE_RAD: f64 = 1e-5;
 const ALONG_RAD: f64 = 1e-8;
 /// Where an end is while its host goes: so many degrees from the host's foot, in a vertical plane; the least loads the host's bond least.
 const ABOVE_DEG: [f64; 5] = [66.0, 80.0, 95.0, 110.0, 130.0];
+/// Where an end waits on the base while its host goes: so many degrees from the host, in a vertical plane.
+const ASIDE_DEG: [f64; 3] = [75.0, 95.0, 120.0];
 /// Ways over a host: by the middle of both places, raised by so many times its distance.
 const RAISED: [f64; 3] = [0.4, 0.9, 2.0];
 
@@ -47,14 +50,49 @@ impl Legs<'_> {
         let Some(place) = host.filter(away) else {
             return self.bring_end(from, leg, end_of(from.now().get(leg.host).position), axis);
         };
-        for degrees in ABOVE_DEG {
-            let Some(set) = self.set_host(from, leg, place, degrees)? else { continue };
+        let carrying: &[f64] = if leg.sets == Some(Sets::Carrying) { &ABOVE_DEG } else { &[] };
+        let bare: &[f64] = if self.searches || carrying.is_empty() { &ASIDE_DEG } else { &[] };
+        let ways = carrying
+            .iter()
+            .map(|&degrees| (true, degrees))
+            .chain(bare.iter().map(|&degrees| (false, degrees)));
+        for (carries, degrees) in ways {
+            let set = if carries {
+                self.set_host(from, leg, place, degrees)?
+            } else {
+                self.set_bare_host(from, leg, place, degrees)?
+            };
+            let Some(set) = set else { continue };
             let end = end_of(set.now().get(leg.host).position);
-            if let Some(done) = self.bring_end(&set, leg, end, axis)? {
+            // From the base an end finds its way back only by a search.
+            let searches = self.searches || !carries;
+            if let Some(done) = (Legs { searches, ..*self }).bring_end(&set, leg, end, axis)? {
                 return Ok(Some(done));
             }
         }
         Ok(None)
+    }
+
+    /// Brings a host to another place on its base: its end goes to the base first, and stays there.
+    fn set_bare_host(
+        &self,
+        from: &TripSequence,
+        leg: &Leg,
+        place: DVec3,
+        aside_deg: f64,
+    ) -> Result<Option<TripSequence>, Stopped> {
+        let (problem, now) = (self.task.problem, from.now());
+        let (host, base) = (now.get(leg.host).position, now.get(leg.base).position);
+        // Seen from the host's foot its end is on the other side.
+        let Some(aside) = above((host - base).normalize(), 180.0 - aside_deg) else { return Ok(None) };
+        let waits_m = problem.kind(leg.end).standing_distance(problem.kind(leg.base));
+        let mut sequence = from.clone();
+        for (module, position) in [(leg.end, base + aside * waits_m), (leg.host, place)] {
+            let goal = TripGoal::Go { module, host: Body::Module(leg.base), position };
+            let Some(done) = goal.run(problem, sequence.now(), self.task.budget)? else { return Ok(None) };
+            sequence.push(done.trip, done.after);
+        }
+        Ok(Some(sequence))
     }
 
     /// Brings a host to another place on its base: its end goes above it, it turns its tracks into the way, and drives.

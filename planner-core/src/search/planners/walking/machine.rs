@@ -23,14 +23,23 @@ const RAISED_DEG: f64 = 66.0;
 /// A short drive, in metres.
 const LITTLE_M: f64 = 1e-4;
 
+/// How a host goes to another place on its base.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sets {
+    /// With its end above it.
+    Carrying,
+    /// Bare: its end waits on the base.
+    Bare,
+}
+
 /// A leg: a bare module, its host, and what the host stands on.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Leg {
     pub(super) end: ModuleId,
     pub(super) host: ModuleId,
     pub(super) base: ModuleId,
-    /// Whether the host can go to another place on its base: it carries nothing but this end.
-    pub(super) may_set: bool,
+    /// How the host can go to another place on its base, if it can: it carries nothing but this end.
+    pub(super) sets: Option<Sets>,
     /// Distances between the centres of end and host, and of host and base, in metres.
     pub(super) end_m: f64,
     pub(super) host_m: f64,
@@ -43,6 +52,8 @@ pub(super) struct Machine {
     pub(super) legs: Vec<Leg>,
     pub(super) radius_m: f64,
     pub(super) to: GroundId,
+    /// The direction of the goal from the start, seen from above.
+    pub(super) ahead: DVec2,
     /// Where each module has to be at the end.
     pub(super) goal: Vec<DVec3>,
 }
@@ -65,14 +76,16 @@ impl Machine {
         if legs.len() < FEWEST {
             return Err(NoWalk::FewLegs { found: legs.len(), on_hub: bare_on(problem, hub) });
         }
-        let machine = Self { hub, legs, radius_m, to, goal };
+        let way = (goal[hub.index()] - start.get(hub).position).truncate();
+        let ahead = way.normalize_or(DVec2::X);
+        let machine = Self { hub, legs, radius_m, to, ahead, goal };
         if machine.left_m(start) < NEAR_M {
             return Err(NoWalk::OtherGoal);
         }
         Ok(machine)
     }
 
-    /// Finds out which hosts carry their ends up and down their bases, with the ends above them: others stay where they are.
+    /// Finds out which hosts carry their ends up and down their bases, with the ends above them: others have to go bare.
     pub(super) fn settle_what_can_be_set(&mut self, problem: &Problem) {
         let limit = problem.limits.utilisation_to_plan_for();
         let carries = |leg: &Leg| {
@@ -88,7 +101,11 @@ impl Machine {
             let stretch = Stretch::of_move(problem, &there, leg.host, &action, &after);
             uninterrupted(|interrupt| stretch.carries(limit, &mut WarmStart::default(), interrupt))
         };
-        self.legs.iter_mut().for_each(|leg| leg.may_set &= carries(leg));
+        for leg in &mut self.legs {
+            if leg.sets.is_some() && carries(leg) {
+                leg.sets = Some(Sets::Carrying);
+            }
+        }
     }
 
     /// How far the hub has to go, in metres.
@@ -132,7 +149,8 @@ fn legs_of(problem: &Problem, hub: ModuleId, ground_m: f64) -> Vec<Leg> {
         let own = &problem.modules[host.index()];
         let may_set = own.can_drive() && own.can_yaw() && start.standing_on(Body::Module(host)).count() == 1;
         let may_roll = problem.modules[end.index()].can_drive() && !start.is_stood_on(end);
-        (may_roll && is_low).then_some(Leg { end, host, base, may_set, end_m, host_m })
+        let sets = may_set.then_some(Sets::Bare);
+        (may_roll && is_low).then_some(Leg { end, host, base, sets, end_m, host_m })
     };
     problem.module_ids().filter_map(leg).collect()
 }

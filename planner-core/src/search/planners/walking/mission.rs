@@ -1,8 +1,8 @@
 //! A scattered crew forms a machine, walks as one, and is taken apart where the goal wants its modules.
 
-use super::NoWalk;
-use super::footholds::middle;
-use crate::control::Stopped;
+use super::reason::{NoWalk, Part};
+use super::tops::middle;
+use crate::control::{Budget, Stopped};
 use crate::math::{DVec2, DVec3, asin, sin_cos};
 use crate::model::{Body, Configuration, Goal, GroundId, Kind, ModuleId, Placement, Problem, SlotPlace};
 use crate::plan::Status;
@@ -18,6 +18,9 @@ use std::f64::consts::TAU;
 const FEWEST: usize = 7;
 /// Sine of the elevation of hosts over the hub's centre.
 const RAISED: f64 = 0.14;
+/// Most machines that are tried, and configurations that one search to form it or take it apart may expand.
+const MACHINES: usize = 36;
+const EXPANSIONS: u64 = 8;
 /// Directions of the machine that are tried.
 const TURNS: usize = 12;
 /// Steps by which places farther from the edge are tried, in radii, and how many.
@@ -49,55 +52,85 @@ fn ends(problem: &Problem) -> Result<[GroundId; 2], NoWalk> {
     if is_alone && !problem.are_linked(first, last) { Ok([first, last]) } else { Err(NoWalk::OtherGoal) }
 }
 
+/// Why there are no trips, and what stopped the search for them, if something did.
+pub(super) type Unsolved = (NoWalk, Option<Stopped>);
+
 /// Trips from the scattered crew to the scattered goal.
-pub(super) fn search(
-    task: &Task<'_>,
-    walk: &dyn Fn(&Task<'_>) -> Outcome,
-) -> Result<Result<Vec<Trip>, NoWalk>, Stopped> {
+pub(super) fn search(task: &Task<'_>, walk: &dyn Fn(&Task<'_>) -> Outcome) -> Result<Vec<Trip>, Unsolved> {
     let problem = task.problem;
-    let [from, to] = match ends(problem) {
-        Ok(ends) => ends,
-        Err(reason) => return Ok(Err(reason)),
-    };
+    let [from, to] = ends(problem).map_err(|reason| (reason, None))?;
     let middles = [from, to].map(|ground| middle(problem.ground(ground)));
-    let Some(ahead) = (middles[1] - middles[0]).try_normalize() else { return Ok(Err(NoWalk::OtherGoal)) };
-    let mut now = problem.clone();
-    let mut trips = Vec::new();
-    let sites = [(from, ahead), (to, -ahead)];
-    for (leg, &(ground, towards)) in sites.iter().enumerate() {
-        let Some(machine) = machines(&now, ground, towards).next() else { return Ok(Err(NoWalk::NoSite)) };
-        now.goal = Goal { slots: shape_as_slots(&now, &machine), gather: None };
-        let inner = Task { problem: &now, ..*task };
-        let outcome = if leg == 0 { TakingApart.search(&inner) } else { walk(&inner) };
-        match follow(&mut now, &mut trips, outcome)? {
-            Ok(()) => {}
-            Err(note) => return Ok(Err(NoWalk::Part { part: ["form a machine", "walk"][leg], note })),
+    let ahead = (middles[1] - middles[0]).try_normalize().ok_or((NoWalk::OtherGoal, None))?;
+    let few = Budget { expansions: EXPANSIONS.min(task.budget.expansions), ..*task.budget };
+    let mut reason = NoWalk::NoSite;
+    for machine in machines(problem, from, ahead).take(MACHINES) {
+        let mission = Mission { task, few: &few, to, ahead, walk };
+        match mission.by(&machine) {
+            Ok(trips) => return Ok(trips),
+            // The one that gets farthest counts.
+            Err(why) if why.reached() >= reason.reached() => reason = why,
+            Err(_) => {}
+        }
+        if let Some(stop) = task.budget.interrupt.asked() {
+            return Err((reason, Some(stop)));
         }
     }
-    now.goal = problem.goal.clone();
-    let outcome = TakingApart.search(&Task { problem: &now, ..*task });
-    Ok(match follow(&mut now, &mut trips, outcome)? {
-        Ok(()) => Ok(trips),
-        Err(note) => Err(NoWalk::Part { part: "come apart", note }),
-    })
+    Err((reason, None))
+}
+
+/// A crew on its way as a machine.
+struct Mission<'a> {
+    task: &'a Task<'a>,
+    /// The limits for a look at one machine.
+    few: &'a Budget<'a>,
+    to: GroundId,
+    ahead: DVec2,
+    walk: &'a dyn Fn(&Task<'_>) -> Outcome,
+}
+
+impl Mission<'_> {
+    /// By one machine: it is formed, walks, and comes apart. That it does come apart is seen before it walks.
+    fn by(&self, machine: &Configuration) -> Result<Vec<Trip>, NoWalk> {
+        let goal = &self.task.problem.goal;
+        let take_apart =
+            |problem: &Problem| TakingApart.search(&Task { problem, budget: self.few, ..*self.task });
+        let mut now = self.task.problem.clone();
+        let mut trips = Vec::new();
+        now.goal = Goal { slots: shape_as_slots(&now, machine), gather: None };
+        let outcome = take_apart(&now);
+        follow(&mut now, &mut trips, outcome, Part::Form)?;
+        let mut apart = NoWalk::NoSite;
+        let mut comes_apart = |there: &Configuration| {
+            let mut last = now.clone();
+            (last.start, last.goal) = (there.clone(), goal.clone());
+            let outcome = take_apart(&last);
+            follow(&mut last, &mut Vec::new(), outcome, Part::ComeApart).map_err(|why| apart = why).is_ok()
+        };
+        let there = machines(&now, self.to, -self.ahead).find(|there| comes_apart(there));
+        let Some(there) = there else { return Err(apart) };
+        now.goal = Goal { slots: shape_as_slots(&now, &there), gather: None };
+        let outcome = (self.walk)(&Task { problem: &now, ..*self.task });
+        follow(&mut now, &mut trips, outcome, Part::Walk)?;
+        now.goal = goal.clone();
+        let outcome = take_apart(&now);
+        follow(&mut now, &mut trips, outcome, Part::ComeApart)?;
+        Ok(trips)
+    }
 }
 
 /// Goes on from where trips lead; why not, if they do not reach their goal.
-fn follow(now: &mut Problem, trips: &mut Vec<Trip>, outcome: Outcome) -> Result<Result<(), String>, Stopped> {
+fn follow(now: &mut Problem, trips: &mut Vec<Trip>, outcome: Outcome, part: Part) -> Result<(), NoWalk> {
+    let failed = |note: String| NoWalk::Part { part, note };
     if outcome.status != Status::Solved {
-        return match outcome.stop {
-            Some(stop) => Err(stop),
-            None => Ok(Err(outcome.note.unwrap_or_else(|| "nothing was found".to_owned()))),
-        };
+        let otherwise = if outcome.stop.is_some() { "it was given up" } else { "nothing was found" };
+        return Err(failed(outcome.note.unwrap_or_else(|| otherwise.to_owned())));
     }
     for trip in outcome.trips {
-        let Some(after) = after_trip(now, &now.start, &trip) else {
-            return Ok(Err("a trip is gone".to_owned()));
-        };
-        now.start = after;
+        let after = after_trip(now, &now.start, &trip);
+        now.start = after.ok_or_else(|| failed("a trip is gone".to_owned()))?;
         trips.push(trip);
     }
-    Ok(Ok(()))
+    Ok(())
 }
 
 /// Machines on a ground as near as possible to the side in a direction, all of whose feet and ends stand on it. Where the crew is a machine already, it

@@ -1,15 +1,20 @@
 //! A formed machine walks to where the goal wants its shape.
 //!
-//! The machine and its legs are found from the shape ([`machine`]). Best-first search over the places where its hub sits: from each, strides whose ends
-//! roll on level decks and whose foot comes down on one ([`footholds`]). A stride is looked at for bodies in the way and for its load when its turn
-//! comes, and then made: while the hub sits, each leg goes by itself to where the stride needs it ([`legs`]). At the goal the legs take their places
-//! in the shape that it asks for. A scattered crew forms a machine first, and is taken apart where it arrives ([`mission`]).
+//! The machine and its legs are found from the shape ([`machine`]). Best-first search over the places where its hub sits ([`places`]): from each, strides
+//! ([`stride`]) whose ends roll on level decks and whose foot comes down on one ([`footholds`]), those first that bear best by an estimate ([`stance`]).
+//! When the turn of a place comes, its strides are looked at for bodies in the way and for their load, and one is made: while the hub sits, each leg goes
+//! by itself to where the stride needs it ([`legs`]). At the goal the legs take their places in the shape that it asks for. A scattered crew forms a machine
+//! first, and is taken apart where it arrives ([`mission`]).
 
 mod footholds;
 mod legs;
 mod machine;
 mod mission;
+mod places;
 mod reason;
+mod stance;
+mod stride;
+mod tops;
 
 use super::super::outcome::status_of;
 use crate::control::Stopped;
@@ -27,29 +32,41 @@ use crate::travel::Trip;
 use footholds::{Foothold, Footholds, Footing};
 use indexmap::IndexSet;
 use legs::Legs;
-use machine::{Leg, Machine};
-pub(crate) use reason::NoWalk;
+use machine::{Leg, Machine, Sets};
+use places::Place;
+use reason::{Came, NoWalk, Tally, WhyWalk};
+use stance::Stance;
+use tops::Tops;
 
-/// Places of the hub nearer to each other than this are one, in metres.
-const SAME_PLACE_M: f64 = 4e-3;
+/// A module within this of its place fills its slot, in metres: half of what is allowed.
+const IN_SLOT_M: f64 = 5e-4;
 /// The hub is at its goal within this, in metres.
 const AT_GOAL_M: f64 = 1e-5;
 /// How far a stride is taken to lead, in radii of the ends.
 const STRIDE_RADII: f64 = 1.8;
 /// The weight of the strides that are still to make (weighted A*): more than 1 for an answer sooner.
 const WEIGHT: f64 = 1.5;
-/// What it costs to set a host, in strides.
-const SET: f64 = 0.1;
+/// Points between those of the coarser grid wait for so many strides.
+const FINE: f64 = 0.5;
+/// The hub goes farther than this in a stride, in metres.
+const NEAR_M: f64 = 1e-4;
+/// Most footholds for one place whose loads are worked out, and for which legs are then set.
+const MOST_TRIED: [usize; 2] = [8, 3];
+/// Most arrivals at the goal from which the legs are to take their places.
+const MOST_UNSETTLED: usize = 4;
 
 /// The walking planner.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Walking;
 
 impl Walking {
-    /// Whether the crew is a machine whose goal is its own shape elsewhere, where its hub cannot drive straight; or is large enough to form one, and
-    /// no module gets by itself to where the goal wants it.
-    pub(crate) fn applies(problem: &Problem) -> bool {
-        Machine::of(problem).is_ok_and(|machine| !machine.can_drive(problem)) || mission::applies(problem)
+    /// Why a crew is to walk, if it is: it is a machine whose goal is its own shape elsewhere, where its hub cannot drive straight; or it is large enough
+    /// to form one, and no module gets by itself to where the goal wants it.
+    pub(crate) fn suits(problem: &Problem) -> Option<WhyWalk> {
+        match Machine::of(problem) {
+            Ok(machine) if !machine.can_drive(problem) => Some(WhyWalk::Machine { legs: machine.legs.len() }),
+            _ => mission::applies(problem).then_some(WhyWalk::Crew),
+        }
     }
 }
 
@@ -60,9 +77,10 @@ impl Planner for Walking {
 
     fn search(&self, task: &Task<'_>) -> Outcome {
         let problem = task.problem;
-        let noted = |reason: NoWalk| {
-            let outcome = Outcome::nothing(Status::BudgetSpent, makespan_lower_bound_s(problem));
-            Outcome { note: Some(reason.to_string()), ..outcome }
+        let unsolved = |(reason, stop): (NoWalk, Option<Stopped>)| {
+            let status = stop.map_or(Status::BudgetSpent, status_of);
+            let outcome = Outcome::nothing(status, makespan_lower_bound_s(problem));
+            Outcome { note: Some(reason.to_string()), stop, ..outcome }
         };
         let machine = match Machine::of(problem) {
             Ok(mut machine) => {
@@ -71,22 +89,18 @@ impl Planner for Walking {
             }
             Err(NoWalk::NoMachine) if mission::applies(problem) => {
                 return match mission::search(task, &|inner| self.search(inner)) {
-                    Ok(Ok(trips)) => Outcome::solved(problem, trips),
-                    Ok(Err(reason)) => noted(reason),
-                    Err(stop) => Outcome { status: status_of(stop), ..Outcome::stopped(problem, stop) },
+                    Ok(trips) => Outcome::solved(problem, trips),
+                    Err(reason) => unsolved(reason),
                 };
             }
-            Err(reason) => return noted(reason),
+            Err(reason) => return unsolved((reason, None)),
         };
-        let mut walk = Walk { task, machine: &machine, sits: Vec::new(), found: Found::default() };
+        let (tops, stance) = (Tops::new(problem), Stance::new(problem, &machine));
+        let mut walk = Walk { task, machine: &machine, tops, stance, sits: Vec::new(), unsettled: 0 };
         match walk.search() {
             Ok(Some(trips)) => Outcome::solved(problem, trips),
-            Ok(None) => noted(walk.found.reason(&machine, &walk.sits)),
-            Err(stop) => Outcome {
-                status: status_of(stop),
-                stop: Some(stop),
-                ..noted(walk.found.reason(&machine, &walk.sits))
-            },
+            Ok(None) => unsolved((walk.reason(), None)),
+            Err(stop) => unsolved((walk.reason(), Some(stop))),
         }
     }
 }
@@ -94,119 +108,147 @@ impl Planner for Walking {
 struct Walk<'a> {
     task: &'a Task<'a>,
     machine: &'a Machine,
-    /// How the machine came to where it sat: first at the start.
-    sits: Vec<TripSequence>,
-    found: Found,
+    tops: Tops<'a>,
+    stance: Stance,
+    /// Where the hub sat: first at the start.
+    sits: Vec<Sit>,
+    /// How often the hub was at its goal, and the legs could not take their places there.
+    unsettled: usize,
 }
 
-/// What became of the strides that were looked at.
-#[derive(Default)]
-struct Found {
-    met: usize,
-    tried: usize,
-    heavy: usize,
-    unready: usize,
+/// How the machine came to where it sits.
+struct Sit {
+    way: TripSequence,
+    /// Strides on the way, and what the setting of its hosts costs, in strides.
+    cost: f64,
+    farther: Tally,
 }
 
-impl Found {
-    fn reason(&self, machine: &Machine, sits: &[TripSequence]) -> NoWalk {
-        let &Self { met, tried, heavy, unready } = self;
-        let left_m = sits.iter().map(|sits| machine.left_m(sits.now())).fold(f64::INFINITY, f64::min);
-        NoWalk::NoStrides { left_m, met, tried, heavy, unready }
-    }
-}
-
-/// Why a stride was not made.
-enum Failed {
-    Heavy,
-    Unready,
-}
-
-/// Strides that wait: from where they begin, how many were made before, and how they are made.
-type Open = LeastFirst<(usize, u32, Foothold)>;
+/// Places that wait: from where they are reached.
+type Open = LeastFirst<(usize, Place)>;
 
 impl Walk<'_> {
     fn search(&mut self) -> Result<Option<Vec<Trip>>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
         let mut open = Open::default();
-        let mut closed: IndexSet<(GroundId, [i64; 2])> = IndexSet::new();
-        self.sits.push(TripSequence::new(problem, &problem.start));
-        self.open_from(&mut open, 0, 0)?;
-        while let Some((from, strides, foothold)) = open.pop() {
-            if let Some(stop) = self.task.budget.spent(self.found.tried as u64, 0) {
+        let mut closed: IndexSet<(GroundId, Option<[i64; 2]>)> = IndexSet::new();
+        self.sit(&mut open, TripSequence::new(problem, &problem.start), 0.0);
+        while let Some((from, place)) = open.pop() {
+            if let Some(stop) = self.task.budget.spent(self.sits.len() as u64, 0) {
                 return Err(stop);
             }
-            let cell = foothold.lands.to_array().map(|v| (v / SAME_PLACE_M).round() as i64);
-            if closed.contains(&(foothold.to, cell)) {
+            if closed.contains(&(place.to, place.point)) {
                 continue;
             }
-            self.found.tried += 1;
-            let sits = match self.make(&self.sits[from], &foothold)? {
-                Ok(sits) => sits,
-                Err(Failed::Heavy) => {
-                    self.found.heavy += 1;
-                    continue;
+            self.sits[from].farther.tried += 1;
+            let Some((way, setting)) = self.reach(from, &place)? else { continue };
+            if machine.left_m(way.now()) < AT_GOAL_M {
+                if let Some(done) = self.settle(&way)? {
+                    return Ok(Some(done.trips));
                 }
-                Err(Failed::Unready) => {
-                    self.found.unready += 1;
-                    continue;
+                self.unsettled += 1;
+                if self.unsettled >= MOST_UNSETTLED {
+                    return Ok(None);
                 }
-            };
-            closed.insert((foothold.to, cell));
-            if machine.left_m(sits.now()) < AT_GOAL_M
-                && let Some(done) = self.settle(&sits)?
-            {
-                return Ok(Some(done.trips));
             }
-            self.sits.push(sits);
-            self.open_from(&mut open, self.sits.len() - 1, strides + 1)?;
+            // With its legs elsewhere the machine may settle at the goal.
+            if !place.is_goal(machine) {
+                closed.insert((place.to, place.point));
+            }
+            let cost = self.sits[from].cost + 1.0 + setting;
+            self.sit(&mut open, way, cost);
         }
         Ok(None)
     }
 
-    /// Opens the strides from where the machine sits.
-    fn open_from(&mut self, open: &mut Open, node: usize, strides: u32) -> Result<(), Stopped> {
+    /// Adds a place where the hub sits, and opens those that are in reach from there.
+    fn sit(&mut self, open: &mut Open, way: TripSequence, cost: f64) {
         let (problem, machine) = (self.task.problem, self.machine);
-        let now = self.sits[node].now();
-        let Some(from) = now.get(machine.hub).host.ground() else { return Ok(()) };
-        let budget = self.task.budget;
-        let (footholds, met) = Footholds { problem, machine, now, from, budget }.strides()?;
-        self.found.met += met;
-        for (number, foothold) in footholds.into_iter().enumerate() {
-            let left_m = foothold.lands.distance(machine.goal_at());
+        let places = places::in_reach(problem, machine, &self.tops, way.now());
+        let node = self.sits.len();
+        let here = way.now().get(machine.hub).position.truncate();
+        for (number, place) in places.iter().enumerate().filter(|(_, place)| place.at.distance(here) > NEAR_M)
+        {
+            let left_m = place.at.distance(machine.goal_at());
             let left = WEIGHT * left_m / (STRIDE_RADII * machine.radius_m);
-            let total = f64::from(strides + 1) + SET * foothold.set() as f64 + left;
-            open.push([total, left_m], [node as u64, number as u64], (node, strides, foothold));
+            let fine = if place.is_coarse() { 0.0 } else { FINE };
+            open.push([cost + 1.0 + left + fine, left_m], [node as u64, number as u64], (node, *place));
         }
-        Ok(())
+        let farther = Tally { places: places.len(), ..Tally::default() };
+        self.sits.push(Sit { way, cost, farther });
+    }
+
+    /// The way to a place by one stride more, and what the setting of hosts costs.
+    fn reach(&mut self, from: usize, place: &Place) -> Result<Option<(TripSequence, f64)>, Stopped> {
+        let (problem, machine) = (self.task.problem, self.machine);
+        let Sit { way, farther, .. } = &self.sits[from];
+        let mut tally = *farther;
+        let footholds = Footholds::new(problem, machine, &self.tops, &self.stance, way.now());
+        let (footholds, reaches) = footholds.onto(place);
+        // The one that gets farthest counts.
+        let mut came = if reaches { Came::Unfounded } else { Came::Far };
+        let (mut unready, mut reached) = (0, None);
+        for foothold in footholds.iter().take(MOST_TRIED[0]) {
+            match self.make(way, foothold)? {
+                Ok(made) => {
+                    reached = Some((made, foothold.setting));
+                    break;
+                }
+                Err(failed) => {
+                    came = came.max(failed);
+                    unready += usize::from(failed == Came::Unready);
+                }
+            }
+            if unready >= MOST_TRIED[1] {
+                break;
+            }
+        }
+        if reached.is_none() {
+            tally.count(came);
+        }
+        self.sits[from].farther = tally;
+        Ok(reached)
     }
 
     /// Makes a stride, with the moves of the legs before it.
-    fn make(
-        &self,
-        from: &TripSequence,
-        foothold: &Foothold,
-    ) -> Result<Result<TripSequence, Failed>, Stopped> {
+    fn make(&self, from: &TripSequence, foothold: &Foothold) -> Result<Result<TripSequence, Came>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
         let trip = foothold.trip(machine);
         let Some((ready, action, after)) = foothold.made(problem, machine, from.now()) else {
-            return Ok(Err(Failed::Unready));
+            return Ok(Err(Came::Met));
         };
         let stretch = Stretch::of_move(problem, &ready, machine.hub, &action, &after);
+        if !stretch.is_clear() {
+            return Ok(Err(Came::Met));
+        }
         let limit = problem.limits.utilisation_to_plan_for();
         if !stretch.carries(limit, &mut WarmStart::default(), self.task.budget.interrupt)? {
-            return Ok(Err(Failed::Heavy));
+            return Ok(Err(Came::Heavy));
         }
-        let axis = DVec3::Z.cross(foothold.ahead);
+        let axis = DVec3::Z.cross(foothold.stride.ahead);
         let Some(mut sequence) = self.bring_all(from, &foothold.legs, Some((foothold, axis)))? else {
-            return Ok(Err(Failed::Unready));
+            return Ok(Err(Came::Unready));
         };
         if !is_sound(problem, sequence.now(), &trip, self.task.budget)? {
-            return Ok(Err(Failed::Unready));
+            return Ok(Err(Came::Unready));
         }
-        let Some(after) = after_trip(problem, sequence.now(), &trip) else { return Ok(Err(Failed::Unready)) };
+        let Some(after) = after_trip(problem, sequence.now(), &trip) else { return Ok(Err(Came::Unready)) };
         sequence.push(trip, after);
         Ok(Ok(sequence))
+    }
+
+    /// How far it came, and what stopped it there.
+    fn reason(&self) -> NoWalk {
+        if self.unsettled > 0 {
+            return NoWalk::Unsettled { arrivals: self.unsettled };
+        }
+        let left_m = |sit: &Sit| self.machine.left_m(sit.way.now());
+        let nearest = self.sits.iter().min_by(|a, b| left_m(a).total_cmp(&left_m(b)));
+        NoWalk::NoStrides {
+            sits: self.sits.len(),
+            left_m: nearest.map_or(f64::INFINITY, left_m),
+            farther: nearest.map(|sit| sit.farther).unwrap_or_default(),
+        }
     }
 
     /// The legs take their places in the shape that the goal asks for.
@@ -214,11 +256,15 @@ impl Walk<'_> {
         let goal = &self.machine.goal;
         let shift = from.now().get(self.machine.hub).position - goal[self.machine.hub.index()];
         let place = |id: ModuleId| goal[id.index()] + shift;
-        let footing = |leg: &Leg| Footing {
-            host: place(leg.host),
-            end: place(leg.end),
-            is_set: leg.may_set,
-            plants: false,
+        let footing = |leg: &Leg| {
+            let host = place(leg.host);
+            let off_m = from.now().get(leg.host).position.distance(host);
+            Footing {
+                host,
+                end: place(leg.end),
+                is_set: leg.sets == Some(Sets::Carrying) || off_m > IN_SLOT_M,
+                plants: false,
+            }
         };
         let places: Vec<Footing> = self.machine.legs.iter().map(footing).collect();
         let done = self.bring_all(from, &places, None)?;

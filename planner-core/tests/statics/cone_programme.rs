@@ -292,6 +292,9 @@ fn proofs_for_many_touches_agree_with_a_general_conic_solver() {
             })
             .collect();
         let Some(least) = solved.map(|each| each.into_iter().fold(0.0, f64::max)) else { continue };
+        if least < 1e-3 {
+            continue; // weight alone holds it, and the tolerance of the model counts
+        }
         crews += 1;
         for share in [0.5, 0.9, 0.99, 1.01, 1.25, 2.0] {
             let carries = case.carries(share * least);

@@ -8,8 +8,11 @@ use std::sync::{Arc, Mutex};
 /// whatever they keep. Clones of an owner share them.
 #[derive(Clone, Default)]
 pub struct Kept {
-    entries: Arc<Mutex<Vec<(Vec<u64>, Arc<dyn Any + Send + Sync>)>>>,
+    entries: Arc<Mutex<Vec<Entry>>>,
 }
+
+/// The bits of the key, and the value.
+type Entry = (Vec<u64>, Arc<dyn Any + Send + Sync>);
 
 impl Kept {
     /// The value for a key, made if it is not there yet.

@@ -121,7 +121,7 @@ impl Configuration {
         })
     }
 
-    /// A hash key that shapes equal within `grid` metres nearly always share. Two equal shapes may get different keys where a coordinate falls on a
+    /// A hash key that shapes equal within `grid` metres nearly always share; of modules that cannot turn, headings belong to the shape. Two equal shapes may get different keys where a coordinate falls on a
     /// border of the grid: this costs time, but never changes the answer.
     #[must_use]
     pub fn shape_key(&self, problem: &Problem, grid: f64) -> Vec<[i32; 6]> {
@@ -146,7 +146,16 @@ impl Configuration {
                         )
                     }
                 };
-                [i32::from(problem.modules[id.index()].class), cell(p.x), cell(p.y), cell(p.z), deck, host]
+                let module = &problem.modules[id.index()];
+                // Where a module that cannot turn can go depends on how it faces.
+                let turns_or_stays = module.can_yaw() || !module.can_drive();
+                let faces = match (turns_or_stays, place.heading()) {
+                    (true, _) => host,
+                    (false, h) => [h.x, h.y, h.z]
+                        .into_iter()
+                        .fold(host, |sum, v| sum.wrapping_mul(31).wrapping_add(cell(v))),
+                };
+                [i32::from(module.class), cell(p.x), cell(p.y), cell(p.z), deck, faces]
             })
             .collect();
         key.sort_unstable();

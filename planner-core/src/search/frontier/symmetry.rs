@@ -34,6 +34,10 @@ impl Symmetries {
     /// Finds them. Complexity: quadratic in the decks with their corners, and in the slots.
     #[must_use]
     pub fn of(problem: &Problem) -> Self {
+        // Images keep orientations as they are, and those of modules that cannot turn matter.
+        if problem.modules.iter().any(|module| module.can_drive() && !module.can_yaw()) {
+            return Self::default();
+        }
         let corners = || problem.decks.iter().flat_map(|deck| deck.solid.outline.iter());
         let centre = corners().sum::<DVec2>() / corners().count().max(1) as f64;
         let maps = (0..16).skip(1).filter_map(|k| {

@@ -212,9 +212,8 @@ fn machine(legs: &[Leg], kind: &KindEntry, stones: &[Prism], stone: usize) -> Op
     let clear_m = |at: DVec3| stones.iter().map(|deck| deck.distance(at)).fold(f64::INFINITY, f64::min);
     let mut stands: Vec<Stand> = vec![(None, hub)];
     for leg in legs {
-        let at = |last: f64| {
-            spine(leg, standing_m, last).into_iter().map(|place| hub + place).collect::<Vec<_>>()
-        };
+        let at =
+            |last: f64| spine(leg, standing_m, last).into_iter().map(|place| hub + place).collect::<Vec<_>>();
         let keeps_off = |last: f64| at(last).into_iter().all(|place| clear_m(place) > radius_m + 1e-7);
         let (mut high, mut low) = (LET_DOWN[0], LET_DOWN[1]);
         for _ in 0..50 {

@@ -71,6 +71,11 @@ impl Foothold {
         self.setting + self.used
     }
 
+    /// Whether the host of any of these legs has to go elsewhere first.
+    pub(super) fn sets_any(&self, legs: &[usize]) -> bool {
+        legs.iter().any(|&leg| self.legs[leg].is_set)
+    }
+
     /// The stride as a trip.
     pub(super) fn trip(&self, machine: &Machine) -> Trip {
         let planted = machine.legs.iter().zip(&self.legs).filter(|(_, footing)| footing.plants);
@@ -217,8 +222,16 @@ impl<'a> Footholds<'a> {
         let moves = |id: ModuleId| machine.legs.iter().any(|leg| leg.end == id || leg.host == id);
         let centres: Vec<DVec3> = self.now.iter().map(|(_, place)| place.position).collect();
         let fixed = self.problem.module_ids().filter(|id| !moves(*id)).collect();
-        let mut comparison =
-            Comparison { of: self, stride, choices, fixed, centres, chosen: Vec::new(), looked: 0, kept: Vec::new() };
+        let mut comparison = Comparison {
+            of: self,
+            stride,
+            choices,
+            fixed,
+            centres,
+            chosen: Vec::new(),
+            looked: 0,
+            kept: Vec::new(),
+        };
         comparison.add_legs();
         comparison.kept
     }
@@ -309,7 +322,8 @@ impl Comparison<'_> {
             if self.looked >= MOST_STANCES {
                 return;
             }
-            let rising = |number: usize, index: usize| usize::from(!self.choices[number][index].footing.plants);
+            let rising =
+                |number: usize, index: usize| usize::from(!self.choices[number][index].footing.plants);
             let risen: usize = self.chosen.iter().enumerate().map(|(leg, &index)| rising(leg, index)).sum();
             if risen + rising(number, index) + FEWEST <= self.choices.len() && self.is_clear(number, index) {
                 self.chosen.push(index);
@@ -328,7 +342,8 @@ impl Comparison<'_> {
         let apart = |a: DVec3, a_m: f64, b: DVec3, b_m: f64| a.distance(b) > a_m + b_m - tolerance::LENGTH_M;
         let [host_m, end_m] = [leg.host, leg.end].map(radius_m);
         let is_off = |at: DVec3, at_m: f64| {
-            apart(own.footing.host, host_m, at, at_m) && own.ends.iter().all(|end| apart(*end, end_m, at, at_m))
+            apart(own.footing.host, host_m, at, at_m)
+                && own.ends.iter().all(|end| apart(*end, end_m, at, at_m))
         };
         self.fixed.iter().all(|&id| is_off(self.centres[id.index()], radius_m(id)))
             && self.chosen.iter().enumerate().all(|(before, &chosen)| {
@@ -361,7 +376,8 @@ impl Comparison<'_> {
             let Some(own) = self.of.stance.used(&stood) else { return };
             used = used.max(own);
         }
-        let footings = self.chosen.iter().zip(&self.choices).map(|(&chosen, choices)| choices[chosen].footing);
+        let footings =
+            self.chosen.iter().zip(&self.choices).map(|(&chosen, choices)| choices[chosen].footing);
         let footings: Vec<Footing> = footings.collect();
         let set = legs.iter().zip(&footings).filter(|(_, footing)| footing.is_set);
         let setting = set.map(|(leg, _)| if leg.sets == Some(Sets::Bare) { SET_BARE } else { SET }).sum();

@@ -52,7 +52,10 @@ impl Legs<'_> {
         };
         let carrying: &[f64] = if leg.sets == Some(Sets::Carrying) { &ABOVE_DEG } else { &[] };
         let bare: &[f64] = if self.searches || carrying.is_empty() { &ASIDE_DEG } else { &[] };
-        let ways = carrying.iter().map(|&degrees| (true, degrees)).chain(bare.iter().map(|&degrees| (false, degrees)));
+        let ways = carrying
+            .iter()
+            .map(|&degrees| (true, degrees))
+            .chain(bare.iter().map(|&degrees| (false, degrees)));
         for (carries, degrees) in ways {
             let set = if carries {
                 self.set_host(from, leg, place, degrees)?

@@ -20,7 +20,7 @@ const FEWEST: usize = 7;
 const RAISED: f64 = 0.14;
 /// Most machines that are tried, and configurations that one search to form it or take it apart may expand.
 const MACHINES: usize = 36;
-const EXPANSIONS: u64 = 8;
+const EXPANSIONS: u64 = 48;
 /// Directions of the machine that are tried.
 const TURNS: usize = 12;
 /// Steps by which places farther from the edge are tried, in radii, and how many.
@@ -56,10 +56,7 @@ fn ends(problem: &Problem) -> Result<[GroundId; 2], NoWalk> {
 pub(super) type Unsolved = (NoWalk, Option<Stopped>);
 
 /// Trips from the scattered crew to the scattered goal.
-pub(super) fn search(
-    task: &Task<'_>,
-    walk: &dyn Fn(&Task<'_>) -> Outcome,
-) -> Result<Vec<Trip>, Unsolved> {
+pub(super) fn search(task: &Task<'_>, walk: &dyn Fn(&Task<'_>) -> Outcome) -> Result<Vec<Trip>, Unsolved> {
     let problem = task.problem;
     let [from, to] = ends(problem).map_err(|reason| (reason, None))?;
     let middles = [from, to].map(|ground| middle(problem.ground(ground)));
@@ -95,7 +92,8 @@ impl Mission<'_> {
     /// By one machine: it is formed, walks, and comes apart. That it does come apart is seen before it walks.
     fn by(&self, machine: &Configuration) -> Result<Vec<Trip>, NoWalk> {
         let goal = &self.task.problem.goal;
-        let take_apart = |problem: &Problem| TakingApart.search(&Task { problem, budget: self.few, ..*self.task });
+        let take_apart =
+            |problem: &Problem| TakingApart.search(&Task { problem, budget: self.few, ..*self.task });
         let mut now = self.task.problem.clone();
         let mut trips = Vec::new();
         now.goal = Goal { slots: shape_as_slots(&now, machine), gather: None };

@@ -153,7 +153,10 @@ impl fmt::Display for Tally {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { places, tried, far, unfounded, met, heavy, unready } = self;
         write!(f, "{places} places are in reach, of which {tried} were tried: ")?;
-        write!(f, "{far} are too far or too high for one stride, {unfounded} have no tops under a balanced stance, ")?;
+        write!(
+            f,
+            "{far} are too far or too high for one stride, {unfounded} have no tops under a balanced stance, "
+        )?;
         write!(f, "on the way to {met} something meets something, to {heavy} the loads are not carried, ")?;
         write!(f, "and for {unready} the legs cannot be got ready")
     }

@@ -93,7 +93,9 @@ impl Stance {
             };
             bond.members.iter().for_each(|&id| add(centres[id], -self.masses_kg[id] * weight_n));
             let mut hold_n = bond.braced_n;
-            for (id, share) in planted.iter().zip(&shares).filter(|(id, _)| bond.members.contains(&id.index())) {
+            for (id, share) in
+                planted.iter().zip(&shares).filter(|(id, _)| bond.members.contains(&id.index()))
+            {
                 add(centres[id.index()], share * mass_kg * weight_n);
                 if id.index() == bond.child {
                     hold_n = bond.rolling_n;

@@ -65,7 +65,8 @@ impl Planner for Portfolio {
             let stop = budget.spent(done.expanded, 0).or(is_full.then_some(Stopped::Full));
             if let Some(outcome) = best.as_mut().filter(|_| stop.is_some()) {
                 outcome.stop = stop;
-                outcome.note = note.or(outcome.note.take());
+                let unsuited = || Walking::unsuited(problem).map(|reason| reason.to_string());
+                outcome.note = note.or_else(unsuited).or(outcome.note.take());
                 break;
             }
             expansions *= MORE;

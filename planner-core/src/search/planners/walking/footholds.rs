@@ -71,6 +71,11 @@ impl Foothold {
         self.setting + self.used
     }
 
+    /// Whether the host of any of these legs has to go elsewhere first.
+    pub(super) fn sets_any(&self, legs: &[usize]) -> bool {
+        legs.iter().any(|&leg| self.legs[leg].is_set)
+    }
+
     /// The stride as a trip.
     pub(super) fn trip(&self, machine: &Machine) -> Trip {
         let planted = machine.legs.iter().zip(&self.legs).filter(|(_, footing)| footing.plants);

@@ -20,7 +20,7 @@ const FEWEST: usize = 7;
 const RAISED: f64 = 0.14;
 /// Most machines that are tried, and configurations that one search to form it or take it apart may expand.
 const MACHINES: usize = 36;
-const EXPANSIONS: u64 = 8;
+const EXPANSIONS: u64 = 48;
 /// Directions of the machine that are tried.
 const TURNS: usize = 12;
 /// Steps by which places farther from the edge are tried, in radii, and how many.

@@ -68,6 +68,11 @@ impl Walking {
             _ => mission::applies(problem).then_some(WhyWalk::Crew),
         }
     }
+
+    /// Why a machine whose goal is its own shape elsewhere cannot stride, if its legs do not allow it.
+    pub(crate) fn unsuited(problem: &Problem) -> Option<NoWalk> {
+        Machine::of(problem).err().filter(|reason| matches!(reason, NoWalk::FewLegs { .. }))
+    }
 }
 
 impl Planner for Walking {
@@ -122,6 +127,20 @@ struct Sit {
     /// Strides on the way, and what the setting of its hosts costs, in strides.
     cost: f64,
     farther: Tally,
+    /// Numbers of legs whose hosts were found not to go bare from here: searches for their ways are long.
+    stuck: Vec<usize>,
+}
+
+/// Why a stride was not made: how far it came, and which legs were not in place.
+struct Failed {
+    came: Came,
+    left: Vec<usize>,
+}
+
+impl From<Came> for Failed {
+    fn from(came: Came) -> Self {
+        Self { came, left: Vec::new() }
+    }
 }
 
 /// Places that wait: from where they are reached.
@@ -175,28 +194,36 @@ impl Walk<'_> {
             open.push([cost + 1.0 + left + fine, left_m], [node as u64, number as u64], (node, *place));
         }
         let farther = Tally { places: places.len(), ..Tally::default() };
-        self.sits.push(Sit { way, cost, farther });
+        self.sits.push(Sit { way, cost, farther, stuck: Vec::new() });
     }
 
     /// The way to a place by one stride more, and what the setting of hosts costs.
     fn reach(&mut self, from: usize, place: &Place) -> Result<Option<(TripSequence, f64)>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
-        let Sit { way, farther, .. } = &self.sits[from];
-        let mut tally = *farther;
+        let Sit { way, farther, stuck, .. } = &self.sits[from];
+        let (mut tally, mut stuck) = (*farther, stuck.clone());
         let footholds = Footholds::new(problem, machine, &self.tops, &self.stance, way.now());
         let (footholds, reaches) = footholds.onto(place);
         // The one that gets farthest counts.
         let mut came = if reaches { Came::Unfounded } else { Came::Far };
         let (mut unready, mut reached) = (0, None);
         for foothold in footholds.iter().take(MOST_TRIED[0]) {
+            if foothold.sets_any(&stuck) {
+                came = came.max(Came::Unready);
+                continue;
+            }
             match self.make(way, foothold)? {
                 Ok(made) => {
                     reached = Some((made, foothold.setting));
                     break;
                 }
                 Err(failed) => {
-                    came = came.max(failed);
-                    unready += usize::from(failed == Came::Unready);
+                    came = came.max(failed.came);
+                    unready += usize::from(failed.came == Came::Unready);
+                    let goes_bare = |leg: &usize| {
+                        machine.legs[*leg].sets == Some(Sets::Bare) && foothold.legs[*leg].is_set
+                    };
+                    stuck.extend(failed.left.into_iter().filter(goes_bare));
                 }
             }
             if unready >= MOST_TRIED[1] {
@@ -206,33 +233,40 @@ impl Walk<'_> {
         if reached.is_none() {
             tally.count(came);
         }
-        self.sits[from].farther = tally;
+        (self.sits[from].farther, self.sits[from].stuck) = (tally, stuck);
         Ok(reached)
     }
 
     /// Makes a stride, with the moves of the legs before it.
-    fn make(&self, from: &TripSequence, foothold: &Foothold) -> Result<Result<TripSequence, Came>, Stopped> {
+    fn make(
+        &self,
+        from: &TripSequence,
+        foothold: &Foothold,
+    ) -> Result<Result<TripSequence, Failed>, Stopped> {
         let (problem, machine) = (self.task.problem, self.machine);
         let trip = foothold.trip(machine);
         let Some((ready, action, after)) = foothold.made(problem, machine, from.now()) else {
-            return Ok(Err(Came::Met));
+            return Ok(Err(Came::Met.into()));
         };
         let stretch = Stretch::of_move(problem, &ready, machine.hub, &action, &after);
         if !stretch.is_clear() {
-            return Ok(Err(Came::Met));
+            return Ok(Err(Came::Met.into()));
         }
         let limit = problem.limits.utilisation_to_plan_for();
         if !stretch.carries(limit, &mut WarmStart::default(), self.task.budget.interrupt)? {
-            return Ok(Err(Came::Heavy));
+            return Ok(Err(Came::Heavy.into()));
         }
         let axis = DVec3::Z.cross(foothold.stride.ahead);
-        let Some(mut sequence) = self.bring_all(from, &foothold.legs, Some((foothold, axis)))? else {
-            return Ok(Err(Came::Unready));
+        let mut sequence = match self.bring_all(from, &foothold.legs, Some((foothold, axis)))? {
+            Ok(sequence) => sequence,
+            Err(left) => return Ok(Err(Failed { came: Came::Unready, left })),
         };
         if !is_sound(problem, sequence.now(), &trip, self.task.budget)? {
-            return Ok(Err(Came::Unready));
+            return Ok(Err(Came::Unready.into()));
         }
-        let Some(after) = after_trip(problem, sequence.now(), &trip) else { return Ok(Err(Came::Unready)) };
+        let Some(after) = after_trip(problem, sequence.now(), &trip) else {
+            return Ok(Err(Came::Unready.into()));
+        };
         sequence.push(trip, after);
         Ok(Ok(sequence))
     }
@@ -268,16 +302,17 @@ impl Walk<'_> {
         };
         let places: Vec<Footing> = self.machine.legs.iter().map(footing).collect();
         let done = self.bring_all(from, &places, None)?;
-        Ok(done.filter(|done| is_met_apart_from_holds(self.task.problem, done.now())))
+        Ok(done.ok().filter(|done| is_met_apart_from_holds(self.task.problem, done.now())))
     }
 
-    /// Brings all legs to their places, always the first that can go there; in a second round with searches for ways.
+    /// Brings all legs to their places, always the first that can go there; in a second round with searches for ways. Else the numbers of those that
+    /// are left.
     fn bring_all(
         &self,
         from: &TripSequence,
         places: &[Footing],
         stride: Option<(&Foothold, DVec3)>,
-    ) -> Result<Option<TripSequence>, Stopped> {
+    ) -> Result<Result<TripSequence, Vec<usize>>, Stopped> {
         let mut sequence = from.clone();
         let mut left: Vec<usize> = (0..places.len()).collect();
         while !left.is_empty() {
@@ -303,10 +338,10 @@ impl Walk<'_> {
                     break;
                 }
             }
-            let Some((position, done)) = gone else { return Ok(None) };
+            let Some((position, done)) = gone else { return Ok(Err(left)) };
             left.remove(position);
             sequence = done;
         }
-        Ok(Some(sequence))
+        Ok(Ok(sequence))
     }
 }

@@ -189,18 +189,26 @@ fn sentence(problem: &Problem, what: &str, trial: &Trial) -> String {
         }
         _ => "the margin is used up".into(),
     };
+    // What holds uses at most all that it has.
+    let yet = |used: f64| if used > 1.0 { ", and still give way" } else { "" };
     let mut helps = Vec::new();
     if let Some((module, used)) = trial.help.brace {
-        helps.push(format!("with {} braced as well it would be {}", name(module), fixed(used, 2)));
+        helps.push(format!(
+            "with {} braced as well it would be {}{}",
+            name(module),
+            fixed(used, 2),
+            yet(used)
+        ));
     }
     if let Some(weight) = trial.help.counterweight {
         let toward: Vec<String> = weight.toward.to_array().iter().map(|v| fixed(*v, 2)).collect();
         helps.push(format!(
-            "with one module more ({} kg) on {} toward [{}] it would be {}",
+            "with one module more ({} kg) on {} toward [{}] it would be {}{}",
             fixed(weight.mass_kg, 2),
             problem.name_of(Body::Module(weight.host)),
             toward.join(", "),
-            fixed(weight.utilisation, 2)
+            fixed(weight.utilisation, 2),
+            yet(weight.utilisation)
         ));
     }
     let helps: String = helps.iter().map(|help| format!("; {help}")).collect();

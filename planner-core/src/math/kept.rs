@@ -4,11 +4,14 @@ use std::any::Any;
 use std::fmt;
 use std::sync::{Arc, Mutex};
 
+/// The bits of a key, and a value of some type.
+type Entry = (Vec<u64>, Arc<dyn Any + Send + Sync>);
+
 /// Values by type and key: what depends on the owner and on a few numbers alone. Keeping them saves time and decides nothing, so two owners are equal
 /// whatever they keep. Clones of an owner share them.
 #[derive(Clone, Default)]
 pub struct Kept {
-    entries: Arc<Mutex<Vec<(Vec<u64>, Arc<dyn Any + Send + Sync>)>>>,
+    entries: Arc<Mutex<Vec<Entry>>>,
 }
 
 impl Kept {

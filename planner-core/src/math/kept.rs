@@ -4,6 +4,9 @@ use std::any::Any;
 use std::fmt;
 use std::sync::{Arc, Mutex};
 
+/// The bits of a key, and a value of some type.
+type Entry = (Vec<u64>, Arc<dyn Any + Send + Sync>);
+
 /// Values by type and key: what depends on the owner and on a few numbers alone. Keeping them saves time and decides nothing, so two owners are equal
 /// whatever they keep. Clones of an owner share them.
 #[derive(Clone, Default)]

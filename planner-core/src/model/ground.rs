@@ -80,9 +80,9 @@ pub struct Ground {
     /// Grounds between which some module of the crew might cross have the same number.
     pub region: u16,
     /// The pieces of its outline over which feet could cross to other grounds, whatever the heights.
-    pub brinks: Vec<Brink>,
+    pub(crate) brinks: Vec<Brink>,
     /// What was worked out about it and the decks around it. Where decks change, they are formed into grounds anew, so it never grows stale.
-    pub kept: Kept,
+    pub(crate) kept: Kept,
 }
 
 impl Ground {

@@ -1,8 +1,9 @@
 //! Outlines of areas that polygons cover together: hand-worked areas, and brute force over the single polygons.
 
 use crate::support::{assert_near, fixed};
-use clamber_core::DVec2;
-use clamber_core::unstable::geometry::Outline;
+use clamber_core::unstable::geometry::surface::common;
+use clamber_core::unstable::geometry::{Outline, Path, least_inset, stays_inside};
+use clamber_core::{DVec2, DVec3};
 use proptest::prelude::*;
 use std::f64::consts::TAU;
 
@@ -187,5 +188,43 @@ proptest! {
             prop_assert!(inset.abs() <= nearest + 1e-5, "inset {} at {}, and the boundary is {} away", inset, p, nearest);
             prop_assert!(nearest <= inset.abs() + STEP_M + 1e-5, "inset {} at {}, nothing nearer than {}", inset, p, nearest);
         }
+    }
+}
+
+proptest! {
+    #![proptest_config(fixed(400))]
+
+    /// To compare every edge with the path alone gives the answer of the least inset over the path, away from the very limit.
+    #[test]
+    fn a_disc_stays_inside_where_the_least_inset_says_so(
+        blocks in prop::collection::vec((-2.0..1.0, -2.0..1.0, 0.3..2.0, 0.3..2.0), 1..5),
+        from in (-1.5..1.5, -1.5..1.5), step in (-1.5..1.5, -1.5..1.5), span in 0.1..6.0_f64,
+        radius in 0.01..0.4_f64, round: bool,
+    ) {
+        let polygons: Vec<Polygon> = blocks.into_iter().map(|(x, y, wide, deep)| block(x, y, wide, deep)).collect();
+        let area = outline(&polygons);
+        let (from, step) = (DVec3::new(from.0, from.1, 0.0), DVec3::new(step.0, step.1, 0.0));
+        let path = if round {
+            Path::Arc { centre: from, cosine: step, sine: DVec3::Z.cross(step), span }
+        } else {
+            Path::Line { from, step }
+        };
+        let least = least_inset(&path, &area, radius).map_or(f64::INFINITY, |(least, _)| least);
+        prop_assume!((least - radius).abs() > 1e-9);
+        prop_assert_eq!(stays_inside(&path, &area, radius), least > radius);
+    }
+
+    /// Common parts of intervals hold exactly the parameters that both hold.
+    #[test]
+    fn common_parts_hold_what_both_hold(
+        some in prop::collection::vec((0.0..TAU, 0.01..TAU), 0..3),
+        others in prop::collection::vec((0.0..TAU, 0.01..TAU), 0..3),
+        at in 0.0..TAU, ring: bool,
+    ) {
+        let holds = |list: &[(f64, f64)]| list.iter().any(|&(from, width)| {
+            let after = if ring { (at - from).rem_euclid(TAU) } else { at - from };
+            (0.0..=width).contains(&after)
+        });
+        prop_assert_eq!(holds(&common(&some, &others, TAU, ring)), holds(&some) && holds(&others));
     }
 }

@@ -3,7 +3,7 @@
 use crate::support::{block, cobble, empty, on_deck};
 use clamber_core::unstable::geometry::Slope;
 use clamber_core::unstable::motion::Stretch;
-use clamber_core::unstable::travel::{compile, quickest_to};
+use clamber_core::unstable::travel::{Face, Waypoint, compile, quickest_to};
 use clamber_core::{Body, Configuration, DVec2, DVec3, GroundId, Interrupt, Kind, ModuleId, Move, Problem};
 use std::f64::consts::TAU;
 
@@ -93,4 +93,25 @@ fn no_way_over_a_crease_beyond_the_limit() {
     let target = (Body::Ground(GroundId(1)), place);
     let found = quickest_to(&problem, &problem.start, FIRST, target, f64::INFINITY, Interrupt::NEVER);
     assert_eq!(found, Ok(None));
+}
+
+/// Beside a rough wall a drive may keep as little as the plan begins with (section 4 of the model page, rule 5). A part of a crew that is looked at
+/// alone has no such place, and keeps all.
+#[test]
+fn only_where_the_plan_begins_is_less_room_enough() {
+    let floor = block("floor", [0.0, -1.0], [1.0, 1.0], f64::NEG_INFINITY, 0.0, 0.7);
+    let mut wall = block("wall", [1.0, -1.0], [2.0, 1.0], f64::NEG_INFINITY, 0.5, 0.7);
+    wall.2.relief_m = 0.005;
+    let mut problem = empty(vec![cobble()], vec![floor, wall]);
+    let beside = 1.0 - problem.kinds[0].shell_radius_m - 0.001;
+    on_deck(&mut problem, [beside, 0.0]);
+    let (there, host) = (problem.start.clone(), Body::Ground(GroundId(0)));
+    let along = |problem: &Problem| {
+        let from = there.get(FIRST).position;
+        Face::new(problem, &there, FIRST, host)
+            .is_clear(from, &Waypoint::straight(host, from + DVec3::Y * 0.3))
+    };
+    assert!(along(&problem));
+    problem.start = Configuration::default();
+    assert!(!along(&problem));
 }

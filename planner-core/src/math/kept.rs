@@ -14,9 +14,6 @@ pub struct Kept {
     entries: Arc<Mutex<Vec<Entry>>>,
 }
 
-/// The bits of the key, and the value.
-type Entry = (Vec<u64>, Arc<dyn Any + Send + Sync>);
-
 impl Kept {
     /// The value for a key, made if it is not there yet.
     pub fn get<T: Any + Send + Sync>(&self, key: &[f64], make: impl FnOnce() -> T) -> Arc<T> {

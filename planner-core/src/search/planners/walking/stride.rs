@@ -1,6 +1,6 @@
 //! The geometry of a stride: ends as cranks that turn alike.
 
-use crate::math::{DVec2, DVec3, atan2, sin_cos};
+use crate::math::{DVec2, DVec3, atan2, hypot, sin_cos};
 use crate::model::GroundId;
 
 /// Number of bisections for the crank that leads exactly so far.
@@ -58,7 +58,7 @@ impl Step {
 impl Stride {
     /// Where an end is from its host at a fraction of the stride: so far aside, to the left.
     pub(super) fn end_off(&self, aside_m: f64, share: f64) -> DVec3 {
-        let crank_m = self.back_m.hypot(self.below_m);
+        let crank_m = hypot(self.back_m, self.below_m);
         let (sin, cos) = sin_cos(share * self.angle_rad - atan2(self.back_m, self.below_m));
         let left = DVec3::Z.cross(self.ahead);
         left * aside_m - self.ahead * (crank_m * sin) - DVec3::Z * (crank_m * cos)

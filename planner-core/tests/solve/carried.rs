@@ -102,15 +102,17 @@ fn two_parties_exchange_their_places() {
         }
         let problem = scene_of(&text, "").1;
         let moves = moves(&problem);
-        assert!(moves.len() <= 8, "{moves:?}");
+        assert!(moves.len() <= 12, "{moves:?}");
     }
 }
 
 /// A module that cannot turn faces along x. Its carrier turns it towards its slot; then it drives down, hops off and drives there.
 #[test]
 fn a_module_that_cannot_turn_is_aimed_by_its_carrier() {
+    // Magnets hold the post while the other one climbs down its side.
+    let steel = floor().replace("friction = 0.7", "friction = 0.7\nferrous = true");
     for to in [[0.2, 0.7], [-0.5, 0.3]] {
-        let mut text = floor() + &module("post", "floor", [0.1, 0.0], "");
+        let mut text = steel.clone() + &module("post", "floor", [0.1, 0.0], "");
         text += "[[module]]\nname = \"straight\"\nkind = \"cobble\"\non = \"post\"\ntoward = [0, 0, 1]\nfacing = [1, 0, 0]\nlost = [\"yaw\"]\n";
         text += &slot_on("goal", "floor", to, "module = \"straight\"");
         let moves = moves(&scene_of(&text, "").1);

@@ -21,13 +21,18 @@ impl Enclosure {
     /// Whether a place lies in one of the cells, or so near that rounding could put it there.
     #[must_use]
     pub fn holds(&self, place: DVec3) -> bool {
+        self.around(place).any(|cell| self.cells.binary_search(&cell).is_ok())
+    }
+
+    /// The cells of the grid that a place lies in, or so near that rounding could put it there; among the enclosure's or not.
+    pub(super) fn around(&self, place: DVec3) -> impl Iterator<Item = [i32; 3]> {
         const ROUNDING: f64 = 1e-3;
         let at = ((place - self.origin) / self.cell_m).to_array();
         // The cells whose centres are at most half a cell from the place, and a margin for rounding.
         let near = at.map(|v| (v - 0.5 - ROUNDING).ceil() as i32..=(v + 0.5 + ROUNDING).floor() as i32);
         let [x, y, z] = near;
-        x.into_iter()
-            .any(|i| y.clone().any(|j| z.clone().any(|k| self.cells.binary_search(&[i, j, k]).is_ok())))
+        let columns = x.flat_map(move |i| y.clone().map(move |j| [i, j]));
+        columns.flat_map(move |[i, j]| z.clone().map(move |k| [i, j, k]))
     }
 
     /// Centre of a cell in the world frame, in metres.

@@ -83,7 +83,12 @@ fn holds_all_stances(problem: &Problem, enclosure: &Enclosure, deck: GroundId) -
     let high = solid.outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max);
     let step = 0.5 * enclosure.cell_m;
     let [columns, rows] = ((high - low) / step).to_array().map(|n| n.ceil() as u32);
-    let blocked = |p: DVec3| problem.decks.iter().any(|d| is_filled(&d.solid, p, 2.0 * step, sizes.radius_m));
+    let is_blocked = |cell: [i32; 3]| {
+        let centre = enclosure.centre(cell);
+        problem.decks.iter().any(|d| is_filled(&d.solid, centre, enclosure.cell_m, sizes.radius_m))
+    };
+    // Cells on both sides of a place may be filled by different solids.
+    let blocked = |place: DVec3| enclosure.around(place).all(is_blocked);
     (0..=columns).all(|i| {
         (0..=rows).all(|j| {
             let xy = low + DVec2::new(f64::from(i), f64::from(j)) * step;

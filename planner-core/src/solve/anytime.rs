@@ -382,7 +382,7 @@ impl Solver<'_> {
 
     /// A plan without the moves that are of no use in the order in which it makes them; `None` if there are none, or no time.
     fn without_spares(&self, checked: &Checked) -> Option<(Moves, Checked)> {
-        let rearranged = self.options.rearranges() && self.problem.goal.gather.is_some() && !self.walks();
+        let rearranged = self.options.rearranges() && !self.walks();
         let stopped = || self.control.stopped();
         if !rearranged || stopped().is_some() {
             return None;

@@ -5,7 +5,7 @@ use crate::wording;
 use clamber_core::unstable::motion;
 use clamber_core::unstable::schedule::PAUSE_S;
 use clamber_core::unstable::search::uncarried_makespan_lower_bound_s;
-use clamber_core::{Configuration, Move, Plan, Problem, Report, Status, Step, Summary, UtilisationIs};
+use clamber_core::{Move, Plan, Problem, Report, Status, Step, Summary, UtilisationIs};
 
 /// `23 moves in 104.2 s, bonds used up to 0.61 of 0.67 allowed, smallest free gap 3.1 mm, 412 J`.
 /// Where the plan claims bounds on utilisations, it says `at most` instead.
@@ -28,11 +28,7 @@ pub(crate) fn with_payloads(problem: &Problem, plan: &Plan) -> String {
     if plan.status != Status::Solved || problem.goal.slots.iter().all(|slot| slot.payload_kg == 0.0) {
         return String::new();
     }
-    let mut order: Vec<&Step> = plan.steps.iter().collect();
-    order.sort_by(|a, b| (a.start_s + a.duration_s).total_cmp(&(b.start_s + b.duration_s)));
-    let apply =
-        |now: Configuration, step: &&Step| motion::apply(problem, &now, step.module, &step.action).ok();
-    let Some(last) = order.iter().try_fold(problem.start.clone(), apply) else { return String::new() };
+    let last = plan.last(problem);
     let Some(filling) = problem.filling(&last) else { return String::new() };
     let used = motion::load_with_payloads(problem, &last, &filling).worst().value;
     let limit = problem.limits.utilisation();

@@ -1,7 +1,7 @@
 //! A timed plan: its steps in time, and the figures it claims.
 
-use crate::model::{Body, ModuleId, Placement, Problem};
-use crate::motion::Move;
+use crate::model::{Body, Configuration, ModuleId, Placement, Problem};
+use crate::motion::{Move, apply};
 
 /// The status of a search at its end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -140,6 +140,16 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The configuration at the end of a plan that has been checked. A step that cannot be made is passed over.
+    #[must_use]
+    pub fn last(&self, problem: &Problem) -> Configuration {
+        let mut order: Vec<&Step> = self.steps.iter().collect();
+        order.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
+        order.into_iter().fold(problem.start.clone(), |now, step| {
+            apply(problem, &now, step.module, &step.action).unwrap_or(now)
+        })
+    }
+
     /// Whether any module yaws or slides while another stands on it.
     #[must_use]
     pub fn carries_anybody(&self, problem: &Problem) -> bool {

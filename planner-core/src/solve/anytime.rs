@@ -18,8 +18,8 @@ use super::spare_moves::without_spare_moves;
 use super::trade_offs::trade_offs;
 use super::trouble::{Trouble, why_unsolved};
 use crate::control::{Budget, Interrupt, Stopped};
-use crate::model::{Configuration, ModuleId, Problem};
-use crate::motion::{Move, apply};
+use crate::model::{ModuleId, Problem};
+use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use crate::schedule::{
     Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
@@ -56,7 +56,7 @@ pub fn solve(
     if let Some(fitted) = with_fitted_slots(problem) {
         let solution = solve_as_given(&fitted, options, control, least_makespan_s(problem))?;
         let is_met = match solution.status {
-            Status::Solved => problem.goal_is_met(&end_of(problem, &solution.plan)),
+            Status::Solved => problem.goal_is_met(&solution.plan.last(problem)),
             // That the fitted places cannot be filled is no proof for others.
             Status::ProvedImpossible => false,
             Status::BudgetSpent | Status::Cancelled => true,
@@ -75,15 +75,6 @@ fn least_makespan_s(problem: &Problem) -> f64 {
         Some([_, fewest]) => makespan_lower_bound_s(&fewest),
         None => makespan_lower_bound_s(problem),
     }
-}
-
-/// The configuration at the end of a plan that has been checked.
-fn end_of(problem: &Problem, plan: &Plan) -> Configuration {
-    let mut order: Vec<&Step> = plan.steps.iter().collect();
-    order.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
-    order.into_iter().fold(problem.start.clone(), |now, step| {
-        apply(problem, &now, step.module, &step.action).unwrap_or(now)
-    })
 }
 
 /// The same with the places of slots as they are given. The lower bound that the plan claims is at most `most_s`.

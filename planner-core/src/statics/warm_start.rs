@@ -5,7 +5,8 @@ use super::cone::Part;
 use super::known_forces::KnownForces;
 
 /// Warm start: touch forces that balanced similar cases, and certificates that no forces could. They are tried first, and each is tested in full on
-/// the case at hand: wrong ones cost a little time and never change the answer.
+/// the case at hand: wrong ones cost a little time and never make an answer wrong. With many touches, where a case may carry and no proof be found, good
+/// ones may make the difference.
 #[derive(Clone, Debug, Default)]
 pub struct WarmStart {
     pub(super) pushes: Remembered<Vec<f64>>,

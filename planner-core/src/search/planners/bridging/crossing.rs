@@ -127,10 +127,12 @@ impl Crossing<'_, '_> {
             return Ok(true);
         }
         let most = self.finder.budget.expansions;
-        let goal = || self.problem.goal.clone();
-        let (by_time, by_novelty) = (goal(), goal());
-        Ok(self.search_on(by_time, Order::Cost(FAST_WEIGHT), most)?
-            || self.search_on(by_novelty, Order::Novelty, most)?)
+        for order in [Order::Cost(FAST_WEIGHT), Order::Novelty] {
+            if self.search_on(self.problem.goal.clone(), order, most)? {
+                return Ok(true);
+            }
+        }
+        Ok(false)
     }
 
     /// Goes on from where the crew is to a goal, by best-first search.

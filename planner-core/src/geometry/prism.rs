@@ -93,6 +93,9 @@ impl Prism {
         }
         for (a, b) in self.edges() {
             let beside = nearest_on_segment(xy, a, b);
+            if beside.distance_squared(xy) >= nearest.distance_squared(p) {
+                continue;
+            }
             let point = if p.z <= self.top.height_at(beside) {
                 beside.extend(p.z.max(self.bottom))
             } else {

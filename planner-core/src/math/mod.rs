@@ -3,10 +3,10 @@
 mod angle;
 mod elementary;
 mod grid;
-mod kept;
 mod least_first;
 mod linear;
 mod matching;
+mod memo;
 mod mix;
 mod normal;
 mod random;
@@ -20,10 +20,10 @@ pub use angle::{angle_between, are_aligned, heading_frame, perpendicular_part, t
 pub use elementary::{acos, asin, atan2, cos, erfc, exp, hypot, ln, log10, powf, sin, sin_cos, tan};
 pub use glam::{DMat3, DQuat, DVec2, DVec3};
 pub(crate) use grid::Grid;
-pub use kept::Kept;
 pub use least_first::LeastFirst;
 pub(crate) use linear::solve_linear;
 pub(crate) use matching::can_match_all;
+pub use memo::Memo;
 pub use mix::mix;
 pub use normal::{normal_below, normal_density, normal_number_below, normal_numbers};
 pub use random::SplitMix64;

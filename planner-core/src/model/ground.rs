@@ -2,7 +2,7 @@
 
 use super::{Brink, DeckId, GroundId, Problem};
 use crate::geometry::{JOINED_M, Outline, Path, Prism, Slope};
-use crate::math::{DVec2, DVec3, Kept};
+use crate::math::{DVec2, DVec3, Memo};
 use std::sync::Arc;
 
 /// A deck: a vertical prism that no shell enters; a piece of ground, a step, a wall, a slab or a roof.
@@ -82,7 +82,7 @@ pub struct Ground {
     /// The pieces of its outline over which feet could cross to other grounds, whatever the heights.
     pub(crate) brinks: Vec<Brink>,
     /// What was worked out about it and the decks around it. Where decks change, they are formed into grounds anew, so it never grows stale.
-    pub(crate) kept: Kept,
+    pub(crate) memo: Memo,
 }
 
 impl Ground {
@@ -178,7 +178,7 @@ pub fn grounds(decks: Vec<(String, Prism, Surfacing)>, join: bool) -> (Vec<Deck>
             decks,
             region,
             brinks: Vec::new(),
-            kept: Kept::default(),
+            memo: Memo::default(),
         })
         .collect();
     let decks = decks.into_iter().zip(ground_of).map(|((name, solid, _), ground)| {

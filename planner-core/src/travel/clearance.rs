@@ -3,6 +3,7 @@
 //! On a shell nearly every obstacle is a spherical cap, and so is the region beyond the reach. A drive is free when the largest cosine between it and
 //! each pole stays small, which needs no angle. Obstacles that are no caps (walls and edges) are checked with exact distances.
 
+mod near_solids;
 mod wide;
 
 use self::wide::Wide;
@@ -126,7 +127,7 @@ impl<'a> Clearance<'a> {
         carrier: Carrier,
         margin: Option<f64>,
     ) -> Self {
-        let rough = |deck: &Deck| {
+        let rough = |deck: &'a Deck| {
             let ground = problem.ground(deck.ground);
             (margin.is_some() && ground.surfacing.is_rough()).then_some(ground)
         };
@@ -144,9 +145,7 @@ impl<'a> Clearance<'a> {
         for stone in &problem.stones {
             found.add_ball(stone.centre, keep + stone.radius_m);
         }
-        for deck in problem.decks_off(host.ground()) {
-            found.add_solid(&deck.solid, rough(deck));
-        }
+        found.add_solids(problem, mover, host, rough);
         for part in rig::parts(problem, others, mover, rig, &carrier) {
             for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id)) {
                 let keep = part.radius + problem.kind(id).shell_radius_m - CLEAR_M + margin;
@@ -338,6 +337,18 @@ impl<'a> Clearance<'a> {
     /// Whether a path keeps all clearance from decks, and on a deck the foot within the outline: whether it is free where there are no shells.
     pub(super) fn site_allows(&self, path: &Path) -> bool {
         self.clears_solids(path) && self.wide.as_ref().is_none_or(|wide| wide.clearance.clears_solids(path))
+    }
+
+    /// Whether a path is free where there are no shells, without the clearance asked for.
+    pub(super) fn site_leaves_room(&self, path: &Path) -> bool {
+        self.clears_solids(path)
+    }
+
+    /// Whether a straight path along a plane keeps all clearance from shells.
+    pub(super) fn crew_allows(&self, from: DVec3, to: DVec3) -> bool {
+        let Carrier::Plane(plane) = &self.carrier else { return false };
+        let [a, b] = [from, to].map(|place| plane.coordinates(place));
+        self.widest().balls.iter().all(|ball| ball.is_clear_of(plane, a, b))
     }
 
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.

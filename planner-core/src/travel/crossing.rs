@@ -5,7 +5,7 @@
 
 use super::Waypoint;
 use super::clearance::CLEAR_M;
-use super::site_face::kept_for;
+use super::site_face::memo_key;
 use crate::geometry::Slope;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Brink, Configuration, Ground, GroundId, Kind, ModuleId, Problem};
@@ -34,14 +34,14 @@ pub(super) fn crossings(
         return Vec::new();
     }
     let kind = problem.kind(mover);
-    let key = kept_for(problem, kind);
+    let key = memo_key(problem, kind);
     let apart_m = SAME_POINT * kind.foot_radius_m;
     let mut wanted: Vec<DVec2> = places.iter().map(|place| place.truncate()).collect();
     wanted.push(start.get(mover).position.truncate());
     let mut known: Vec<(DVec2, [GroundId; 2])> = Vec::new();
     let mut found = Vec::new();
     for ground in &problem.grounds {
-        let edges = ground.kept.get(&key, || {
+        let edges = ground.memo.get(&key, || {
             ground.brinks.iter().filter_map(|brink| Edge::of(problem, kind, brink)).collect::<Vec<Edge>>()
         });
         for edge in edges.iter() {

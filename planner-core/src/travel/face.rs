@@ -9,9 +9,10 @@ use super::clearance::Clearance;
 use super::network::Network;
 use super::obstacles::{bends_round, beside_solid};
 use super::rig;
-use super::site_face::{Inside, SiteFace, kept_for};
+use super::site_face::{Inside, Seen, SiteFace, memo_key};
 use super::tangents::Tangents;
 use super::waypoint::are_opposite;
+use crate::control::{Interrupt, Stopped};
 use crate::geometry::surface::{Carrier, Obstacle, Ring};
 use crate::geometry::{Path, Prism};
 use crate::math::{DVec2, DVec3, acos, asin};
@@ -47,15 +48,23 @@ pub struct Face<'a> {
 
 impl<'a> Face<'a> {
     /// The host's face for `mover`, with everything that stands on it in `others`, while the rest stands as there.
-    #[must_use]
-    pub fn new(problem: &'a Problem, others: &'a Configuration, mover: ModuleId, host: Body) -> Self {
+    ///
+    /// # Errors
+    /// When `interrupt` says stop: on terrain with many corners the first face of a ground takes long.
+    pub fn new(
+        problem: &'a Problem,
+        others: &'a Configuration,
+        mover: ModuleId,
+        host: Body,
+        interrupt: Interrupt<'_>,
+    ) -> Result<Self, Stopped> {
         let carrier = carrier_of(problem, others, mover, host);
         let rig = others.carried_with(mover);
         let clearance = Clearance::new(problem, others, mover, &rig, host, carrier);
         let (rings, site, tangents) = (Vec::new(), None, OnceCell::new());
         let mut face = Self { problem, others, mover, rig, host, carrier, clearance, rings, site, tangents };
         face.rings = face.rings_of_crew();
-        face.site = face.site_on_terrain();
+        face.site = face.site_on_terrain(interrupt)?;
         match &face.site {
             Some(site) => face.rings.extend_from_slice(&site.tight),
             None => {
@@ -66,28 +75,45 @@ impl<'a> Face<'a> {
         face.rings = face.with_room(&face.rings);
         let level = matches!(carrier, Carrier::Plane(_));
         face.rings.retain(|ring| level || ring.radius < FRAC_PI_2);
-        face
+        Ok(face)
     }
 
     /// What the site gives to this face, if it is terrain and the mover is bare.
-    fn site_on_terrain(&self) -> Option<Arc<SiteFace>> {
-        let (Body::Ground(ground), 1) = (self.host, self.rig.len()) else { return None };
+    fn site_on_terrain(&self, interrupt: Interrupt<'_>) -> Result<Option<Arc<SiteFace>>, Stopped> {
+        let (Body::Ground(ground), 1) = (self.host, self.rig.len()) else { return Ok(None) };
         if self.problem.is_plain() {
-            return None; // few rims, and none of them only shared by edges that modules cross
+            return Ok(None); // few rims, and none of them only shared by edges that modules cross
         }
         let (kind, ground) = (self.problem.kind(self.mover), self.problem.ground(ground));
-        Some(ground.kept.get(&kept_for(self.problem, kind), || {
+        let make = || {
             let tight = self.rings_of_site();
             let roomy = self.with_room(&tight);
-            SiteFace::new(self, (&ground.outline, kind.foot_radius_m), tight, roomy)
-        }))
+            SiteFace::new(self, (&ground.outline, kind.foot_radius_m), tight, roomy, interrupt)
+        };
+        ground.memo.try_get(&memo_key(self.problem, kind), make).map(Some)
     }
 
-    /// A rim that the site gives, as wide as the site allows, and where on it the foot is inside the outline; `None` for other rims.
-    pub(super) fn site_rim(&self, index: usize) -> Option<&[Inside]> {
+    /// Whether it is the plane of a terrain, driven over by a bare mover.
+    pub(super) const fn is_of_terrain(&self) -> bool {
+        self.site.is_some()
+    }
+
+    /// The index among the rims that the site gives, of one as wide as the site allows; `None` for other rims.
+    pub(super) fn site_index(&self, index: usize) -> Option<usize> {
         let site = self.site.as_ref()?;
         let own = index.checked_sub(self.rings.len() - site.roomy.len())?;
-        (self.rings[index].radius == site.roomy[own].radius).then(|| site.inside[own].as_slice())
+        (self.rings[index].radius == site.roomy[own].radius).then_some(own)
+    }
+
+    /// Where on such a rim the foot is inside the outline.
+    pub(super) fn site_rim(&self, index: usize) -> Option<&[Inside]> {
+        let own = self.site_index(index)?;
+        self.site.as_ref().map(|site| site.inside[own].as_slice())
+    }
+
+    /// Those of the rims that the site gives that are seen from a place.
+    pub(super) fn seen_from(&self, place: DVec3) -> Arc<[Seen]> {
+        self.site.as_ref().map_or_else(|| Arc::from([]), |site| site.seen_from(self, place))
     }
 
     /// Straight paths between such rims that meet no deck.
@@ -133,7 +159,8 @@ impl<'a> Face<'a> {
     ) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> =
             hidden.iter().map(|&target| self.half_round(from, heading, target)).collect();
-        let left: Vec<usize> = (0..hidden.len()).filter(|&t| routes[t].is_none()).collect();
+        let left: Vec<usize> =
+            (0..hidden.len()).filter(|&t| routes[t].is_none() && !self.are_parted(from, hidden[t])).collect();
         if !left.is_empty() && !self.rings.is_empty() {
             let tangents = self.tangents.get_or_init(|| Tangents::new(self));
             let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
@@ -142,6 +169,16 @@ impl<'a> Face<'a> {
             left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
         }
         routes
+    }
+
+    /// Whether the site alone is seen to leave no drive between two places.
+    fn are_parted(&self, from: DVec3, to: DVec3) -> bool {
+        let Some(site) = &self.site else { return false };
+        match [from, to].map(|place| site.part_of(self, place)) {
+            [Some(from), Some(to)] => from != to,
+            // From a place that sees no rim all of its part is in sight.
+            _ => !self.clearance.site_allows(&Path::Line { from, step: to - from }),
+        }
     }
 
     /// To the opposite point of a shell all paths are equally short: of those that are free, the one with the least yaw. It goes straight forwards or
@@ -202,6 +239,12 @@ impl<'a> Face<'a> {
     #[must_use]
     pub fn is_clear(&self, from: DVec3, to: &Waypoint) -> bool {
         self.clearance.is_clear(from, to)
+    }
+
+    /// The same for a straight drive, of which it may be known already that the site allows it.
+    pub(super) fn is_straight_clear(&self, from: DVec3, to: DVec3, is_allowed: bool) -> bool {
+        (is_allowed && self.clearance.crew_allows(from, to))
+            || self.is_clear(from, &Waypoint::straight(self.host, to))
     }
 
     /// Rims widened by the clearance wanted, or by less than half of the free space beside them.

@@ -14,6 +14,8 @@ pub(super) struct Network<'a> {
     face: &'a Face<'a>,
     tangents: &'a Tangents,
     heading: Option<DVec3>,
+    /// Whether the search is guided to its only target.
+    guides: bool,
     /// Start, targets and corners; they are the first knots.
     places: Vec<DVec3>,
     targets: usize,
@@ -59,7 +61,21 @@ impl<'a> Network<'a> {
         let mut rank = vec![0; rims.len()];
         along.iter().enumerate().for_each(|(place, &index)| rank[index] = place);
         let targets = targets.len();
-        Self { face, tangents, heading, places, targets, rims, place_of, of_place, along, first_along, rank }
+        let guides = targets == 1 && face.is_of_terrain();
+        Self {
+            face,
+            tangents,
+            heading,
+            guides,
+            places,
+            targets,
+            rims,
+            place_of,
+            of_place,
+            along,
+            first_along,
+            rank,
+        }
     }
 
     fn position(&self, knot: usize) -> DVec3 {
@@ -83,9 +99,9 @@ impl<'a> Network<'a> {
         let mut open = LeastFirst::with_capacity(2 * count);
         reached.settled[START] = Some(Piece { from: 0, knot: 0, by: By::Free });
         self.push_ways(START, 0.0, &mut reached, &mut open);
-        while let Some(([length, _], way)) = open.pop_ranked() {
+        while let Some(([least_m, length], way)) = open.pop_ranked() {
             let [_, knot] = way.ends();
-            if length >= most_m {
+            if least_m >= most_m {
                 break;
             }
             if reached.settled[knot].is_some() || !self.is_free(&way) {
@@ -149,7 +165,7 @@ impl<'a> Network<'a> {
                 reached.sure_m[next] = length;
             }
             open.push(
-                [length, 0.0],
+                [length + self.least_on_m(next), length],
                 [next as u64, knot as u64],
                 Piece { from: knot as u32, knot: next as u32, by },
             );
@@ -194,6 +210,11 @@ impl<'a> Network<'a> {
             let angle = if angle < 0.0 { angle + TAU } else { angle };
             push(self.places.len() + next, stretch.radius * angle, By::Rim { forward });
         }
+    }
+
+    /// Least length from a knot to the target, where there is only one on a plane of terrain.
+    fn least_on_m(&self, knot: usize) -> f64 {
+        if self.guides { self.position(knot).distance(self.places[1]) } else { 0.0 }
     }
 
     /// Length that stands for the yaw where a straight path meets a rim at a right angle; 0 for a mover without a heading, whose paths are compared

@@ -2,7 +2,7 @@
 
 use super::carrier::carrier_of;
 use super::rig;
-use super::site_face::kept_for;
+use super::site_face::memo_key;
 use crate::geometry::surface::{Carrier, Curve, Obstacle, Plane};
 use crate::geometry::{Bounds, Prism, Slope};
 use crate::math::{DVec2, DVec3, angle_between, cos, perpendicular_part, sin_cos};
@@ -35,9 +35,9 @@ pub(super) fn face_obstacles(
             }
         }
         (Body::Ground(ground), Carrier::Plane(plane)) => {
-            let key = kept_for(problem, problem.kind(mover));
+            let key = memo_key(problem, problem.kind(mover));
             let brinks = || brinks(problem, mover, ground, &plane);
-            obstacles.extend_from_slice(&problem.ground(ground).kept.get(&key, brinks));
+            obstacles.extend_from_slice(&problem.ground(ground).memo.get(&key, brinks));
         }
         _ => {}
     }

@@ -2,7 +2,9 @@
 
 mod ends;
 mod loads;
+mod routes;
 
+use self::routes::Guide;
 use super::bearing::{Bearing, Hopping};
 use super::drive::{Ground, Stance, ground, normal_at, way_over};
 use super::reachable::Reuse;
@@ -61,6 +63,18 @@ struct Candidate {
     legs: Legs,
     /// The heading at the end; for a straight drive it is computed only when needed.
     heading: Option<DVec3>,
+    route: Route,
+}
+
+/// What is known of a candidate's way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Route {
+    /// All of it.
+    Known,
+    /// A drive whose way round the obstacles is not worked out; its time is a lower bound.
+    Bounded,
+    /// It was such a drive, and was worked out beside another.
+    Done,
 }
 
 /// A host, and the nodes on it.
@@ -91,6 +105,8 @@ pub(super) struct Roadmap<'a> {
     nodes: Vec<RoadmapNode>,
     /// The only node that is requested, if any.
     only: Option<usize>,
+    /// On terrain, how far a node is at least from that one.
+    guide: Option<Guide>,
     hosts: Vec<HostView<'a>>,
     /// Candidates that may be the quickest, and the queue in which they are checked.
     ways: Vec<Candidate>,
@@ -122,6 +138,7 @@ impl<'a> Roadmap<'a> {
             spots: Vec::new(),
             nodes,
             only: None,
+            guide: None,
             hosts,
             ways,
             open,
@@ -160,6 +177,7 @@ impl<'a> Roadmap<'a> {
                 view.nodes.retain(|&index| leads_on(index));
             }
         }
+        self.guide = self.only.and_then(|only| self.guide_to(only));
         self.only.is_some()
     }
 
@@ -214,6 +232,10 @@ impl<'a> Roadmap<'a> {
                     continue;
                 }
                 self.bearing.interrupt.go_on()?;
+                if self.ways[index].route != Route::Known {
+                    self.work_out(index)?;
+                    continue;
+                }
                 let legs = self.ways[index].legs.take();
                 if self.carries(parent, node, legs.as_deref())? {
                     let heading = heading.unwrap_or_else(|| self.heading_after_straight(parent, node));
@@ -251,8 +273,13 @@ impl<'a> Roadmap<'a> {
     fn push(&mut self, candidate: Candidate) {
         let node = &mut self.nodes[candidate.node];
         node.hoped_s = node.hoped_s.min(candidate.time_s);
+        self.enqueue(candidate);
+    }
+
+    fn enqueue(&mut self, candidate: Candidate) {
         let ties = [candidate.node as u64, candidate.parent as u64];
-        self.open.push([candidate.time_s, 0.0], ties, self.ways.len());
+        let rank_s = candidate.time_s + self.least_on_s(candidate.node);
+        self.open.push([rank_s, 0.0], ties, self.ways.len());
         self.ways.push(candidate);
     }
 
@@ -301,10 +328,13 @@ impl<'a> Roadmap<'a> {
         }
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let view = &mut self.hosts[self.nodes[from].host];
-        let (start, mover, body, ground) = (self.start, self.mover, view.body, view.ground);
+        let (start, mover, body) = (self.start, self.mover, view.body);
         *(if view.face.is_some() { &mut self.reuse.faces_known } else { &mut self.reuse.faces }) += 1;
-        let face = view.face.get_or_insert_with(|| Rc::new(Face::new(problem, start, mover, body)));
-        let face = Rc::clone(face);
+        let face = match &view.face {
+            Some(face) => Rc::clone(face),
+            None => Rc::new(Face::new(problem, start, mover, body, self.bearing.interrupt)?),
+        };
+        view.face = Some(Rc::clone(&face));
         let (mut hidden, mut reached): (Vec<usize>, Vec<usize>) = (Vec::new(), Vec::new());
         for &to in targets {
             let node = &self.nodes[to];
@@ -326,36 +356,19 @@ impl<'a> Roadmap<'a> {
             }
             reached.push(to);
             let time_s = begun_s + stance.straight_s(kind, sole_m, at.position);
-            self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading: None });
-        }
-        let places: Vec<DVec3> = hidden.iter().map(|&to| self.nodes[to].at.position).collect();
-        let worth_m: Vec<f64> =
-            hidden.iter().map(|&to| face.most_m(self.nodes[to].hoped_s - begun_s)).collect();
-        let routes = face.routes_past(stance.position, Some(stance.heading), &places, &worth_m);
-        let mut cut_off: Vec<usize> = Vec::new();
-        for ((&to, route), worth_m) in hidden.iter().zip(&routes).zip(&worth_m) {
-            match route {
-                Some(_) => reached.push(to),
-                None if *worth_m == f64::INFINITY => cut_off.push(to),
-                None => {}
-            }
-        }
-        if !cut_off.is_empty() {
-            self.hosts[self.nodes[from].host].parted.push(Parted { reached, cut_off });
-        }
-        for (to, legs) in hidden.into_iter().zip(routes) {
-            let mut end = stance;
-            let way_s = legs.as_ref().and_then(|legs| {
-                legs.iter().map(|leg| end.drive((kind, problem.edition), ground, leg)).sum::<Option<f64>>()
+            self.push_or_put_off(Candidate {
+                time_s,
+                node: to,
+                parent: from,
+                legs: None,
+                heading: None,
+                route: Route::Known,
             });
-            if let (Some(way_s), Some(legs)) = (way_s, legs) {
-                let (time_s, legs, heading) = (begun_s + way_s, Some(legs), Some(end.heading));
-                self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs, heading });
-            } else if self.nodes[to].hoped_s.is_finite() {
-                self.put_off(from, to);
-            } else {
-                self.nodes[to].drive_refused |= ground.is_some();
-            }
+        }
+        if self.guide.is_some() {
+            hidden.into_iter().for_each(|to| self.push_bound(from, to));
+        } else {
+            self.push_routes(from, hidden, reached);
         }
         Ok(())
     }
@@ -388,7 +401,14 @@ impl<'a> Roadmap<'a> {
         }
         let time_s = begun_s + stance.hop(kind, there.up);
         let heading = Some(stance.heading);
-        self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading });
+        self.push_or_put_off(Candidate {
+            time_s,
+            node: to,
+            parent: from,
+            legs: None,
+            heading,
+            route: Route::Known,
+        });
     }
 
     fn push_cross(&mut self, from: usize, to: usize) {
@@ -398,7 +418,14 @@ impl<'a> Roadmap<'a> {
         let kind = self.problem.kind(self.mover);
         let time_s = begun_s + stance.cross(kind, way, (there.at.position, there.up));
         let heading = Some(stance.heading);
-        self.push_or_put_off(Candidate { time_s, node: to, parent: from, legs: None, heading });
+        self.push_or_put_off(Candidate {
+            time_s,
+            node: to,
+            parent: from,
+            legs: None,
+            heading,
+            route: Route::Known,
+        });
     }
 
     /// The way of the sole seen from above between two nodes, if the mover crosses from one to the other.

@@ -1,7 +1,8 @@
 //! What all searches for shortest drives on one face share: free parts of rims, straight paths that touch two rims, and the tangents of places that
 //! were already requested.
 
-use super::{Face, Round, Waypoint};
+use super::site_face::ends_at;
+use super::{Face, Round};
 use crate::geometry::surface::{Carrier, Curve, common};
 use crate::math::{DVec3, turn_of};
 use indexmap::IndexMap;
@@ -14,10 +15,6 @@ use std::sync::Arc;
 const NO_GAP: f64 = 1e-12;
 /// A path is empty if the squared distance of its ends is below this, in m²: rounding.
 pub(super) const NO_WAY_M2: f64 = 1e-20;
-
-/// A place is on a rim if the square of its distance is below this, in m²: rounding. Beside it by so little, a tangent would touch the rim some
-/// nanometres away.
-const ON_RIM_M2: f64 = 1e-24;
 
 /// A place on the free part of a rim.
 #[derive(Clone, Copy, Debug)]
@@ -50,6 +47,8 @@ pub(super) struct Stretch {
 #[derive(Clone, Debug)]
 pub(super) struct Link {
     pub(super) length: f64,
+    /// Whether the site is known to allow it.
+    is_allowed: bool,
     /// Whether it is free; `None` if not yet known.
     clear: Cell<Option<bool>>,
 }
@@ -103,12 +102,12 @@ impl Tangents {
             for (other, beside) in face.rings.iter().enumerate().take(index) {
                 if !(is_of_site && face.site_rim(other).is_some()) && found.are_free(index, other) {
                     let links = face.carrier.bitangents(ring, beside);
-                    links.into_iter().for_each(|ends| found.add_link(face, [index, other], ends));
+                    links.into_iter().for_each(|ends| found.add_link(face, [index, other], ends, false));
                 }
             }
         }
         for ([index, other], [p, q]) in face.site_links() {
-            found.add_link(face, [index, other], (p, q));
+            found.add_link(face, [index, other], (p, q), true);
         }
         found
     }
@@ -118,12 +117,18 @@ impl Tangents {
         !self.of_ring[index].is_empty() && !self.of_ring[other].is_empty()
     }
 
-    fn add_link(&mut self, face: &Face<'_>, [index, other]: [usize; 2], (p, q): (DVec3, DVec3)) {
+    fn add_link(
+        &mut self,
+        face: &Face<'_>,
+        [index, other]: [usize; 2],
+        (p, q): (DVec3, DVec3),
+        is_allowed: bool,
+    ) {
         let ends = (self.on_rim(index, p), self.on_rim(other, q));
         let (Some(p), Some(q)) = ends else { return };
         let length = face.carrier.distance(p.position, q.position);
         self.knots.extend([p, q]);
-        self.links.push(Link { length, clear: Cell::new(None) });
+        self.links.push(Link { length, is_allowed, clear: Cell::new(None) });
     }
 
     /// The position of a point of a rim on its free part; `None` where it is not free.
@@ -146,10 +151,10 @@ impl Tangents {
 
     /// Whether a link is free.
     pub(super) fn is_clear(&self, face: &Face<'_>, link: usize) -> bool {
-        let clear = &self.links[link].clear;
+        let Link { clear, is_allowed, .. } = &self.links[link];
         clear.get().unwrap_or_else(|| {
             let [from, to] = [2 * link, 2 * link + 1].map(|end| self.knots[end].position);
-            let is_clear = face.is_clear(from, &Waypoint::straight(face.host, to));
+            let is_clear = face.is_straight_clear(from, to, *is_allowed);
             clear.set(Some(is_clear));
             is_clear
         })
@@ -161,28 +166,30 @@ impl Tangents {
         if let Some(known) = self.of_place.borrow().get(&key) {
             return Arc::clone(known);
         }
+        let seen = face.seen_from(place);
         let mut found: Vec<OnRim> = Vec::with_capacity(2 * face.rings.len());
         for (index, ring) in face.rings.iter().enumerate() {
             if self.of_ring[index].is_empty() {
                 continue;
             }
-            let nearest = face.carrier.onto_ring(place, ring);
-            let on_rim = nearest.is_some_and(|nearest| nearest.distance_squared(place) < ON_RIM_M2);
-            let within_room = face.carrier.is_within(ring, place);
-            let touching = if on_rim {
-                [Some(place), None]
-            } else if within_room {
-                [nearest, None]
-            } else {
-                face.carrier.tangents(place, ring).map_or([None; 2], |touching| touching.map(Some))
-            };
-            for position in touching.into_iter().flatten() {
-                let stays = position.distance_squared(place) < NO_WAY_M2;
+            let mut offer = |position: DVec3, stays: bool, is_square: bool, is_allowed: bool| {
                 if let Some(on) = self.on_rim(index, position)
-                    && (stays || face.is_clear(place, &Waypoint::straight(face.host, position)))
+                    && (stays || face.is_straight_clear(place, position, is_allowed))
                 {
-                    found.push(OnRim { is_square: within_room && !stays, ..on });
+                    found.push(OnRim { is_square, ..on });
                 }
+            };
+            let stays = |position: DVec3| position.distance_squared(place) < NO_WAY_M2;
+            if let Some(own) = face.site_index(index) {
+                let first = seen.partition_point(|rim| rim.index < own);
+                for rim in seen[first..].iter().take_while(|rim| rim.index == own) {
+                    offer(rim.at, stays(rim.at), rim.is_square, rim.is_allowed);
+                }
+                continue;
+            }
+            let (ends, within_room) = ends_at(&face.carrier, place, ring);
+            for position in ends.into_iter().flatten() {
+                offer(position, stays(position), within_room && !stays(position), false);
             }
         }
         let found: Arc<[OnRim]> = found.into();

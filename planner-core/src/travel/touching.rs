@@ -3,7 +3,7 @@
 use super::Interest;
 use super::carrier::carrier_of;
 use super::obstacles::{face_obstacles, shells, touch_obstacles};
-use super::site_face::kept_for;
+use super::site_face::memo_key;
 use super::surface::interaction_m;
 use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, free_stretches};
 use crate::geometry::{Outline, Prism};
@@ -159,8 +159,8 @@ impl Touching<'_> {
         if problem.is_plain() {
             return bounding(self.others);
         }
-        let key = kept_for(problem, problem.kind(self.mover));
-        let of_site = problem.ground(deck).kept.get(&key, || bounding(&[]));
+        let key = memo_key(problem, problem.kind(self.mover));
+        let of_site = problem.ground(deck).memo.get(&key, || bounding(&[]));
         let shells = shells(problem, self.bare, self.mover, self.others, &[]);
         of_site.iter().flat_map(|arc| arc.left_by(&shells)).collect()
     }

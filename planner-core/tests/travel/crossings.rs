@@ -1,10 +1,11 @@
 //! Ways over edges: shortest drives and crosses against closed forms.
 
 use crate::support::{block, cobble, empty, on_deck};
+use clamber_core::unstable::control::Interrupt;
 use clamber_core::unstable::geometry::Slope;
 use clamber_core::unstable::motion::Stretch;
 use clamber_core::unstable::travel::{Face, Waypoint, compile, quickest_to};
-use clamber_core::{Body, Configuration, DVec2, DVec3, GroundId, Interrupt, Kind, ModuleId, Move, Problem};
+use clamber_core::{Body, Configuration, DVec2, DVec3, GroundId, Kind, ModuleId, Move, Problem};
 use std::f64::consts::TAU;
 
 const FIRST: ModuleId = ModuleId(0);
@@ -108,7 +109,8 @@ fn only_where_the_plan_begins_is_less_room_enough() {
     let (there, host) = (problem.start.clone(), Body::Ground(GroundId(0)));
     let along = |problem: &Problem| {
         let from = there.get(FIRST).position;
-        Face::new(problem, &there, FIRST, host)
+        Face::new(problem, &there, FIRST, host, Interrupt::NEVER)
+            .expect("nothing stops it")
             .is_clear(from, &Waypoint::straight(host, from + DVec3::Y * 0.3))
     };
     assert!(along(&problem));

@@ -2,6 +2,7 @@
 
 use clamber_core::DVec3;
 use clamber_core::read_scenario;
+use clamber_core::unstable::control::Interrupt;
 use clamber_core::unstable::math::angle_between;
 use clamber_core::unstable::travel::{Face, Waypoint, compile};
 use clamber_core::{Body, GroundId, ModuleId, Problem};
@@ -101,7 +102,8 @@ fn past_one_disc_on_a_deck() {
         let mover = ModuleId(2);
         let height = problem.kind(mover).ride_height_m;
         let at = |xy: [f64; 2]| DVec3::new(xy[0], xy[1], height);
-        let face = Face::new(&problem, &problem.start, mover, Body::Ground(GroundId(0)));
+        let face = Face::new(&problem, &problem.start, mover, Body::Ground(GroundId(0)), Interrupt::NEVER)
+            .expect("nothing stops it");
         let way = face.routes(at(p), &[at(q)]).remove(0).expect("there is a way");
         let found = length(None, at(p), &way);
         assert!(found >= expected - 5e-4, "shorter than possible: {found} < {expected}");
@@ -128,7 +130,8 @@ fn past_one_cap_on_a_shell() {
     let problem = scene(1.0, 1.0 / cap.cos() - 1.0, 1.0);
     let (host, mover) = (ModuleId(0), ModuleId(2));
     let centre = problem.start.get(host).position;
-    let face = Face::new(&problem, &problem.start, mover, Body::Module(host));
+    let face = Face::new(&problem, &problem.start, mover, Body::Module(host), Interrupt::NEVER)
+        .expect("nothing stops it");
     for (a, b, phi, degrees) in
         [(60.0_f64, 60.0_f64, 180.0_f64, 128.942_441), (50.0, 70.0, 150.0, 114.370_448)]
     {
@@ -169,7 +172,8 @@ fn to_the_opposite_point_it_is_half_a_turn() {
     let problem = scene(1.0, 0.3, 1.0);
     let (host, mover) = (ModuleId(0), ModuleId(2));
     let centre = problem.start.get(host).position;
-    let face = Face::new(&problem, &problem.start, mover, Body::Module(host));
+    let face = Face::new(&problem, &problem.start, mover, Body::Module(host), Interrupt::NEVER)
+        .expect("nothing stops it");
     for k in 0..40 {
         let azimuth = 0.37 * f64::from(k);
         let arm = DVec3::new(azimuth.cos(), azimuth.sin(), 0.0) * 2.0;

@@ -2,6 +2,7 @@
 //! as long as they are on the same site without it, where every rim is tried.
 
 use crate::support::{block, cobble, empty, on_deck};
+use clamber_core::unstable::control::Interrupt;
 use clamber_core::unstable::math::SplitMix64;
 use clamber_core::unstable::travel::{Face, Waypoint};
 use clamber_core::{Body, DVec2, DVec3, GroundId, ModuleId, Problem, Stone};
@@ -56,7 +57,10 @@ fn sorting_rims_out_loses_no_way() {
         assert!(plain.is_plain() && !terrain.is_plain());
         let ground = GroundId(0);
         let stand = |at: DVec2| plain.ground(ground).stand(at, plain.kinds[0].ride_height_m);
-        let faces = [&plain, &terrain].map(|p| Face::new(p, &p.start, ModuleId(0), Body::Ground(ground)));
+        let faces = [&plain, &terrain].map(|p| {
+            Face::new(p, &p.start, ModuleId(0), Body::Ground(ground), Interrupt::NEVER)
+                .expect("nothing stops it")
+        });
         let is_free = |p: &DVec3| faces[0].is_clear(*p, &Waypoint::straight(Body::Ground(ground), *p));
         let mut place = || stand(DVec2::new(random.between(-1.2, 1.2), random.between(-1.2, 1.2)));
         let places: Vec<DVec3> = std::iter::repeat_with(&mut place).take(60).filter(is_free).collect();

@@ -41,7 +41,7 @@ pub(crate) fn carried_drives(
     if ends.is_empty() {
         return Ok((found, rig.refused));
     }
-    let face = Face::new(problem, &start, mover, place.host);
+    let face = Face::new(problem, &start, mover, place.host, budget.interrupt)?;
     for (slot, target) in ends {
         budget.go_on()?;
         let driven = if target.distance(place.position) < SAME_PLACE_M {

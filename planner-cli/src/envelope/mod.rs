@@ -20,14 +20,14 @@ use crate::failure::Failure;
 use crate::lines_file::LinesFile;
 use crate::solving::cancel_flag;
 use crate::sort::Sort;
-use crate::wording::trimmed;
+use crate::wording::{count, trimmed};
 use crate::{exit_code, files, kinds_file, output};
 use clamber_core::unstable::scene::KindEntry;
 use clamber_core::{Body, Hold, ModuleId, read_scenario};
 use clap::ValueEnum;
 use sha2::{Digest, Sha256};
+use std::cmp::Ordering;
 use std::path::Path;
-use std::sync::atomic::Ordering;
 use std::time::Instant;
 
 /// The answer to one question for one size of crew.
@@ -35,6 +35,8 @@ use std::time::Instant;
 pub(super) struct Answered {
     question: Question,
     modules: usize,
+    /// The size of the crew whose witness shows what can be done: a larger crew can leave modules standing.
+    shown_by: usize,
     range: Range,
     bracket: Bracket,
     closed_form: Option<f64>,
@@ -65,7 +67,7 @@ pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
             }
             let begin = Instant::now();
             let probed = probe.ask(question, modules, number)?;
-            if cancelled.load(Ordering::Relaxed) {
+            if cancelled.load(std::sync::atomic::Ordering::Relaxed) {
                 return Err(Failure::not_sound(
                     "interrupted: give the same command again to go on where it was",
                 ));
@@ -95,11 +97,14 @@ pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
         answers.push(answered(&points, &sizes, (question, modules), range, bracket));
     }
     let others = earlier_answers(&points, &sizes, &answers);
-    files::write(&page, Sort::Page, page::html(&name, &[&answers[..], &others].concat(), args))?;
+    let mut all = [&answers[..], &others].concat();
+    leave_modules_standing(&mut all);
+    files::write(&page, Sort::Page, page::html(&name, &all, args))?;
+    let answers = &all[..answers.len()];
     output::print(&if args.json {
-        output::json_line(&text::entries(&name, &answers))?
+        output::json_line(&text::entries(&name, answers))?
     } else {
-        text::text(&name, &answers, &page)
+        text::text(&name, answers, &page)
     })?;
     Ok(exit_code::DONE)
 }
@@ -121,7 +126,25 @@ fn answered(
         let of_it = |p: &&Point| Some(p.number) == number && (p.question, p.modules) == (question, modules);
         points.iter().find(of_it).map(|point| point.why.clone())
     });
-    Answered { question, modules, range, bracket, closed_form: question.closed_form(sizes, modules), why }
+    let closed_form = question.closed_form(sizes, modules);
+    Answered { question, modules, shown_by: modules, range, bracket, closed_form, why }
+}
+
+/// Where a smaller crew was seen to do more, a larger one can leave the others where they stand.
+fn leave_modules_standing(answers: &mut [Answered]) {
+    let known = answers.to_vec();
+    for answer in answers.iter_mut().filter(|answer| answer.question.has_one_to_get_over()) {
+        let is_smaller = |a: &&Answered| a.question == answer.question && a.modules < answer.modules;
+        let most = |a: &&Answered, b: &&Answered| a.bracket.can.partial_cmp(&b.bracket.can);
+        let best = known.iter().filter(is_smaller).max_by(|a, b| most(a, b).unwrap_or(Ordering::Equal));
+        if let Some(best) = best.filter(|best| best.bracket.can > answer.bracket.can) {
+            answer.bracket.can = best.bracket.can;
+            answer.shown_by = best.shown_by;
+            answer.why[0] = best.why[0].as_ref().map(|why| {
+                format!("{why}, of {}; the others stay where they are", count(best.shown_by, "module"))
+            });
+        }
+    }
 }
 
 /// The answers of earlier runs that were not asked for now, as far as all their points are there.
@@ -192,4 +215,42 @@ fn sizes_of(kind: &KindEntry) -> Result<Sizes, Failure> {
 fn identity(kind: &KindEntry, args: &EnvelopeArgs) -> Result<String, Failure> {
     let text = format!("{}{}{}", output::json(kind)?, args.time, env!("CARGO_PKG_VERSION"));
     Ok(Sha256::digest(text.as_bytes()).iter().take(8).map(|byte| format!("{byte:02x}")).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn answered(question: Question, modules: usize, can: Option<f64>) -> Answered {
+        let range = Range { easy: 0.0, hard: 1.0, to: 0.001 };
+        let bracket = Bracket { can, ..Bracket::default() };
+        let why = [can.map(|can| format!("{can}")), None];
+        Answered { question, modules, shown_by: modules, range, bracket, closed_form: None, why }
+    }
+
+    #[test]
+    fn what_a_smaller_crew_does_a_larger_one_can() {
+        let mut answers = vec![
+            answered(Question::Gap, 6, None),
+            answered(Question::Gap, 4, Some(0.25)),
+            answered(Question::Gap, 5, Some(0.2)),
+            answered(Question::Wall, 6, Some(0.1)),
+            answered(Question::Payload, 3, Some(0.5)),
+            answered(Question::Payload, 4, Some(0.1)),
+        ];
+        leave_modules_standing(&mut answers);
+        let shown: Vec<_> = answers.iter().map(|a| (a.bracket.can, a.shown_by)).collect();
+        assert_eq!(
+            shown,
+            [
+                (Some(0.25), 4),
+                (Some(0.25), 4),
+                (Some(0.25), 4),
+                (Some(0.1), 6),
+                (Some(0.5), 3),
+                (Some(0.1), 4)
+            ]
+        );
+        assert_eq!(answers[0].why[0].as_deref(), Some("0.25, of 4 modules; the others stay where they are"));
+    }
 }

@@ -57,7 +57,8 @@ fn section(question: Question, answers: &[&Answered]) -> Section {
         let told = [(bracket.can, "can"), (bracket.cannot, "cannot")].into_iter().zip(&answered.why);
         told.filter_map(move |((value, word), why)| {
             let plan = if word == "can" && !question.is_shape() { "plan.json" } else { "json" };
-            let file = format!("{}.{plan}", stem(question, answered.modules, value?));
+            let of = if word == "can" { answered.shown_by } else { answered.modules };
+            let file = format!("{}.{plan}", stem(question, of, value?));
             let value = text::number(question, value?);
             Some(format!(
                 "{}: {word} {value}: {} ({file})",

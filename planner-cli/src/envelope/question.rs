@@ -92,6 +92,11 @@ impl Sizes {
 }
 
 impl Question {
+    /// Whether it asks what one of a crew gets up or over, for which the others may stand still.
+    pub(super) const fn has_one_to_get_over(self) -> bool {
+        matches!(self, Self::Wall | Self::Gap)
+    }
+
     /// Whether it asks for a number of modules.
     pub(super) const fn counts(self) -> bool {
         matches!(self, Self::Column | Self::LevelArm)

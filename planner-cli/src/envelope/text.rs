@@ -131,7 +131,7 @@ pub(crate) fn schema() -> Value {
 
 pub(super) fn entries(name: &str, answers: &[Answered]) -> Entries {
     let entry = |answered: &Answered| {
-        let Answered { question, modules, range, bracket, closed_form, why: [can_why, cannot_why] } =
+        let Answered { question, modules, range, bracket, closed_form, why: [can_why, cannot_why], .. } =
             answered;
         Entry {
             question: *question,

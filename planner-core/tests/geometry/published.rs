@@ -3,7 +3,7 @@
 use crate::support::{
     add, assert_near, bare_ground, centre, cobble, empty, lay_anew, on_deck, on_shell, steel,
 };
-use clamber_core::unstable::geometry::Slope;
+use clamber_core::unstable::geometry::{Path, Prism, Slope, least_distance_to_prism};
 use clamber_core::unstable::math::angle_between;
 use clamber_core::unstable::model::touches;
 use clamber_core::unstable::motion::{Fault, geometry_faults};
@@ -262,5 +262,31 @@ fn holes_between_balls() {
             let overlaps = faults.iter().filter(|f| matches!(f, Fault::Overlap { .. })).count();
             assert_eq!(overlaps == 0, fits, "hole {hole}: {faults:?}");
         }
+    }
+}
+
+/// A ball's centre on an arc about the y axis, and a triangle that is the top of a solid: the least distances and where they are reached, from an
+/// enclosure by chords and, independently, a scan with Brent's method. The solid's walls lie below the triangle and are farther off.
+#[test]
+fn an_arc_and_a_triangle() {
+    let cases = [
+        (90.0, [[0.15, -0.05, 0.0], [0.25, -0.05, 0.0], [0.2, 0.08, 0.1]], 0.053_706_180, 90.0),
+        (180.0, [[0.05, -0.05, -0.1], [0.2, -0.05, -0.1], [0.12, 0.08, -0.02]], 0.029_554_451, 147.281_156),
+    ];
+    for (degrees, corners, least_m, at_degrees) in cases {
+        let [a, b, c] = corners.map(DVec3::from_array);
+        let normal = (b - a).cross(c - a);
+        let rise = DVec2::new(-normal.x, -normal.y) / normal.z;
+        let height = a.z - rise.dot(a.truncate());
+        let prism = Prism {
+            outline: [a, b, c].map(DVec3::truncate).to_vec(),
+            bottom: -1.0,
+            top: Slope::rising(height, rise),
+        };
+        let (cosine, sine) = (DVec3::Z * 0.12, DVec3::X * 0.12);
+        let path = Path::Arc { centre: DVec3::Z * 0.06, cosine, sine, span: f64::to_radians(degrees) };
+        let (found_m, at) = least_distance_to_prism(&path, &prism, 1.0).expect("it is nearer than a metre");
+        assert_near(found_m, least_m, 1e-8);
+        assert_near(at.to_degrees(), at_degrees, 1e-3);
     }
 }

@@ -13,7 +13,7 @@ fn crossing_kind() -> Kind {
 
 /// A level deck west of x = 0, and one east of it that begins at a height and rises eastwards by these degrees. One module stands in the west, heading
 /// east.
-fn scene(step_m: f64, degrees: f64, at: [f64; 2]) -> Problem {
+pub(super) fn scene(step_m: f64, degrees: f64, at: [f64; 2]) -> Problem {
     let west = block("west", [-0.5, -0.3], [0.0, 0.3], f64::NEG_INFINITY, 0.0, 0.7);
     let mut east = block("east", [0.0, -0.3], [0.5, 0.3], f64::NEG_INFINITY, 0.0, 0.5);
     east.1.top = Slope::rising(step_m, DVec2::X * degrees.to_radians().tan());
@@ -22,9 +22,9 @@ fn scene(step_m: f64, degrees: f64, at: [f64; 2]) -> Problem {
     problem
 }
 
-const FIRST: clamber_core::ModuleId = clamber_core::ModuleId(0);
+pub(super) const FIRST: clamber_core::ModuleId = clamber_core::ModuleId(0);
 const WEST: GroundId = GroundId(0);
-const EAST: GroundId = GroundId(1);
+pub(super) const EAST: GroundId = GroundId(1);
 
 fn cross(problem: &Problem, travel_m: f64) -> Result<clamber_core::Configuration, MoveError> {
     apply(problem, &problem.start, FIRST, &Move::Cross { to: EAST, travel_m })

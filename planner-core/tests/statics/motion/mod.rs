@@ -1,5 +1,6 @@
 //! The layer `motion`.
 
+mod among_stones;
 mod any_pace;
 mod crosses;
 mod dense_instants;

@@ -109,11 +109,10 @@ impl Problem {
         let mut found = Vec::new();
         for first in self.ground_ids() {
             for other in self.ground_ids().filter(|other| *other != first) {
-                let ([a, b], [c, d]) = (bounds[first.index()], bounds[other.index()]);
-                if !(a.cmple(d + OFF_M).all() && c.cmple(b + OFF_M).all()) {
-                    continue;
+                if are_near(bounds[first.index()], bounds[other.index()]) {
+                    let beside = (&outlines[other.index()], bounds[other.index()]);
+                    found.extend(brinks_of(&outlines[first.index()], beside, [first, other]));
                 }
-                found.extend(brinks_of([&outlines[first.index()], &outlines[other.index()]], [first, other]));
             }
         }
         found
@@ -137,11 +136,17 @@ impl Problem {
                 }
             }
             let brinks = self.find_brinks();
+            // For each kind the grounds on which its foot may have room.
+            let rooms: Vec<Vec<bool>> = kinds
+                .iter()
+                .map(|kind| self.grounds.iter().map(|ground| ground.may_hold(kind.foot_radius_m)).collect())
+                .collect();
             for brink in &brinks {
-                let has_room = |kind: &Kind| {
-                    brink.grounds.iter().all(|ground| self.ground(*ground).may_hold(kind.foot_radius_m))
+                let crosses = |(kind, has_room): (&&Kind, &Vec<bool>)| {
+                    brink.grounds.iter().all(|ground| has_room[ground.index()])
+                        && brink.crossed_by(self, kind).is_some()
                 };
-                if kinds.iter().any(|kind| has_room(kind) && brink.crossed_by(self, kind).is_some()) {
+                if kinds.iter().zip(&rooms).any(crosses) {
                     joined.union(brink.grounds[0].index(), brink.grounds[1].index());
                 }
             }
@@ -157,9 +162,9 @@ impl Problem {
 }
 
 /// The pieces of the first outline along which the second runs too, or holds it inside; those in line are one.
-fn brinks_of([own, other]: [&Outline; 2], grounds: [GroundId; 2]) -> Vec<Brink> {
+fn brinks_of(own: &Outline, (other, around): (&Outline, [DVec2; 2]), grounds: [GroundId; 2]) -> Vec<Brink> {
     let mut found: Vec<Brink> = Vec::new();
-    for (from, to) in own.edges() {
+    for (from, to) in own.edges().filter(|&(a, b)| are_near([a.min(b), a.max(b)], around)) {
         let pieces = along(from, to, other).into_iter();
         found.extend(pieces.map(|(from, to)| Brink { grounds, from, to }));
     }
@@ -186,6 +191,11 @@ fn brinks_of([own, other]: [&Outline; 2], grounds: [GroundId; 2]) -> Vec<Brink> 
 fn bounds(outline: &Outline) -> [DVec2; 2] {
     let least = outline.corners().fold(DVec2::INFINITY, DVec2::min);
     [least, outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max)]
+}
+
+/// Whether two rectangles, by their least and greatest coordinates, meet or are beside each other.
+fn are_near([a, b]: [DVec2; 2], [c, d]: [DVec2; 2]) -> bool {
+    a.cmple(d + OFF_M).all() && c.cmple(b + OFF_M).all()
 }
 
 /// The pieces of an edge that lie inside an outline, or beside it within 1 mm.

@@ -63,7 +63,7 @@ pub(super) fn spots_until(
     interrupt: Interrupt<'_>,
 ) -> Result<Vec<Spot>, Stopped> {
     let mut scan = scan(problem, bare, mover, interest, interrupt)?;
-    touching_places(problem, bare, mover, interest, |place| scan.offer(place, true));
+    touching_places(problem, bare, mover, interest, interrupt, |place| scan.offer(place, true))?;
     interrupt.go_on()?;
     Ok(scan.found)
 }

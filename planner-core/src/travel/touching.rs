@@ -5,6 +5,7 @@ use super::carrier::carrier_of;
 use super::obstacles::{face_obstacles, shells, touch_obstacles};
 use super::site_face::memo_key;
 use super::surface::interaction_m;
+use crate::control::{Interrupt, Stopped};
 use crate::geometry::surface::{Arc, Carrier, Curve, Obstacle, Plane, free_arcs, free_stretches};
 use crate::geometry::{Outline, Prism};
 use crate::math::{DVec2, DVec3, tolerance};
@@ -16,22 +17,29 @@ use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 /// foot's radius, and grounds that modules cross to are no such bodies.
 ///
 /// Not all of them are tested for overlap.
+///
+/// # Errors
+/// When interrupted; the interrupt is polled for every host.
 pub(super) fn touching_places(
     problem: &Problem,
     bare: &Configuration,
     mover: ModuleId,
     interest: &Interest,
+    interrupt: Interrupt<'_>,
     mut offer: impl FnMut(DVec3),
-) {
+) -> Result<(), Stopped> {
     let compass_m = interaction_m(problem, mover);
     let all: Vec<ModuleId> = problem.module_ids().filter(|id| *id != mover).collect();
     let touching = Touching { problem, bare, mover, compass_m, others: &all };
     for &host in &all {
+        interrupt.go_on()?;
         touching.on_shell(host, &mut offer);
     }
     for deck in problem.ground_ids() {
-        touching.on_deck(deck, interest, &mut offer);
+        interrupt.go_on()?;
+        touching.on_deck(deck, interest, interrupt, &mut offer)?;
     }
+    Ok(())
 }
 
 struct Touching<'a> {
@@ -98,7 +106,13 @@ impl Touching<'_> {
         }
     }
 
-    fn on_deck(&self, deck: GroundId, interest: &Interest, offer: &mut impl FnMut(DVec3)) {
+    fn on_deck(
+        &self,
+        deck: GroundId,
+        interest: &Interest,
+        interrupt: Interrupt<'_>,
+        offer: &mut impl FnMut(DVec3),
+    ) -> Result<(), Stopped> {
         let host = Body::Ground(deck);
         // Grounds that modules cross to from here are no reason to stand at the edge.
         let apart: Vec<GroundId> =
@@ -108,10 +122,10 @@ impl Touching<'_> {
         let is_far = |p: DVec3| ground.outline.is_far_from(ground.plane.coordinates(p), self.compass_m);
         let has_room = ground.may_hold(self.problem.kind(self.mover).foot_radius_m);
         if !has_room || (apart.is_empty() && modules.clone().all(is_far)) {
-            return;
+            return Ok(());
         }
         let carrier = carrier_of(self.problem, self.bare, self.mover, host);
-        let Carrier::Plane(plane) = carrier else { return };
+        let Carrier::Plane(plane) = carrier else { return Ok(()) };
         // Where grounds meet on which modules cross, there are many short walls and edges.
         let is_terrain = apart.len() + 1 < self.problem.grounds.len();
         let apart_m = is_terrain.then_some(self.problem.kind(self.mover).foot_radius_m);
@@ -124,7 +138,7 @@ impl Touching<'_> {
                     self.problem.ground(*d).inset(p) >= -self.compass_m
                 })
         };
-        for arc in &self.brinks(deck) {
+        for arc in &self.brinks(deck, interrupt)? {
             let mut places = vec![arc.at(0.0), arc.at(1.0)];
             if let Curve::Line { .. } = arc.curve {
                 places.push(arc.at(0.5));
@@ -142,27 +156,28 @@ impl Touching<'_> {
                 }
             }
         }
+        Ok(())
     }
 }
 
 impl Touching<'_> {
     /// The free pieces of a ground's brinks and of the walls on it. On terrain there are many, and those that the site leaves are kept.
-    fn brinks(&self, deck: GroundId) -> Vec<Arc> {
+    fn brinks(&self, deck: GroundId, interrupt: Interrupt<'_>) -> Result<Vec<Arc>, Stopped> {
         let (problem, host) = (self.problem, Body::Ground(deck));
         let bounding = |others: &[ModuleId]| {
             let (carrier, obstacles) = face_obstacles(problem, self.bare, self.mover, host, others);
-            let mut arcs = free_arcs(&carrier, &obstacles).unwrap_or_default();
+            let mut arcs = free_arcs(&carrier, &obstacles, interrupt)?.unwrap_or_default();
             // Those of balls are hop arcs.
             arcs.retain(|arc| !matches!(obstacles[arc.obstacle], Obstacle::Ball { .. }));
-            arcs
+            Ok(arcs)
         };
         if problem.is_plain() {
             return bounding(self.others);
         }
         let key = memo_key(problem, problem.kind(self.mover));
-        let of_site = problem.ground(deck).memo.get(&key, || bounding(&[]));
+        let of_site = problem.ground(deck).memo.try_get(&key, || bounding(&[]))?;
         let shells = shells(problem, self.bare, self.mover, self.others, &[]);
-        of_site.iter().flat_map(|arc| arc.left_by(&shells)).collect()
+        Ok(of_site.iter().flat_map(|arc| arc.left_by(&shells)).collect())
     }
 }
 

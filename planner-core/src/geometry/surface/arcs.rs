@@ -3,6 +3,7 @@
 use super::curve::{Candidate, Curve, boundary};
 use super::intervals::{Forbidden, common};
 use super::{Carrier, Obstacle, Plane};
+use crate::control::{Interrupt, Stopped};
 use crate::math::{DVec2, DVec3, Wave, acos, atan2};
 
 /// A piece of a circle whose gap is smaller than this fraction of it is the whole circle.
@@ -61,19 +62,27 @@ impl Arc {
 }
 
 /// All boundary pieces that no obstacle forbids; `None` when one obstacle forbids the whole carrier.
-#[must_use]
-pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> {
+///
+/// # Errors
+/// When interrupted; the interrupt is polled for every boundary.
+pub fn free_arcs(
+    carrier: &Carrier,
+    obstacles: &[Obstacle],
+    interrupt: Interrupt<'_>,
+) -> Result<Option<Vec<Arc>>, Stopped> {
     // Candidates of one obstacle are contiguous; the first of several equal circles stands for all their obstacles.
     let mut candidates: Vec<(usize, Candidate)> = Vec::new();
     let mut first: Vec<usize> = vec![0];
     for (index, obstacle) in obstacles.iter().enumerate() {
-        candidates.extend(boundary(carrier, obstacle)?.into_iter().map(|candidate| (index, candidate)));
+        let Some(own) = boundary(carrier, obstacle) else { return Ok(None) };
+        candidates.extend(own.into_iter().map(|candidate| (index, candidate)));
         first.push(candidates.len());
     }
     let hidden = hidden_caps(carrier, &candidates, &first);
     let discs: Vec<Option<(DVec2, f64)>> = obstacles.iter().map(disc_around).collect();
     let mut arcs = Vec::new();
     for (number, (own, candidate)) in candidates.iter().enumerate() {
+        interrupt.go_on()?;
         if hidden[*own] {
             continue;
         }
@@ -114,7 +123,7 @@ pub fn free_arcs(carrier: &Carrier, obstacles: &[Obstacle]) -> Option<Vec<Arc>> 
             width,
         }));
     }
-    Some(arcs)
+    Ok(Some(arcs))
 }
 
 /// For each obstacle, whether it forbids a cap of a sphere that lies well within the cap of another: then it bounds nothing and forbids nothing more.

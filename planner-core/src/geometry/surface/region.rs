@@ -3,6 +3,7 @@
 use super::arcs::{Arc, free_arcs};
 use super::components::components;
 use super::{Carrier, Obstacle, area};
+use crate::control::uninterrupted;
 use crate::math::DVec3;
 
 /// The free part of a carrier: its boundary arcs, its connected parts and its area.
@@ -30,7 +31,7 @@ impl Region {
     /// Complexity: quadratic in the obstacles, which should be those near the carrier only.
     #[must_use]
     pub fn new(carrier: Carrier, obstacles: Vec<Obstacle>) -> Self {
-        let arcs = free_arcs(&carrier, &obstacles);
+        let arcs = uninterrupted(|interrupt| free_arcs(&carrier, &obstacles, interrupt));
         let Some(arcs) = arcs else {
             let (arcs, part_of, areas) = (Vec::new(), Vec::new(), Vec::new());
             return Self { carrier, obstacles, arcs, part_of, parts: 0, areas, empty: true };

@@ -5,7 +5,8 @@
 //! after `k` hop times no depth exceeds the greatest initial depth by more than `k`. A chain from one deck to a place on another has at least `apart
 //! / bond length` bonds, so the first arrival takes that many hops and one more.
 
-use super::stances::{Sizes, bonds_between};
+use super::stances::{PLAY_M, Sizes, bonds_between};
+use crate::math::{DVec2, LeastFirst};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem, SlotPlace};
 
 /// The arrival bound in seconds; 0 if it does not apply.
@@ -39,25 +40,60 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
     }
     let mut hops: Vec<f64> =
         deepest.iter().map(|depth| if depth.is_some() { 0.0 } else { f64::INFINITY }).collect();
-    // Each round settles at least one deck, because times only grow along the way.
-    for _ in 0..hops.len() {
-        for to in problem.ground_ids() {
-            for from in problem.ground_ids().filter(|from| *from != to) {
-                if problem.are_linked(from, to) {
-                    hops[to.index()] = hops[to.index()].min(hops[from.index()]);
-                    continue;
-                }
+    // Dijkstra's algorithm. Where many decks are, the boxes around them tell of most that they are too far off.
+    let boxes: Vec<Box2> = problem.ground_ids().map(|ground| Box2::around(problem, ground)).collect();
+    let mut open = LeastFirst::default();
+    for ground in problem.ground_ids().filter(|ground| hops[ground.index()] == 0.0) {
+        open.push([0.0; 2], [ground.index() as u64, 0], ground);
+    }
+    let mut is_settled = vec![false; hops.len()];
+    while let Some(from) = open.pop() {
+        if std::mem::replace(&mut is_settled[from.index()], true) {
+            continue;
+        }
+        let there = deepest[from.index()].unwrap_or(0);
+        let arrival = |bonds: usize| hops[from.index()] + bonds.saturating_sub(there) as f64 + 1.0;
+        let mut better = Vec::new();
+        for to in problem.ground_ids().filter(|to| !is_settled[to.index()]) {
+            let known = hops[to.index()];
+            let is_worth = |bonds: usize| bonds < problem.modules.len() && arrival(bonds) < known;
+            if problem.are_linked(from, to) {
+                better.extend((hops[from.index()] < known).then(|| (to, hops[from.index()])));
+            } else if is_worth(boxes[from.index()].fewest_bonds(&boxes[to.index()], sizes)) {
                 let bonds = bonds_between(problem, sizes, from, to);
-                if bonds >= problem.modules.len() {
-                    continue;
-                }
-                let there = deepest[from.index()].unwrap_or(0);
-                let arrival = hops[from.index()] + bonds.saturating_sub(there) as f64 + 1.0;
-                hops[to.index()] = hops[to.index()].min(arrival);
+                better.extend(is_worth(bonds).then(|| (to, arrival(bonds))));
             }
+        }
+        for (to, at) in better {
+            hops[to.index()] = at;
+            open.push([at, 0.0], [to.index() as u64, 0], to);
         }
     }
     hops
+}
+
+/// The rectangle along the axes around a ground, seen from above, and how far aside of their soles centres on it are, in metres.
+struct Box2 {
+    low: DVec2,
+    high: DVec2,
+    aside_m: f64,
+}
+
+impl Box2 {
+    fn around(problem: &Problem, ground: GroundId) -> Self {
+        let corners = problem.decks_of(ground).flat_map(|deck| deck.solid.outline.iter());
+        let none = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        let (low, high) = corners.fold(none, |(low, high), &at| (low.min(at), high.max(at)));
+        let ride_m = problem.module_ids().map(|m| problem.kind(m).ride_height_m).fold(0.0, f64::max);
+        Self { low, high, aside_m: ride_m * problem.ground(ground).plane.normal.truncate().length() }
+    }
+
+    /// No more bonds than [`bonds_between`] says.
+    fn fewest_bonds(&self, other: &Self, sizes: &Sizes) -> usize {
+        let apart = (self.low - other.high).max(other.low - self.high).max(DVec2::ZERO).length();
+        let bonds = (apart - self.aside_m - other.aside_m - PLAY_M) / sizes.bond_m[1];
+        (bonds.ceil().max(1.0)) as usize
+    }
 }
 
 /// Number of hops until enough modules have gathered.

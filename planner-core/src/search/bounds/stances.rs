@@ -8,7 +8,7 @@ use crate::model::{GroundId, Problem};
 const TOUCHING_M: f64 = 1e-9;
 
 /// More than the sum of the tolerances along a chain of bonds, in metres.
-const PLAY_M: f64 = 1e-4;
+pub(super) const PLAY_M: f64 = 1e-4;
 
 /// Extremes over all kinds in use.
 #[derive(Clone, Copy, Debug)]

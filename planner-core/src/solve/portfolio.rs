@@ -45,8 +45,8 @@ impl Planner for Portfolio {
         let (mut done, mut stoppers) = (Statistics::default(), Stoppers::default());
         let mut expansions = if problem.goal.gather.is_some() { FIRST_TO_GATHER } else { FIRST };
         let mut best: Option<Outcome> = None;
-        for _ in 0..ROUNDS {
-            let outcomes = decided(round(task, expansions), awaited(problem));
+        for number in 0..ROUNDS {
+            let outcomes = decided(round(task, expansions, number == 0), awaited(problem));
             done = outcomes.iter().fold(done, |sum, outcome| sum.plus(outcome.statistics));
             outcomes.iter().for_each(|outcome| stoppers.merge(&outcome.stoppers));
             let is_full = outcomes.iter().all(|outcome| outcome.stop == Some(Stopped::Full));
@@ -122,13 +122,18 @@ fn awaited(problem: &Problem) -> usize {
     }
 }
 
-/// One round: every planner with a number of expansions.
-fn round(task: &Task<'_>, expansions: u64) -> Vec<Outcome> {
+/// One round: every planner with a number of expansions, in the first one also A* with its own weight.
+fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
     let (problem, budget) = (task.problem, task.budget);
     let solved = AtomicUsize::new(usize::MAX);
     // The expansions are few, and what they find is shortened.
     let fast = Options { weight: task.options.weight.or(Some(FAST_WEIGHT)), ..*task.options };
-    let (planners, favoured) = planners(problem);
+    let (mut planners, favoured) = planners(problem);
+    // A quick answer may be far on a large weight and near on a smaller one.
+    let patient = planners.len();
+    if is_first && problem.goal.gather.is_none() {
+        planners.push(Box::new(AStar));
+    }
     let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };
     planners
         .par_iter()
@@ -141,14 +146,15 @@ fn round(task: &Task<'_>, expansions: u64) -> Vec<Outcome> {
             if let Some(stop) = interrupt() {
                 return Outcome::stopped(problem, stop);
             }
-            let share = if index < favoured { expansions } else { expansions / others };
+            let is_patient = index == patient;
+            let share = if index < favoured || is_patient { expansions } else { expansions / others };
             let own = Budget {
                 expansions: share.min(budget.expansions),
                 bytes: budget.bytes / planners.len() as u64,
                 interrupt: Interrupt::new(&interrupt),
             };
-            let outcome =
-                planner.search(&Task { problem, options: &fast, budget: &own, observer: &NoObserver });
+            let options = if is_patient { task.options } else { &fast };
+            let outcome = planner.search(&Task { problem, options, budget: &own, observer: &NoObserver });
             if outcome.status == Status::Solved {
                 solved.fetch_min(index, Ordering::Relaxed);
             }

@@ -82,6 +82,25 @@ fn machines_walk_over_cobbles_and_up_landings() {
     }
 }
 
+/// A scattered crew forms a machine, walks where no single module can drive, and comes apart: as one plan.
+#[test]
+fn a_scattered_crew_walks_and_scatters_again() {
+    let problem = fixture("walk/mission").1;
+    let plan = plan_by(&Walking, &problem, &Options::default());
+    assert_eq!(plan.status, Status::Solved);
+    let report = check_plan(&problem, &plan).expect("its values make sense");
+    assert!(report.is_sound(), "{:?}", report.findings.first());
+    let strides = |step: &clamber_core::Step| matches!(step.action, Move::Stride { .. });
+    let first = plan.steps.iter().position(strides).expect("it walks");
+    let last = plan.steps.iter().rposition(strides).expect("it walks");
+    let hops = |steps: &[clamber_core::Step]| {
+        steps.iter().filter(|step| matches!(step.action, Move::Hop { .. })).count()
+    };
+    assert!(hops(&plan.steps[..first]) >= 6, "six get onto the hub or its legs");
+    assert!(hops(&plan.steps[last..]) >= 6, "and off again");
+    assert!(report.last.iter().all(|(_, place)| place.host.ground().is_some()));
+}
+
 /// Three ends on the hub itself: no three stand alike.
 #[test]
 fn a_hub_with_three_ends_says_why_it_cannot_stride() {

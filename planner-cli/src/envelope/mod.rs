@@ -26,8 +26,8 @@ use clamber_core::unstable::scene::KindEntry;
 use clamber_core::{Body, Hold, ModuleId, read_scenario};
 use clap::ValueEnum;
 use sha2::{Digest, Sha256};
-use std::cmp::Ordering;
 use std::path::Path;
+use std::sync::atomic::Ordering;
 use std::time::Instant;
 
 /// The answer to one question for one size of crew.
@@ -67,7 +67,7 @@ pub(crate) fn run(args: &EnvelopeArgs) -> Result<u8, Failure> {
             }
             let begin = Instant::now();
             let probed = probe.ask(question, modules, number)?;
-            if cancelled.load(std::sync::atomic::Ordering::Relaxed) {
+            if cancelled.load(Ordering::Relaxed) {
                 return Err(Failure::not_sound(
                     "interrupted: give the same command again to go on where it was",
                 ));
@@ -133,10 +133,10 @@ fn answered(
 /// Where a smaller crew was seen to do more, a larger one can leave the others where they stand.
 fn leave_modules_standing(answers: &mut [Answered]) {
     let known = answers.to_vec();
-    for answer in answers.iter_mut().filter(|answer| answer.question.has_one_to_get_over()) {
+    for answer in answers.iter_mut().filter(|answer| answer.question.lets_others_stand()) {
         let is_smaller = |a: &&Answered| a.question == answer.question && a.modules < answer.modules;
-        let most = |a: &&Answered, b: &&Answered| a.bracket.can.partial_cmp(&b.bracket.can);
-        let best = known.iter().filter(is_smaller).max_by(|a, b| most(a, b).unwrap_or(Ordering::Equal));
+        let can = |a: &Answered| a.bracket.can.unwrap_or(f64::NEG_INFINITY);
+        let best = known.iter().filter(is_smaller).max_by(|a, b| can(a).total_cmp(&can(b)));
         if let Some(best) = best.filter(|best| best.bracket.can > answer.bracket.can) {
             answer.bracket.can = best.bracket.can;
             answer.shown_by = best.shown_by;

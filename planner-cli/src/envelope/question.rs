@@ -93,7 +93,7 @@ impl Sizes {
 
 impl Question {
     /// Whether it asks what one of a crew gets up or over, for which the others may stand still.
-    pub(super) const fn has_one_to_get_over(self) -> bool {
+    pub(super) const fn lets_others_stand(self) -> bool {
         matches!(self, Self::Wall | Self::Gap)
     }
 

@@ -45,6 +45,13 @@ impl Outline {
         self.rings.iter().flatten().copied()
     }
 
+    /// Least and greatest coordinates of its corners.
+    #[must_use]
+    pub fn extent(&self) -> [DVec2; 2] {
+        let least = self.corners().fold(DVec2::INFINITY, DVec2::min);
+        [least, self.corners().fold(DVec2::NEG_INFINITY, DVec2::max)]
+    }
+
     /// Whether all of the area is certainly farther away from a point than so many metres.
     #[must_use]
     pub fn is_far_from(&self, p: DVec2, metres: f64) -> bool {

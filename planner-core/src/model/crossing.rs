@@ -105,7 +105,7 @@ impl Problem {
     /// Finds them. Complexity: for each pair of grounds that are near each other, the product of their corners.
     fn find_brinks(&self) -> Vec<Brink> {
         let outlines: Vec<Outline> = self.grounds.iter().map(Ground::from_above).collect();
-        let bounds: Vec<[DVec2; 2]> = outlines.iter().map(bounds).collect();
+        let bounds: Vec<[DVec2; 2]> = outlines.iter().map(Outline::extent).collect();
         let mut found = Vec::new();
         for first in self.ground_ids() {
             for other in self.ground_ids().filter(|other| *other != first) {
@@ -185,12 +185,6 @@ fn brinks_of(own: &Outline, (other, around): (&Outline, [DVec2; 2]), grounds: [G
         }
     }
     found
-}
-
-/// Least and greatest coordinates of an outline.
-fn bounds(outline: &Outline) -> [DVec2; 2] {
-    let least = outline.corners().fold(DVec2::INFINITY, DVec2::min);
-    [least, outline.corners().fold(DVec2::NEG_INFINITY, DVec2::max)]
 }
 
 /// Whether two rectangles, by their least and greatest coordinates, meet or are beside each other.

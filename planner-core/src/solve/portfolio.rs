@@ -129,9 +129,9 @@ fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
     // The expansions are few, and what they find is shortened.
     let fast = Options { weight: task.options.weight.or(Some(FAST_WEIGHT)), ..*task.options };
     let (mut planners, favoured) = planners(problem);
-    // A quick answer may be far on a large weight and near on a smaller one.
+    // An answer that is far with a large weight may be near with a smaller one.
     let patient = planners.len();
-    if is_first && problem.goal.gather.is_none() {
+    if is_first && problem.goal.gather.is_none() && task.options.weight.is_none() {
         planners.push(Box::new(AStar));
     }
     let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };

@@ -339,11 +339,6 @@ impl<'a> Clearance<'a> {
         self.clears_solids(path) && self.wide.as_ref().is_none_or(|wide| wide.clearance.clears_solids(path))
     }
 
-    /// Whether a path is free where there are no shells, without the clearance asked for.
-    pub(super) fn site_leaves_room(&self, path: &Path) -> bool {
-        self.clears_solids(path)
-    }
-
     /// Whether a straight path along a plane keeps all clearance from shells.
     pub(super) fn crew_allows(&self, from: DVec3, to: DVec3) -> bool {
         let Carrier::Plane(plane) = &self.carrier else { return false };
@@ -352,7 +347,7 @@ impl<'a> Clearance<'a> {
     }
 
     /// Whether a path is clear of decks, and on a deck keeps the foot within the outline.
-    fn clears_solids(&self, path: &Path) -> bool {
+    pub(super) fn clears_solids(&self, path: &Path) -> bool {
         let normal = match &self.carrier {
             Carrier::Plane(plane) => plane.normal,
             Carrier::Sphere { .. } => DVec3::ZERO,

@@ -66,6 +66,18 @@ struct Candidate {
     route: Route,
 }
 
+impl Candidate {
+    /// A hop, a cross or a straight drive from one node to another, with the heading at its end if it is known.
+    const fn known(time_s: f64, [parent, node]: [usize; 2], heading: Option<DVec3>) -> Self {
+        Self { time_s, node, parent, legs: None, heading, route: Route::Known }
+    }
+
+    /// A drive that takes at least so long, and whose way is still to be worked out.
+    const fn bounded(time_s: f64, [parent, node]: [usize; 2]) -> Self {
+        Self { time_s, node, parent, legs: None, heading: None, route: Route::Bounded }
+    }
+}
+
 /// What is known of a candidate's way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Route {
@@ -351,23 +363,19 @@ impl<'a> Roadmap<'a> {
             }
             let at = self.nodes[to].at;
             if !face.is_clear(stance.position, &at) {
-                hidden.push(to);
+                match self.guide {
+                    Some(_) => {
+                        self.enqueue(Candidate::bounded(begun_s + sole_m / kind.slide_speed_mps, [from, to]))
+                    }
+                    None => hidden.push(to),
+                }
                 continue;
             }
             reached.push(to);
             let time_s = begun_s + stance.straight_s(kind, sole_m, at.position);
-            self.push_or_put_off(Candidate {
-                time_s,
-                node: to,
-                parent: from,
-                legs: None,
-                heading: None,
-                route: Route::Known,
-            });
+            self.push_or_put_off(Candidate::known(time_s, [from, to], None));
         }
-        if self.guide.is_some() {
-            hidden.into_iter().for_each(|to| self.push_bound(from, to));
-        } else {
+        if !hidden.is_empty() {
             self.push_routes(from, hidden, reached);
         }
         Ok(())
@@ -401,14 +409,7 @@ impl<'a> Roadmap<'a> {
         }
         let time_s = begun_s + stance.hop(kind, there.up);
         let heading = Some(stance.heading);
-        self.push_or_put_off(Candidate {
-            time_s,
-            node: to,
-            parent: from,
-            legs: None,
-            heading,
-            route: Route::Known,
-        });
+        self.push_or_put_off(Candidate::known(time_s, [from, to], heading));
     }
 
     fn push_cross(&mut self, from: usize, to: usize) {
@@ -418,14 +419,7 @@ impl<'a> Roadmap<'a> {
         let kind = self.problem.kind(self.mover);
         let time_s = begun_s + stance.cross(kind, way, (there.at.position, there.up));
         let heading = Some(stance.heading);
-        self.push_or_put_off(Candidate {
-            time_s,
-            node: to,
-            parent: from,
-            legs: None,
-            heading,
-            route: Route::Known,
-        });
+        self.push_or_put_off(Candidate::known(time_s, [from, to], heading));
     }
 
     /// The way of the sole seen from above between two nodes, if the mover crosses from one to the other.

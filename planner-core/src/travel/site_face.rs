@@ -21,7 +21,7 @@ pub(super) struct SiteFace {
     pub(super) tight: Vec<Ring>,
     /// The same, widened by the clearance where the site leaves room.
     pub(super) roomy: Vec<Ring>,
-    /// The stretches of each of these rims on which the foot is inside the outline.
+    /// The stretches of each of these rims that the site allows.
     pub(super) inside: Vec<Vec<Inside>>,
     /// Straight paths that touch two of these rims and meet no deck.
     pub(super) links: Vec<Link>,
@@ -49,12 +49,12 @@ pub(super) struct Seen {
 /// A straight path that touches two rims: their indices, and its ends.
 pub(super) type Link = ([usize; 2], [DVec3; 2]);
 
-/// A stretch of a rim on which the foot is inside the outline.
+/// A stretch of a rim on which the foot is inside the outline and, as far as that is known, all clearance from decks is kept.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Inside {
     /// Start and width of the rim's parameter.
     pub(super) interval: (f64, f64),
-    /// Whether the site allows all of it.
+    /// Whether the site is known to allow all of it; of others each piece is tested.
     pub(super) is_allowed: bool,
 }
 
@@ -170,7 +170,7 @@ impl SiteFace {
                 let path = Path::Line { from: place, step: at - place };
                 let is_allowed = stays || face.clearance.site_allows(&path);
                 if let Some(stretch) = self.stretch(face, index, at)
-                    && (is_allowed || face.clearance.site_leaves_room(&path))
+                    && (is_allowed || face.clearance.clears_solids(&path))
                 {
                     found.push(Seen { index, stretch, at, is_square: within && !stays, is_allowed });
                 }

@@ -6,7 +6,8 @@
 //! / bond length` bonds, so the first arrival takes that many hops and one more.
 
 use super::stances::{PLAY_M, Sizes, bonds_between};
-use crate::math::{DVec2, LeastFirst};
+use crate::geometry::Bounds;
+use crate::math::LeastFirst;
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem, SlotPlace};
 
 /// The arrival bound in seconds; 0 if it does not apply.
@@ -40,8 +41,9 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
     }
     let mut hops: Vec<f64> =
         deepest.iter().map(|depth| if depth.is_some() { 0.0 } else { f64::INFINITY }).collect();
-    // Dijkstra's algorithm. Where many decks are, the boxes around them tell of most that they are too far off.
-    let boxes: Vec<Box2> = problem.ground_ids().map(|ground| Box2::around(problem, ground)).collect();
+    // Dijkstra's algorithm. On a site of many decks the boxes around them show that most are too far off.
+    let prints: Vec<Footprint> =
+        problem.ground_ids().map(|ground| Footprint::new(problem, sizes, ground)).collect();
     let mut open = LeastFirst::default();
     for ground in problem.ground_ids().filter(|ground| hops[ground.index()] == 0.0) {
         open.push([0.0; 2], [ground.index() as u64, 0], ground);
@@ -59,7 +61,7 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
             let is_worth = |bonds: usize| bonds < problem.modules.len() && arrival(bonds) < known;
             if problem.are_linked(from, to) {
                 better.extend((hops[from.index()] < known).then(|| (to, hops[from.index()])));
-            } else if is_worth(boxes[from.index()].fewest_bonds(&boxes[to.index()], sizes)) {
+            } else if is_worth(prints[from.index()].fewest_bonds(&prints[to.index()], sizes)) {
                 let bonds = bonds_between(problem, sizes, from, to);
                 better.extend(is_worth(bonds).then(|| (to, arrival(bonds))));
             }
@@ -72,27 +74,25 @@ pub(in crate::search) fn first_arrivals(problem: &Problem, sizes: &Sizes) -> Vec
     hops
 }
 
-/// The rectangle along the axes around a ground, seen from above, and how far aside of their soles centres on it are, in metres.
-struct Box2 {
-    low: DVec2,
-    high: DVec2,
+/// Where a ground is seen from above, roughly.
+struct Footprint {
+    /// The box around it, at no height.
+    bounds: Bounds,
+    /// How far aside of their soles centres on it are at most, in metres.
     aside_m: f64,
 }
 
-impl Box2 {
-    fn around(problem: &Problem, ground: GroundId) -> Self {
+impl Footprint {
+    fn new(problem: &Problem, sizes: &Sizes, ground: GroundId) -> Self {
         let corners = problem.decks_of(ground).flat_map(|deck| deck.solid.outline.iter());
-        let none = (DVec2::INFINITY, DVec2::NEG_INFINITY);
-        let (low, high) = corners.fold(none, |(low, high), &at| (low.min(at), high.max(at)));
-        let ride_m = problem.module_ids().map(|m| problem.kind(m).ride_height_m).fold(0.0, f64::max);
-        Self { low, high, aside_m: ride_m * problem.ground(ground).plane.normal.truncate().length() }
+        let slope = problem.ground(ground).plane.normal.truncate().length();
+        Self { bounds: Bounds::of(corners.map(|at| at.extend(0.0))), aside_m: sizes.ride_m[1] * slope }
     }
 
     /// No more bonds than [`bonds_between`] says.
     fn fewest_bonds(&self, other: &Self, sizes: &Sizes) -> usize {
-        let apart = (self.low - other.high).max(other.low - self.high).max(DVec2::ZERO).length();
-        let bonds = (apart - self.aside_m - other.aside_m - PLAY_M) / sizes.bond_m[1];
-        (bonds.ceil().max(1.0)) as usize
+        let apart_m = self.bounds.distance_to(&other.bounds) - self.aside_m - other.aside_m;
+        ((apart_m - PLAY_M) / sizes.bond_m[1]).ceil().max(1.0) as usize
     }
 }
 

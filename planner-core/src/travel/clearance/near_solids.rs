@@ -47,7 +47,7 @@ impl<'a> Clearance<'a> {
         key.push(self.keep);
         let comes_near = |deck| {
             let keep = Keep { lift: 0.0, distance: self.keep, rough: rough(deck) };
-            self.comes_near(&deck.solid, keep.distance, keep.rough) && self.forbids_places(&deck.solid, &keep)
+            self.forbids_places(&deck.solid, &keep)
         };
         let all = || NearDecks(problem.decks_off(Some(ground)).map(comes_near).collect());
         Some(problem.ground(ground).memo.get(&key, all))
@@ -75,9 +75,7 @@ impl<'a> Clearance<'a> {
         let (Some((outline, foot)), Carrier::Plane(plane)) = (self.outline, &self.carrier) else {
             return true;
         };
-        let (low, high) = outline
-            .corners()
-            .fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), at| (low.min(at), high.max(at)));
+        let [low, high] = outline.extent();
         let mut open = vec![(low.midpoint(high), 0.5 * (high - low))];
         while let Some((middle, half)) = open.pop() {
             let (place, reach) = (plane.point(middle), half.length());

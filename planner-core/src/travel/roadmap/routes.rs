@@ -32,17 +32,6 @@ impl Roadmap<'_> {
         self.guide.as_ref().map_or(0.0, |guide| self.sole(node).distance(guide.sole) / guide.slide_speed_mps)
     }
 
-    /// Pushes a drive round obstacles whose way is not worked out yet.
-    pub(super) fn push_bound(&mut self, from: usize, to: usize) {
-        let Some((stance, begun_s)) = self.stance(from) else { return };
-        let view = &self.hosts[self.nodes[from].host];
-        let Some(face) = &view.face else { return };
-        let sole_m = face.sole_m(stance.position.distance(self.nodes[to].at.position));
-        let time_s = begun_s + sole_m / self.problem.kind(self.mover).slide_speed_mps;
-        let (legs, heading, route) = (None, None, Route::Bounded);
-        self.enqueue(Candidate { time_s, node: to, parent: from, legs, heading, route });
-    }
-
     /// Works the way of a drive out. If there is none, those from the same node to all others that wait are worked out in the same search.
     pub(super) fn work_out(&mut self, index: usize) -> Result<(), Stopped> {
         if self.ways[index].route != Route::Bounded {

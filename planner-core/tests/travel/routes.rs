@@ -1,11 +1,11 @@
 //! Shortest drives against published closed forms, and routes that replay.
 
-use clamber_core::DVec3;
+use crate::support::{block, cobble, empty, on_deck};
 use clamber_core::read_scenario;
 use clamber_core::unstable::control::Interrupt;
 use clamber_core::unstable::math::angle_between;
 use clamber_core::unstable::travel::{Face, Waypoint, compile};
-use clamber_core::{Body, GroundId, ModuleId, Problem};
+use clamber_core::{Body, DVec2, DVec3, GroundId, ModuleId, Problem};
 use std::f64::consts::PI;
 
 /// Room that drives keep from what they pass, in metres, as documented.
@@ -185,5 +185,34 @@ fn to_the_opposite_point_it_is_half_a_turn() {
             assert!(face.is_clear(from, leg), "{k}");
             from = leg.position;
         }
+    }
+}
+
+/// Q06, "the spider and the fly" (Dudeney 1903, figures from memory): on a room of 30 × 12 × 12 from one end wall, in the middle, 1 from the ceiling,
+/// to the other, 1 from the floor. Three unfoldings give 42, √1658 = 40.7185 and 40. A foot drives on tops only, so each unfolding lies flat here, every
+/// wall a deck of its own: joined, they are one ground, and the drive is the straight line.
+#[test]
+fn the_spider_and_the_fly_on_unfolded_walls() {
+    let end = ([-12.0, 0.0], [0.0, 12.0]);
+    let ceiling = ([0.0, 0.0], [30.0, 12.0]);
+    let side = ([0.0, 12.0], [30.0, 24.0]);
+    let floor = ([0.0, 24.0], [30.0, 36.0]);
+    let unfoldings = [
+        (vec![end, ceiling, ([30.0, 0.0], [42.0, 12.0])], DVec2::new(41.0, 6.0), 42.0),
+        (vec![end, ceiling, side, ([30.0, 12.0], [42.0, 24.0])], DVec2::new(36.0, 23.0), 1658_f64.sqrt()),
+        (vec![end, ceiling, side, floor, ([30.0, 24.0], [42.0, 36.0])], DVec2::new(31.0, 30.0), 40.0),
+    ];
+    for (walls, fly, expected) in unfoldings {
+        let decks = walls.iter().enumerate();
+        let decks = decks.map(|(i, (low, high))| block(&format!("wall {i}"), *low, *high, f64::NEG_INFINITY, 0.0, 0.7));
+        let mut problem = empty(vec![cobble()], decks.collect());
+        let mover = on_deck(&mut problem, [-1.0, 6.0]);
+        assert_eq!(problem.grounds.len(), 1, "walls that meet are one ground");
+        let host = Body::Ground(GroundId(0));
+        let face = Face::new(&problem, &problem.start, mover, host, Interrupt::NEVER).expect("nothing stops it");
+        let centre = |p: DVec2| p.extend(cobble().ride_height_m);
+        let (from, to) = (centre(DVec2::new(-1.0, 6.0)), centre(fly));
+        let way = face.routes(from, &[to]).remove(0).expect("there is a way");
+        assert!((length(None, from, &way) - expected).abs() < 1e-9 * expected, "{expected}");
     }
 }

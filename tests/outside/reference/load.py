@@ -18,6 +18,7 @@ from .polyhedra import bound
 from .pose import cross
 
 TOLERANCES = (1e-9, 1e-8, 1e-7, 3e-7)  # tried in turn; programmes at the edge of what is feasible, and closed chains, may need the last
+LARGEST = 1e3  # no force or moment of an answer is larger, in the scaled units
 SURFACE = 0.93  # the elliptic limit surface over-predicts the exact one by up to 7 %
 
 
@@ -176,13 +177,19 @@ class Programme:
             answer = ecos.solve(cost, g, h, dims, equations, self.right[:, column].copy(), verbose=False, max_iters=200,
                                 abstol=tolerance, reltol=tolerance, feastol=tolerance)
             flag = answer["info"]["exitFlag"]
-            if flag == 1:
+            if flag == 1 and self.proves(answer, column):
                 return None
             if flag == 0:
                 return max(0.0, answer["x"][-1])
         if bound(self, column, inner=False) is None:  # no equilibrium even with larger cones: a proof
             return None
         raise Undecided(answer["info"]["infostring"])
+
+    def proves(self, answer, column):
+        """Whether the solver's certificate of infeasibility is one (Farkas' lemma): at closed chains it claims some that are none."""
+        _, g, h, _, equations = self.conic
+        residual = equations.T @ answer["y"] + g.T @ answer["z"]
+        return LARGEST * np.abs(residual).sum() < -(self.right[:, column] @ answer["y"] + h @ answer["z"])
 
     def least(self, always_cones=False):
         """The utilisation in each direction (None: no equilibrium)."""

@@ -53,7 +53,7 @@ const NEAR_M: f64 = 1e-4;
 /// Most footholds for one place whose loads are worked out, and for which legs are then set.
 const MOST_TRIED: [usize; 2] = [8, 3];
 /// Most arrivals at the goal from which the legs are to take their places.
-const MOST_UNSETTLED: usize = 4;
+const MOST_UNSETTLED: usize = 40;
 
 /// The walking planner.
 #[derive(Clone, Copy, Debug, Default)]

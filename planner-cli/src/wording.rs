@@ -53,6 +53,14 @@ pub(crate) fn short(value: f64) -> String {
     trimmed(value, 3)
 }
 
+/// `a, b and c`.
+pub(crate) fn list(words: &[&str]) -> String {
+    match words.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => words.concat(),
+    }
+}
+
 /// A number with at most so many digits after the point, and no needless zeros.
 pub(crate) fn trimmed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");

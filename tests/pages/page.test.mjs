@@ -6,7 +6,7 @@ import { join } from "node:path";
 import { launch, open } from "./browser.mjs";
 
 const folder = process.env.CLAMBER_PAGES;
-const PLANS = ["crossing", "stand", "regroup"];
+const PLANS = ["crossing", "stand", "regroup", "cobbles"];
 const file = (name) => join(folder, `${name}.html`);
 const expected = (name) => JSON.parse(readFileSync(join(folder, `${name}.expected.json`), "utf8"));
 const plan = (name) => JSON.parse(readFileSync(join(folder, `${name}.json`), "utf8"));
@@ -24,6 +24,47 @@ async function visit(name, options, act) {
   assert.deepEqual(page.requests.filter((url) => !url.startsWith("file:") && !url.startsWith("data:")), []);
   await page.context().close();
 }
+
+describe("a page of a crew that strides", () => {
+  test("names the phase, the parts of the machine and what each stands on, all along", async () => {
+    await visit("cobbles", {}, async (page) => {
+      const strides = plan("cobbles").steps.filter((step) => step.move === "stride").sort((a, b) => a.start_s - b.start_s);
+      assert.ok(strides.length > 1);
+      const seen = await page.evaluate((times) => times.map((t) => {
+        clamber.clock.seek(t);
+        const rows = [...document.querySelectorAll("#bonds tbody tr")].map((row) => [...row.cells].map((cell) => cell.textContent));
+        return { rows, phase: document.getElementById("phase").textContent, now: document.getElementById("now-text").textContent };
+      }), strides.map((step) => step.start_s + step.duration_s / 2));
+      strides.forEach((step, k) => {
+        const { rows, phase, now } = seen[k];
+        assert.equal(phase, `Walking, stride ${k + 1} of ${strides.length}: the machine strides`);
+        assert.ok(now.includes(`${step.module} (hub) strides`), now);
+        const row = (part) => rows.filter(([name]) => name.endsWith(`(${part})`));
+        assert.deepEqual(row("hub").map(([name, on]) => [name, on]), [[`${step.module} (hub)`, "the air"]]);
+        assert.deepEqual(row("end").map(([name]) => name).sort(), step.planted.map((name) => `${name} (end)`).sort());
+        const knees = row("knee").map(([name]) => name.split(" ")[0]);
+        assert.deepEqual(row("end").map(([, on]) => on).sort(), knees.sort());
+        assert.ok(row("knee").every(([, on]) => on === step.module));
+      });
+    });
+  });
+
+  test("the view keeps the crew in the window and fills it", async () => {
+    await visit("cobbles", {}, async (page) => {
+      const shares = await page.evaluate(() => [0, 0.25, 0.5, 0.75, 1].map((share) => {
+        clamber.clock.seek(share * clamber.sheet.end_s);
+        const { clientWidth: width, clientHeight: height } = document.getElementById("canvas");
+        const at = clamber.placed().map((matrix) => clamber.onCanvas(matrix.slice(12, 15)));
+        const [xs, ys] = [at.map(([x]) => x), at.map(([, y]) => y)];
+        return [Math.min(...xs) / width, Math.max(...xs) / width, Math.min(...ys) / height, Math.max(...ys) / height];
+      }));
+      for (const [left, right, top, bottom] of shares) {
+        assert.ok(left > 0 && right < 1 && top > 0 && bottom < 1, `${shares}`);
+        assert.ok(Math.max(right - left, bottom - top) > 0.2, `${shares}`);
+      }
+    });
+  });
+});
 
 describe("a page of a plan", () => {
   for (const name of PLANS) {

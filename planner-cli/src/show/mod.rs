@@ -5,6 +5,7 @@ mod crew;
 mod ghosts;
 mod gltf;
 mod page;
+mod phases;
 mod sheet;
 mod spans;
 mod step_table;

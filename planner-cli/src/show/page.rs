@@ -66,7 +66,7 @@ fn key(sheet: &Sheet) -> String {
          that is best for the worst bond. Two tracks under a shell: rolling. A closed bell: braced. The plumb bob hangs from the centre of \
          mass of what stands together, over the hull of its feet and of the points where its shells touch decks; what it takes to tip is the energy \
          that lifts that centre over the easiest edge of the hull. Numbers on the grid are x and y in metres, as in at_m of the scene; a deck \
-         that hides the crew is looked through.",
+         that hides the crew is looked through. Any module of a fitting kind may fill a slot of the goal.",
         if sheet.is_plan { "The curve over the timeline is the worst bond of the whole crew. " } else { "" },
         wording::short(limits.sway_deg),
         wording::short(limits.motion_factor),
@@ -101,7 +101,19 @@ fn steps(sheet: &Sheet) -> String {
     }
     let mut order: Vec<usize> = (0..sheet.steps.len()).collect();
     order.sort_by(|a, b| sheet.steps[*a].from.total_cmp(&sheet.steps[*b].from));
-    let rows: Vec<String> = order.into_iter().map(|index| row(sheet, index, &sheet.steps[index])).collect();
+    let mut phases = sheet.phases.iter().peekable();
+    let mut rows = Vec::new();
+    for index in order {
+        let step = &sheet.steps[index];
+        while let Some(phase) = phases.next_if(|phase| phase.from <= step.from) {
+            rows.push(format!(
+                "<tr class=\"phase\"><th colspan=\"8\" scope=\"rowgroup\">{}, from {:.1} s</th></tr>",
+                escaped(&phase.words),
+                phase.from
+            ));
+        }
+        rows.push(row(sheet, index, step));
+    }
     format!(
         "{}<div class=\"scroll\"><table><caption>Steps</caption><thead><tr><th class=\"number\" scope=\"col\">Step</th>\
          <th class=\"number\" scope=\"col\">start s</th><th class=\"number\" scope=\"col\">end s</th><th scope=\"col\">what happens</th>\

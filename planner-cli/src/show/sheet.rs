@@ -3,7 +3,7 @@
 //! Lengths in metres, times in seconds, quaternions `[x, y, z, w]`. Bodies are named by index: decks `0…`, modules after the decks,
 //! and stones after the modules.
 
-use super::{Shown, crew, ghosts, spans, step_table};
+use super::{Shown, crew, ghosts, phases, spans, step_table};
 use crate::{cautions, survival, time_use, wording};
 use clamber_core::unstable::assess::Piece;
 use clamber_core::unstable::course::Course;
@@ -27,6 +27,11 @@ pub(super) struct Sheet {
     pub(super) modules: Vec<crew::ModuleEntry>,
     pub(super) steps: Vec<step_table::StepEntry>,
     spans: Vec<spans::SpanEntry>,
+    /// What the crew is at; empty where nothing strides, as the parts of the machine.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) phases: Vec<phases::PhaseEntry>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    roles: Vec<Option<phases::Role>>,
     /// What the worst single failure does over time; empty where that is not worked out.
     survival: Vec<SurvivalEntry>,
     pub(super) slots: Vec<ghosts::SlotEntry>,
@@ -112,6 +117,8 @@ impl Sheet {
             modules: crew::modules(course),
             steps,
             spans,
+            phases: phases::phases(course),
+            roles: phases::roles(course),
             survival: pieces
                 .iter()
                 .map(|piece| SurvivalEntry {

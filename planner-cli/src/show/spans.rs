@@ -3,8 +3,11 @@
 use super::body_number::number_of;
 use clamber_core::unstable::course::{Course, Moment};
 use clamber_core::unstable::statics::DriveReport;
-use clamber_core::{Body, FailureMode};
+use clamber_core::{Body, BondReport, FailureMode, Problem};
 use serde::Serialize;
+
+/// Stands for a need that no adhesion meets, in newtons or newton metres: JSON has no infinity.
+const BEYOND_N: f64 = 1e9;
 
 /// One span; lists of figures have one entry for each instant in `at`, and one for each module in these.
 #[derive(Serialize)]
@@ -20,11 +23,11 @@ pub(super) struct SpanEntry {
     /// Utilisation; none where nothing adheres.
     pub(super) used: Vec<Vec<Option<f64>>>,
     /// The adhesion in newtons that would just do; negative when weight alone does.
-    needs: Vec<Vec<f64>>,
-    /// What each stands on in the worst case: differs from where it stands during a hop.
-    pub(super) hosts: Vec<Vec<usize>>,
+    needs: Vec<Vec<Option<f64>>>,
+    /// What each stands on in the worst case: differs from where it stands during a hop, and is none while its foot is in the air in a stride.
+    pub(super) hosts: Vec<Vec<Option<usize>>>,
     /// Whether peeling is nearer its limit than slipping.
-    peels: Vec<Vec<bool>>,
+    peels: Vec<Vec<Option<bool>>>,
     /// Of each mover that slides or yaws: its number, what its drive must do and can do, in N or N·m, and whether it turns.
     drives: Vec<Vec<(usize, f64, f64, bool)>>,
     /// Whether forces balance at all.
@@ -37,13 +40,8 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
     let problem = course.problem;
     let entry = |span: &clamber_core::unstable::course::Span| {
         let moments = course.moments(span);
-        let each = |of: fn(&clamber_core::BondReport) -> Option<f64>| {
-            moments
-                .iter()
-                .map(|moment| moment.bonds.iter().map(|bond| of(bond).map(round4)).collect())
-                .collect::<Vec<Vec<Option<f64>>>>()
-        };
-        let needs = each(|bond| Some(if bond.needs_n.is_finite() { bond.needs_n } else { 1e9 }));
+        let rows: Vec<Vec<Option<&BondReport>>> =
+            moments.iter().map(|moment| by_module(problem, moment)).collect();
         SpanEntry {
             from: span.from_s,
             to: span.to_s,
@@ -59,16 +57,12 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
                 .map(|(module, ground)| (module.index(), number_of(problem, Body::Ground(ground))))
                 .collect(),
             at: moments.iter().map(|moment| moment.at_s).collect(),
-            used: each(|bond| bond.utilisation.filter(|used| used.is_finite())),
-            needs: needs.into_iter().map(|row| row.into_iter().flatten().collect()).collect(),
-            hosts: moments
-                .iter()
-                .map(|moment| moment.bonds.iter().map(|bond| number_of(problem, bond.host)).collect())
-                .collect(),
-            peels: moments
-                .iter()
-                .map(|moment| moment.bonds.iter().map(|bond| bond.governs == FailureMode::Peel).collect())
-                .collect(),
+            used: each(&rows, |bond| bond.utilisation.filter(|used| used.is_finite()).map(round4)),
+            needs: each(&rows, |bond| {
+                Some(if bond.needs_n.is_finite() { round4(bond.needs_n) } else { BEYOND_N })
+            }),
+            hosts: each(&rows, |bond| Some(number_of(problem, bond.host))),
+            peels: each(&rows, |bond| Some(bond.governs == FailureMode::Peel)),
             drives: moments.iter().map(drives).collect(),
             balanced: moments.iter().map(|moment| moment.utilisation.is_some()).collect(),
             gap: moments.iter().map(|moment| gap(course, moment)).collect(),
@@ -77,9 +71,26 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
     course.spans.iter().map(entry).collect()
 }
 
+/// The bond of each module; none where its foot is in the air.
+fn by_module<'a>(problem: &Problem, moment: &'a Moment) -> Vec<Option<&'a BondReport>> {
+    let mut row = vec![None; problem.modules.len()];
+    for bond in &moment.bonds {
+        row[bond.child.index()] = Some(bond);
+    }
+    row
+}
+
+/// A figure of every bond at every instant.
+fn each<T>(
+    rows: &[Vec<Option<&BondReport>>],
+    of: impl Fn(&BondReport) -> Option<T>,
+) -> Vec<Vec<Option<T>>> {
+    rows.iter().map(|row| row.iter().map(|bond| bond.and_then(&of)).collect()).collect()
+}
+
 fn drives(moment: &Moment) -> Vec<(usize, f64, f64, bool)> {
     let entry = |drive: &DriveReport| {
-        let needs = if drive.needs.is_finite() { drive.needs } else { 1e9 };
+        let needs = if drive.needs.is_finite() { drive.needs } else { BEYOND_N };
         (drive.child.index(), round4(needs), drive.limit, drive.governs == FailureMode::Turn)
     };
     moment.drives.iter().map(entry).collect()

@@ -35,10 +35,10 @@ fn entry(course: &Course<'_>, spans: &[SpanEntry], index: usize, step: &Step) ->
     let mut worst: Option<(f64, usize, usize)> = None;
     for span in mine() {
         for (used, hosts) in span.used.iter().zip(&span.hosts) {
-            for (module, used) in used.iter().enumerate() {
-                let Some(used) = *used else { continue };
+            for (module, (used, host)) in used.iter().zip(hosts).enumerate() {
+                let Some((used, host)) = used.zip(*host) else { continue };
                 if worst.is_none_or(|(known, ..)| used > known) {
-                    worst = Some((used, module, hosts[module]));
+                    worst = Some((used, module, host));
                 }
             }
         }
@@ -79,8 +79,19 @@ fn phrase(course: &Course<'_>, index: usize, step: &Step) -> String {
         Move::Cross { to, .. } => {
             format!("crosses from {on} to {}", problem.name_of(Body::Ground(to)))
         }
-        Move::Stride { to, .. } => {
-            format!("strides from {on} to {}", problem.name_of(Body::Ground(to)))
+        Move::Stride { to, ref planted, .. } => {
+            let begin = course.spans.iter().find(|span| span.steps.contains(&index));
+            let way = begin.map_or(0.0, |span| {
+                span.begin.get(step.module).position.truncate().distance(step.end.position.truncate())
+            });
+            let ends: Vec<&str> =
+                planted.ids().iter().map(|id| problem.modules[id.index()].name.as_str()).collect();
+            format!(
+                "strides {} from {on} to {}: its foot is in the air, and the machine rolls on the shells of {}",
+                wording::length(way),
+                problem.name_of(Body::Ground(to)),
+                wording::list(&ends)
+            )
         }
         Move::Brace => format!("braces on {on}"),
         Move::Release => format!("releases its cup on {on}"),

@@ -27,6 +27,7 @@ export class Controls {
     on("frame-all", () => view.frameAll());
     on("theme", () => view.theme.toggle());
     on("print", () => (view.print ? view.print() : print()));
+    if (find("follow")) find("follow").checked = sheet.phases.length > 0;
     for (const id of ["follow", "figures", "balance", "goal", "grid"]) {
       find(id)?.addEventListener("change", (event) => view.option(id, event.target.checked));
     }

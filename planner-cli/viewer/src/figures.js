@@ -8,6 +8,7 @@ const mix = (a, b, share) => (a === null || b === null ? (share < 0.5 ? a : b) :
 /** Sides of the polygon that stands for a foot's disc. */
 const SIDES = 32;
 
+/** The figures at an instant. In a stride the hub's foot is in the air: its bond has no host, use or need. */
 export function figuresAt(sheet, t) {
   const span = sheet.spans[Math.max(0, lastBegun(sheet.spans, t))];
   let left = 0;
@@ -16,12 +17,16 @@ export function figuresAt(sheet, t) {
   const width = span.at[right] - span.at[left];
   const share = width > 0 ? Math.min(1, Math.max(0, (t - span.at[left]) / width)) : 0;
   const near = share < 0.5 ? left : right;
+  const touching = new Set(span.supports.map(([module]) => module));
+  const leaning = new Set(span.clusters.filter((members) => members.some((member) => touching.has(member))).flat());
   const bonds = sheet.modules.map((_, module) => ({
     module,
     host: span.hosts[near][module],
     used: mix(span.used[left][module], span.used[right][module], share),
     needs: mix(span.needs[left][module], span.needs[right][module], share),
     peels: span.peels[near][module],
+    // Where shells of its cluster touch decks, forces can balance in many ways.
+    leans: leaning.has(module),
   }));
   const nearest = span.gap[near];
   const gap = nearest && {

@@ -37,7 +37,7 @@ function show(t, why) {
   const crew = crewAt(sheet, t);
   const clusters = clustersAt(sheet, figures.span, crew);
   view?.show({ crew, figures, clusters }, why);
-  panel.show(crew, figures, clusters, !clock.playing && why !== "paint");
+  panel.show(t, crew, figures, clusters, !clock.playing && why !== "paint");
   timeline?.show(t, figures.steps);
   if (shown.join() !== figures.steps.join()) {
     for (const row of rows) {

@@ -39,7 +39,7 @@ export function legend(survival, steps) {
     ),
     move,
   ]);
-  const strip = [["stands", "any one failure: it stands"], ["uses_margin", "margin used up"], ["falls", "something falls"]].map(([verdict, words]) => [
+  const strip = [["stands", "if any one part failed: all would stand"], ["uses_margin", "the margin would be used up"], ["falls", "something would fall"]].map(([verdict, words]) => [
     sample(make("rect", { x: 1, y: 13 - STRIP[verdict], width: 22, height: STRIP[verdict], class: `strip ${verdict}` })),
     words,
   ]);

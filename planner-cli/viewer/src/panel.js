@@ -1,26 +1,27 @@
 // The words beside the view: what happens now and why it holds, and the bonds one by one.
 import { legend as legendOfMoves } from "./moves.js";
 import { colourOf, legend } from "./scale.js";
-import { bondWords, howDriven, nameOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
+import { bondWords, howDriven, nameOf, partOf, whereBalanced, whichGap, whichPhase, whoMoves, whyHolds } from "./words.js";
 
 export class Panel {
   constructor(sheet, root) {
     this.sheet = sheet;
     this.theme = null;
     this.now = root.querySelector("#now-text");
+    this.phase = root.querySelector("#phase");
     this.spoken = root.querySelector("#now-spoken");
     this.uses = root.querySelector("#uses");
     this.shells = root.querySelector("#shells");
     root.querySelector("#moves").append(...legendOfMoves(sheet.survival ?? [], sheet.steps).map(item));
-    this.rows = sheet.modules.map((module) => this.row(module));
+    this.rows = sheet.modules.map((_, index) => this.row(index));
     root.querySelector("#bonds tbody").append(...this.rows.map((row) => row.line));
   }
 
-  row(module) {
+  row(index) {
     const line = document.createElement("tr");
     const cells = ["th", "td", "td", "td"].map((kind) => line.appendChild(document.createElement(kind)));
     cells[0].scope = "row";
-    cells[0].textContent = module.name;
+    cells[0].textContent = partOf(this.sheet, index);
     const bar = document.createElement("span");
     bar.className = "bar";
     const fill = bar.appendChild(document.createElement("span"));
@@ -38,8 +39,9 @@ export class Panel {
     this.shells.replaceChildren(...shells.filter(([, , shown]) => shown).map(([colour, words]) => item([swatch(colour), words])));
   }
 
-  show(crew, figures, clusters, isStill) {
+  show(t, crew, figures, clusters, isStill) {
     const { sheet } = this;
+    this.phase.textContent = whichPhase(sheet, t, clusters);
     const moves = whoMoves(sheet, figures);
     const reasons = [
       whyHolds(sheet, figures), howDriven(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters),
@@ -58,8 +60,8 @@ export class Panel {
     const limit = sheet.limits.utilisation;
     figures.bonds.forEach((bond, index) => {
       const row = this.rows[index];
-      row.on.textContent = nameOf(sheet, bond.host);
-      row.hold.textContent = crew.stands[index].braced ? "\u25C9 braced" : "\u2016 rolling";
+      row.on.textContent = bond.host === null ? "the air" : nameOf(sheet, bond.host);
+      row.hold.textContent = bond.host === null ? "lifted" : crew.stands[index].braced ? "\u25C9 braced" : "\u2016 rolling";
       row.words.textContent = bondWords(bond);
       row.fill.style.width = `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`;
       row.fill.style.background = colourOf(bond, limit, this.theme);

@@ -15,6 +15,8 @@ export function readSheet(text) {
   const shells = sheet.modules.map((module) => sheet.kinds[module.kind].shell).sort((a, b) => a - b);
   sheet.unit = shells[shells.length >> 1] / USUAL;
   sheet.stones ??= [];
+  sheet.phases ??= [];
+  sheet.roles ??= [];
   for (const deck of sheet.decks) deck.corners = deck.outline.map(([x, y]) => [x, y, heightOn(deck, x, y)]);
   return sheet;
 }

@@ -12,6 +12,8 @@ const AWAY = [[0.36, -1, 0.46], [-0.36, -1, 0.46], [0.36, -1, 1.1], [-0.9, -0.9,
 /** A frame that comes later than this after the one before is slow; later than a pause, it was no matter of drawing. */
 const LATE_MS = 45;
 const PAUSE_MS = 1000;
+/** How far the eye stays off the shells that it follows: so many times the ball around their box would just fill the window. */
+const NEAR = 0.85;
 /** So many slow frames in a row are no accident. */
 const PATIENCE = 12;
 
@@ -165,6 +167,7 @@ export class Stage {
 
   /** Looks at the whole crew, from the front and above. */
   frameAll() {
+    this.fits = null;
     const low = new Vector3(...this.extent.low);
     const high = new Vector3(...this.extent.high);
     const centre = low.clone().add(high).multiplyScalar(0.5);
@@ -203,12 +206,23 @@ export class Stage {
     this.ask();
   }
 
-  /** Keeps a point in the middle without turning the view. */
-  follow(point) {
-    const shift = new Vector3(...point).sub(this.controls.target);
-    this.camera.position.add(shift);
-    this.controls.target.add(shift);
+  /** Keeps shells in the middle without turning the view: comes nearer or goes away as they draw together or apart, and keeps what somebody zoomed. */
+  follow(shells) {
+    const low = new Vector3(Infinity, Infinity, Infinity);
+    const high = low.clone().negate();
+    for (const { p, radius } of shells) {
+      low.min(new Vector3(...p).subScalar(radius));
+      high.max(new Vector3(...p).addScalar(radius));
+    }
+    const centre = low.clone().add(high).multiplyScalar(0.5);
+    const fits = (NEAR * high.distanceTo(low)) / 2 / Math.tan((this.camera.fov * Math.PI) / 360) / Math.min(1, this.camera.aspect);
+    const arm = this.camera.position.clone().sub(this.controls.target);
+    arm.setLength(this.fits ? (arm.length() * fits) / this.fits : fits);
+    this.fits = fits;
+    this.controls.target.copy(centre);
+    this.camera.position.copy(centre).add(arm);
     this.controls.update();
+    this.ask();
   }
 
   orbit(azimuth, polar, zoom = 1) {

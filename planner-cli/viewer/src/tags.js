@@ -67,9 +67,13 @@ export class Tags {
 
     put(this.gap, this.options.figures && this.marks.gapAt && this.figures.gap.width < 0.06 * this.sheet.unit && this.aside(this.gap, stage.project(this.marks.gapAt), isFree, true));
     const eye = stage.camera.position.toArray();
+    // Where shells are small, only names that matter may cover them; the others come last.
+    const late = [];
     for (const { index, at, radius } of shells.sort((a, b) => norm(minus(a.position, eye)) - norm(minus(b.position, eye)))) {
-      this.modules[index].textContent = this.moduleWords(index, radius);
-      put(this.modules[index], this.aside(this.modules[index], at, isFree, true));
+      const tag = this.modules[index];
+      tag.textContent = this.moduleWords(index, radius);
+      if (radius < SMALL && !tag.classList.contains("moves") && !tag.classList.contains("worst")) late.push([tag, at]);
+      else put(tag, this.aside(tag, at, isFree, true));
     }
     this.slots.forEach((tag, index) => {
       const shown = this.options.goal && !this.site.filled[index];
@@ -82,6 +86,7 @@ export class Tags {
       if (!stays) [tag.box, tag.looked] = [this.sight.boxesOn(index, width, height).find(isClear), stage.looked];
       put(tag, tag.box);
     });
+    for (const [tag, at] of late) put(tag, this.aside(tag, at, isClear, false));
     this.grid.labels.forEach(({ places }, index) => {
       const size = sizeOf(this.numbers[index]);
       const boxes = (this.options.grid ? places : []).map(({ deck, point }) => {

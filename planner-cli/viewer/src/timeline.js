@@ -7,6 +7,8 @@ import { seconds } from "./words.js";
 const ROW = 26;
 const CURVE = 54;
 const AXIS = 22;
+/** Height of the band of phases, where there are any. */
+const BAND = 18;
 const BLINK = 0.01;
 
 export class Timeline {
@@ -14,7 +16,8 @@ export class Timeline {
     Object.assign(this, { sheet, root, clock });
     this.names = root.querySelector("#rows");
     this.holder = root.querySelector("#tracks");
-    this.names.style.paddingTop = `${CURVE}px`;
+    this.top = CURVE + (sheet.phases.length ? BAND : 0);
+    this.names.style.paddingTop = `${this.top}px`;
     this.names.append(...sheet.modules.map((module) => {
       const name = document.createElement("div");
       name.textContent = module.name;
@@ -26,7 +29,7 @@ export class Timeline {
   }
 
   get height() {
-    return CURVE + this.sheet.modules.length * ROW + AXIS;
+    return this.top + this.sheet.modules.length * ROW + AXIS;
   }
 
   x(t) {
@@ -41,6 +44,7 @@ export class Timeline {
     this.axis(svg);
     this.curve(svg);
     this.strip(svg);
+    this.band(svg);
     this.sheet.modules.forEach((module, index) => this.holds(svg, module, index));
     this.bars = this.sheet.steps.map((step, index) => this.bar(svg, step, index));
     this.head = svg.appendChild(make("line", { class: "head", y1: 0, y2: this.height - AXIS + 4 }));
@@ -60,7 +64,7 @@ export class Timeline {
       svg.append(make("text", { x, y: this.height - 6, "text-anchor": anchor }, `${+t.toFixed(6)} s`));
     }
     this.sheet.modules.forEach((_, index) => {
-      const y = CURVE + (index + 1) * ROW;
+      const y = this.top + (index + 1) * ROW;
       svg.append(make("line", { class: "grid", x1: 0, x2: this.width, y1: y, y2: y }));
     });
   }
@@ -94,11 +98,23 @@ export class Timeline {
     }
   }
 
+  /** What the crew is at: strides are dark, and numbered as far as there is room. */
+  band(svg) {
+    for (const { from, to, kind, stride, words } of this.sheet.phases) {
+      const [x, width] = [this.x(from), Math.max(this.x(to) - this.x(from), 1)];
+      const group = svg.appendChild(make("g", {}));
+      group.append(make("rect", { class: `phase ${kind}`, x, y: CURVE, width, height: BAND - 3 }));
+      const text = [words, words.split(":").at(-1).trim(), String(stride ?? "")].find((each) => each.length * 6 + 4 < width) ?? "";
+      group.append(make("text", { class: `phase-text ${kind}`, x: x + width / 2, y: CURVE + 11.5, "text-anchor": "middle" }, text));
+      group.append(make("title", {}, `${words}, ${seconds(from)} to ${seconds(to)}`));
+    }
+  }
+
   holds(svg, module, index) {
     module.stands.forEach((stand, k) => {
       if (!stand.braced) return;
       const to = module.stands[k + 1]?.from ?? this.sheet.end_s;
-      const y = CURVE + (index + 1) * ROW - 3.5;
+      const y = this.top + (index + 1) * ROW - 3.5;
       svg.append(make("line", { class: "braced", x1: this.x(stand.from), x2: this.x(to), y1: y, y2: y }));
     });
   }
@@ -106,7 +122,7 @@ export class Timeline {
   bar(svg, step, index) {
     const x = this.x(step.from);
     const width = Math.max(2, this.x(step.to) - x);
-    const y = CURVE + step.module * ROW + 3;
+    const y = this.top + step.module * ROW + 3;
     const group = make("g", { class: "bar" });
     group.append(make("rect", { x, y, width, height: ROW - 10, rx: step.move === "hop" ? 8 : 1.5, class: `move ${step.move}` }));
     if (width > 10) group.append(make("text", { x: x + width / 2, y: y + 12, "text-anchor": "middle", class: `letter ${step.move}` }, MOVES[step.move]));

@@ -7,7 +7,6 @@ import { Site } from "./site.js";
 import { Stage, extentOf } from "./stage.js";
 import { Tags } from "./tags.js";
 import { printStills } from "./storyboard.js";
-import { add, times } from "./poses.js";
 
 /** Milliseconds without a turn of the view after which the eye rests. */
 const REST_MS = 120;
@@ -25,7 +24,7 @@ export class View {
     this.bodies = new Bodies(sheet, theme, this.stage.scene);
     this.marks = new Marks(sheet, theme, this.stage.scene);
     this.tags = new Tags(this, layer);
-    this.follows = false;
+    this.follows = sheet.phases.length > 0;
     this.balances = true;
     this.stage.controls.addEventListener("start", () => { this.stage.touched = true; });
     this.stage.onLook(() => this.look());
@@ -57,15 +56,16 @@ export class View {
     this.site.show(crew);
     this.marks.show(crew, figures, clusters, this.balances);
     this.tags.show(crew, figures, this.marks);
-    if (this.follows && figures.steps.length) {
-      const movers = figures.steps.map((index) => crew.poses[this.sheet.steps[index].module].position);
-      this.stage.follow(times(movers.reduce(add), 1 / movers.length));
-    }
+    if (this.follows) this.stage.follow(crew.poses.map(({ position }, index) => ({ p: position, radius: this.shell(index) })));
     this.stage.ask();
   }
 
+  shell(module) {
+    return this.sheet.kinds[this.sheet.modules[module].kind].shell;
+  }
+
   option(name, value) {
-    if (name === "follow") this.follows = value;
+    if (name === "follow") [this.follows, this.stage.fits] = [value, null];
     if (name === "balance") this.balances = value;
     if (name === "goal") this.site.goal.visible = this.tags.options.goal = value;
     if (name === "grid") {

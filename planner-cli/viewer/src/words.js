@@ -20,6 +20,21 @@ export const seconds = (t) => `${t.toFixed(1)}\u00a0s`;
 export const list = (words) =>
   words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 
+/** What the crew is at, where it walks as a machine. */
+export function whichPhase(sheet, t, clusters) {
+  const phase = sheet.phases.find(({ to }) => t < to) ?? sheet.phases.at(-1);
+  if (!phase) return "";
+  const together = Math.max(...clusters.map(({ members }) => members.length));
+  const counts = phase.kind === "form" || phase.kind === "come_apart";
+  return counts ? `${phase.words}, ${together} of ${sheet.modules.length} stand together` : phase.words;
+}
+
+/** A module with its part in the machine. */
+export function partOf(sheet, module) {
+  const { name } = sheet.modules[module];
+  return sheet.roles[module] ? `${name} (${sheet.roles[module]})` : name;
+}
+
 /** Who moves: one sentence for each move under way. */
 export function whoMoves(sheet, figures) {
   const atEnd = sheet.is_plan && figures.span.from === sheet.end_s && sheet.slots.some((slot) => slot.payload > 0);
@@ -27,12 +42,13 @@ export function whoMoves(sheet, figures) {
   if (figures.steps.length === 0) return [sheet.is_plan ? "Nothing moves." : "This is how the crew stands before anything moves."];
   return figures.steps.map((index) => {
     const step = sheet.steps[index];
-    const carried = sheet.modules
+    // All of the machine goes along with its stride: the phrase says so.
+    const carried = step.move === "stride" ? [] : sheet.modules
       .map((module, number) => ({ module, number }))
       .filter(({ module, number }) => number !== step.module && module.legs.some((leg) => leg.step === index))
       .map(({ module }) => module.name);
     const with_ = carried.length ? `, carrying ${list(carried)}` : "";
-    return `${sheet.modules[step.module].name} ${step.phrase}${with_}.`;
+    return `${partOf(sheet, step.module)} ${step.phrase}${with_}.`;
   });
 }
 
@@ -49,9 +65,10 @@ export function whyHolds(sheet, figures) {
   return `${unbalanced}Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}.${spareWeight(sheet, figures)}`;
 }
 
-/** The foot that weight alone holds down, and that is nearest to lifting or slipping. */
+/** The foot that weight alone holds down, and that is nearest to lifting or slipping. Where forces can balance in many ways, what a
+ * foot has to spare in one of them says nothing. */
 function spareWeight(sheet, figures) {
-  const free = figures.bonds.filter((bond) => bond.used === null);
+  const free = figures.bonds.filter((bond) => bond.used === null && bond.host !== null && !bond.leans);
   if (!free.length) return "";
   const least = free.reduce((a, b) => (b.needs > a.needs ? b : a));
   const foot = `${sheet.modules[least.module].name} on ${nameOf(sheet, least.host)}`;
@@ -92,6 +109,8 @@ export function whereBalanced(sheet, figures, clusters) {
 
 /** One bond in a table cell. */
 export function bondWords(bond) {
+  if (bond.host === null) return "none: it strides";
   if (bond.used !== null) return percent(bond.used);
+  if (bond.leans && bond.needs <= 1e-6) return "weight, touches";
   return bond.needs > 1e-6 ? `lacks ${newtons(bond.needs)}` : `weight, ${newtons(-bond.needs)} spare`;
 }

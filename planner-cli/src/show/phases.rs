@@ -1,0 +1,103 @@
+//! What a crew that strides is at, from instant to instant: it forms a machine, walks stride by stride, and arrives. And who is which part of it.
+
+use clamber_core::unstable::course::{Course, Span};
+use clamber_core::{ModuleId, Move, Step};
+use serde::Serialize;
+
+/// A stretch of time with one purpose.
+#[derive(Serialize)]
+pub(super) struct PhaseEntry {
+    pub(super) from: f64,
+    to: f64,
+    /// `form`, `set`, `stride`, `come_apart` or `settle`.
+    kind: &'static str,
+    /// The number of the stride, from 1; none before and after the walk.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stride: Option<usize>,
+    pub(super) words: String,
+}
+
+/// The part of a module in a machine that strides.
+#[derive(Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Role {
+    Hub,
+    Knee,
+    End,
+}
+
+/// The phases of a plan with strides, one after the other without gaps; none of others.
+pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
+    let strides = strides(course);
+    let (Some(first), Some(last)) = (strides.first(), strides.last()) else { return Vec::new() };
+    let hub = first.module;
+    let is_whole = |span: &&Span| span.begin.carried_with(hub).len() == course.problem.modules.len();
+    let before = course.spans.iter().take_while(|span| span.to_s <= first.start_s);
+    let formed_s = before.filter(|span| !is_whole(span)).map(|span| span.to_s).fold(0.0, f64::max);
+    let comes_apart = course.spans.iter().any(|span| span.from_s >= last.end_s() && !is_whole(&span));
+    let mut phases = Phases { at_s: 0.0, entries: Vec::new() };
+    phases.until(formed_s, "form", None, "Forming the machine".into());
+    for (index, step) in strides.iter().enumerate() {
+        let (number, count) = (index + 1, strides.len());
+        let walks = format!("Walking, stride {number} of {count}");
+        phases.until(step.start_s, "set", Some(number), format!("{walks}: the legs are set"));
+        phases.until(step.end_s(), "stride", Some(number), format!("{walks}: the machine strides"));
+    }
+    let (kind, words) = if comes_apart {
+        ("come_apart", "Arrived: the machine comes apart")
+    } else {
+        ("settle", "Arrived: the legs take their places")
+    };
+    phases.until(course.end_s(), kind, None, words.into());
+    phases.entries
+}
+
+/// The parts of the machine: the last one of a module that has several. Empty where nothing strides.
+pub(super) fn roles(course: &Course<'_>) -> Vec<Option<Role>> {
+    let strides = strides(course);
+    if strides.is_empty() {
+        return Vec::new();
+    }
+    let mut roles = vec![None; course.problem.modules.len()];
+    for step in strides {
+        roles[step.module.index()] = Some(Role::Hub);
+        let begins = course.spans.iter().find(|span| span.from_s >= step.start_s);
+        for &end in ends(step) {
+            roles[end.index()] = Some(Role::End);
+            if let Some(knee) = begins.and_then(|span| span.begin.get(end).host.module()) {
+                roles[knee.index()] = Some(Role::Knee);
+            }
+        }
+    }
+    roles
+}
+
+/// The ends that a stride rolls on.
+fn ends(step: &Step) -> &[ModuleId] {
+    match &step.action {
+        Move::Stride { planted, .. } => planted.ids(),
+        _ => &[],
+    }
+}
+
+fn strides<'a>(course: &Course<'a>) -> Vec<&'a Step> {
+    let steps = course.plan.steps.iter();
+    let mut strides: Vec<&Step> = steps.filter(|step| matches!(step.action, Move::Stride { .. })).collect();
+    strides.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
+    strides
+}
+
+struct Phases {
+    at_s: f64,
+    entries: Vec<PhaseEntry>,
+}
+
+impl Phases {
+    /// Adds what happens until then, if anything.
+    fn until(&mut self, to: f64, kind: &'static str, stride: Option<usize>, words: String) {
+        if to > self.at_s {
+            self.entries.push(PhaseEntry { from: self.at_s, to, kind, stride, words });
+            self.at_s = to;
+        }
+    }
+}

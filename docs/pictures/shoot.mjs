@@ -7,7 +7,7 @@ const folder = process.argv[2];
 const here = dirname(fileURLToPath(import.meta.url));
 /** The view alone, small: one for each class of work. */
 const small = (name, scene, at) =>
-  ({ name, scene, options: { width: 620, height: 700, colorScheme: "light" }, at, only: "#view", clip: true });
+  ({ name, scene, options: { width: 620, height: 700, colorScheme: "light" }, at, only: "#view", isSmall: true });
 const PICTURES = [
   // The whole page, while the third knee hops onto the hub.
   { name: "stand", scene: "stand", options: { width: 1280, height: 800, colorScheme: "light" }, at: 0.532 },
@@ -22,8 +22,9 @@ const PICTURES = [
 ];
 
 const browser = await launch();
-for (const { name, scene, options, at, only } of PICTURES) {
+for (const { name, scene, options, at, only, isSmall } of PICTURES) {
   const page = await open(browser, join(folder, `${scene}.html`), options);
+  if (isSmall) await page.uncheck("#grid");
   await page.evaluate((share) => clamber.clock.seek(share * clamber.sheet.end_s), at);
   await page.evaluate(() => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); }));
   await page.waitForFunction(() => clamber.rests());

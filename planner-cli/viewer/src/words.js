@@ -26,7 +26,7 @@ export function whichPhase(sheet, t, clusters) {
   if (!phase) return "";
   const together = Math.max(...clusters.map(({ members }) => members.length));
   const counts = phase.kind === "form" || phase.kind === "come_apart";
-  return counts ? `${phase.words}, ${together} of ${sheet.modules.length} stand together` : phase.words;
+  return counts && together > 1 ? `${phase.words}, ${together} of ${sheet.modules.length} stand together` : phase.words;
 }
 
 /** A module with its part in the machine. */
@@ -75,15 +75,23 @@ function spareWeight(sheet, figures) {
   return ` By weight alone: ${foot} has least to spare, ${newtons(Math.max(0, -least.needs))} before it ${least.peels ? "tips" : "slips"}.`;
 }
 
+/** Drives that need less than this share of what they can do are named together. */
+const IDLE = 0.02;
+
 /** How hard tracks and feet must work. */
 export function howDriven(sheet, figures) {
+  const isIdle = ({ needs, limit }) => needs < IDLE * limit;
+  const idle = figures.drives.filter(isIdle).map(({ module }) => sheet.modules[module].name);
+  const rest = idle.length ? [`${list(idle)} ${idle.length > 1 ? "need" : "needs"} less than ${percent(IDLE)} of ${idle.length > 1 ? "their" : "its"} drive.`] : [];
   return figures.drives
+    .filter((drive) => !isIdle(drive))
     .map(({ module, needs, limit, turns }) => {
       const { name } = sheet.modules[module];
       return turns
         ? `${name} turns against ${needs.toFixed(2)} of ${limit.toFixed(2)}\u00a0N\u00b7m.`
         : `${name} drives against ${needs.toFixed(1)} of ${limit.toFixed(1)}\u00a0N.`;
     })
+    .concat(rest)
     .join(" ");
 }
 

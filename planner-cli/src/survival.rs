@@ -27,6 +27,12 @@ pub(crate) fn falls(pieces: &[Piece]) -> Vec<String> {
     runs.iter().map(|&(from_s, to_s)| format!("{}-{} s", fixed(from_s, 1), fixed(to_s, 1))).collect()
 }
 
+/// For how many seconds the crew does not survive any one failure, or is not proved to.
+pub(crate) fn falls_for_s(pieces: &[Piece]) -> f64 {
+    let falls = pieces.iter().filter(|piece| piece.verdict >= Verdict::NotProven);
+    falls.map(|piece| piece.to_s - piece.from_s).sum()
+}
+
 /// What a verdict means in a strip.
 pub(crate) const fn words(verdict: Verdict) -> &'static str {
     match verdict {

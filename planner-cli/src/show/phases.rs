@@ -9,7 +9,7 @@ use serde::Serialize;
 pub(super) struct PhaseEntry {
     pub(super) from: f64,
     to: f64,
-    /// `form`, `set`, `stride`, `come_apart` or `settle`.
+    /// `form`, `set`, `stride`, then `settle`, or `make_ready`, `come_apart` and `leave`.
     kind: &'static str,
     /// The number of the stride, from 1; none before and after the walk.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -34,7 +34,10 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
     let is_whole = |span: &&Span| span.begin.carried_with(hub).len() == course.problem.modules.len();
     let before = course.spans.iter().take_while(|span| span.to_s <= first.start_s);
     let formed_s = before.filter(|span| !is_whole(span)).map(|span| span.to_s).fold(0.0, f64::max);
-    let comes_apart = course.spans.iter().any(|span| span.from_s >= last.end_s() && !is_whole(&span));
+    let after = course.spans.iter().filter(|span| span.from_s >= last.end_s());
+    let apart_s = after.clone().find(|span| !is_whole(span)).map(|span| span.from_s);
+    let carries = |span: &&Span| span.begin.iter().any(|(_, place)| place.host.module().is_some());
+    let scattered_s = after.filter(carries).map(|span| span.to_s).fold(0.0, f64::max);
     let mut phases = Phases { at_s: 0.0, entries: Vec::new() };
     phases.until(formed_s, "form", None, "Forming the machine".into());
     for (index, step) in strides.iter().enumerate() {
@@ -43,12 +46,13 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
         phases.until(step.start_s, "set", Some(number), format!("{walks}: the legs are set"));
         phases.until(step.end_s(), "stride", Some(number), format!("{walks}: the machine strides"));
     }
-    let (kind, words) = if comes_apart {
-        ("come_apart", "Arrived: the machine comes apart")
+    if let Some(apart_s) = apart_s {
+        phases.until(apart_s, "make_ready", None, "Arrived: the legs are set to come apart".into());
+        phases.until(scattered_s, "come_apart", None, "Arrived: the machine comes apart".into());
+        phases.until(course.end_s(), "leave", None, "Arrived: modules go to their places".into());
     } else {
-        ("settle", "Arrived: the legs take their places")
-    };
-    phases.until(course.end_s(), kind, None, words.into());
+        phases.until(course.end_s(), "settle", None, "Arrived: the legs take their places".into());
+    }
     phases.entries
 }
 

@@ -101,7 +101,7 @@ impl Sheet {
             file: shown.file.clone(),
             scene: problem.name.clone(),
             is_plan: shown.is_plan,
-            verdict: verdict(shown),
+            verdict: verdict(shown, &pieces),
             notes: notes(shown, &steps, &pieces),
             limits: Limits {
                 utilisation: problem.limits.utilisation(),
@@ -139,11 +139,19 @@ impl Sheet {
     }
 }
 
-fn verdict(shown: &Shown) -> Verdict {
+fn verdict(shown: &Shown, pieces: &[Piece]) -> Verdict {
     let sound = shown.findings.is_empty();
     let text = match (shown.is_plan, sound) {
         (true, true) => {
-            "Sound: every rule of the model holds at every instant, and the goal is reached".into()
+            let sound = "Sound: every rule of the model holds at every instant, and the goal is reached";
+            match survival::falls_for_s(pieces) {
+                0.0 => sound.into(),
+                falls_s => format!(
+                    "{sound}. During {} of {} s one part that fails would bring modules down",
+                    wording::fixed(falls_s, 0),
+                    wording::fixed(shown.summary.makespan_s, 0)
+                ),
+            }
         }
         (false, true) => "The start is sound: it stands and carries its load in all nine directions".into(),
         (true, false) if shown.findings.iter().all(|finding| finding.rule == Rule::Goal) => {

@@ -8,7 +8,10 @@ use clamber_core::{Body, GroundId, Move, Plan};
 pub(super) const HEIGHT: f64 = 74.0;
 
 pub(super) fn draw(svg: &mut Svg, plan: &Plan, top: f64) {
-    let crosses = plan.steps.iter().find(|step| matches!(step.action, Move::Cross { .. }));
+    // What only some plans have is listed where they do.
+    let first = |is_it: fn(&Move) -> bool| plan.steps.iter().map(|step| step.action).find(is_it);
+    let crosses = first(|action| matches!(action, Move::Cross { .. })).map(|action| (action, "cross"));
+    let strides = first(|action| matches!(action, Move::Stride { .. })).map(|action| (action, "stride"));
     let moves = [
         (Move::Slide { travel_m: 0.0, curvature_per_m: 0.0 }, "slide"),
         (Move::Yaw { angle_rad: 0.0 }, "yaw"),
@@ -16,9 +19,8 @@ pub(super) fn draw(svg: &mut Svg, plan: &Plan, top: f64) {
         (Move::Brace, "brace"),
         (Move::Release, "release"),
     ];
-    let crosses = crosses.map(|step| (step.action, "cross"));
     let mut x = 24.0;
-    for (action, word) in moves.into_iter().chain(crosses) {
+    for (action, word) in moves.into_iter().chain(crosses).chain(strides) {
         let (class, letter) = style::of(&action);
         svg.rect((x, top), (22.0, 16.0), class);
         svg.text((x + 11.0, top + 12.0), style::letter_class(&action), letter);

@@ -9,8 +9,8 @@ text{font-family:sans-serif;font-size:11px;fill:#111}
 .centred{text-anchor:middle}.right{text-anchor:end}
 .letter{text-anchor:middle;font-weight:bold;paint-order:stroke;stroke:#fff;stroke-width:4px;stroke-linejoin:round}
 .onDark{text-anchor:middle;font-weight:bold;fill:#fff}
-.slide,.yaw,.hop,.brace,.release{stroke:#222;stroke-width:0.7}
-.slide{fill:#8fcdf0}.yaw{fill:url(#dots)}.hop{fill:#0072b2}.brace{fill:url(#rising)}.release{fill:url(#falling)}
+.slide,.yaw,.hop,.stride,.brace,.release{stroke:#222;stroke-width:0.7}
+.slide{fill:#8fcdf0}.yaw{fill:url(#dots)}.hop{fill:#0072b2}.stride{fill:url(#waves)}.brace{fill:url(#rising)}.release{fill:url(#falling)}
 .critical{fill:none;stroke:#000;stroke-width:2.2}
 .carried{fill:#fff;stroke:#222;stroke-width:0.9;stroke-dasharray:3 2}
 .braced{fill:#222}
@@ -24,6 +24,8 @@ text{font-family:sans-serif;font-size:11px;fill:#111}
 pub(super) const PATTERNS: &str = "\
 <pattern id=\"dots\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\">\
 <rect width=\"5\" height=\"5\" fill=\"#fff\"/><circle cx=\"2.5\" cy=\"2.5\" r=\"1.4\" fill=\"#0072b2\"/></pattern>
+<pattern id=\"waves\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">\
+<rect width=\"6\" height=\"6\" fill=\"#0072b2\"/><path d=\"M0 4A3 3 0 0 1 6 4\" fill=\"none\" stroke=\"#fff\" stroke-width=\"1.2\"/></pattern>
 <pattern id=\"rising\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">\
 <rect width=\"6\" height=\"6\" fill=\"#222\"/><path d=\"M-1 7L7 -1M-1 1L1 -1M5 7L7 5\" stroke=\"#fff\" stroke-width=\"1.6\"/></pattern>
 <pattern id=\"falling\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\">\
@@ -37,7 +39,7 @@ pub(super) const fn of(action: &Move) -> (&'static str, &'static str) {
         Move::Yaw { .. } => ("yaw", "Y"),
         Move::Hop { .. } => ("hop", "H"),
         Move::Cross { .. } => ("hop", "C"),
-        Move::Stride { .. } => ("slide", "W"),
+        Move::Stride { .. } => ("stride", "W"),
         Move::Brace => ("brace", "B"),
         Move::Release => ("release", "R"),
     }

@@ -4,6 +4,8 @@ import { seconds } from "./words.js";
 const SPEEDS = [0.25, 0.5, 1, 2, 4, 8, 16, 32];
 /** Seconds that a plan should take to watch, unless somebody chooses otherwise. */
 const WATCH_S = 40;
+/** A walk is worth more: its strides are short. */
+const WALK_S = 100;
 
 export class Controls {
   constructor(sheet, clock, view) {
@@ -15,7 +17,7 @@ export class Controls {
     this.speed = find("speed");
     this.starts = [...new Set([0, ...sheet.steps.map((step) => step.from), sheet.end_s])].sort((a, b) => a - b);
     this.speed.append(...SPEEDS.map((speed) => new Option(`\u00d7\u00a0${speed}`, speed)));
-    const fit = SPEEDS.filter((speed) => speed >= 1).find((speed) => sheet.end_s / speed <= WATCH_S) ?? SPEEDS.at(-1);
+    const fit = SPEEDS.filter((speed) => speed >= 1).find((speed) => sheet.end_s / speed <= (sheet.phases.length ? WALK_S : WATCH_S)) ?? SPEEDS.at(-1);
     this.setSpeed(fit);
     this.scrub.max = sheet.end_s;
     this.scrub.addEventListener("input", () => clock.seek(Number(this.scrub.value)));

@@ -62,9 +62,11 @@ export function clustersAt(sheet, span, crew) {
   return span.clusters.map((members) => {
     const centre = centreOfMass(sheet, members, crew.poses);
     const points = [];
+    const feet = [];
     for (const index of members) {
       const { on } = crew.stands[index];
       if (on >= sheet.decks.length || strides.includes(index)) continue;
+      feet.push(index);
       const { position } = crew.poses[index];
       const { foot } = sheet.kinds[sheet.modules[index].kind];
       const z = heightOn(sheet.decks[on], position[0], position[1]);
@@ -80,7 +82,8 @@ export function clustersAt(sheet, span, crew) {
     const stands = hull.length > 2;
     const weight = members.reduce((sum, index) => sum + sheet.modules[index].mass, 0) * sheet.limits.gravity_mps2;
     return {
-      members, centre, hull,
+      members, centre, hull, feet,
+      shells: [...new Set(span.supports.map(([index]) => index).filter((index) => members.includes(index)))],
       level: Math.min(...points.map(([, , z]) => z)),
       inset: stands ? insetOf(hull, centre) : null,
       tips: stands ? weight * leastRise(hull, centre) : null,

@@ -8,6 +8,8 @@ import { nearestOnDeck } from "./hull.js";
 
 /** Gaps wider than this are no news, in units. */
 const SHOWN = 0.1;
+/** How much of the support and of the plumb line is seen through shells. */
+const THROUGH = 0.55;
 
 export class Marks {
   constructor(sheet, theme, scene) {
@@ -17,6 +19,8 @@ export class Marks {
     this.line = new LineBasicMaterial();
     this.bob = new MeshBasicMaterial();
     this.fill = new MeshBasicMaterial({ transparent: true, opacity: 0.16, side: DoubleSide, depthWrite: false });
+    // The same once more, faintly, through what hides it.
+    this.seen = new LineBasicMaterial({ depthTest: false, transparent: true, opacity: THROUGH });
     this.gapLine = new LineBasicMaterial({ depthTest: false });
     this.gapEnd = new MeshBasicMaterial({ depthTest: false });
     this.balance = new Group();
@@ -28,7 +32,7 @@ export class Marks {
 
   paint(theme) {
     const { plumb, gap } = theme.paint;
-    for (const material of [this.line, this.bob, this.fill]) material.color.set(plumb);
+    for (const material of [this.line, this.bob, this.fill, this.seen]) material.color.set(plumb);
     for (const material of [this.gapLine, this.gapEnd]) material.color.set(gap);
   }
 
@@ -53,7 +57,13 @@ export class Marks {
     bob.position.set(centre[0], centre[1], z + 0.013 * unit);
     const ball = new Mesh(new SphereGeometry(0.007 * unit, 12, 8), this.bob);
     ball.position.fromArray(centre);
-    this.balance.add(bob, ball, new Line(points([...centre, centre[0], centre[1], z]), this.line));
+    const fall = [...centre, centre[0], centre[1], z];
+    this.balance.add(bob, ball, new Line(points(fall), this.line));
+    const cross = [-1, 1].flatMap((way) => [centre[0] - 0.012 * unit, centre[1] - 0.012 * way * unit, z, centre[0] + 0.012 * unit, centre[1] + 0.012 * way * unit, z]);
+    for (const shape of [new LineLoop(points(rim), this.seen), new LineSegments(points([...fall, ...cross]), this.seen)]) {
+      shape.renderOrder = 1;
+      this.balance.add(shape);
+    }
     if (inset < 0) {
       const arm = 0.02 * unit;
       const [x, y] = centre;

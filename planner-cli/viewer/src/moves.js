@@ -20,6 +20,7 @@ export function textures() {
   };
   texture("yaw", 5, make("circle", { cx: 2.5, cy: 2.5, r: 1.4, class: "yaw over" }));
   texture("brace", 6, make("path", { d: "M-1 7L7 -1M-1 1L1 -1M5 7L7 5", class: "brace over" }));
+  texture("stride", 6, make("path", { d: "M0 4A3 3 0 0 1 6 4", class: "stride over" }));
   texture("release", 6, make("path", { d: "M-1 -1L7 7M-1 5L1 7M5 -1L7 1", class: "release over" }));
   return defs;
 }

@@ -41,7 +41,7 @@ export class Panel {
 
   show(t, crew, figures, clusters, isStill) {
     const { sheet } = this;
-    this.phase.textContent = whichPhase(sheet, t, clusters);
+    this.phase.textContent = whichPhase(sheet, t, figures, clusters);
     const moves = whoMoves(sheet, figures);
     const reasons = [
       whyHolds(sheet, figures), howDriven(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters),

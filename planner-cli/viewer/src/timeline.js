@@ -100,14 +100,17 @@ export class Timeline {
 
   /** What the crew is at: strides are dark, and numbered as far as there is room. */
   band(svg) {
-    for (const { from, to, kind, stride, words } of this.sheet.phases) {
+    const { phases } = this.sheet;
+    phases.forEach(({ from, to, kind, stride, words }, index) => {
       const [x, width] = [this.x(from), Math.max(this.x(to) - this.x(from), 1)];
       const group = svg.appendChild(make("g", {}));
       group.append(make("rect", { class: `phase ${kind}`, x, y: CURVE, width, height: BAND - 3 }));
-      const text = [words, words.split(":").at(-1).trim(), String(stride ?? "")].find((each) => each.length * 6 + 4 < width) ?? "";
-      group.append(make("text", { class: `phase-text ${kind}`, x: x + width / 2, y: CURVE + 11.5, "text-anchor": "middle" }, text));
       group.append(make("title", {}, `${words}, ${seconds(from)} to ${seconds(to)}`));
-    }
+      // The number of a stride stands where its legs are set, as far as there is room; others have their words.
+      const [left, right] = kind === "set" ? [x, this.x(phases[index + 1]?.to ?? to)] : [x, x + width];
+      const text = (stride === undefined ? [words, words.split(": ").at(-1), kind.replace("_", " ")] : kind === "set" ? [`stride ${stride}`, String(stride)] : []).find((each) => each.length * 6 + 4 < right - left);
+      if (text) group.append(make("text", { class: `phase-text ${kind}`, x: (width > text.length * 6 + 4 ? x + width / 2 : (left + right) / 2), y: CURVE + 11.5, "text-anchor": "middle" }, text));
+    });
   }
 
   holds(svg, module, index) {

@@ -1,4 +1,5 @@
 // Figures as words.
+import { standAt } from "./poses.js";
 
 export const nameOf = (sheet, body) =>
   [...sheet.decks, ...sheet.modules, ...sheet.stones][body].name;
@@ -21,12 +22,24 @@ export const list = (words) =>
   words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 
 /** What the crew is at, where it walks as a machine. */
-export function whichPhase(sheet, t, clusters) {
-  const phase = sheet.phases.find(({ to }) => t < to) ?? sheet.phases.at(-1);
-  if (!phase) return "";
+export function whichPhase(sheet, t, figures, clusters) {
+  if (!sheet.phases.length) return "";
+  const phase = sheet.phases.find(({ to }) => t < to);
+  if (!phase) return "The end of the plan";
   const together = Math.max(...clusters.map(({ members }) => members.length));
   const counts = phase.kind === "form" || phase.kind === "come_apart";
+  if (phase.kind === "set") {
+    const legs = [...new Set(figures.steps.map((index) => legOf(sheet, sheet.steps[index].module, t)).filter(Boolean))];
+    return legs.length ? `${phase.words}, now ${list(legs)}` : phase.words;
+  }
   return counts && together > 1 ? `${phase.words}, ${together} of ${sheet.modules.length} stand together` : phase.words;
+}
+
+/** The leg that a module is part of at an instant: `m4\u2013m1`, from the hub outwards. */
+function legOf(sheet, module, t) {
+  const knee = sheet.roles[module] === "end" ? standAt(sheet.modules[module], t).on - sheet.decks.length : module;
+  const ends = sheet.modules.map((_, index) => index).filter((index) => sheet.roles[index] === "end" && standAt(sheet.modules[index], t).on - sheet.decks.length === knee);
+  return sheet.roles[knee] === "knee" && ends.length ? `${sheet.modules[knee].name}\u2013${ends.map((end) => sheet.modules[end].name).join("\u2013")}` : "";
 }
 
 /** A module with its part in the machine. */
@@ -108,9 +121,11 @@ export function whereBalanced(sheet, figures, clusters) {
   return shown
     .map((c) => {
       const who = c.members.length === sheet.modules.length ? "the crew" : list(c.members.map((m) => sheet.modules[m].name));
+      const name = (m) => sheet.modules[m].name;
+      const on = [c.feet.length && `the ${c.feet.length > 1 ? "feet" : "foot"} of ${list(c.feet.map(name))}`, c.shells.length && `the ${c.shells.length > 1 ? "shells" : "shell"} of ${list(c.shells.map(name))}`];
       const where = c.inset >= 0 ? `${millimetres(c.inset)} inside` : `${millimetres(-c.inset)} outside`;
       const tips = c.inset < 0 ? "adhesion holds it" : `${joules(c.tips)} tip it over the easiest edge`;
-      return `Centre of mass of ${who}: ${where} its support; ${tips}.`;
+      return `Centre of mass of ${who}: ${where} its support, ${on.filter(Boolean).join(" and ")}; ${tips}.`;
     })
     .join(" ");
 }

@@ -104,14 +104,15 @@ impl Crossing<'_, '_> {
         if !self.may_transfer {
             return self.feel_for_more(one_more, most);
         }
-        let mut effort = LITTLE.min(most);
+        let (mut effort, mut round) = (LITTLE.min(most), 0);
         while !self.feel_for_more(one_more, effort / HALF)?
-            && !self.through_a_transfer_structure(gather.ground, effort)?
+            && !self.through_a_transfer_structure(gather.ground, effort, round)?
         {
             if effort >= most {
                 return Ok(false);
             }
             effort = effort.saturating_mul(MORE).min(most);
+            round += 1;
         }
         Ok(true)
     }

@@ -22,11 +22,11 @@ use crate::search::{NoObserver, Statistics, Stoppers};
 use std::cell::Cell;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// Most transfer structures tried.
+/// Most transfer structures tried in the first round; in each later one twice as many.
 const TRIED: usize = 4;
 /// Effort for shortening the way back from a transfer structure, in searches for trips.
 const POLISH: u64 = 200;
-/// Most expansions of a search for the way over from a transfer structure: a good one leads over soon.
+/// Most expansions of a search for the way over from a transfer structure in the first round: a good one leads over soon. In each later one twice as many.
 const OVER: u64 = 64;
 /// Factor on the expansions of the search for the way back once the way over is found.
 const BACK: u64 = 12;
@@ -48,11 +48,12 @@ impl Tried {
 
 impl Crossing<'_, '_> {
     /// Moves all modules over through a transfer structure, with a number of expansions for each search; `false`, with nothing changed, when none is
-    /// found.
+    /// found. From round to round, counted from 0, ties are broken otherwise, and more is tried.
     pub(super) fn through_a_transfer_structure(
         &mut self,
         target: GroundId,
         expansions: u64,
+        round: u32,
     ) -> Result<bool, Stopped> {
         if !self.may_transfer {
             return Ok(false);
@@ -61,10 +62,10 @@ impl Crossing<'_, '_> {
         let Some(source) = source else { return Ok(false) };
         let mut structures = Vec::new();
         for kind in kinds_in_use(self.problem) {
-            structures.extend(self.transfer_structures(kind, source, target)?);
+            structures.extend(self.transfer_structures(kind, source, target, TRIED << round)?);
         }
         structures.retain(|_| !skips(&mut self.variety));
-        let mut tried = self.try_all(&structures, [source, target], expansions);
+        let mut tried = self.try_all(&structures, [source, target], expansions, round);
         let easiest = (0..tried.len()).filter(|&i| tried[i].leads_over()).min_by_key(|&i| tried[i].asks);
         if let Some(easiest) = easiest {
             tried = vec![tried.swap_remove(easiest)];
@@ -82,8 +83,15 @@ impl Crossing<'_, '_> {
 
     /// Tries transfer structures one after the other. The one that takes the least effort is wanted, so an attempt that exceeds the least effort so far
     /// stops. Effort is the number of times that the interrupt is polled, which does not depend on the clock; nor does the effort of all together, as
-    /// it would side by side.
-    fn try_all(&self, structures: &[Configuration], decks: [GroundId; 2], expansions: u64) -> Vec<Tried> {
+    /// it would side by side. After the first round the first one that leads over is taken.
+    fn try_all(
+        &self,
+        structures: &[Configuration],
+        decks: [GroundId; 2],
+        expansions: u64,
+        round: u32,
+    ) -> Vec<Tried> {
+        let seed = self.seed.wrapping_add(u64::from(round));
         let least = Cell::new(u64::MAX);
         let follow_up = |structure: &Configuration| {
             let (asks, bound) = (AtomicU64::new(0), least.get());
@@ -93,8 +101,8 @@ impl Crossing<'_, '_> {
             };
             let bytes = self.finder.budget.bytes / TRIED as u64;
             let budget = Budget { bytes, interrupt: Interrupt::new(&interrupt), ..*self.finder.budget };
-            let mut crossing = Crossing::new(self.problem, self.seed, &budget);
-            let way = crossing.both_ways(structure, decks, expansions);
+            let mut crossing = Crossing::new(self.problem, seed, &budget);
+            let way = crossing.both_ways(structure, decks, expansions, OVER << round);
             let asks = asks.load(Ordering::Relaxed);
             let (statistics, stoppers) = (crossing.statistics, std::mem::take(&mut crossing.stoppers));
             let tried = Tried { way, asks, statistics, stoppers };
@@ -103,7 +111,15 @@ impl Crossing<'_, '_> {
             }
             tried
         };
-        structures.iter().map(follow_up).collect()
+        let mut tried = Vec::new();
+        for structure in structures {
+            tried.push(follow_up(structure));
+            // Later rounds are dear.
+            if round > 0 && least.get() < u64::MAX {
+                break;
+            }
+        }
+        tried
     }
 
     /// The first few structures that let a module cross.
@@ -112,6 +128,7 @@ impl Crossing<'_, '_> {
         kind: KindId,
         source: GroundId,
         target: GroundId,
+        most: usize,
     ) -> Result<Vec<Configuration>, Stopped> {
         let own = &self.problem.kinds[kind.index()];
         let rest = TripSequence::new(self.problem, &self.problem.start).now().clone();
@@ -128,7 +145,7 @@ impl Crossing<'_, '_> {
                     if self.lets_over(&structure, mover, target, &landing)? {
                         found.push(structure);
                     }
-                    if found.len() >= TRIED {
+                    if found.len() >= most {
                         return Ok(found);
                     }
                 }
@@ -165,9 +182,10 @@ impl Crossing<'_, '_> {
         structure: &Configuration,
         [source, target]: [GroundId; 2],
         most: u64,
+        over: u64,
     ) -> Result<Option<TripSequence>, Stopped> {
         let problem = self.problem;
-        if self.all_gather(structure, target, most.min(OVER))?.is_none() {
+        if self.all_gather(structure, target, most.min(over))?.is_none() {
             return Ok(None);
         }
         let Some(back) = self.all_gather(structure, source, most.saturating_mul(BACK))? else {

@@ -4,7 +4,7 @@ use super::{FurtherTilt, Stances};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, ModuleId, Problem, Unanswered};
 use crate::plan::Plan;
-use crate::statics::{DIRECTIONS, LoadCase, assess};
+use crate::statics::{DIRECTIONS, LoadCase, PosedCase, Utilisation, WarmStart, assess};
 use rayon::prelude::*;
 
 /// The margins of a plan, over all its structures. The reserve of feet and what touches carry are those of structures as they stand, and of the
@@ -47,15 +47,16 @@ pub fn margins(problem: &Problem, plan: &Plan, interrupt: Interrupt<'_>) -> Resu
     plan.validate(problem)?;
     let stances = Stances::new(problem, plan, interrupt)?;
     let instants = instants(&stances);
-    let touches: Result<Vec<Touches>, Stopped> =
-        instants.par_iter().map(|instant| instant.touches(interrupt)).collect();
-    let touches = touches?.into_iter().fold(Touches::NOTHING, Touches::worse);
     let has_large = stances.numbers().any(|number| stances.get(number).is_large);
     let claimed = if has_large { plan.summary.utilisation } else { 0.0 };
-    let mut held_by_weight = None;
+    let (mut touches, mut held_by_weight) = (Touches::NOTHING, None);
     for few in instants.chunks(AT_ONCE) {
         interrupt.go_on()?;
         // Most are no worse than what is known already, which is quickly seen.
+        let known = touches.utilisation;
+        let of: Result<Vec<Touches>, Stopped> =
+            few.par_iter().map(|instant| instant.touches(known, interrupt)).collect();
+        touches = of?.into_iter().fold(touches, Touches::worse);
         let worse: Vec<bool> = few.par_iter().map(|instant| instant.may_be_worse(held_by_weight)).collect();
         for (instant, _) in few.iter().zip(worse).filter(|(_, worse)| *worse) {
             interrupt.go_on()?;
@@ -108,12 +109,12 @@ fn instants<'a>(stances: &'a Stances<'_>) -> Vec<Instant<'a>> {
 }
 
 impl Instant<'_> {
-    /// What touches carry at this instant.
-    fn touches(&self, interrupt: Interrupt<'_>) -> Result<Touches, Stopped> {
+    /// What touches carry at this instant; the utilisation is worked out where it may be above one that is known.
+    fn touches(&self, known: f64, interrupt: Interrupt<'_>) -> Result<Touches, Stopped> {
         interrupt.go_on()?;
         let problem = self.problem;
         let limit = problem.limits.utilisation();
-        let utilisation = if self.is_large {
+        let utilisation = if self.is_large || self.uses_at_most(known) {
             0.0
         } else {
             assess(problem, &self.case).utilisation.unwrap_or(f64::INFINITY)
@@ -123,12 +124,19 @@ impl Instant<'_> {
         let without = (0..DIRECTIONS)
             .map(|direction| bare.utilisation(direction))
             .reduce(|a, b| a.worse(b))
-            .unwrap_or(crate::statics::Utilisation::NOTHING);
+            .unwrap_or(Utilisation::NOTHING);
         Ok(Touches {
             utilisation,
             without_touches: without.within(f64::INFINITY).then_some(without.value),
             depends_on_touches_s: (!without.within(limit)).then_some(self.at_s),
         })
+    }
+
+    fn uses_at_most(&self, most: f64) -> bool {
+        let posed = PosedCase::new(self.case.clone());
+        let most = Utilisation { value: most, ..Utilisation::NOTHING };
+        let mut hint = WarmStart::default();
+        (0..DIRECTIONS).all(|direction| posed.uses_at_most(direction, most, &mut hint))
     }
 
     /// Whether it may change the least reserve.

@@ -112,7 +112,7 @@ impl<'a> Beside<'a> {
             let part = if structure.is_large {
                 used
             } else {
-                structure.worst_between(self.shares(span, &places), interrupt)?
+                structure.worst_between(worst, self.shares(span, &places), interrupt)?
             };
             worst = worst.max(part.value);
         }

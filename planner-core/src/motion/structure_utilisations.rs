@@ -4,7 +4,7 @@
 //! the same at several times of a plan, and each is computed once: first all questions are collected, then they are answered in parallel.
 
 use super::structure::{alone, renamed, renamed_body};
-use super::{Move, Stretch, Underway};
+use super::{Move, Stretch, Underway, WorstUtilisation};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, touches};
 use crate::statics::{DIRECTIONS, LoadCase, PosedCase, Utilisation, WarmStart};
@@ -199,19 +199,22 @@ impl Wanted {
         Stretch::new(&self.problem, self.there.clone(), &self.moving, &self.hops)
     }
 
-    /// The worst utilisation between two fractions of its time.
+    /// The worst of a utilisation that is known and of those between two fractions of its time. It takes little time where these are no worse.
     ///
     /// # Errors
     /// When interrupted.
     pub(crate) fn worst_between(
         &self,
+        known: f64,
         (from, to): (f64, f64),
         interrupt: Interrupt<'_>,
     ) -> Result<Utilisation, Stopped> {
         let part = |u: &Underway| Underway { share: u.share * (to - from), ..*u };
         let moving: Vec<Underway> = self.moving.iter().map(part).collect();
         let stretch = Stretch::new(&self.problem, self.stretch().at(from), &moving, &self.hops);
-        Ok(stretch.worst_utilisation(interrupt)?.utilisation)
+        let known = Utilisation { value: known, ..Utilisation::NOTHING };
+        let known = WorstUtilisation { utilisation: known, ..WorstUtilisation::NOTHING };
+        Ok(stretch.worse_than(known, stretch.hop_variants(), interrupt)?.utilisation)
     }
 
     /// Its load where nothing moves in it.

@@ -81,10 +81,7 @@ fn by_module<'a>(problem: &Problem, moment: &'a Moment) -> Vec<Option<&'a BondRe
 }
 
 /// A figure of every bond at every instant.
-fn each<T>(
-    rows: &[Vec<Option<&BondReport>>],
-    of: impl Fn(&BondReport) -> Option<T>,
-) -> Vec<Vec<Option<T>>> {
+fn each<T>(rows: &[Vec<Option<&BondReport>>], of: impl Fn(&BondReport) -> Option<T>) -> Vec<Vec<Option<T>>> {
     rows.iter().map(|row| row.iter().map(|bond| bond.and_then(&of)).collect()).collect()
 }
 

@@ -23,6 +23,8 @@ pub struct FurtherTilt {
 /// The angle is worked out to this, in radians.
 const TILT_RAD: f64 = 1e-4;
 
+/// So many small structures come before the large ones.
+const SMALL: usize = 16;
 /// At most so many structures are looked at in parallel.
 const AT_ONCE: usize = 64;
 /// So many structures one after the other begin with the touch forces of the one before.
@@ -35,11 +37,15 @@ impl FurtherTilt {
     /// When interrupted; the interrupt is polled before every load case.
     pub(crate) fn of(stances: &Stances<'_>, limit: f64, interrupt: Interrupt<'_>) -> Result<Self, Stopped> {
         let mut least = Self { further_rad: FRAC_PI_2, at_s: None, members: Vec::new() };
-        let structures: Vec<usize> = stances.numbers().collect();
+        // What is refused takes longest, and the longer the larger it is. The largest bear least, as a rule: where they come early, few of the others are
+        // the weakest so far. But some small ones come first, so that the large ones are not asked whether they bear far too much.
+        let mut structures: Vec<usize> = stances.numbers().collect();
+        structures.sort_by_key(|&structure| stances.members(structure).len());
+        structures[SMALL.min(stances.numbers().len())..].reverse();
         let (mut left, mut at_once) = (structures.as_slice(), 1);
         while !left.is_empty() {
             let (few, later) = left.split_at(at_once.min(left.len()));
-            // Little is known from the first ones, and what is refused takes longest.
+            // Little is known from the first ones.
             (left, at_once) = (later, (2 * at_once).min(AT_ONCE));
             // Most bear what the weakest so far bears.
             let most = least.further_rad;

@@ -204,12 +204,14 @@ fn the_spider_and_the_fly_on_unfolded_walls() {
     ];
     for (walls, fly, expected) in unfoldings {
         let decks = walls.iter().enumerate();
-        let decks = decks.map(|(i, (low, high))| block(&format!("wall {i}"), *low, *high, f64::NEG_INFINITY, 0.0, 0.7));
+        let decks = decks
+            .map(|(i, (low, high))| block(&format!("wall {i}"), *low, *high, f64::NEG_INFINITY, 0.0, 0.7));
         let mut problem = empty(vec![cobble()], decks.collect());
         let mover = on_deck(&mut problem, [-1.0, 6.0]);
         assert_eq!(problem.grounds.len(), 1, "walls that meet are one ground");
         let host = Body::Ground(GroundId(0));
-        let face = Face::new(&problem, &problem.start, mover, host, Interrupt::NEVER).expect("nothing stops it");
+        let face =
+            Face::new(&problem, &problem.start, mover, host, Interrupt::NEVER).expect("nothing stops it");
         let centre = |p: DVec2| p.extend(cobble().ride_height_m);
         let (from, to) = (centre(DVec2::new(-1.0, 6.0)), centre(fly));
         let way = face.routes(from, &[to]).remove(0).expect("there is a way");

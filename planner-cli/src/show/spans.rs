@@ -38,8 +38,7 @@ pub(super) struct SpanEntry {
 
 pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
     let problem = course.problem;
-    let entry = |span: &clamber_core::unstable::course::Span| {
-        let moments = course.moments(span);
+    let entry = |(span, moments): (&clamber_core::unstable::course::Span, Vec<Moment>)| {
         let rows: Vec<Vec<Option<&BondReport>>> =
             moments.iter().map(|moment| by_module(problem, moment)).collect();
         SpanEntry {
@@ -68,7 +67,7 @@ pub(super) fn entries(course: &Course<'_>) -> Vec<SpanEntry> {
             gap: moments.iter().map(|moment| gap(course, moment)).collect(),
         }
     };
-    course.spans.iter().map(entry).collect()
+    course.spans.iter().zip(course.moments()).map(entry).collect()
 }
 
 /// The bond of each module; none where its foot is in the air.

@@ -7,6 +7,7 @@
 mod build;
 mod leg;
 mod moment;
+mod parts;
 mod sampling;
 mod span;
 

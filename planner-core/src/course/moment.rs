@@ -1,6 +1,8 @@
 //! Loads and gaps at one instant.
 
+use super::parts::Figures;
 use super::{Course, Span};
+use crate::model::ModuleId;
 use crate::motion::{Gap, load_with_payloads};
 use crate::plan::Status;
 use crate::statics::{BondReport, DriveReport, LoadCase, assess};
@@ -24,38 +26,33 @@ pub struct Moment {
 impl Course<'_> {
     /// The figures at a fraction (0 to 1) of one of the course's spans. The end of a solved plan includes the payloads of the slots.
     ///
-    /// Complexity: nine cone programmes where bodies touch, times two for every hop under way.
+    /// Complexity: nine cone programmes over the whole crew where bodies touch, times two for every hop under way.
     #[must_use]
     pub fn moment(&self, span: &Span, share: f64) -> Moment {
         let stretch = span.stretch(self.problem, self.plan);
-        let mut bonds: Vec<BondReport> = Vec::new();
-        let mut drives: Vec<DriveReport> = Vec::new();
-        let mut utilisation = Some(0.0_f64);
+        let crew: Vec<ModuleId> = self.problem.module_ids().collect();
+        let mut figures = Figures::default();
         for hops_done in 0..1 << span.hop_ends.len().min(16) {
             let case = self.final_load(span).unwrap_or_else(|| stretch.load_at(share, hops_done));
-            let report = assess(self.problem, &case);
-            utilisation = utilisation.zip(report.utilisation).map(|(a, b)| a.max(b));
-            for bond in report.bonds {
-                match bonds.iter_mut().find(|known| known.child == bond.child) {
-                    Some(known) if is_worse(&bond, known) => *known = bond,
-                    Some(_) => {}
-                    None => bonds.push(bond),
-                }
-            }
-            for drive in report.drives {
-                match drives.iter_mut().find(|known| known.child == drive.child) {
-                    Some(known) if drive.needs > known.needs => *known = drive,
-                    Some(_) => {}
-                    None => drives.push(drive),
-                }
-            }
+            figures.add(assess(self.problem, &case), &crew);
         }
+        self.moment_of(span, share, figures)
+    }
+
+    /// The figures of an instant, with the loads given.
+    pub(super) fn moment_of(&self, span: &Span, share: f64, figures: Figures) -> Moment {
+        let Figures { mut bonds, drives, utilisation } = figures;
         bonds.sort_by_key(|bond| bond.child);
-        let there = stretch.at(share);
+        let there = span.stretch(self.problem, self.plan).at(share);
         let gaps = span.attached.iter().filter_map(|attached| attached.gap_at(self.problem, &there));
         let gap = gaps.reduce(|a, b| if b.gap_m < a.gap_m { b } else { a }).map(|gap| Gap { share, ..gap });
         let at_s = span.from_s + share * (span.to_s - span.from_s);
         Moment { at_s, bonds, drives, utilisation, gap }
+    }
+
+    /// Whether the end of a span bears the payloads of the slots.
+    pub(super) fn bears_payloads(&self, span: &Span) -> bool {
+        self.final_load(span).is_some()
     }
 
     /// The load case of the final shape with the slots' payloads, if the span is the rest at the end and there are any.
@@ -66,14 +63,4 @@ impl Course<'_> {
         let filling = (is_last && has_payloads).then(|| self.problem.filling(&span.begin)).flatten()?;
         Some(load_with_payloads(self.problem, &span.begin, &filling))
     }
-}
-
-/// A bond without adhesion that needs some is the worst; a bond with adhesion is worse than one that needs none.
-fn is_worse(a: &BondReport, b: &BondReport) -> bool {
-    let rank = |bond: &BondReport| match bond.utilisation {
-        None if bond.needs_n > 0.0 => (2, bond.needs_n),
-        Some(used) => (1, used),
-        None => (0, bond.needs_n),
-    };
-    rank(a) > rank(b)
 }

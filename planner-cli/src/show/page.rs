@@ -64,7 +64,7 @@ fn key(sheet: &Sheet) -> String {
         "{}Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions, times {} while \
          anything slides, yaws or hops; up to {:.0} % is allowed (hold factor {}). Where shells touch, forces can balance in many ways: shown is one \
          that is best for the worst bond. Two tracks under a shell: rolling. A closed bell: braced. The plumb bob hangs from the centre of \
-         mass of what stands together, over the hull of its feet and of the points where its shells touch decks; what it takes to tip is the energy \
+         mass of what stands together, over the hull of its feet and of the points where its shells touch decks, which are dots; what it takes to tip is the energy \
          that lifts that centre over the easiest edge of the hull. Numbers on the grid are x and y in metres, as in at_m of the scene; a deck \
          that hides the crew is looked through. Any module of a fitting kind may fill a slot of the goal.",
         if sheet.is_plan { "The curve over the timeline is the worst bond of the whole crew. " } else { "" },

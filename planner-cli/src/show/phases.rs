@@ -43,7 +43,7 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
     for (index, step) in strides.iter().enumerate() {
         let (number, count) = (index + 1, strides.len());
         let walks = format!("Walking, stride {number} of {count}");
-        phases.until(step.start_s, "set", Some(number), format!("{walks}: the legs are set"));
+        phases.until(step.start_s, "set", Some(number), format!("{walks}: the legs are set for it"));
         phases.until(step.end_s(), "stride", Some(number), format!("{walks}: the machine strides"));
     }
     if let Some(apart_s) = apart_s {

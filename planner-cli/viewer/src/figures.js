@@ -62,7 +62,7 @@ export function clustersAt(sheet, span, crew) {
   return span.clusters.map((members) => {
     const centre = centreOfMass(sheet, members, crew.poses);
     const points = [];
-    const feet = [];
+    const [feet, contacts] = [[], []];
     for (const index of members) {
       const { on } = crew.stands[index];
       if (on >= sheet.decks.length || strides.includes(index)) continue;
@@ -70,19 +70,23 @@ export function clustersAt(sheet, span, crew) {
       const { position } = crew.poses[index];
       const { foot } = sheet.kinds[sheet.modules[index].kind];
       const z = heightOn(sheet.decks[on], position[0], position[1]);
+      contacts.push([position[0], position[1], z]);
       for (let k = 0; k < SIDES; k += 1) {
         const angle = (2 * Math.PI * k) / SIDES;
         points.push([position[0] + foot * Math.cos(angle), position[1] + foot * Math.sin(angle), z]);
       }
     }
     for (const [index, deck] of span.supports) {
-      if (members.includes(index)) points.push(touchOn(sheet, deck, crew.poses[index].position));
+      if (!members.includes(index)) continue;
+      const touch = touchOn(sheet, deck, crew.poses[index].position);
+      points.push(touch);
+      contacts.push(touch);
     }
     const hull = convexHull(points);
     const stands = hull.length > 2;
     const weight = members.reduce((sum, index) => sum + sheet.modules[index].mass, 0) * sheet.limits.gravity_mps2;
     return {
-      members, centre, hull, feet,
+      members, centre, hull, feet, contacts,
       shells: [...new Set(span.supports.map(([index]) => index).filter((index) => members.includes(index)))],
       level: Math.min(...points.map(([, , z]) => z)),
       inset: stands ? insetOf(hull, centre) : null,

@@ -21,6 +21,7 @@ export class Marks {
     this.fill = new MeshBasicMaterial({ transparent: true, opacity: 0.16, side: DoubleSide, depthWrite: false });
     // The same once more, faintly, through what hides it.
     this.seen = new LineBasicMaterial({ depthTest: false, transparent: true, opacity: THROUGH });
+    this.contact = new MeshBasicMaterial({ depthTest: false, transparent: true, opacity: THROUGH });
     this.gapLine = new LineBasicMaterial({ depthTest: false });
     this.gapEnd = new MeshBasicMaterial({ depthTest: false });
     this.balance = new Group();
@@ -32,7 +33,7 @@ export class Marks {
 
   paint(theme) {
     const { plumb, gap } = theme.paint;
-    for (const material of [this.line, this.bob, this.fill, this.seen]) material.color.set(plumb);
+    for (const material of [this.line, this.bob, this.fill, this.seen, this.contact]) material.color.set(plumb);
     for (const material of [this.gapLine, this.gapEnd]) material.color.set(gap);
   }
 
@@ -44,7 +45,7 @@ export class Marks {
     this.gapAt = figures.gap && figures.gap.width < SHOWN * this.unit ? this.across(crew, figures.gap) : null;
   }
 
-  plumb({ centre, hull, level, inset }) {
+  plumb({ centre, hull, contacts, level, inset }) {
     const { unit } = this;
     const z = level + 0.0015 * unit;
     const rim = hull.flatMap(([x, y]) => [x, y, z]);
@@ -63,6 +64,13 @@ export class Marks {
     for (const shape of [new LineLoop(points(rim), this.seen), new LineSegments(points([...fall, ...cross]), this.seen)]) {
       shape.renderOrder = 1;
       this.balance.add(shape);
+    }
+    // What the cluster stands on: feet and shells.
+    for (const at of contacts) {
+      const dot = new Mesh(new SphereGeometry(0.006 * unit, 10, 8), this.contact);
+      dot.position.fromArray(at);
+      dot.renderOrder = 1;
+      this.balance.add(dot);
     }
     if (inset < 0) {
       const arm = 0.02 * unit;

@@ -30,7 +30,7 @@ export function whichPhase(sheet, t, figures, clusters) {
   const counts = phase.kind === "form" || phase.kind === "come_apart";
   if (phase.kind === "set") {
     const legs = [...new Set(figures.steps.map((index) => legOf(sheet, sheet.steps[index].module, t)).filter(Boolean))];
-    return legs.length ? `${phase.words}, now ${list(legs)}` : phase.words;
+    return legs.length ? `${phase.words}, now ${legs.length > 1 ? "legs" : "leg"} ${list(legs)}` : phase.words;
   }
   return counts && together > 1 ? `${phase.words}, ${together} of ${sheet.modules.length} stand together` : phase.words;
 }

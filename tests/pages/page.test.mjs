@@ -26,7 +26,7 @@ async function visit(name, options, act) {
 }
 
 describe("a page of a crew that strides", () => {
-  test("names the phase, the parts of the machine and what each stands on, all along", async () => {
+  test("names the phase, the parts of the machine and what each stands on, in every stride", async () => {
     await visit("cobbles", {}, async (page) => {
       const strides = plan("cobbles").steps.filter((step) => step.move === "stride").sort((a, b) => a.start_s - b.start_s);
       assert.ok(strides.length > 1);

@@ -31,12 +31,15 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
     let strides = strides(course);
     let (Some(first), Some(last)) = (strides.first(), strides.last()) else { return Vec::new() };
     let hub = first.module;
-    let is_whole = |span: &&Span| span.begin.carried_with(hub).len() == course.problem.modules.len();
+    // Others may stand by.
+    let walks = course.spans.iter().rev().find(|span| span.from_s <= first.start_s);
+    let machine = walks.map_or_else(Vec::new, |span| span.begin.carried_with(hub));
+    let is_whole = |span: &&Span| span.begin.carried_with(hub).len() >= machine.len();
     let before = course.spans.iter().take_while(|span| span.to_s <= first.start_s);
     let formed_s = before.filter(|span| !is_whole(span)).map(|span| span.to_s).fold(0.0, f64::max);
     let after = course.spans.iter().filter(|span| span.from_s >= last.end_s());
     let apart_s = after.clone().find(|span| !is_whole(span)).map(|span| span.from_s);
-    let carries = |span: &&Span| span.begin.iter().any(|(_, place)| place.host.module().is_some());
+    let carries = |span: &&Span| machine.iter().any(|member| span.begin.get(*member).host.module().is_some());
     let scattered_s = after.filter(carries).map(|span| span.to_s).fold(0.0, f64::max);
     let mut phases = Phases { at_s: 0.0, entries: Vec::new() };
     phases.until(formed_s, "form", None, "Forming the machine".into());

@@ -120,8 +120,8 @@ export function whereBalanced(sheet, figures, clusters) {
   const shown = clusters.filter((c) => c.inset !== null && c.members.length > 1 && c.members.some((m) => moving.includes(m)));
   return shown
     .map((c) => {
-      const who = c.members.length === sheet.modules.length ? "the crew" : list(c.members.map((m) => sheet.modules[m].name));
       const name = (m) => sheet.modules[m].name;
+      const who = c.members.length === sheet.modules.length ? "the crew" : list(c.members.map(name));
       const on = [c.feet.length && `the ${c.feet.length > 1 ? "feet" : "foot"} of ${list(c.feet.map(name))}`, c.shells.length && `the ${c.shells.length > 1 ? "shells" : "shell"} of ${list(c.shells.map(name))}`];
       const where = c.inset >= 0 ? `${millimetres(c.inset)} inside` : `${millimetres(-c.inset)} outside`;
       const tips = c.inset < 0 ? "adhesion holds it" : `${joules(c.tips)} tip it over the easiest edge`;

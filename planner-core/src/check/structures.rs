@@ -6,8 +6,8 @@
 use super::crew::Crew;
 use crate::math::tolerance;
 use crate::model::{ModuleId, Placement, Problem};
+use crate::motion::Underway;
 use crate::motion::structure_utilisations::{Gravity, Part, StructureUtilisations};
-use crate::motion::{Move, Underway};
 
 /// An instant of a plan: its number, and its time in seconds.
 #[derive(Clone, Copy, Debug)]
@@ -84,13 +84,7 @@ impl<'a> Structures<'a> {
 
     /// Notes what is under way in the crew at a place in time.
     pub(super) fn note(&mut self, place: usize, crew: &Crew<'_>) {
-        let moves = |action: &Move| !matches!(action, Move::Brace | Move::Release);
-        let gravity = match &crew.active[..] {
-            [] => Gravity::AtRest,
-            active if active.iter().any(|active| moves(&active.action)) => Gravity::UnderWay,
-            _ => Gravity::Still,
-        };
-        self.gravity[place] = Some(gravity);
+        self.gravity[place] = Some(Gravity::during(crew.active.iter().map(|active| &active.action)));
         self.first_step[place] = crew.active.iter().map(|active| active.step).min();
     }
 

@@ -3,8 +3,8 @@
 use super::{Course, Moment, Span};
 use crate::control::uninterrupted;
 use crate::model::{Body, ModuleId};
+use crate::motion::Underway;
 use crate::motion::structure_utilisations::{Gravity, Part, StructureUtilisations};
-use crate::motion::{Move, Underway};
 use crate::statics::{BondReport, DriveReport, LoadReport, assess};
 use rayon::prelude::*;
 
@@ -47,13 +47,16 @@ impl<'a> Parts<'a> {
         for (members, number) in &self.of_span[span] {
             let wanted = self.structures.get(*number);
             if let Some(report) = &self.still[*number] {
-                figures.add(report.clone(), members);
+                let mut own = Figures::default();
+                own.add(report.clone(), members);
+                figures.join(own);
                 continue;
             }
-            let stretch = wanted.stretch();
+            let (stretch, mut own) = (wanted.stretch(), Figures::default());
             for hops_done in stretch.hop_variants() {
-                figures.add(assess(&wanted.problem, &stretch.load_at(share, hops_done)), members);
+                own.add(assess(&wanted.problem, &stretch.load_at(share, hops_done)), members);
             }
+            figures.join(own);
         }
         course.moment_of(&course.spans[span], share, figures)
     }
@@ -65,25 +68,13 @@ fn of(
     span: &Span,
     structures: &mut StructureUtilisations<'_>,
 ) -> Vec<(Vec<ModuleId>, usize)> {
-    let steps = || span.steps.iter().map(|&index| &course.plan.steps[index]);
-    let shakes = |action: &Move| action.shakes();
-    let gravity = match () {
-        () if span.steps.is_empty() => Gravity::AtRest,
-        () if steps().any(|step| shakes(&step.action)) => Gravity::UnderWay,
-        () => Gravity::Still,
-    };
+    let gravity = Gravity::during(span.steps.iter().map(|&index| &course.plan.steps[index].action));
     let mut found = Vec::new();
     for members in span.clusters(course.problem, course.plan) {
         let is_in = |module: &ModuleId| members.binary_search(module).is_ok();
         let places: Vec<_> = members.iter().map(|&module| *span.begin.get(module)).collect();
-        let inside = steps().filter(|step| is_in(&step.module) && step.action.sweeps());
-        let moving: Vec<Underway> = inside
-            .map(|step| Underway {
-                mover: step.module,
-                action: step.action,
-                share: (span.to_s - span.from_s) / step.duration_s,
-            })
-            .collect();
+        let moving: Vec<Underway> =
+            span.underway(course.plan).filter(|u| is_in(&u.mover) && u.action.sweeps()).collect();
         let hops: Vec<_> = span.hop_ends.iter().copied().filter(|(mover, _)| is_in(mover)).collect();
         let part = Part { members: &members, places: &places, moving: &moving, hops: &hops };
         let number = structures.want(part, gravity);
@@ -92,7 +83,7 @@ fn of(
     found
 }
 
-/// Loads of several structures, or of one with several sets of its hops done.
+/// Loads of one structure, with several sets of its hops done, or of several structures joined.
 pub(super) struct Figures {
     pub(super) bonds: Vec<BondReport>,
     pub(super) drives: Vec<DriveReport>,
@@ -106,6 +97,13 @@ impl Default for Figures {
 }
 
 impl Figures {
+    /// Adds the loads of another structure.
+    fn join(&mut self, other: Self) {
+        self.utilisation = self.utilisation.zip(other.utilisation).map(|(a, b)| a.max(b));
+        self.bonds.extend(other.bonds);
+        self.drives.extend(other.drives);
+    }
+
     /// Adds the report on a structure with these modules: of each bond and each drive the worse counts.
     pub(super) fn add(&mut self, report: LoadReport, members: &[ModuleId]) {
         let named = |module: ModuleId| members.get(module.index()).copied().unwrap_or(module);

@@ -23,17 +23,17 @@ impl Span {
     /// The span as a stretch, to which the rules apply.
     #[must_use]
     pub fn stretch<'a>(&self, problem: &'a Problem, plan: &Plan) -> Stretch<'a> {
-        let underway: Vec<Underway> = self
-            .steps
-            .iter()
-            .map(|&index| &plan.steps[index])
-            .map(|step| Underway {
-                mover: step.module,
-                action: step.action,
-                share: (self.to_s - self.from_s) / step.duration_s,
-            })
-            .collect();
+        let underway: Vec<Underway> = self.underway(plan).collect();
         Stretch::new(problem, self.begin.clone(), &underway, &self.hop_ends)
+    }
+
+    /// The moves under way, each with the share of it that the span covers.
+    pub(super) fn underway<'a>(&'a self, plan: &'a Plan) -> impl Iterator<Item = Underway> + 'a {
+        self.steps.iter().map(|&index| &plan.steps[index]).map(|step| Underway {
+            mover: step.module,
+            action: step.action,
+            share: (self.to_s - self.from_s) / step.duration_s,
+        })
     }
 
     /// The exact smallest free gap of one step over this span; `None` if the step is not under way or has no free gap.

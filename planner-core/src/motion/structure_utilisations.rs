@@ -37,6 +37,19 @@ pub(crate) enum Gravity {
     UnderWay,
 }
 
+impl Gravity {
+    /// While these moves are under way in the crew.
+    pub(crate) fn during<'a>(moves: impl Iterator<Item = &'a Move> + Clone) -> Self {
+        if moves.clone().any(Move::shakes) {
+            Self::UnderWay
+        } else if moves.count() > 0 {
+            Self::Still
+        } else {
+            Self::AtRest
+        }
+    }
+}
+
 /// How exactly utilisations are worked out. Unless said otherwise those of structures that are not large are exact.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Figures<'a> {

@@ -49,6 +49,38 @@ describe("a page of a crew that strides", () => {
     });
   });
 
+  test("says of each leg that is off the deck where it comes down", async () => {
+    await visit("cobbles", {}, async (page) => {
+      const { legs, far } = await page.evaluate(() => {
+        const { sheet } = clamber;
+        // How far the shell of a module is above a deck, from its place in the picture.
+        const above = (module, deck, t) => {
+          clamber.clock.seek(t);
+          return clamber.placed()[module][14] - sheet.kinds[sheet.modules[module].kind].shell - sheet.decks[deck].top;
+        };
+        const legs = sheet.legs.filter(({ swings, onto }) => swings && onto !== null).map((leg) => {
+          const at = (share) => leg.from + (leg.to - leg.from) * share;
+          const rises = [0.1, 0.25, 0.5, 0.75, 0.9].map((share) => above(leg.end, leg.off, at(share)));
+          const words = document.getElementById("legs").textContent;
+          return { ...leg, words, rise: Math.max(...rises), fall: above(leg.end, leg.onto, leg.to) };
+        });
+        clamber.clock.seek(sheet.end_s);
+        return { legs, far: document.getElementById("now-text").textContent };
+      });
+      assert.ok(legs.length > 3);
+      const { deck, module } = plan("cobbles").scenario;
+      const [decks, modules] = [deck, module].map((list) => list.map(({ name }) => name));
+      for (const { knee, end, off, onto, words, rise, fall } of legs) {
+        assert.ok(rise > 1e-3, `${rise}`);
+        assert.ok(Math.abs(fall) < 2e-3, `${fall}`);
+        const [from, to] = [decks[off], decks[onto]];
+        assert.ok(words.includes(`${modules[knee]}\u2013${modules[end]}`), words);
+        assert.ok(words.includes(off === onto ? `another place on ${from}` : `from ${from} to ${to}`), words);
+      }
+      assert.ok(far.startsWith("Done"), far);
+    });
+  });
+
   test("the view keeps the crew in the window and fills it", async () => {
     await visit("cobbles", {}, async (page) => {
       const shares = await page.evaluate(() => [0, 0.25, 0.5, 0.75, 1].map((share) => {

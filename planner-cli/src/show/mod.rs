@@ -4,6 +4,7 @@ mod body_number;
 mod crew;
 mod ghosts;
 mod gltf;
+mod legs;
 mod page;
 mod phases;
 mod sheet;

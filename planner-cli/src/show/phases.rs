@@ -8,13 +8,37 @@ use serde::Serialize;
 #[derive(Serialize)]
 pub(super) struct PhaseEntry {
     pub(super) from: f64,
-    to: f64,
-    /// `form`, `set`, `stride`, then `settle`, or `make_ready`, `come_apart` and `leave`.
-    kind: &'static str,
+    pub(super) to: f64,
+    kind: Kind,
     /// The number of the stride, from 1; none before and after the walk.
     #[serde(skip_serializing_if = "Option::is_none")]
     stride: Option<usize>,
     pub(super) words: String,
+}
+
+/// What a phase is for: forming, then legs set and a stride in turn, then `Settle`, or `MakeReady`, `ComeApart` and `Leave`.
+#[derive(Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Kind {
+    Form,
+    Set,
+    Stride,
+    Settle,
+    MakeReady,
+    ComeApart,
+    Leave,
+}
+
+impl PhaseEntry {
+    /// Whether the machine stands, and its legs are set one after the other.
+    pub(super) const fn is_stance(&self) -> bool {
+        matches!(self.kind, Kind::Set | Kind::MakeReady | Kind::Settle)
+    }
+
+    /// Whether a span is in it: phases begin and end where spans do.
+    pub(super) fn holds(&self, span: &Span) -> bool {
+        span.from_s >= self.from && span.to_s <= self.to
+    }
 }
 
 /// The part of a module in a machine that strides.
@@ -42,19 +66,19 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
     let carries = |span: &&Span| machine.iter().any(|member| span.begin.get(*member).host.module().is_some());
     let scattered_s = after.filter(carries).map(|span| span.to_s).fold(0.0, f64::max);
     let mut phases = Phases { at_s: 0.0, entries: Vec::new() };
-    phases.until(formed_s, "form", None, "Forming the machine".into());
+    phases.until(formed_s, Kind::Form, None, "Forming the machine".into());
     for (index, step) in strides.iter().enumerate() {
         let (number, count) = (index + 1, strides.len());
         let walks = format!("Walking, stride {number} of {count}");
-        phases.until(step.start_s, "set", Some(number), format!("{walks}: the legs are set for it"));
-        phases.until(step.end_s(), "stride", Some(number), format!("{walks}: the machine strides"));
+        phases.until(step.start_s, Kind::Set, Some(number), format!("{walks}: the legs are set for it"));
+        phases.until(step.end_s(), Kind::Stride, Some(number), format!("{walks}: the machine strides"));
     }
     if let Some(apart_s) = apart_s {
-        phases.until(apart_s, "make_ready", None, "Arrived: the legs are set to come apart".into());
-        phases.until(scattered_s, "come_apart", None, "Arrived: the machine comes apart".into());
-        phases.until(course.end_s(), "leave", None, "Arrived: modules go to their places".into());
+        phases.until(apart_s, Kind::MakeReady, None, "Arrived: the legs are set to come apart".into());
+        phases.until(scattered_s, Kind::ComeApart, None, "Arrived: the machine comes apart".into());
+        phases.until(course.end_s(), Kind::Leave, None, "Arrived: modules go to their places".into());
     } else {
-        phases.until(course.end_s(), "settle", None, "Arrived: the legs take their places".into());
+        phases.until(course.end_s(), Kind::Settle, None, "Arrived: the legs take their places".into());
     }
     phases.entries
 }
@@ -101,7 +125,7 @@ struct Phases {
 
 impl Phases {
     /// Adds what happens until then, if anything.
-    fn until(&mut self, to: f64, kind: &'static str, stride: Option<usize>, words: String) {
+    fn until(&mut self, to: f64, kind: Kind, stride: Option<usize>, words: String) {
         if to > self.at_s {
             self.entries.push(PhaseEntry { from: self.at_s, to, kind, stride, words });
             self.at_s = to;

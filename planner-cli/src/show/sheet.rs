@@ -3,7 +3,7 @@
 //! Lengths in metres, times in seconds, quaternions `[x, y, z, w]`. Bodies are named by index: decks `0…`, modules after the decks,
 //! and stones after the modules.
 
-use super::{Shown, crew, ghosts, phases, spans, step_table};
+use super::{Shown, crew, ghosts, legs, phases, spans, step_table};
 use crate::{cautions, survival, time_use, wording};
 use clamber_core::unstable::assess::Piece;
 use clamber_core::unstable::course::Course;
@@ -32,6 +32,8 @@ pub(super) struct Sheet {
     pub(super) phases: Vec<phases::PhaseEntry>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     roles: Vec<Option<phases::Role>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    legs: Vec<legs::LegEntry>,
     /// What the worst single failure does over time; empty where that is not worked out.
     survival: Vec<SurvivalEntry>,
     pub(super) slots: Vec<ghosts::SlotEntry>,
@@ -94,6 +96,9 @@ impl Sheet {
         let problem = &shown.problem;
         let spans = spans::entries(course);
         let steps = step_table::entries(course, &spans);
+        let phases = phases::phases(course);
+        let roles = phases::roles(course);
+        let legs = legs::legs(course, &spans, &phases, &roles);
         let sound = shown.is_plan && shown.findings.is_empty();
         let pieces = if sound { survival::pieces(problem, &shown.plan) } else { Vec::new() };
         Self {
@@ -117,8 +122,9 @@ impl Sheet {
             modules: crew::modules(course),
             steps,
             spans,
-            phases: phases::phases(course),
-            roles: phases::roles(course),
+            phases,
+            roles,
+            legs,
             survival: pieces
                 .iter()
                 .map(|piece| SurvivalEntry {

@@ -18,7 +18,7 @@ pub(super) struct SpanEntry {
     /// Modules that stand together.
     clusters: Vec<Vec<usize>>,
     /// Modules whose shells touch decks that count as support, and the deck.
-    supports: Vec<(usize, usize)>,
+    pub(super) supports: Vec<(usize, usize)>,
     pub(super) at: Vec<f64>,
     /// Utilisation; none where nothing adheres.
     pub(super) used: Vec<Vec<Option<f64>>>,

@@ -30,7 +30,7 @@ export class Controls {
     on("theme", () => view.theme.toggle());
     on("print", () => (view.print ? view.print() : print()));
     if (find("follow")) find("follow").checked = sheet.phases.length > 0;
-    for (const id of ["follow", "figures", "balance", "goal", "grid"]) {
+    for (const id of ["follow", "ways", "figures", "balance", "goal", "grid"]) {
       find(id)?.addEventListener("change", (event) => view.option(id, event.target.checked));
     }
     document.querySelector("#steps tbody")?.addEventListener("click", (event) => {

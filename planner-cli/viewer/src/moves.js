@@ -26,7 +26,7 @@ export function textures() {
 }
 
 /** Items of the legend of moves, for a plan with these steps. */
-export function legend(survival, steps) {
+export function legend({ survival, steps, phases }) {
   const sample = (...marks) => {
     const svg = make("svg", { width: 24, height: 16, viewBox: "0 0 24 16" });
     svg.append(...marks);
@@ -40,10 +40,14 @@ export function legend(survival, steps) {
     ),
     move,
   ]);
-  const strip = [["stands", "if any one part failed: all would stand"], ["uses_margin", "the margin would be used up"], ["falls", "something would fall"]].map(([verdict, words]) => [
+  const strip = [["stands", "if any one part failed: all would stand"], ["uses_margin", "the margin would be used up"], ["falls", "something may fall"]].map(([verdict, words]) => [
     sample(make("rect", { x: 1, y: 13 - STRIP[verdict], width: 22, height: STRIP[verdict], class: `strip ${verdict}` })),
     words,
   ]);
   const braced = [sample(make("line", { x1: 1, x2: 23, y1: 8, y2: 8, class: "braced" })), "braced"];
-  return [...moves, braced, ...(survival.length ? strip : [])];
+  const band = [["form", "forming, coming apart, going to places"], ["set", "legs are set"], ["stride", "the machine strides"]].map(([kind, words]) => [
+    sample(make("rect", { x: 1, y: 2, width: 22, height: 12, class: `phase ${kind}` })),
+    words,
+  ]);
+  return [...moves, braced, ...(survival.length ? strip : []), ...(phases.length ? band : [])];
 }

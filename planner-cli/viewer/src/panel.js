@@ -1,18 +1,20 @@
 // The words beside the view: what happens now and why it holds, and the bonds one by one.
 import { legend as legendOfMoves } from "./moves.js";
 import { colourOf, legend } from "./scale.js";
-import { bondWords, howDriven, nameOf, partOf, whereBalanced, whichGap, whichPhase, whoMoves, whyHolds } from "./words.js";
+import { standAt } from "./poses.js";
+import { howNear, whatNext, whichLegs, whichPhase } from "./walk.js";
+import { bondWords, howDriven, nameOf, partOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
 
 export class Panel {
   constructor(sheet, root) {
     this.sheet = sheet;
     this.theme = null;
     this.now = root.querySelector("#now-text");
-    this.phase = root.querySelector("#phase");
+    [this.phase, this.legs, this.next] = ["#phase", "#legs", "#next-phase"].map((id) => root.querySelector(id));
     this.spoken = root.querySelector("#now-spoken");
     this.uses = root.querySelector("#uses");
     this.shells = root.querySelector("#shells");
-    root.querySelector("#moves").append(...legendOfMoves(sheet.survival ?? [], sheet.steps).map(item));
+    root.querySelector("#moves").append(...legendOfMoves(sheet).map(item));
     this.rows = sheet.modules.map((_, index) => this.row(index));
     root.querySelector("#bonds tbody").append(...this.rows.map((row) => row.line));
   }
@@ -36,15 +38,18 @@ export class Panel {
     this.uses.replaceChildren(...uses.map(item));
     const { shell, mover, carried, stuck } = theme.paint;
     const shells = [[shell, "stands", true], [mover, "moves", this.sheet.is_plan], [carried, "is carried", this.sheet.is_plan], [stuck, "cannot move by itself", this.sheet.modules.some((module) => module.stuck)]];
-    this.shells.replaceChildren(...shells.filter(([, , shown]) => shown).map(([colour, words]) => item([swatch(colour), words])));
+    const ways = sheet.is_plan ? [item([swatch(theme.paint.way), "arrow and ghost: where it goes"])] : [];
+    this.shells.replaceChildren(...shells.filter(([, , shown]) => shown).map(([colour, words]) => item([swatch(colour), words])), ...ways);
   }
 
   show(t, crew, figures, clusters, isStill) {
     const { sheet } = this;
-    this.phase.textContent = whichPhase(sheet, t, figures, clusters);
+    this.phase.textContent = whichPhase(sheet, t, clusters);
+    this.legs.textContent = whichLegs(sheet, t);
+    this.next.textContent = whatNext(sheet, t);
     const moves = whoMoves(sheet, figures);
     const reasons = [
-      whyHolds(sheet, figures), howDriven(sheet, figures), whichGap(sheet, figures), whereBalanced(sheet, figures, clusters),
+      whyHolds(sheet, figures), howDriven(sheet, figures), whichGap(sheet, figures), this.balance(t, figures, clusters),
     ].filter(Boolean);
     const lines = [...moves, ...reasons];
     this.now.replaceChildren(...lines.map((line, index) => {
@@ -60,13 +65,27 @@ export class Panel {
     const limit = sheet.limits.utilisation;
     figures.bonds.forEach((bond, index) => {
       const row = this.rows[index];
-      row.on.textContent = bond.host === null ? "the air" : nameOf(sheet, bond.host);
-      row.hold.textContent = bond.host === null ? "lifted" : crew.stands[index].braced ? "\u25C9 braced" : "\u2016 rolling";
+      [row.on.textContent, row.hold.textContent] = this.standing(index, bond, crew, figures);
       row.words.textContent = bondWords(bond);
       row.fill.style.width = `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`;
       row.fill.style.background = colourOf(bond, limit, this.theme);
       row.line.classList.toggle("worst", figures.worst?.module === index);
     });
+  }
+
+  /** What a module stands on and how; both hosts while it goes over from one to the other. */
+  standing(index, bond, crew, figures) {
+    const { sheet } = this;
+    if (bond.host === null) return ["the air", "lifted"];
+    const { on, braced } = crew.stands[index];
+    const over = figures.steps.map((number) => sheet.steps[number]).find(({ module, move }) => module === index && ["hop", "cross"].includes(move));
+    if (over) return [`${nameOf(sheet, on)} \u2192 ${nameOf(sheet, standAt(sheet.modules[index], over.to).on)}`, over.move === "hop" ? "hopping" : "crossing"];
+    return [nameOf(sheet, bond.host), braced ? "\u25C9 braced" : "\u2016 rolling"];
+  }
+
+  balance(t, figures, clusters) {
+    const words = whereBalanced(this.sheet, figures, clusters);
+    return words && `${words} ${howNear(this.sheet, t)}`;
   }
 }
 

@@ -17,6 +17,7 @@ export function readSheet(text) {
   sheet.stones ??= [];
   sheet.phases ??= [];
   sheet.roles ??= [];
+  sheet.legs ??= [];
   for (const deck of sheet.decks) deck.corners = deck.outline.map(([x, y]) => [x, y, heightOn(deck, x, y)]);
   return sheet;
 }

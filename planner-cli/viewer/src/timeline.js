@@ -10,6 +10,8 @@ const AXIS = 22;
 /** Height of the band of phases, where there are any. */
 const BAND = 18;
 const BLINK = 0.01;
+/** There is room for words at both ends of the curve. */
+const WIDE = 560;
 
 export class Timeline {
   constructor(sheet, root, clock) {
@@ -85,6 +87,8 @@ export class Timeline {
     svg.append(make("path", { class: "area", d: `${path}L${this.width} ${CURVE - 8}L0 ${CURVE - 8}Z` }), make("path", { class: "curve", d: path }));
     svg.append(make("line", { class: "limit", x1: 0, x2: this.width, y1: y(limit), y2: y(limit) }));
     svg.append(make("text", { class: "limit-text", x: 4, y: y(limit) - 3 }, `worst bond, ${Math.round(limit * 100)} % allowed`));
+    const fails = this.sheet.survival.some(({ verdict }) => ["falls", "not_proven"].includes(verdict));
+    if (fails && this.width > WIDE) svg.append(make("text", { class: "limit-text", x: this.width - 4, y: y(limit) - 3, "text-anchor": "end" }, "red strip: one failure may bring modules down"));
   }
 
   /** Whether the crew survives any one failure: the higher, the worse. */
@@ -101,6 +105,7 @@ export class Timeline {
   /** What the crew is at: strides are dark, and numbered as far as there is room. */
   band(svg) {
     const { phases } = this.sheet;
+    const short = { form: "form", settle: "settle", make_ready: "ready", come_apart: "apart", leave: "go" };
     phases.forEach(({ from, to, kind, stride, words }, index) => {
       const [x, width] = [this.x(from), Math.max(this.x(to) - this.x(from), 1)];
       const group = svg.appendChild(make("g", {}));
@@ -108,7 +113,7 @@ export class Timeline {
       group.append(make("title", {}, `${words}, ${seconds(from)} to ${seconds(to)}`));
       // The number of a stride stands where its legs are set, as far as there is room; others have their words.
       const [left, right] = kind === "set" ? [x, this.x(phases[index + 1]?.to ?? to)] : [x, x + width];
-      const text = (stride === undefined ? [words, words.split(": ").at(-1), kind.replace("_", " ")] : kind === "set" ? [`stride ${stride}`, String(stride)] : []).find((each) => each.length * 6 + 4 < right - left);
+      const text = (stride === undefined ? [words, words.split(": ").at(-1), kind.replace("_", " "), short[kind]] : kind === "set" ? [`stride ${stride}`, String(stride)] : []).find((each) => each.length * 6 + 4 < right - left);
       if (text) group.append(make("text", { class: `phase-text ${kind}`, x: (width > text.length * 6 + 4 ? x + width / 2 : (left + right) / 2), y: CURVE + 11.5, "text-anchor": "middle" }, text));
     });
   }

@@ -6,6 +6,7 @@ import { Sight } from "./sight.js";
 import { Site } from "./site.js";
 import { Stage, extentOf } from "./stage.js";
 import { Tags } from "./tags.js";
+import { Ways } from "./ways.js";
 import { printStills } from "./storyboard.js";
 
 /** Milliseconds without a turn of the view after which the eye rests. */
@@ -23,6 +24,7 @@ export class View {
     this.axes = new Axes(layer, this.grid.words);
     this.bodies = new Bodies(sheet, theme, this.stage.scene);
     this.marks = new Marks(sheet, theme, this.stage.scene);
+    this.ways = new Ways(sheet, theme, this.stage.scene);
     this.tags = new Tags(this, layer);
     this.follows = sheet.phases.length > 0;
     this.balances = true;
@@ -46,7 +48,7 @@ export class View {
   }
 
   paint(theme) {
-    for (const part of [this.stage, this.site, this.grid, this.bodies, this.marks]) part.paint(theme);
+    for (const part of [this.stage, this.site, this.grid, this.bodies, this.marks, this.ways]) part.paint(theme);
   }
 
   show(state, why) {
@@ -54,6 +56,7 @@ export class View {
     const { crew, figures, clusters } = state;
     this.bodies.show(crew, figures);
     this.site.show(crew);
+    this.ways.show(figures);
     this.marks.show(crew, figures, clusters, this.balances);
     this.tags.show(crew, figures, this.marks);
     if (this.follows) this.stage.follow(crew.poses.map(({ position }, index) => ({ p: position, radius: this.shell(index) })));
@@ -66,6 +69,7 @@ export class View {
 
   option(name, value) {
     if (name === "follow") [this.follows, this.stage.fits] = [value, null];
+    if (name === "ways") this.ways.group.visible = value;
     if (name === "balance") this.balances = value;
     if (name === "goal") this.site.goal.visible = this.tags.options.goal = value;
     if (name === "grid") {

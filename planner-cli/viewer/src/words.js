@@ -1,5 +1,4 @@
 // Figures as words.
-import { standAt } from "./poses.js";
 
 export const nameOf = (sheet, body) =>
   [...sheet.decks, ...sheet.modules, ...sheet.stones][body].name;
@@ -21,27 +20,6 @@ export const seconds = (t) => `${t.toFixed(1)}\u00a0s`;
 export const list = (words) =>
   words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words.at(-1)}`;
 
-/** What the crew is at, where it walks as a machine. */
-export function whichPhase(sheet, t, figures, clusters) {
-  if (!sheet.phases.length) return "";
-  const phase = sheet.phases.find(({ to }) => t < to);
-  if (!phase) return "The end of the plan";
-  const together = Math.max(...clusters.map(({ members }) => members.length));
-  const counts = phase.kind === "form" || phase.kind === "come_apart";
-  if (phase.kind === "set") {
-    const legs = [...new Set(figures.steps.map((index) => legOf(sheet, sheet.steps[index].module, t)).filter(Boolean))];
-    return legs.length ? `${phase.words}, now ${legs.length > 1 ? "legs" : "leg"} ${list(legs)}` : phase.words;
-  }
-  return counts && together > 1 ? `${phase.words}, ${together} of ${sheet.modules.length} stand together` : phase.words;
-}
-
-/** The leg that a module is part of at an instant: `m4\u2013m1`, from the hub outwards. */
-function legOf(sheet, module, t) {
-  const knee = sheet.roles[module] === "end" ? standAt(sheet.modules[module], t).on - sheet.decks.length : module;
-  const ends = sheet.modules.map((_, index) => index).filter((index) => sheet.roles[index] === "end" && standAt(sheet.modules[index], t).on - sheet.decks.length === knee);
-  return sheet.roles[knee] === "knee" && ends.length ? `${sheet.modules[knee].name}\u2013${ends.map((end) => sheet.modules[end].name).join("\u2013")}` : "";
-}
-
 /** A module with its part in the machine. */
 export function partOf(sheet, module) {
   const { name } = sheet.modules[module];
@@ -50,8 +28,7 @@ export function partOf(sheet, module) {
 
 /** Who moves: one sentence for each move under way. */
 export function whoMoves(sheet, figures) {
-  const atEnd = sheet.is_plan && figures.span.from === sheet.end_s && sheet.slots.some((slot) => slot.payload > 0);
-  if (atEnd) return ["Nothing moves, and the slots' payloads are on."];
+  if (sheet.is_plan && figures.span.from === sheet.end_s) return [howItEnds(sheet)];
   if (figures.steps.length === 0) return [sheet.is_plan ? "Nothing moves." : "This is how the crew stands before anything moves."];
   return figures.steps.map((index) => {
     const step = sheet.steps[index];
@@ -65,6 +42,14 @@ export function whoMoves(sheet, figures) {
   });
 }
 
+function howItEnds(sheet) {
+  const payloads = sheet.slots.some((slot) => slot.payload > 0) ? ", and the slots' payloads are on" : "";
+  return sheet.verdict.sound ? `Done: the goal is reached${payloads}.` : `The plan ends here${payloads}.`;
+}
+
+/** A bond that bears more than this share of what is allowed is near the limit. */
+const NEAR = 0.9;
+
 /** What the worst bond bears. */
 export function whyHolds(sheet, figures) {
   const { worst, balanced } = figures;
@@ -75,7 +60,8 @@ export function whyHolds(sheet, figures) {
   if (worst.used === null) {
     return `${unbalanced}${bond} ${worst.peels ? "tips" : "slips"}: it needs ${newtons(worst.needs)} of adhesion, and only weight holds it there.`;
   }
-  return `${unbalanced}Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}.${spareWeight(sheet, figures)}`;
+  const near = worst.used > NEAR * sheet.limits.utilisation ? ": near the limit" : "";
+  return `${unbalanced}Worst bond: ${bond}, ${percent(worst.used)} of its hold, ${allowed}${near}.${spareWeight(sheet, figures)}`;
 }
 
 /** The foot that weight alone holds down, and that is nearest to lifting or slipping. Where forces can balance in many ways, what a

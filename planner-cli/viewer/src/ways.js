@@ -1,0 +1,77 @@
+// Where those who move will be: an arrow along the way of each, from the beginning of its step to the end, and its shell as a ghost there.
+import { CatmullRomCurve3, ConeGeometry, Group, Mesh, MeshBasicMaterial, SphereGeometry, TubeGeometry, Vector3 } from "three";
+import { add, minus, norm, poseAt, rotate } from "./poses.js";
+
+/** Points along a way. */
+const POINTS = 24;
+/** A centre that goes less far than this, in radii, turns on the spot: its arrow is the way of a point over the nose. */
+const STILL = 0.05;
+const NOSE = 1.12;
+/** Shorter ways, in radii, have no arrow. */
+const SHORT = 0.02;
+/** A shell that goes farther than this, in radii, has a ghost where it comes to. */
+const AWAY = 0.3;
+
+export class Ways {
+  constructor(sheet, theme, scene) {
+    this.sheet = sheet;
+    this.paintOf = new MeshBasicMaterial({ depthTest: false, transparent: true, opacity: 0.75 });
+    this.ghost = new MeshBasicMaterial({ depthWrite: false, transparent: true, opacity: 0.22 });
+    this.group = new Group();
+    scene.add(this.group);
+    this.shown = "";
+    this.paint(theme);
+  }
+
+  paint(theme) {
+    for (const material of [this.paintOf, this.ghost]) material.color.set(theme.paint.way);
+  }
+
+  show(figures) {
+    const key = figures.steps.join();
+    if (key === this.shown) return;
+    this.shown = key;
+    for (const child of this.group.children) child.geometry.dispose();
+    this.group.clear();
+    for (const index of figures.steps) this.way(this.sheet.steps[index], index);
+  }
+
+  way(step, index) {
+    const { sheet } = this;
+    const module = sheet.modules[step.module];
+    const { shell } = sheet.kinds[module.kind];
+    if (!module.legs.some((leg) => leg.step === index)) return;
+    const poses = Array.from({ length: POINTS + 1 }, (_, k) => poseAt(module, step.from + ((step.to - step.from) * k) / POINTS));
+    const far = Math.max(...poses.map(({ position }) => norm(minus(position, poses[0].position))));
+    const nose = ({ position, orientation }) => add(position, rotate(orientation, [NOSE * shell, 0, 0]));
+    const points = poses.map(far < STILL * shell ? nose : ({ position }) => position);
+    const length = points.slice(1).reduce((sum, p, k) => sum + norm(minus(p, points[k])), 0);
+    if (length > SHORT * shell) this.arrow(points.map((p) => new Vector3(...p)), length, shell);
+    if (far > AWAY * shell) this.shell(poses.at(-1).position, shell);
+  }
+
+  /** A tube along the points with a head at the last one. */
+  arrow(points, length, shell) {
+    const head = Math.min(0.3 * shell, 0.6 * length);
+    const width = Math.min(0.035 * shell, 0.12 * length);
+    const end = points.at(-1);
+    const before = points.findLast((p) => p.distanceTo(end) >= head) ?? points[0];
+    const ahead = end.clone().sub(before).normalize();
+    const shaft = [...points.filter((p) => p.distanceTo(end) >= head), end.clone().addScaledVector(ahead, -0.9 * head)];
+    if (shaft.length > 1) this.mesh(new TubeGeometry(new CatmullRomCurve3(shaft), 2 * POINTS, width, 8), this.paintOf);
+    const cone = this.mesh(new ConeGeometry(3.2 * width, head, 16), this.paintOf);
+    cone.position.copy(end).addScaledVector(ahead, -head / 2);
+    cone.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), ahead);
+  }
+
+  shell(position, radius) {
+    this.mesh(new SphereGeometry(radius, 32, 20), this.ghost).position.fromArray(position);
+  }
+
+  mesh(geometry, material) {
+    const mesh = new Mesh(geometry, material);
+    mesh.renderOrder = 1;
+    this.group.add(mesh);
+    return mesh;
+  }
+}

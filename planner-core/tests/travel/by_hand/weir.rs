@@ -14,7 +14,6 @@ fn all_four_get_up() {
     // Touches the wall and is as far from the brink as modules stand from each other.
     let hung = at(-0.06, 0.0, 0.15 - (STAND_M * STAND_M - 0.01_f64).sqrt());
     let base = around(hung, 0.06, 90.0);
-    let far_side = brink + at(STAND_M, 0.0, 0.0);
     // A step: m3 leans on the wall, held by m1 on the apron and by m2, which weighs on m1's far side.
     crew.go("m1", "apron", base);
     crew.go("m2", "m1", base + at(0.0, STAND_M, 0.0));
@@ -28,25 +27,27 @@ fn all_four_get_up() {
     crew.go("m3", "m1", hung);
     crew.go("m2", "m4", beside);
     crew.go("m3", "m4", hung);
-    // The step moves aside and leans on the edge. From there m2 hangs down to the apron.
+    // The step moves aside and leans on the edge. m2 goes down again and hangs itself below it.
     let leaning = on_the_edge(hung, brink);
     let lowest = below(leaning);
-    crew.go("m2", "m4", far_side);
     crew.go("m3", "m4", leaning);
+    crew.go("m2", "m1", beside);
+    crew.go("m2", "apron", lowest);
     crew.go("m1", "apron", touching(lowest, leaning, 0.06));
-    crew.go("m2", "m4", hung);
     crew.go("m2", "m3", lowest);
     // Over the chain, which rests on the apron; the last piece straight down, so that m1 heads right for its hop at the end, when a yaw would tip m4.
     let ahead = brink + STAND_M * at(0.75_f64.sqrt(), 0.5, 0.0);
     crew.go("m1", "m4", brink + at(0.0, 0.0, STAND_M));
     crew.go("m1", "m4", ahead);
-    // The chain climbs up itself, while m1 leans on the sill.
-    let abeam = brink - at(0.0, STAND_M, 0.0);
+    // The chain climbs up itself, while m1 and m3 weigh on the far side.
+    let other = brink + STAND_M * at(0.75_f64.sqrt(), -0.5, 0.0);
     crew.go("m2", "m4", hung);
-    crew.go("m3", "sill", at(0.4, -0.2, 0.15));
-    crew.go("m2", "m4", abeam);
-    crew.go("m2", "sill", abeam);
+    crew.go("m3", "m4", brink + at(0.0, 0.0, STAND_M));
+    crew.go("m3", "m4", other);
+    crew.go("m2", "m4", brink + at(0.0, STAND_M, 0.0));
+    crew.go("m2", "sill", brink + at(0.0, STAND_M, 0.0));
     crew.go("m1", "sill", ahead);
+    crew.go("m3", "sill", other);
     crew.checked_with_braces();
 }
 

@@ -18,8 +18,9 @@ pub(crate) fn lines(problem: &Problem, plan: &Plan) -> Vec<String> {
     }
     let mut lines = vec![
         format!(
-            "{} steps, one after the other, take the {:.1} s: {}",
+            "{} of {} steps make a chain in which each waits for the one before; it takes the {:.1} s: {}",
             used.path.len(),
+            plan.steps.len(),
             plan.summary.makespan_s,
             shares(by_move(plan, &used))
         ),

@@ -61,7 +61,7 @@ describe("a page of a crew that strides", () => {
         const legs = sheet.legs.filter(({ swings, onto }) => swings && onto !== null).map((leg) => {
           const at = (share) => leg.from + (leg.to - leg.from) * share;
           const rises = [0.1, 0.25, 0.5, 0.75, 0.9].map((share) => above(leg.end, leg.off, at(share)));
-          const words = document.getElementById("legs").textContent;
+          const words = document.getElementById("what-for").textContent;
           return { ...leg, words, rise: Math.max(...rises), fall: above(leg.end, leg.onto, leg.to) };
         });
         clamber.clock.seek(sheet.end_s);

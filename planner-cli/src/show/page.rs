@@ -61,17 +61,24 @@ pub(super) fn html(sheet: &Sheet) -> Result<String, Failure> {
 fn key(sheet: &Sheet) -> String {
     let limits = &sheet.limits;
     format!(
-        "{}Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions, times {} while \
-         anything slides, yaws or hops; up to {:.0} % is allowed (hold factor {}). Where shells touch, forces can balance in many ways: shown is one \
-         that is best for the worst bond. Two tracks under a shell: rolling. A closed bell: braced. The plumb bob hangs from the centre of \
-         mass of what stands together, over the hull of its feet and of the points where its shells touch decks, which are dots; what it takes to tip is the energy \
-         that lifts that centre over the easiest edge of the hull. Numbers on the grid are x and y in metres, as in at_m of the scene; a deck \
-         that hides the crew is looked through. Any module of a fitting kind may fill a slot of the goal.",
+        "{}Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions; up to {:.0} % is allowed \
+         (hold factor {}). While anything slides, yaws or hops all weights count {} times, which also presses down feet that weight alone holds. Where \
+         shells touch, forces can balance in many ways: shown is one that is best for the worst bond. Two tracks under a shell: rolling. A closed \
+         bell: braced, with its cup evacuated. In a hop a module stays in its place, and its foot goes over from one surface to another. The plumb \
+         bob hangs from the centre of mass of what stands together, over the hull of its feet and of the points where its shells touch decks, which \
+         are dots; what it takes to tip is the energy that lifts that centre over the easiest edge of the hull. Numbers on the grid are x and y in \
+         metres, as in at_m of the scene; a deck that hides the crew is looked through. Any module of a fitting kind may fill a slot of the goal.{}",
         if sheet.is_plan { "The curve over the timeline is the worst bond of the whole crew. " } else { "" },
         wording::short(limits.sway_deg),
-        wording::short(limits.motion_factor),
         limits.utilisation * 100.0,
-        wording::short(limits.hold_factor)
+        wording::short(limits.hold_factor),
+        wording::short(limits.motion_factor),
+        if sheet.phases.is_empty() {
+            ""
+        } else {
+            " The machine that walks has a hub, which carries the legs; a leg is a knee, which stands on the hub, and an end, which stands on the knee \
+             and touches the deck with its shell. A touch bears nothing while the end moves."
+        }
     )
 }
 

@@ -62,7 +62,14 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
     let before = course.spans.iter().take_while(|span| span.to_s <= first.start_s);
     let formed_s = before.filter(|span| !is_whole(span)).map(|span| span.to_s).fold(0.0, f64::max);
     let after = course.spans.iter().filter(|span| span.from_s >= last.end_s());
-    let apart_s = after.clone().find(|span| !is_whole(span)).map(|span| span.from_s);
+    // It comes apart from the hop on by which the first one leaves.
+    let first_apart = after.clone().find(|span| !is_whole(span));
+    let hops = course.plan.steps.iter().filter(|step| matches!(step.action, Move::Hop { .. }));
+    let members = hops.filter(|step| machine.contains(&step.module) && step.start_s >= last.end_s());
+    let apart_s = first_apart.map(|span| {
+        let leaving = members.filter(|step| step.end_s() <= span.from_s);
+        leaving.map(|step| step.start_s).fold(last.end_s(), f64::max)
+    });
     let carries = |span: &&Span| machine.iter().any(|member| span.begin.get(*member).host.module().is_some());
     let scattered_s = after.filter(carries).map(|span| span.to_s).fold(0.0, f64::max);
     let mut phases = Phases { at_s: 0.0, entries: Vec::new() };
@@ -74,9 +81,24 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
         phases.until(step.end_s(), Kind::Stride, Some(number), format!("{walks}: the machine strides"));
     }
     if let Some(apart_s) = apart_s {
-        phases.until(apart_s, Kind::MakeReady, None, "Arrived: the legs are set to come apart".into());
-        phases.until(scattered_s, Kind::ComeApart, None, "Arrived: the machine comes apart".into());
-        phases.until(course.end_s(), Kind::Leave, None, "Arrived: modules go to their places".into());
+        phases.until(
+            apart_s,
+            Kind::MakeReady,
+            None,
+            "Arrived: the legs are set so that the machine can come apart".into(),
+        );
+        phases.until(
+            scattered_s,
+            Kind::ComeApart,
+            None,
+            "Arrived: the machine comes apart, and its modules go to their places".into(),
+        );
+        phases.until(
+            course.end_s(),
+            Kind::Leave,
+            None,
+            "Arrived: the last modules go to their places".into(),
+        );
     } else {
         phases.until(course.end_s(), Kind::Settle, None, "Arrived: the legs take their places".into());
     }

@@ -36,7 +36,7 @@ function show(t, why) {
   const figures = figuresAt(sheet, t);
   const crew = crewAt(sheet, t);
   const clusters = clustersAt(sheet, figures.span, crew);
-  view?.show({ crew, figures, clusters }, why);
+  view?.show({ t, crew, figures, clusters }, why);
   panel.show(t, crew, figures, clusters, !clock.playing && why !== "paint");
   timeline?.show(t, figures.steps);
   if (shown.join() !== figures.steps.join()) {

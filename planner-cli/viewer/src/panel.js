@@ -2,15 +2,15 @@
 import { legend as legendOfMoves } from "./moves.js";
 import { colourOf, legend } from "./scale.js";
 import { standAt } from "./poses.js";
-import { howNear, whatNext, whichLegs, whichPhase } from "./walk.js";
-import { bondWords, howDriven, nameOf, partOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
+import { howNear, whatFor, whatNext, whichPhase } from "./walk.js";
+import { bondWords, howDriven, ifOneFails, nameOf, partOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
 
 export class Panel {
   constructor(sheet, root) {
     this.sheet = sheet;
     this.theme = null;
     this.now = root.querySelector("#now-text");
-    [this.phase, this.legs, this.next] = ["#phase", "#legs", "#next-phase"].map((id) => root.querySelector(id));
+    [this.phase, this.purpose, this.next] = ["#phase", "#what-for", "#next-phase"].map((id) => root.querySelector(id));
     this.spoken = root.querySelector("#now-spoken");
     this.uses = root.querySelector("#uses");
     this.shells = root.querySelector("#shells");
@@ -45,11 +45,11 @@ export class Panel {
   show(t, crew, figures, clusters, isStill) {
     const { sheet } = this;
     this.phase.textContent = whichPhase(sheet, t, clusters);
-    this.legs.textContent = whichLegs(sheet, t);
+    this.purpose.textContent = whatFor(sheet, t, figures);
     this.next.textContent = whatNext(sheet, t);
     const moves = whoMoves(sheet, figures);
     const reasons = [
-      whyHolds(sheet, figures), howDriven(sheet, figures), whichGap(sheet, figures), this.balance(t, figures, clusters),
+      whyHolds(sheet, figures), howDriven(sheet, figures), whichGap(sheet, figures), this.balance(figures, clusters), ifOneFails(sheet, t),
     ].filter(Boolean);
     const lines = [...moves, ...reasons];
     this.now.replaceChildren(...lines.map((line, index) => {
@@ -83,9 +83,9 @@ export class Panel {
     return [nameOf(sheet, bond.host), braced ? "\u25C9 braced" : "\u2016 rolling"];
   }
 
-  balance(t, figures, clusters) {
+  balance(figures, clusters) {
     const words = whereBalanced(this.sheet, figures, clusters);
-    return words && `${words} ${howNear(this.sheet, t)}`;
+    return words && `${words} ${howNear(this.sheet)}`;
   }
 }
 

@@ -53,10 +53,10 @@ export class View {
 
   show(state, why) {
     if (why === "frame") this.stage.pace(performance.now());
-    const { crew, figures, clusters } = state;
+    const { t, crew, figures, clusters } = state;
     this.bodies.show(crew, figures);
     this.site.show(crew);
-    this.ways.show(figures);
+    this.ways.show(figures, t);
     this.marks.show(crew, figures, clusters, this.balances);
     this.tags.show(crew, figures, this.marks);
     if (this.follows) this.stage.follow(crew.poses.map(({ position }, index) => ({ p: position, radius: this.shell(index) })));

@@ -1,73 +1,124 @@
-// A crew that walks as a machine, in words: what it is at, what its legs do, and what comes next.
+// A crew that walks as a machine, in words: what it is at, what moves are for, and what comes next.
 import { clustersAt, crewAt } from "./figures.js";
+import { minus, norm, poseAt, standAt } from "./poses.js";
 import { joules, list, millimetres, seconds } from "./words.js";
 
 /** Up to so many modules are named. */
 const NAMED = 6;
+/** An end that stays nearer to its deck than this is not lifted, in metres. */
+const LIFTED_M = 1e-3;
+/** Places nearer than this are one, in metres. */
+const ONE_M = 1e-4;
 
 const phaseAt = (sheet, t) => sheet.phases.findIndex(({ to }) => t < to);
+const nameOf = (sheet, module) => sheet.modules[module].name;
+const deckOf = (sheet, number) => sheet.decks[number].name;
+const legName = (sheet, { knee, end }) => `${nameOf(sheet, knee)}\u2013${nameOf(sheet, end)}`;
+const isOfCrew = ({ kind }) => ["form", "come_apart", "leave"].includes(kind);
 
 /** What the crew is at. */
 export function whichPhase(sheet, t, clusters) {
   const phase = sheet.phases[phaseAt(sheet, t)];
   if (!phase) return "";
   const together = clusters.map(({ members }) => members).reduce((a, b) => (b.length > a.length ? b : a));
-  const counts = phase.kind === "form" || phase.kind === "come_apart";
-  if (!counts || together.length < 2) return phase.words;
-  const named = together.length <= NAMED ? `: ${list(together.map((module) => sheet.modules[module].name))}` : "";
+  if (!isOfCrew(phase) || together.length < 2) return phase.words;
+  const named = together.length <= NAMED ? `: ${list(together.map((module) => nameOf(sheet, module)))}` : "";
   return `${phase.words}, ${together.length} of ${sheet.modules.length} stand together${named}`;
 }
 
-/** What a leg's moves are for: one sentence for each leg that is off the deck, by the deck that it left and the one that it comes down on. */
-export function whichLegs(sheet, t) {
+/** What the moves under way are for: where each module belongs while the machine forms or comes apart, and where each leg is set in between. */
+export function whatFor(sheet, t, figures) {
   const phase = sheet.phases[phaseAt(sheet, t)];
   if (!phase) return "";
-  const inPhase = sheet.legs.filter((leg) => leg.swings && leg.from >= phase.from && leg.from < phase.to);
-  const order = [...new Set(inPhase.map(({ end }) => end))];
-  const name = (module) => sheet.modules[module].name;
-  const deck = (number) => sheet.decks[number].name;
-  return sheet.legs.filter(({ from, to }) => from <= t && t < to).map((leg) => {
-    const who = `Leg ${name(leg.knee)}\u2013${name(leg.end)}`;
-    if (!leg.swings) return `${who} turns its end on the spot, on ${deck(leg.off)}.`;
-    const which = order.length > 1 ? ` (${order.indexOf(leg.end) + 1} of ${order.length})` : "";
-    if (leg.onto === null) return `${who}${which} leaves ${deck(leg.off)}.`;
-    const onto = leg.onto === leg.off ? `to another place on ${deck(leg.off)}` : `from ${deck(leg.off)} to ${deck(leg.onto)}`;
-    return `${who}${which} is lifted and set ${onto}.`;
-  }).join(" ");
+  if (!isOfCrew(phase)) return legsUnderWay(sheet, t).map((leg) => legWords(sheet, phase, leg)).join(" ");
+  const movers = [...new Set(figures.steps.map((index) => sheet.steps[index].module))];
+  return movers.map((module) => belongs(sheet, module, phase)).filter(Boolean).join(" ");
 }
 
-/** What comes after the phase, and when. */
+/** The legs whose ends bear nothing at an instant. */
+export const legsUnderWay = (sheet, t) => sheet.legs.filter(({ from, to }) => from <= t && t < to);
+
+function legWords(sheet, phase, leg) {
+  const who = `Leg ${legName(sheet, leg)}`;
+  if (!leg.swings) return `${who} turns its end where it is, over ${deckOf(sheet, leg.off)}; meanwhile the end bears nothing.`;
+  const order = inOrder(sheet, phase);
+  const which = order.length > 1 ? ` (${order.indexOf(leg.end) + 1} of ${order.length})` : "";
+  if (leg.onto === null) return `${who}${which} leaves ${deckOf(sheet, leg.off)}.`;
+  return `${who}${which} ${risesOf(sheet, leg) ? "is lifted and set" : "goes, just over the deck and bearing nothing,"} ${whereTo(sheet, leg)}.`;
+}
+
+/** The ends that are set in a phase, in the order of their beginnings. */
+function inOrder(sheet, phase) {
+  const inPhase = sheet.legs.filter((leg) => leg.swings && leg.from >= phase.from && leg.from < phase.to);
+  return [...new Set(inPhase.map(({ end }) => end))];
+}
+
+function whereTo(sheet, leg) {
+  if (leg.off !== leg.onto) return `from ${deckOf(sheet, leg.off)} to ${deckOf(sheet, leg.onto)}`;
+  const [from, to] = [leg.from, leg.to].map((t) => poseAt(sheet.modules[leg.end], t).position);
+  return `${millimetres(norm(minus(to, from)))} away on ${deckOf(sheet, leg.onto)}`;
+}
+
+/** Whether the end of a leg is lifted off its deck on its way. */
+function risesOf(sheet, leg) {
+  const module = sheet.modules[leg.end];
+  const z = (share) => poseAt(module, leg.from + (leg.to - leg.from) * share).position[2];
+  return [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9].some((share) => z(share) > Math.max(z(0), z(1)) + LIFTED_M);
+}
+
+/** On whom a module stands once the machine is formed, or which place it goes to in the end. */
+function belongs(sheet, index, phase) {
+  const module = sheet.modules[index];
+  if (phase.kind === "form") {
+    const host = standAt(module, phase.to).on - sheet.decks.length;
+    if (host >= 0) return `${module.name} is to stand on ${nameOf(sheet, host)}.`;
+    return sheet.roles[index] === "hub" ? `${module.name} goes where the machine is to form.` : "";
+  }
+  const end = poseAt(module, sheet.end_s).position;
+  const slot = sheet.slots.find(({ position }) => norm(minus(position, end)) < ONE_M);
+  return slot ? `${module.name} goes to ${slot.name}.` : "";
+}
+
+/** What comes next, and when: the next leg or hop, and the next phase. */
 export function whatNext(sheet, t) {
   const index = phaseAt(sheet, t);
   if (index < 0) return "";
-  const next = sheet.phases[index + 1];
-  const after = `Next, in ${seconds(sheet.phases[index].to - t)}: `;
-  if (!next) return `${after}done.`;
-  return `${after}${next.kind === "set" ? `the legs are set for stride ${next.stride}` : lowered(next.words.split(": ").at(-1))}.`;
+  const phase = sheet.phases[index];
+  const after = sheet.phases[index + 1];
+  const then = !after ? "done" : after.kind === "set" ? `the legs are set for stride ${after.stride}` : lowered(after.words.split(": ").at(-1));
+  const soon = isOfCrew(phase) ? nextHop(sheet, t, phase) : nextLeg(sheet, t, phase);
+  return `Next: ${[soon, `${then} in ${seconds(phase.to - t)}`].filter(Boolean).join("; ")}.`;
+}
+
+function nextLeg(sheet, t, phase) {
+  const leg = sheet.legs.find(({ from, swings }) => swings && from > t && from < phase.to);
+  return leg && leg.onto !== null ? `leg ${legName(sheet, leg)} is set ${whereTo(sheet, leg)} in ${seconds(leg.from - t)}` : "";
+}
+
+function nextHop(sheet, t, phase) {
+  const hops = sheet.steps.filter(({ move, from }) => move === "hop" && from > t && from < phase.to);
+  if (!hops.length) return "";
+  const step = hops.reduce((a, b) => (b.from < a.from ? b : a));
+  return `${nameOf(sheet, step.module)} ${step.phrase} in ${seconds(step.from - t)}`;
 }
 
 const lowered = (words) => words[0].toLowerCase() + words.slice(1);
 
-const walks = ({ kind }) => kind === "set" || kind === "stride";
-
-/** While the machine walks: how near it comes to tipping. */
-export function howNear(sheet, t) {
-  const phase = sheet.phases[phaseAt(sheet, t)];
-  if (!phase || !walks(phase)) return "";
-  sheet.leastOnWalk ??= leastOnWalk(sheet);
-  return sheet.leastOnWalk;
+/** How near a crew that walks comes to tipping. */
+export function howNear(sheet) {
+  if (!sheet.phases.length) return "";
+  sheet.leastBalance ??= leastBalance(sheet);
+  return sheet.leastBalance;
 }
 
-/** The least margins against tipping while the machine walks: the least of those at the instants that have figures. */
-function leastOnWalk(sheet) {
-  const walk = sheet.phases.filter(walks);
-  const [from, to] = [walk[0].from, walk.at(-1).to];
-  const margins = sheet.spans.filter((span) => span.from >= from && span.to <= to).flatMap((span) => span.at.flatMap((t) => {
+/** The least margins against tipping of what stands together: the least of those at the instants that have figures. */
+function leastBalance(sheet) {
+  const margins = sheet.spans.flatMap((span) => span.at.flatMap((t) => {
     const clusters = clustersAt(sheet, span, crewAt(sheet, t));
     return clusters.filter(({ inset, members }) => inset !== null && members.length > 1).map(({ inset, tips }) => ({ t, inset, tips }));
   }));
   const inset = margins.reduce((a, b) => (b.inset < a.inset ? b : a));
-  if (inset.inset < 0) return `The least on the walk is ${millimetres(-inset.inset)} outside, at ${seconds(inset.t)}: adhesion holds it then.`;
+  if (inset.inset < 0) return `The least in this plan is ${millimetres(-inset.inset)} outside, at ${seconds(inset.t)}: adhesion holds it then.`;
   const tips = margins.reduce((a, b) => (b.tips < a.tips ? b : a));
-  return `The least on the walk: ${millimetres(inset.inset)} at ${seconds(inset.t)}, ${joules(tips.tips)} at ${seconds(tips.t)}.`;
+  return `The least in this plan: ${millimetres(inset.inset)} at ${seconds(inset.t)}, ${joules(tips.tips)} at ${seconds(tips.t)}.`;
 }

@@ -1,6 +1,8 @@
-// Where those who move will be: an arrow along the way of each, from the beginning of its step to the end, and its shell as a ghost there.
+// Where those who move will be: an arrow along the way of each, from the beginning of its step to the end, and its shell as a ghost there. Of a leg
+// under way, the ghost is where its end comes down.
 import { CatmullRomCurve3, ConeGeometry, Group, Mesh, MeshBasicMaterial, SphereGeometry, TubeGeometry, Vector3 } from "three";
 import { add, minus, norm, poseAt, rotate } from "./poses.js";
+import { legsUnderWay } from "./walk.js";
 
 /** Points along a way. */
 const POINTS = 24;
@@ -27,16 +29,22 @@ export class Ways {
     for (const material of [this.paintOf, this.ghost]) material.color.set(theme.paint.way);
   }
 
-  show(figures) {
-    const key = figures.steps.join();
+  show(figures, t) {
+    const legs = legsUnderWay(this.sheet, t).filter(({ swings, onto }) => swings && onto !== null);
+    const key = `${figures.steps} ${legs.map(({ from, end }) => `${end}:${from}`)}`;
     if (key === this.shown) return;
     this.shown = key;
     for (const child of this.group.children) child.geometry.dispose();
     this.group.clear();
-    for (const index of figures.steps) this.way(this.sheet.steps[index], index);
+    const ofLegs = legs.flatMap(({ knee, end }) => [knee, end]);
+    for (const index of figures.steps) this.way(this.sheet.steps[index], index, ofLegs);
+    for (const { end, to } of legs) {
+      const module = this.sheet.modules[end];
+      this.shell(poseAt(module, to).position, this.sheet.kinds[module.kind].shell);
+    }
   }
 
-  way(step, index) {
+  way(step, index, ofLegs) {
     const { sheet } = this;
     const module = sheet.modules[step.module];
     const { shell } = sheet.kinds[module.kind];
@@ -47,7 +55,7 @@ export class Ways {
     const points = poses.map(far < STILL * shell ? nose : ({ position }) => position);
     const length = points.slice(1).reduce((sum, p, k) => sum + norm(minus(p, points[k])), 0);
     if (length > SHORT * shell) this.arrow(points.map((p) => new Vector3(...p)), length, shell);
-    if (far > AWAY * shell) this.shell(poses.at(-1).position, shell);
+    if (far > AWAY * shell && !ofLegs.includes(step.module)) this.shell(poses.at(-1).position, shell);
   }
 
   /** A tube along the points with a head at the last one. */

@@ -100,10 +100,19 @@ export function whichGap(sheet, figures) {
   return `Nearest free gap: ${millimetres(width)}, ${sheet.modules[module].name} to ${nameOf(sheet, other)}.`;
 }
 
+/** What one failure would do now, where that is worked out. */
+export function ifOneFails(sheet, t) {
+  const piece = sheet.survival.find(({ to }) => t < to);
+  if (!piece) return "";
+  const verdicts = { stands: "all would stand", uses_margin: "all would stand, but the margin may be used up" };
+  return `If one part failed now: ${verdicts[piece.verdict] ?? "modules may come down"}.`;
+}
+
 /** Where the centre of mass of what moves is over its support, and the energy that tips it over the easiest edge. */
 export function whereBalanced(sheet, figures, clusters) {
   const moving = figures.steps.map((index) => sheet.steps[index].module);
-  const shown = clusters.filter((c) => c.inset !== null && c.members.length > 1 && c.members.some((m) => moving.includes(m)));
+  const concerns = (c) => sheet.phases.length > 0 || c.members.some((m) => moving.includes(m));
+  const shown = clusters.filter((c) => c.inset !== null && c.members.length > 1 && concerns(c));
   return shown
     .map((c) => {
       const name = (m) => sheet.modules[m].name;

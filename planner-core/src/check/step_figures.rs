@@ -1,12 +1,14 @@
 //! The worst utilisation of the crew over every step.
 //!
 //! A step is under way beside others. A structure in which something moves is asked about from the instant at which it comes to be until it changes, so
-//! it may reach out of the step's time. Then only the part within that time counts; it is worked out where it may be what is worst.
+//! it may reach out of the step's time. Then only the part within that time counts; it is worked out where it may be what is worst, and where the
+//! instant of the structure's worst is not in it.
 
 use super::replay::Replay;
 use super::structures::{Span, at};
 use crate::control::{Interrupt, Stopped};
 use crate::math::tolerance;
+use crate::motion::WorstUtilisation;
 use crate::motion::structure_utilisations::Gravity;
 use crate::statics::Utilisation;
 use rayon::prelude::*;
@@ -19,7 +21,7 @@ const SAME: f64 = 0.1 * tolerance::UTILISATION;
 pub(super) struct Beside<'a> {
     replay: &'a Replay<'a>,
     /// Those in which something moves, in the order of their beginnings, with their worst utilisations.
-    moving: Vec<(&'a Span, Utilisation)>,
+    moving: Vec<(&'a Span, WorstUtilisation)>,
     /// For each step those whose time meets its own, as positions in that list.
     met_by: Vec<Vec<usize>>,
     /// For each step the worst of them within its time.
@@ -33,12 +35,12 @@ impl<'a> Beside<'a> {
     /// When interrupted.
     pub(super) fn new(
         replay: &'a Replay<'a>,
-        worst: &[Option<Utilisation>],
+        worst: &[Option<WorstUtilisation>],
         interrupt: Interrupt<'_>,
     ) -> Result<Self, Stopped> {
         let spans = replay.structures.spans.iter().filter(|span| span.gravity.is_none());
-        let mut moving: Vec<(&Span, Utilisation)> =
-            spans.map(|span| (span, worst[span.part].unwrap_or(Utilisation::NOTHING))).collect();
+        let mut moving: Vec<(&Span, WorstUtilisation)> =
+            spans.map(|span| (span, worst[span.part].unwrap_or(WorstUtilisation::NOTHING))).collect();
         moving.sort_by_key(|(span, _)| span.places);
         let mut beside =
             Self { replay, met_by: vec![Vec::new(); replay.spans.len()], moving, worst: Vec::new() };
@@ -99,21 +101,23 @@ impl<'a> Beside<'a> {
     fn worst_beside(&self, step: usize, interrupt: Interrupt<'_>) -> Result<f64, Stopped> {
         let places = places_of_step(self.replay.spans[step]);
         let met = || self.met_by[step].iter().map(|&index| self.moving[index]);
-        let inside = met().filter(|(span, _)| is_within(span, &places));
-        let mut worst = inside.map(|(_, used)| used.value).fold(0.0, f64::max);
-        let mut parts: Vec<(&Span, Utilisation)> =
-            met().filter(|(span, used)| used.value > worst + SAME && !is_within(span, &places)).collect();
-        parts.sort_by(|(_, a), (_, b)| b.value.total_cmp(&a.value));
+        let loads = &self.replay.structures.loads;
+        let is_inside = |span: &Span, used: &WorstUtilisation| {
+            let structure = loads.get(span.part);
+            is_within(span, &places)
+                || structure.is_large
+                || structure.is_reached_between(used.share, self.shares(span, &places))
+        };
+        let (inside, mut parts): (Vec<_>, Vec<_>) = met().partition(|(span, used)| is_inside(span, used));
+        let value = |used: &WorstUtilisation| used.utilisation.value;
+        let mut worst = inside.iter().map(|(_, used)| value(used)).fold(0.0, f64::max);
+        parts.sort_by(|(_, a), (_, b)| value(b).total_cmp(&value(a)));
         for (span, used) in parts {
-            if used.value <= worst + SAME {
+            if value(&used) <= worst + SAME {
                 break;
             }
-            let structure = self.replay.structures.loads.get(span.part);
-            let part = if structure.is_large {
-                used
-            } else {
-                structure.worst_between(worst, self.shares(span, &places), interrupt)?
-            };
+            let shares = self.shares(span, &places);
+            let part = loads.get(span.part).worst_between(worst, shares, interrupt)?;
             worst = worst.max(part.value);
         }
         Ok(worst)

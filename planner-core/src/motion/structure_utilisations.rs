@@ -132,7 +132,8 @@ impl<'a> StructureUtilisations<'a> {
         self.wanted.values().any(|wanted| wanted.is_large)
     }
 
-    /// The worst utilisation of each structure in which something moves, by its number, or a bound on it; `None` for the others.
+    /// The worst utilisation of each structure in which something moves, by its number, with the instant, or a bound on it, without one; `None` for
+    /// the others.
     ///
     /// # Errors
     /// When interrupted; the interrupt is polled before every load case.
@@ -140,7 +141,7 @@ impl<'a> StructureUtilisations<'a> {
         &self,
         figures: Figures<'_>,
         interrupt: Interrupt<'_>,
-    ) -> Result<Vec<Option<Utilisation>>, Stopped> {
+    ) -> Result<Vec<Option<WorstUtilisation>>, Stopped> {
         self.of_each(|number, wanted, hint| {
             let bounds = self.bounds(number, wanted, figures);
             wanted.moves().then(|| wanted.worst_over_the_stretch(&bounds, hint, interrupt)).transpose()
@@ -156,14 +157,14 @@ impl<'a> StructureUtilisations<'a> {
     /// When interrupted; the interrupt is polled before every load case.
     pub(crate) fn of_still(
         &self,
-        moving: &[Option<Utilisation>],
+        moving: &[Option<WorstUtilisation>],
         beside: &[Utilisation],
         figures: Figures<'_>,
         interrupt: Interrupt<'_>,
     ) -> Result<Vec<Utilisation>, Stopped> {
         let recovers = self.problem.limits.recover_factor.is_some();
         self.of_each(|number, wanted, hint| match moving[number] {
-            Some(worst) => Ok(worst),
+            Some(worst) => Ok(worst.utilisation),
             None if recovers => wanted.work_out(Utilisation::NOTHING, &[], hint, interrupt),
             None => wanted.work_out(beside[number], &self.bounds(number, wanted, figures), hint, interrupt),
         })
@@ -246,20 +247,26 @@ impl Wanted {
         self.moves() && self.stretch().worst_at_end().within(limit)
     }
 
+    /// Whether a utilisation at a fraction of its time is one between two others: where nothing but hops is under way, load is the same at all times.
+    pub(crate) fn is_reached_between(&self, share: f64, (from, to): (f64, f64)) -> bool {
+        self.moving.is_empty() || from <= share && share <= to
+    }
+
     /// The first of some bounds that can be proven, or else the exact worst utilisation.
     fn worst_over_the_stretch(
         &self,
         bounds: &[f64],
         hint: &mut WarmStart,
         interrupt: Interrupt<'_>,
-    ) -> Result<Utilisation, Stopped> {
+    ) -> Result<WorstUtilisation, Stopped> {
         let stretch = self.stretch();
         for &bound in bounds {
             if stretch.carries(bound, hint, interrupt)? {
-                return Ok(Utilisation { value: bound, ..Utilisation::NOTHING });
+                let utilisation = Utilisation { value: bound, ..Utilisation::NOTHING };
+                return Ok(WorstUtilisation { utilisation, ..WorstUtilisation::NOTHING });
             }
         }
-        Ok(stretch.worst_utilisation(interrupt)?.utilisation)
+        stretch.worst_utilisation(interrupt)
     }
 
     /// What it adds to `others`, the least worst utilisation of others beside it, if nothing moves in it.

@@ -20,7 +20,9 @@ fn all_four_get_across() {
     let half = 0.5 * root.distance(far_root);
     let middle = 0.5 * (root + far_root) - bridge;
     let reach = STAND_M * STAND_M / (2.0 * (STAND_M * STAND_M - half * half).sqrt());
-    let over = bridge + middle.normalize() * reach + DVec3::new(0.0, 0.0, (STAND_M * STAND_M - reach * reach).sqrt());
+    let over = bridge
+        + middle.normalize() * reach
+        + DVec3::new(0.0, 0.0, (STAND_M * STAND_M - reach * reach).sqrt());
     crew.go("m1", "near", root);
     crew.go("m3", "m1", beside);
     crew.go("m2", "m1", bridge);

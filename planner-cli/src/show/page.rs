@@ -63,7 +63,7 @@ fn key(sheet: &Sheet) -> String {
     format!(
         "{}Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions; up to {:.0} % is allowed \
          (hold factor {}). While anything slides, yaws or hops all weights count {} times, which also presses down feet that weight alone holds. Where \
-         shells touch, forces can balance in many ways: shown is one that is best for the worst bond. Two tracks under a shell: rolling. A closed \
+         shells touch, forces can balance in many ways: shown is one that is best for the worst bond; a foot by weight and touches is held by weight, and they may share its load. Two tracks under a shell: rolling. A closed \
          bell: braced, with its cup evacuated. In a hop a module stays in its place, and its foot goes over from one surface to another. The plumb \
          bob hangs from the centre of mass of what stands together, over the hull of its feet and of the points where its shells touch decks, which \
          are dots; what it takes to tip is the energy that lifts that centre over the easiest edge of the hull. Numbers on the grid are x and y in \
@@ -77,7 +77,8 @@ fn key(sheet: &Sheet) -> String {
             ""
         } else {
             " The machine that walks has a hub, which carries the legs; a leg is a knee, which stands on the hub, and an end, which stands on the knee \
-             and touches the deck with its shell. A touch bears nothing while the end moves."
+             and touches the deck with its shell. Between strides a touch bears nothing while its end moves; in a stride the ends roll on \
+             the deck and bear the machine."
         }
     )
 }

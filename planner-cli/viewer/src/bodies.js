@@ -85,13 +85,16 @@ export class Bodies {
 
   show(crew, figures) {
     const { paint, name } = this.theme;
-    const movers = figures.steps.map((index) => this.sheet.steps[index].module);
+    const steps = figures.steps.map((index) => this.sheet.steps[index]);
+    const movers = steps.map(({ module }) => module);
+    // In a stride the ends drive.
+    const drives = steps.some(({ move }) => move === "stride") ? figures.drives.map(({ module }) => module) : [];
     this.parts.forEach((part, index) => {
       const { position, orientation, leg } = crew.poses[index];
       part.group.position.fromArray(position);
       part.group.quaternion.fromArray(orientation);
       const module = this.sheet.modules[index];
-      const colour = movers.includes(index) ? paint.mover : leg ? paint.carried : module.stuck ? paint.stuck : paint.shell;
+      const colour = movers.includes(index) || drives.includes(index) ? paint.mover : leg ? paint.carried : module.stuck ? paint.stuck : paint.shell;
       part.skin.color.set(colour);
       part.bond.color.set(colourOf(figures.bonds[index], this.sheet.limits.utilisation, name));
       part.braced.visible = crew.stands[index].braced;

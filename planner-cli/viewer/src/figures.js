@@ -87,7 +87,7 @@ export function clustersAt(sheet, span, crew) {
     const weight = members.reduce((sum, index) => sum + sheet.modules[index].mass, 0) * sheet.limits.gravity_mps2;
     return {
       members, centre, hull, feet, contacts,
-      shells: [...new Set(span.supports.map(([index]) => index).filter((index) => members.includes(index)))],
+      shells: span.supports.filter(([index]) => members.includes(index)),
       level: Math.min(...points.map(([, , z]) => z)),
       inset: stands ? insetOf(hull, centre) : null,
       tips: stands ? weight * leastRise(hull, centre) : null,

@@ -7,6 +7,8 @@ import { joules, list, millimetres, seconds } from "./words.js";
 const NAMED = 6;
 /** An end that stays nearer to its deck than this is not lifted, in metres. */
 const LIFTED_M = 1e-3;
+/** The fraction of a span that counts as its end. */
+const LAST = 1 - 1e-6;
 /** Places nearer than this are one, in metres. */
 const ONE_M = 1e-4;
 
@@ -30,7 +32,7 @@ export function whichPhase(sheet, t, clusters) {
 export function whatFor(sheet, t, figures) {
   const phase = sheet.phases[phaseAt(sheet, t)];
   if (!phase) return "";
-  if (!isOfCrew(phase)) return legsUnderWay(sheet, t).map((leg) => legWords(sheet, phase, leg)).join(" ");
+  if (!isOfCrew(phase)) return [...legsUnderWay(sheet, t).map((leg) => legWords(sheet, phase, leg)), ...released(sheet, t, figures)].join(" ");
   const movers = [...new Set(figures.steps.map((index) => sheet.steps[index].module))];
   return movers.map((module) => belongs(sheet, module, phase)).filter(Boolean).join(" ");
 }
@@ -40,11 +42,24 @@ export const legsUnderWay = (sheet, t) => sheet.legs.filter(({ from, to }) => fr
 
 function legWords(sheet, phase, leg) {
   const who = `Leg ${legName(sheet, leg)}`;
-  if (!leg.swings) return `${who} turns its end where it is, over ${deckOf(sheet, leg.off)}; meanwhile the end bears nothing.`;
+  if (!leg.swings) return `${who} turns its end where it is, over ${deckOf(sheet, leg.off)}, ${whyTurned(sheet, phase, leg)}; meanwhile the end bears nothing.`;
+  if (leg.onto === null) return `${who} leaves ${deckOf(sheet, leg.off)}, for ${nameOf(sheet, leg.end)} to come off.`;
   const order = inOrder(sheet, phase);
   const which = order.length > 1 ? ` (${order.indexOf(leg.end) + 1} of ${order.length})` : "";
-  if (leg.onto === null) return `${who}${which} leaves ${deckOf(sheet, leg.off)}.`;
   return `${who}${which} ${risesOf(sheet, leg) ? "is lifted and set" : "goes, just over the deck and bearing nothing,"} ${whereTo(sheet, leg)}.`;
+}
+
+/** An end is turned to drive away in this phase, or else to head the way that it rolls in the stride. */
+function whyTurned(sheet, phase, { end, to }) {
+  const drivesNext = sheet.legs.some((leg) => leg.swings && leg.end === end && leg.from >= to && leg.from < phase.to);
+  return drivesNext || phase.kind !== "set" ? "to drive from there" : "to head right for the stride";
+}
+
+/** Modules of no leg under way that release their cups. */
+function released(sheet, t, figures) {
+  const ofLegs = legsUnderWay(sheet, t).flatMap(({ knee, end }) => [knee, end]);
+  const steps = figures.steps.map((index) => sheet.steps[index]).filter(({ move, module }) => move === "release" && !ofLegs.includes(module));
+  return steps.map(({ module }) => `${nameOf(sheet, module)} releases its cup, to be free to move.`);
 }
 
 /** The ends that are set in a phase, in the order of their beginnings. */
@@ -85,21 +100,22 @@ export function whatNext(sheet, t) {
   if (index < 0) return "";
   const phase = sheet.phases[index];
   const after = sheet.phases[index + 1];
-  const then = !after ? "done" : after.kind === "set" ? `the legs are set for stride ${after.stride}` : lowered(after.words.split(": ").at(-1));
+  const then = !after ? "done" : after.kind === "set" ? `setting the legs for stride ${after.stride} begins` : lowered(after.words.split(": ").at(-1));
   const soon = isOfCrew(phase) ? nextHop(sheet, t, phase) : nextLeg(sheet, t, phase);
-  return `Next: ${[soon, `${then} in ${seconds(phase.to - t)}`].filter(Boolean).join("; ")}.`;
+  const inWords = (from, what) => `in ${seconds(from - t)} ${what}`;
+  return `Next: ${[...(soon ? [inWords(...soon)] : []), inWords(phase.to, then)].join("; ")}.`;
 }
 
 function nextLeg(sheet, t, phase) {
   const leg = sheet.legs.find(({ from, swings }) => swings && from > t && from < phase.to);
-  return leg && leg.onto !== null ? `leg ${legName(sheet, leg)} is set ${whereTo(sheet, leg)} in ${seconds(leg.from - t)}` : "";
+  return leg && [leg.from, `leg ${legName(sheet, leg)} goes ${leg.onto === null ? `off ${deckOf(sheet, leg.off)}` : whereTo(sheet, leg)}`];
 }
 
 function nextHop(sheet, t, phase) {
   const hops = sheet.steps.filter(({ move, from }) => move === "hop" && from > t && from < phase.to);
-  if (!hops.length) return "";
+  if (!hops.length) return undefined;
   const step = hops.reduce((a, b) => (b.from < a.from ? b : a));
-  return `${nameOf(sheet, step.module)} ${step.phrase} in ${seconds(step.from - t)}`;
+  return [step.from, `${nameOf(sheet, step.module)} ${step.phrase}`];
 }
 
 const lowered = (words) => words[0].toLowerCase() + words.slice(1);
@@ -113,7 +129,9 @@ export function howNear(sheet) {
 
 /** The least margins against tipping of what stands together: the least of those at the instants that have figures. */
 function leastBalance(sheet) {
-  const margins = sheet.spans.flatMap((span) => span.at.flatMap((t) => {
+  const margins = sheet.spans.flatMap((span) => span.at.flatMap((instant) => {
+    // At the end of a span others stand already as they do after it.
+    const t = Math.min(instant, span.from + (span.to - span.from) * LAST);
     const clusters = clustersAt(sheet, span, crewAt(sheet, t));
     return clusters.filter(({ inset, members }) => inset !== null && members.length > 1).map(({ inset, tips }) => ({ t, inset, tips }));
   }));

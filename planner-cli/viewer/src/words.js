@@ -117,7 +117,7 @@ export function whereBalanced(sheet, figures, clusters) {
     .map((c) => {
       const name = (m) => sheet.modules[m].name;
       const who = c.members.length === sheet.modules.length ? "the crew" : list(c.members.map(name));
-      const on = [c.feet.length && `the ${c.feet.length > 1 ? "feet" : "foot"} of ${list(c.feet.map(name))}`, c.shells.length && `the ${c.shells.length > 1 ? "shells" : "shell"} of ${list(c.shells.map(name))}`];
+      const on = [c.feet.length && `the ${c.feet.length > 1 ? "feet" : "foot"} of ${list(c.feet.map(name))}`, c.shells.length && `the ${c.shells.length > 1 ? "shells" : "shell"} of ${list(c.shells.map(([m, deck]) => `${name(m)} on ${nameOf(sheet, deck)}`))}`];
       const where = c.inset >= 0 ? `${millimetres(c.inset)} inside` : `${millimetres(-c.inset)} outside`;
       const tips = c.inset < 0 ? "adhesion holds it" : `${joules(c.tips)} tip it over the easiest edge`;
       return `Centre of mass of ${who}: ${where} its support, ${on.filter(Boolean).join(" and ")}; ${tips}.`;

@@ -32,7 +32,11 @@ export function whichPhase(sheet, t, clusters) {
 export function whatFor(sheet, t, figures) {
   const phase = sheet.phases[phaseAt(sheet, t)];
   if (!phase) return "";
-  if (!isOfCrew(phase)) return [...legsUnderWay(sheet, t).map((leg) => legWords(sheet, phase, leg)), ...released(sheet, t, figures)].join(" ");
+  if (!isOfCrew(phase)) {
+    const legs = legsUnderWay(sheet, t);
+    const set = legs.filter(({ swings }) => swings).map((leg) => legWords(sheet, phase, leg));
+    return [...set, ...turned(sheet, phase, legs), ...released(sheet, t, figures)].join(" ");
+  }
   const movers = [...new Set(figures.steps.map((index) => sheet.steps[index].module))];
   return movers.map((module) => belongs(sheet, module, phase)).filter(Boolean).join(" ");
 }
@@ -42,11 +46,22 @@ export const legsUnderWay = (sheet, t) => sheet.legs.filter(({ from, to }) => fr
 
 function legWords(sheet, phase, leg) {
   const who = `Leg ${legName(sheet, leg)}`;
-  if (!leg.swings) return `${who} turns its end where it is, over ${deckOf(sheet, leg.off)}, ${whyTurned(sheet, phase, leg)}; meanwhile the end bears nothing.`;
   if (leg.onto === null) return `${who} leaves ${deckOf(sheet, leg.off)}, for ${nameOf(sheet, leg.end)} to come off.`;
   const order = inOrder(sheet, phase);
   const which = order.length > 1 ? ` (${order.indexOf(leg.end) + 1} of ${order.length})` : "";
   return `${who}${which} ${risesOf(sheet, leg) ? "is lifted and set" : "goes, just over the deck and bearing nothing,"} ${whereTo(sheet, leg)}.`;
+}
+
+/** Legs whose ends only turn, with those of one purpose in one sentence. */
+function turned(sheet, phase, legs) {
+  const turning = legs.filter(({ swings }) => !swings);
+  return [...new Set(turning.map((leg) => whyTurned(sheet, phase, leg)))].map((why) => {
+    const alike = turning.filter((leg) => whyTurned(sheet, phase, leg) === why);
+    const names = list(alike.map((leg) => `${legName(sheet, leg)} (over ${deckOf(sheet, leg.off)})`));
+    return alike.length > 1
+      ? `Legs ${names} turn their ends where they are, ${why}; meanwhile these bear nothing.`
+      : `Leg ${names} turns its end where it is, ${why}; meanwhile the end bears nothing.`;
+  });
 }
 
 /** An end is turned to drive away in this phase, or else to head the way that it rolls in the stride. */

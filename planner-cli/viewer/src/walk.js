@@ -35,10 +35,10 @@ export function whatFor(sheet, t, figures) {
   if (!isOfCrew(phase)) {
     const legs = legsUnderWay(sheet, t);
     const set = legs.filter(({ swings }) => swings).map((leg) => legWords(sheet, phase, leg));
-    return [...set, ...turned(sheet, phase, legs), ...released(sheet, t, figures)].join(" ");
+    return [...set, ...turned(sheet, phase, legs), ...released(sheet, figures)].join(" ");
   }
   const movers = [...new Set(figures.steps.map((index) => sheet.steps[index].module))];
-  return movers.map((module) => belongs(sheet, module, phase)).filter(Boolean).join(" ");
+  return movers.map((module) => belongs(sheet, module, phase, t)).filter(Boolean).join(" ");
 }
 
 /** The legs whose ends bear nothing at an instant. */
@@ -67,13 +67,12 @@ function turned(sheet, phase, legs) {
 /** An end is turned to drive away in this phase, or else to head the way that it rolls in the stride. */
 function whyTurned(sheet, phase, { end, to }) {
   const drivesNext = sheet.legs.some((leg) => leg.swings && leg.end === end && leg.from >= to && leg.from < phase.to);
-  return drivesNext || phase.kind !== "set" ? "to drive from there" : "to head right for the stride";
+  return drivesNext || phase.kind !== "set" ? "to drive from there" : "to point the way of the stride";
 }
 
-/** Modules of no leg under way that release their cups. */
-function released(sheet, t, figures) {
-  const ofLegs = legsUnderWay(sheet, t).flatMap(({ knee, end }) => [knee, end]);
-  const steps = figures.steps.map((index) => sheet.steps[index]).filter(({ move, module }) => move === "release" && !ofLegs.includes(module));
+/** Modules that release their cups. */
+function released(sheet, figures) {
+  const steps = figures.steps.map((index) => sheet.steps[index]).filter(({ move }) => move === "release");
   return steps.map(({ module }) => `${nameOf(sheet, module)} releases its cup, to be free to move.`);
 }
 
@@ -97,11 +96,12 @@ function risesOf(sheet, leg) {
 }
 
 /** On whom a module stands once the machine is formed, or which place it goes to in the end. */
-function belongs(sheet, index, phase) {
+function belongs(sheet, index, phase, t) {
   const module = sheet.modules[index];
   if (phase.kind === "form") {
     const host = standAt(module, phase.to).on - sheet.decks.length;
-    if (host >= 0) return `${module.name} is to stand on ${nameOf(sheet, host)}.`;
+    const stands = standAt(module, t).on - sheet.decks.length === host;
+    if (host >= 0) return `${module.name} ${stands ? "stands on" : "is to stand on"} ${nameOf(sheet, host)}${stands ? " and takes its place there" : ""}.`;
     return sheet.roles[index] === "hub" ? `${module.name} goes where the machine is to form.` : "";
   }
   const end = poseAt(module, sheet.end_s).position;

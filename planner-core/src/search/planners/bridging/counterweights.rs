@@ -184,14 +184,31 @@ impl Counterweights<'_, '_> {
         Ok(failing)
     }
 
-    /// Candidate places for one more counterweight: level with a post, all around it.
+    /// Sines of the angles at which counterweights stand out from a post: level, and such that they just touch one of the two decks.
+    fn rises(&self, from: DVec3) -> Vec<f64> {
+        let distance = self.kind.standing_distance(self.kind);
+        let touching = |deck: GroundId| {
+            (self.finder.problem.ground(deck).height_m() + self.kind.shell_radius_m - from.z) / distance
+        };
+        let mut rises = vec![0.0];
+        for rise in [self.site.lower, self.site.upper].map(touching) {
+            if rise.abs() < 1.0 && rises.iter().all(|known| (known - rise).abs() > ROUNDING) {
+                rises.push(rise);
+            }
+        }
+        rises
+    }
+
+    /// Candidate places for one more counterweight: all around each post.
     fn weights(&self, posts: &Posts) -> Vec<Post> {
         let kind = self.kind;
         let distance = kind.standing_distance(kind);
         let mut weights = Vec::new();
         for (index, post) in posts.iter().enumerate() {
-            for eighth in 0..8 {
-                let up = self.site.level_direction(f64::from(eighth) * FRAC_PI_4);
+            let rises = self.rises(post.centre);
+            for (rise, eighth) in rises.iter().flat_map(|&rise| (0..8).map(move |eighth| (rise, eighth))) {
+                let level = self.site.level_direction(f64::from(eighth) * FRAC_PI_4);
+                let up = level * (1.0 - rise * rise).sqrt() + DVec3::Z * rise;
                 let centre = post.centre + up * distance;
                 let in_reach = up.dot(post.up) >= cos(kind.shell_reach_rad) - ROUNDING;
                 let keep = 2.0 * kind.shell_radius_m - OVERLAP_M;

@@ -91,7 +91,7 @@ impl Crossing<'_, '_> {
                 }
             }
             observer.progress(&SearchProgress { statistics: self.statistics, nearest_s: f64::INFINITY });
-            if self.there() <= before && !self.get_unstuck(gather)? {
+            if self.there() <= before && !self.get_off(gather)? && !self.get_unstuck(gather)? {
                 return Ok(false);
             }
         }
@@ -163,7 +163,7 @@ impl Crossing<'_, '_> {
         self.problem.gathered(self.sequence.now()).unwrap_or(0)
     }
 
-    fn root(&self, module: ModuleId) -> Option<GroundId> {
+    pub(super) fn root(&self, module: ModuleId) -> Option<GroundId> {
         self.sequence.now().hosts_below(module).find_map(Body::ground)
     }
 

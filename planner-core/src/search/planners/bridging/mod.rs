@@ -7,6 +7,7 @@
 mod counterweights;
 mod crossing;
 mod driving_over;
+mod getting_off;
 mod parking;
 mod race;
 mod site;

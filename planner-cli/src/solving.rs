@@ -37,12 +37,14 @@ pub(crate) struct Solved {
 }
 
 impl Solved {
-    /// The plan; what was cut short by an interrupt says so.
+    /// The plan; what was cut short says whether an interrupt did it, or the time.
     pub(crate) fn plan(&self) -> Plan {
         let mut plan = self.solution.plan.clone();
-        if self.interrupted && plan.status == Status::BudgetSpent {
-            plan.status = Status::Cancelled;
-        }
+        plan.status = match plan.status {
+            Status::BudgetSpent | Status::Cancelled if self.interrupted => Status::Cancelled,
+            Status::BudgetSpent | Status::Cancelled => Status::BudgetSpent,
+            other => other,
+        };
         plan
     }
 }

@@ -4,7 +4,9 @@ use crate::support::{fixture, plan_by};
 use clamber_core::unstable::control::Budget;
 use clamber_core::unstable::search::{AStar, Bridging, NoObserver, NoveltyFirst, Options, Planner};
 use clamber_core::unstable::travel::{Trip, Way};
-use clamber_core::{Move, PlannerName, Status, check_plan};
+use clamber_core::{
+    DVec2, DVec3, GroundId, Hold, ModuleId, Move, Placement, PlannerName, Status, check_plan,
+};
 
 #[test]
 fn every_planner_solves_the_pair() {
@@ -26,6 +28,31 @@ fn all_six_get_up_the_headwall() {
     let plan = plan_by(&Bridging, &problem, &Options::default());
     let report = check_plan(&problem, &plan).expect("its values make sense");
     assert!(report.is_sound(), "{:?}", report.findings.first());
+}
+
+/// One hangs over the wall from a module at its brink, where only weight holds, with feet 1 mm prouder than the shells: another has to weigh on that
+/// module meanwhile, and the third one is in the way. A search by novelty alone expands some three hundred configurations until it finds that.
+#[test]
+fn the_last_one_gets_off_beside_a_counterweight() {
+    let mut problem = fixture("weir").1;
+    problem.kinds[0].ride_height_m = problem.kinds[0].shell_radius_m + 0.001;
+    problem.limits.touch_tol_m = 0.0012;
+    let (kind, sill) = (problem.kinds[0].clone(), GroundId(1));
+    for (module, at) in [(0, [0.04, 0.03]), (2, [0.04, -0.0911]), (3, [0.25, 0.2])] {
+        let place = Placement::on_ground(sill, problem.ground(sill), &kind, DVec2::from(at), None)
+            .expect("it is level");
+        *problem.start.get_mut(ModuleId(module)) = place;
+    }
+    let brink = problem.start.get(ModuleId(0)).position;
+    // It touches the wall.
+    let apart: f64 = 2.0 * kind.shell_radius_m + 0.001;
+    let way = DVec3::new(-0.1, 0.0, -(apart * apart - 0.01).sqrt());
+    let hung = Placement::on_shell(ModuleId(0), brink, &kind, &kind, way, None).expect("a direction");
+    *problem.start.get_mut(ModuleId(1)) = hung;
+    problem.start = problem.start.with_holds(|_| Hold::Braced);
+    let budget = Budget { expansions: 16, ..Budget::unlimited() };
+    let found = Bridging.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
+    assert_eq!(found.status, Status::Solved);
 }
 
 /// The arm carries the peer across. There is a longer way as well, in which arm and peer go round the root past each other; novelty may find

@@ -3,9 +3,11 @@
 //! A search that counts the modules on the deck is misled here: a module that becomes a counterweight leaves the deck, which looks like a step back.
 
 use super::crossing::Crossing;
+use super::parking::{in_the_way, parking};
+use super::site::CrossingSite;
 use crate::control::Stopped;
 use crate::model::{Body, Configuration, Gather, GroundId, ModuleId};
-use crate::search::trips::trip_sequence::{TripSequence, free_on};
+use crate::search::trips::trip_sequence::free_on;
 use crate::travel::{Interest, Reach, Trip, reachable};
 
 /// The trips by which one more module stands on the deck.
@@ -16,15 +18,27 @@ struct WayOff {
 
 impl Crossing<'_, '_> {
     /// Once the whole crew stands on the deck or hangs from it: one more module gets off onto it, by itself or while a free module weighs on the structure
-    /// and then comes back. The quickest of these ways; `false`, with nothing changed, when there is none.
+    /// and then comes back; where nothing else helps, after those that stand near have stepped aside. The quickest of these ways; `false`, with nothing
+    /// changed, when there is none.
     ///
     /// Complexity: for each module at the end of a chain one search for trips for each place on a shell that a free module can get to.
     pub(super) fn get_off(&mut self, gather: Gather) -> Result<bool, Stopped> {
-        let now = self.sequence.now();
         let deck = gather.ground;
         if !self.problem.module_ids().all(|module| self.root(module) == Some(deck)) {
             return Ok(false);
         }
+        let kept = self.sequence.clone();
+        let done =
+            self.get_off_from_here(deck)? || (self.step_aside(deck)? && self.get_off_from_here(deck)?);
+        if !done {
+            self.sequence = kept;
+        }
+        Ok(done)
+    }
+
+    /// The same from where the others stand.
+    fn get_off_from_here(&mut self, deck: GroundId) -> Result<bool, Stopped> {
+        let (now, before) = (self.sequence.now(), self.there());
         let hanging: Vec<ModuleId> = self
             .problem
             .module_ids()
@@ -36,13 +50,13 @@ impl Crossing<'_, '_> {
         }
         if ways.is_empty() {
             for weight in free_on(now, deck) {
-                ways.extend(self.ways_off_beside(now, &hanging, weight, gather)?);
+                ways.extend(self.ways_off_beside(now, &hanging, weight, deck)?);
             }
         }
         ways.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
         let kept = self.sequence.clone();
         for way in ways {
-            if self.sequence.go_all(&self.finder, way.trips)? && self.there() > self.gathered(&kept) {
+            if self.sequence.go_all(&self.finder, way.trips)? && self.there() > before {
                 return Ok(true);
             }
             self.sequence = kept.clone();
@@ -50,8 +64,26 @@ impl Crossing<'_, '_> {
         Ok(false)
     }
 
-    fn gathered(&self, sequence: &TripSequence) -> usize {
-        self.problem.gathered(sequence.now()).unwrap_or(0)
+    /// Free modules that stand near a structure on the deck park away from it; whether any did.
+    fn step_aside(&mut self, deck: GroundId) -> Result<bool, Stopped> {
+        let problem = self.problem;
+        let start = self.sequence.now().clone();
+        let feet: Vec<ModuleId> =
+            start.standing_on(Body::Ground(deck)).filter(|&m| start.is_stood_on(m)).collect();
+        let mut any = false;
+        for foot in feet {
+            let site = CrossingSite::about(start.get(foot).position.truncate());
+            for module in free_on(&start, deck) {
+                if !in_the_way(problem, &site, self.sequence.now().get(module).position) {
+                    continue;
+                }
+                let places = parking(problem, self.sequence.now(), module, deck, &site, 1);
+                if let Some(end) = self.finder.trip_to_deck(self.sequence.now(), module, deck, &places)? {
+                    any |= self.sequence.go(&self.finder, Trip::alone(module, end.waypoints))?;
+                }
+            }
+        }
+        Ok(any)
     }
 
     /// The ways off of all hanging modules while one free module weighs on a shell, which comes back at the end.
@@ -60,7 +92,7 @@ impl Crossing<'_, '_> {
         now: &Configuration,
         hanging: &[ModuleId],
         weight: ModuleId,
-        gather: Gather,
+        deck: GroundId,
     ) -> Result<Vec<WayOff>, Stopped> {
         let mut ways = Vec::new();
         for end in self.ends(now, weight)? {
@@ -70,8 +102,8 @@ impl Crossing<'_, '_> {
             let held = moved(now, weight, &end);
             let up = Trip::alone(weight, end.waypoints);
             for &module in hanging {
-                let Some((off, after)) = self.way_off(&held, module, gather.ground)? else { continue };
-                let Some((back, _)) = self.way_off(&after, weight, gather.ground)? else { continue };
+                let Some((off, after)) = self.way_off(&held, module, deck)? else { continue };
+                let Some((back, _)) = self.way_off(&after, weight, deck)? else { continue };
                 let trips = [vec![up.clone()], off.trips, back.trips].concat();
                 ways.push(WayOff { trips, time_s: end.time_s + off.time_s + back.time_s });
             }

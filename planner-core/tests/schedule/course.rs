@@ -167,7 +167,9 @@ fn tracks_push_against_the_slope() {
     let weight_n = problem.mass_kg(above) * problem.site.gravity_mps2 * problem.limits.motion_factor;
     assert_eq!((drive.child, drive.limit), (above, problem.kinds[0].drive_force_n));
     assert!(
-        (drive.needs - weight_n * (slope + problem.limits.sway_rad).sin()).abs() < 1e-9,
+        (drive.needs - weight_n * (slope + problem.limits.sway_rad + problem.limits.motion_tilt_rad).sin())
+            .abs()
+            < 1e-9,
         "{}",
         drive.needs
     );

@@ -1,7 +1,6 @@
 //! The trips of one module, as data.
 
 use super::Waypoint;
-use crate::math::DVec3;
 use crate::model::Placement;
 use crate::motion::Refused;
 
@@ -14,15 +13,6 @@ pub struct Reach {
     pub time_s: f64,
     /// The waypoints, without the start.
     pub waypoints: Vec<Waypoint>,
-}
-
-/// That there is no trip to some places.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct NoTrip {
-    /// The places that the mover has got to.
-    pub reached: Vec<DVec3>,
-    /// Whether it would get farther if loads did not count.
-    pub by_load: bool,
 }
 
 /// All trips of one module from its current place.

@@ -2,7 +2,7 @@
 import { legend as legendOfMoves } from "./moves.js";
 import { colourOf, legend } from "./scale.js";
 import { standAt } from "./poses.js";
-import { howNear, whatFor, whatNext, whichPhase } from "./walk.js";
+import { leastBalance, whatFor, whatNext, whichPhase } from "./walk.js";
 import { bondWords, howDriven, ifOneFails, nameOf, partOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
 
 export class Panel {
@@ -12,6 +12,7 @@ export class Panel {
     this.now = root.querySelector("#now-text");
     [this.phase, this.purpose, this.next] = ["#phase", "#what-for", "#next-phase"].map((id) => root.querySelector(id));
     this.spoken = root.querySelector("#now-spoken");
+    this.least = leastBalance(sheet);
     this.uses = root.querySelector("#uses");
     this.shells = root.querySelector("#shells");
     root.querySelector("#moves").append(...legendOfMoves(sheet).map(item));
@@ -38,7 +39,7 @@ export class Panel {
     this.uses.replaceChildren(...uses.map(item));
     const { shell, mover, carried, stuck } = theme.paint;
     const shells = [[shell, "stands", true], [mover, "moves", this.sheet.is_plan], [carried, "is carried", this.sheet.is_plan], [stuck, "cannot move by itself", this.sheet.modules.some((module) => module.stuck)]];
-    const ways = sheet.is_plan ? [item([swatch(theme.paint.way), "arrow and ghost: where it goes"])] : [];
+    const ways = this.sheet.is_plan ? [item([swatch(theme.paint.way), "arrow and ghost: where it goes"])] : [];
     this.shells.replaceChildren(...shells.filter(([, , shown]) => shown).map(([colour, words]) => item([swatch(colour), words])), ...ways);
   }
 
@@ -85,7 +86,7 @@ export class Panel {
 
   balance(figures, clusters) {
     const words = whereBalanced(this.sheet, figures, clusters);
-    return words && `${words} ${howNear(this.sheet)}`;
+    return words && `${words} ${this.least}`;
   }
 }
 

@@ -135,21 +135,16 @@ function nextHop(sheet, t, phase) {
 
 const lowered = (words) => words[0].toLowerCase() + words.slice(1);
 
-/** How near a crew that walks comes to tipping. */
-export function howNear(sheet) {
+/** How near a crew that walks comes to tipping: the least margins of what stands together, at the instants that have figures. */
+export function leastBalance(sheet) {
   if (!sheet.phases.length) return "";
-  sheet.leastBalance ??= leastBalance(sheet);
-  return sheet.leastBalance;
-}
-
-/** The least margins against tipping of what stands together: the least of those at the instants that have figures. */
-function leastBalance(sheet) {
   const margins = sheet.spans.flatMap((span) => span.at.flatMap((instant) => {
     // At the end of a span others stand already as they do after it.
     const t = Math.min(instant, span.from + (span.to - span.from) * LAST);
     const clusters = clustersAt(sheet, span, crewAt(sheet, t));
     return clusters.filter(({ inset, members }) => inset !== null && members.length > 1).map(({ inset, tips }) => ({ t, inset, tips }));
   }));
+  if (!margins.length) return "";
   const inset = margins.reduce((a, b) => (b.inset < a.inset ? b : a));
   if (inset.inset < 0) return `The least in this plan is ${millimetres(-inset.inset)} outside, at ${seconds(inset.t)}: adhesion holds it then.`;
   const tips = margins.reduce((a, b) => (b.tips < a.tips ? b : a));

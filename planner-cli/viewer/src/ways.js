@@ -17,7 +17,7 @@ const AWAY = 0.3;
 export class Ways {
   constructor(sheet, theme, scene) {
     this.sheet = sheet;
-    this.paintOf = new MeshBasicMaterial({ depthTest: false, transparent: true, opacity: 0.75 });
+    this.line = new MeshBasicMaterial({ depthTest: false, transparent: true, opacity: 0.75 });
     this.ghost = new MeshBasicMaterial({ depthWrite: false, transparent: true, opacity: 0.22 });
     this.group = new Group();
     scene.add(this.group);
@@ -26,7 +26,7 @@ export class Ways {
   }
 
   paint(theme) {
-    for (const material of [this.paintOf, this.ghost]) material.color.set(theme.paint.way);
+    for (const material of [this.line, this.ghost]) material.color.set(theme.paint.way);
   }
 
   show(figures, t) {
@@ -66,8 +66,8 @@ export class Ways {
     const before = points.findLast((p) => p.distanceTo(end) >= head) ?? points[0];
     const ahead = end.clone().sub(before).normalize();
     const shaft = [...points.filter((p) => p.distanceTo(end) >= head), end.clone().addScaledVector(ahead, -0.9 * head)];
-    if (shaft.length > 1) this.mesh(new TubeGeometry(new CatmullRomCurve3(shaft), 2 * POINTS, width, 8), this.paintOf);
-    const cone = this.mesh(new ConeGeometry(3.2 * width, head, 16), this.paintOf);
+    if (shaft.length > 1) this.mesh(new TubeGeometry(new CatmullRomCurve3(shaft), 2 * POINTS, width, 8), this.line);
+    const cone = this.mesh(new ConeGeometry(3.2 * width, head, 16), this.line);
     cone.position.copy(end).addScaledVector(ahead, -head / 2);
     cone.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), ahead);
   }

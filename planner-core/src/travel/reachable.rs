@@ -1,7 +1,7 @@
 //! The trips of one module, as data.
 
 use super::Waypoint;
-use crate::model::Placement;
+use crate::model::{Configuration, ModuleId, Placement};
 use crate::motion::Refused;
 
 /// One end of a trip.
@@ -13,6 +13,15 @@ pub struct Reach {
     pub time_s: f64,
     /// The waypoints, without the start.
     pub waypoints: Vec<Waypoint>,
+}
+
+impl Reach {
+    /// A configuration with a module at this end, holds unchanged.
+    pub(crate) fn after(&self, before: &Configuration, module: ModuleId) -> Configuration {
+        let mut after = before.clone();
+        *after.get_mut(module) = Placement { hold: before.get(module).hold, ..self.place };
+        after
+    }
 }
 
 /// All trips of one module from its current place.

@@ -56,10 +56,7 @@ impl TripGoal {
                 }
                 let found = quickest_to(problem, before, module, (host, position), limit, budget.interrupt)?;
                 found.map(|end| {
-                    let mut after = before.clone();
-                    let hold = before.get(module).hold;
-                    *after.get_mut(module) = end.place;
-                    after.get_mut(module).hold = hold;
+                    let after = end.after(before, module);
                     Done { trip: Trip::alone(module, end.waypoints), after, time_s: end.time_s }
                 })
             }

@@ -99,7 +99,7 @@ impl Crossing<'_, '_> {
             if end.place.host.module().is_none() {
                 continue;
             }
-            let held = moved(now, weight, &end);
+            let held = end.after(now, weight);
             let up = Trip::alone(weight, end.waypoints);
             for &module in hanging {
                 let Some((off, after)) = self.way_off(&held, module, deck)? else { continue };
@@ -123,7 +123,7 @@ impl Crossing<'_, '_> {
         }
         let before = self.problem.gathered(now);
         let ends = self.ends(now, module)?.into_iter().filter(|end| end.place.host == Body::Ground(deck));
-        let landed = ends.map(|end| (moved(now, module, &end), end));
+        let landed = ends.map(|end| (end.after(now, module), end));
         let best = landed
             .filter(|(after, _)| self.problem.gathered(after) > before)
             .min_by(|(_, a), (_, b)| a.time_s.total_cmp(&b.time_s));
@@ -142,13 +142,4 @@ impl Crossing<'_, '_> {
         let interest = Interest::default();
         Ok(reachable(self.problem, now, module, &interest, limit, self.finder.budget.interrupt)?.ends)
     }
-}
-
-/// The configuration after a trip to an end, holds unchanged.
-fn moved(now: &Configuration, module: ModuleId, end: &Reach) -> Configuration {
-    let mut after = now.clone();
-    let hold = now.get(module).hold;
-    *after.get_mut(module) = end.place;
-    after.get_mut(module).hold = hold;
-    after
 }

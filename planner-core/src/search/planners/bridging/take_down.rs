@@ -106,10 +106,7 @@ impl TakeDown<'_, '_, '_> {
         };
         let place = now.get(mover);
         let from = Waypoint::straight(place.host, place.position);
-        let mut after = now.clone();
-        let hold = place.hold;
-        *after.get_mut(mover) = end.place;
-        after.get_mut(mover).hold = hold;
+        let after = end.after(now, mover);
         let trip = Trip::alone(mover, end.waypoints);
         Ok(Some((Descent { trip, from, home: *home }, after)))
     }

@@ -93,7 +93,8 @@ impl Determinate {
         // The directions are tilted by the facets of a rough deck that a foot stands on, too.
         let rough = start.iter().filter_map(|(_, place)| place.host.ground());
         let tilt_rad = rough.map(|ground| problem.ground(ground).surfacing.tilt_rad).fold(0.0, f64::max);
-        let gravity = gravity_directions(problem.limits.sway_rad + tilt_rad).map(|d| d * strength).to_vec();
+        let swayed_rad = problem.limits.sway_rad + problem.limits.motion_tilt_rad + tilt_rad;
+        let gravity = gravity_directions(swayed_rad).map(|d| d * strength).to_vec();
         Self { bonds: bonds.collect(), sweep: scene.sweep(), gravity }
     }
 

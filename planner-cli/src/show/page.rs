@@ -60,12 +60,17 @@ pub(super) fn html(sheet: &Sheet) -> Result<String, Failure> {
 /// How the figures are to be read.
 fn key(sheet: &Sheet) -> String {
     let limits = &sheet.limits;
+    let more_tilt = if limits.motion_tilt_deg > 0.0 {
+        format!(", and gravity is tilted by {}° more", wording::short(limits.motion_tilt_deg))
+    } else {
+        String::new()
+    };
     format!(
         "{}Use is the share of a bond's hold, worst over gravity straight down and tilted {}° along eight directions; up to {:.0} % is allowed \
-         (hold factor {}). While anything slides, yaws or hops all weights count {} times, which also presses down feet that weight alone holds. Where \
+         (hold factor {}). While anything slides, yaws or hops all weights count {} times, which also presses down feet that weight alone holds{}. Where \
          shells touch, forces can balance in many ways: shown is one that is best for the worst bond; \u{201c}weight, touches\u{201d} is a foot that \
-         weight holds down while touches may bear part of it. Two tracks under a shell: rolling. A closed bell: braced, with its cup evacuated. In a hop a module stays in its place, and its foot goes over from one surface to another. The plumb \
-         bob hangs from the centre of mass of what stands together, over the hull of its feet and of the points where its shells touch decks, which \
+         weight holds down while touches may bear part of it. Two tracks under a shell: rolling. A closed bell: braced, with its cup evacuated. In a \
+         hop a module stays in its place, and its foot goes over from one surface to another. The plumb bob hangs from the centre of mass of what stands together, over the hull of its feet and of the points where its shells touch decks, which \
          are dots; what it takes to tip is the energy that lifts that centre over the easiest edge of the hull. Numbers on the grid are x and y in \
          metres, as in at_m of the scene; a deck that hides the crew is looked through. Any module of a fitting kind may fill a slot of the goal.{}",
         if sheet.is_plan { "The curve over the timeline is the worst bond of the whole crew. " } else { "" },
@@ -73,6 +78,7 @@ fn key(sheet: &Sheet) -> String {
         limits.utilisation * 100.0,
         wording::short(limits.hold_factor),
         wording::short(limits.motion_factor),
+        more_tilt,
         if sheet.phases.is_empty() {
             ""
         } else {

@@ -65,6 +65,7 @@ pub(super) struct Limits {
     pub(super) hold_factor: f64,
     pub(super) sway_deg: f64,
     pub(super) motion_factor: f64,
+    pub(super) motion_tilt_deg: f64,
     pub(super) gravity_mps2: f64,
 }
 
@@ -113,6 +114,7 @@ impl Sheet {
                 hold_factor: problem.limits.hold_factor,
                 sway_deg: problem.limits.sway_rad.to_degrees(),
                 motion_factor: problem.limits.motion_factor,
+                motion_tilt_deg: problem.limits.motion_tilt_rad.to_degrees(),
                 gravity_mps2: problem.site.gravity_mps2,
             },
             end_s: course.end_s(),

@@ -7,7 +7,7 @@ const PAINT = {
   },
   dark: {
     ground: "#171b1f", ink: "#0b0d0f", shell: "#b9b6ac", mover: "#e5a92e", carried: "#b9985a", stuck: "#5c5a55",
-    deckTop: "#444b52", deckLow: "#363c42", deckSide: "#2c3237", rim: "#98a1a9", pit: "#06080a", glass: "#dfe6ec", grid: "#7a838b", ghost: "#c39be8", gap: "#ff8fc0", plumb: "#f1ede2", way: "#7cc7e0",
+    deckTop: "#444b52", deckLow: "#363c42", deckSide: "#2c3237", rim: "#98a1a9", pit: "#06080a", glass: "#dfe6ec", grid: "#7a838b", ghost: "#c39be8", gap: "#ff8fc0", plumb: "#f1ede2", way: "#4fcdb8",
   },
 };
 

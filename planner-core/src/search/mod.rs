@@ -12,6 +12,7 @@ mod impossible;
 pub(crate) mod outcome;
 pub(crate) mod planner;
 pub(crate) mod planners;
+mod shortcuts;
 pub(crate) mod shortening;
 pub(crate) mod trips;
 

@@ -6,6 +6,7 @@ use super::guidance::goal::is_met_apart_from_holds;
 use super::guidance::shape_goal::shape_as_slots;
 use super::outcome::Ended;
 use super::planner::NoObserver;
+use super::shortcuts::{Shortcut, shortcuts};
 use super::trips::trip_goal::{Done, TripGoal, sequence_time_s};
 use super::trips::trip_sequence::TripSequence;
 use crate::control::{Budget, Stopped};
@@ -18,10 +19,15 @@ use std::ops::Range;
 const WINDOWS: [usize; 3] = [2, 3, 4];
 /// Most expansions for one window.
 const WINDOW_EXPANSIONS: u64 = 12;
+/// Shortcuts lead past more trips than this; shorter detours are left to windows.
+const LONGEST_WINDOW: usize = 4;
+/// Most shortcuts that are tried before other changes.
+const SHORTCUTS: usize = 60;
 
 /// A trip sequence that leads from the start to the same goal in no more total time than `trips`.
 ///
-/// First, whenever a module makes two trips, it tries to make only one of them: directly to the end of the second, or to wait for the second. Then
+/// First it looks for shortcuts past many trips, between stops that hardly differ. Then, whenever a module makes two trips, it tries to make only one of
+/// them: directly to the end of the second, or to wait for the second. Then
 /// windows of a few trips are searched again by A* with a lower bound, so that each is as short as the spots tried allow. Both continue until nothing
 /// gets shorter, `effort` searches for trips of one module are spent, or the budget stops them. An interruption returns the best sequence so far. The
 /// same trips and effort give the same answer on any number of threads.
@@ -65,6 +71,10 @@ struct Work<'a, 'b> {
 impl Work<'_, '_> {
     fn shorten(&mut self, sequence: &mut TripSequence) -> Result<(), Stopped> {
         loop {
+            let mut left_s = f64::INFINITY;
+            while let Some(time_s) = self.take_a_shortcut(sequence, left_s)? {
+                left_s = time_s;
+            }
             while self.leave_out_trips(sequence)? {}
             if !self.solve_windows_again(sequence)? {
                 return Ok(());
@@ -87,6 +97,41 @@ impl Work<'_, '_> {
         let mut trips = sequence.trips.clone();
         trips.splice(range, done.into_iter().map(|d| d.trip));
         TripSequence::checked(self.problem, &trips, self.budget)
+    }
+
+    /// Takes the first shortcut past no more than a time that can be made. Returns the time past which it leads, in seconds.
+    fn take_a_shortcut(&mut self, sequence: &mut TripSequence, most_s: f64) -> Result<Option<f64>, Stopped> {
+        let mut all = shortcuts(self.problem, sequence, LONGEST_WINDOW);
+        all.retain(|shortcut| shortcut.time_s <= most_s);
+        for shortcut in all.into_iter().take(SHORTCUTS) {
+            let turned: Vec<TripGoal> = shortcut.goals.iter().rev().cloned().collect();
+            let orders =
+                if turned.len() > 1 { vec![&shortcut.goals, &turned] } else { vec![&shortcut.goals] };
+            for goals in orders {
+                let from = &sequence.stops[shortcut.from];
+                let Some(done) = self.run_all(from, goals, shortcut.time_s)? else { continue };
+                if let Some(shorter) = self.past(sequence, &shortcut, done)? {
+                    *sequence = shorter;
+                    return Ok(Some(shortcut.time_s));
+                }
+            }
+        }
+        Ok(None)
+    }
+
+    /// The sequence with a shortcut; `None` if a later trip is no longer sound.
+    fn past(
+        &self,
+        sequence: &TripSequence,
+        shortcut: &Shortcut,
+        done: Vec<Done>,
+    ) -> Result<Option<TripSequence>, Stopped> {
+        let mut trips = sequence.trips[..shortcut.from].to_vec();
+        trips.extend(done.into_iter().map(|done| done.trip));
+        let later = sequence.trips[shortcut.to..].iter().cloned();
+        trips.extend(later.map(|trip| trip.renamed(|m| shortcut.names[m.index()])));
+        let changed = TripSequence::checked(self.problem, &trips, self.budget)?;
+        Ok(changed.filter(|changed| is_met_apart_from_holds(self.problem, changed.now())))
     }
 
     /// One pass over all pairs of trips of one module. Returns whether anything got shorter.

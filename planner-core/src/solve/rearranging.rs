@@ -200,11 +200,18 @@ impl<'a> Rearranging<'a> {
 
     /// Starts from the best of some solutions and of direct trips to the slots.
     pub(super) fn begin(&mut self, solutions: &[Vec<Trip>]) -> Result<(), Stopped> {
-        let found = solutions.iter().filter_map(|trips| TripGoals::of(self.problem, trips));
+        let found: Vec<TripGoals> =
+            solutions.iter().filter_map(|trips| TripGoals::of(self.problem, trips)).collect();
         let straight = POWERS.iter().filter_map(|&power| TripGoals::to_slots(self.problem, power));
-        let first: Vec<TripGoals> = straight.chain(found).collect();
+        let first: Vec<TripGoals> = straight.chain(found.iter().cloned()).collect();
         let hoped = self.hoped(first, f64::INFINITY)?;
         self.best = self.first_to_end(&hoped, f64::INFINITY)?;
+        if self.best.is_none() {
+            // The quickest trips may end with other headings than those of a solution, and leave a later one no way.
+            solutions.iter().for_each(|trips| self.known.remember(self.problem, trips));
+            let hoped = self.hoped(found, f64::INFINITY)?;
+            self.best = self.first_to_end(&hoped, f64::INFINITY)?;
+        }
         self.now.clone_from(&self.best);
         Ok(())
     }

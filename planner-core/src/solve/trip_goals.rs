@@ -7,11 +7,11 @@ use crate::search::guidance::assignment::Targets;
 use crate::search::guidance::goal::is_met_apart_from_holds;
 use crate::search::trips::sizes;
 use crate::search::trips::successors::{after_trip, braced};
-use crate::search::trips::trip_goal::{Done, TripGoal};
+use crate::search::trips::trip_goal::{Done, TripGoal, trip_time_s};
 use crate::search::trips::trip_sequence::TripSequence;
 use crate::travel::Trip;
 use indexmap::IndexMap;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// Trip goals in the order in which they are to be reached.
 ///
@@ -208,6 +208,20 @@ impl KnownTrips {
         Self { arrivals: Mutex::default(), most: bytes }
     }
 
+    /// Stores trips from the start as they are: goals that they reach are then reached by them.
+    pub(crate) fn remember(&self, problem: &Problem, trips: &[Trip]) {
+        let mut now = braced(problem, &problem.start);
+        for trip in trips {
+            let Some(after) = after_trip(problem, &now, trip) else { return };
+            if let TripGoal::Go { module, host, position } = TripGoal::of(trip, &after) {
+                let time_s = trip_time_s(problem, &now, trip);
+                let arrival = Arrival { trip: trip.clone(), place: *after.get(module), time_s };
+                self.keep(key(&now, module, host, position), Some(arrival));
+            }
+            now = after;
+        }
+    }
+
     fn run(
         &self,
         problem: &Problem,
@@ -217,8 +231,7 @@ impl KnownTrips {
     ) -> Result<Option<Done>, Stopped> {
         let &TripGoal::Go { module, host, position } = goal else { return goal.run(problem, now, budget) };
         let key = key(now, module, host, position);
-        let locked = || self.arrivals.lock().unwrap_or_else(PoisonError::into_inner);
-        let arrival = locked().by_key.get(&key).cloned();
+        let arrival = self.locked().by_key.get(&key).cloned();
         if let Some(arrival) = arrival {
             return Ok(arrival.map(|Arrival { trip, place, time_s }| {
                 let mut after = now.clone();
@@ -232,13 +245,21 @@ impl KnownTrips {
             place: *done.after.get(module),
             time_s: done.time_s,
         });
-        let mut known = locked();
+        self.keep(key, arrival);
+        Ok(done)
+    }
+
+    fn keep(&self, key: Vec<u64>, arrival: Option<Arrival>) {
+        let mut known = self.locked();
         if known.by_key.len() < MOST_KNOWN && known.bytes() < self.most {
             known.owned += memory::list::<u64>(key.len())
                 + arrival.as_ref().map_or(0, |arrival| sizes::of_trip(&arrival.trip));
             known.by_key.insert(key, arrival);
         }
-        Ok(done)
+    }
+
+    fn locked(&self) -> MutexGuard<'_, Arrivals> {
+        self.arrivals.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 

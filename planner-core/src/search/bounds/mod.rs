@@ -15,6 +15,7 @@ mod uncarried;
 pub(super) use arrival::first_arrivals;
 pub(super) use carried::can_stride;
 pub(super) use own::own_speed;
+pub(crate) use slots::root_of;
 pub use total::total_move_time_lower_bound_s;
 
 use crate::model::Problem;

@@ -51,7 +51,7 @@ pub(super) fn hops_above_s(problem: &Problem) -> Vec<f64> {
 }
 
 /// The deck that a slot's chain ends on, the place of its root there, and the bonds between.
-pub(super) fn root_of(problem: &Problem, slot: usize) -> (GroundId, DVec2, usize) {
+pub(crate) fn root_of(problem: &Problem, slot: usize) -> (GroundId, DVec2, usize) {
     let (mut slot, mut depth) = (&problem.goal.slots[slot], 0);
     loop {
         match slot.place {

@@ -9,6 +9,7 @@ use super::take_down::{Home, raised, take_down};
 use crate::control::{Budget, Stopped};
 use crate::math::{SplitMix64, steps_of};
 use crate::model::{Body, Gather, Goal, GroundId, KindId, ModuleId, Problem};
+use crate::search::bounds::root_of;
 use crate::search::frontier::best_first::{Order, Search};
 use crate::search::guidance::assignment::Targets;
 use crate::search::guidance::goal::is_met_apart_from_holds;
@@ -68,14 +69,17 @@ pub(super) fn skips(variety: &mut Option<SplitMix64>) -> bool {
 }
 
 impl Crossing<'_, '_> {
-    /// Moves as many modules over as are to gather, and then fills the slots of the goal.
+    /// Moves as many modules over as the goal needs there, and then fills its slots.
     pub(super) fn reach_goal(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
-        Ok(self.gather(observer)? && (self.problem.goal.slots.is_empty() || self.fill_slots()?))
+        let Some(gather) = self.problem.goal.gather else { return Ok(false) };
+        // Those who are to stand on others there have to come too.
+        let count = (gather.count + stacked_on(self.problem, gather.ground)).min(self.problem.modules.len());
+        let is_over = self.gather(Gather { count, ..gather }, observer)? || self.there() >= gather.count;
+        Ok(is_over && (self.problem.goal.slots.is_empty() || self.fill_slots()?))
     }
 
-    /// Moves as many modules over as are to gather.
-    pub(super) fn gather(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
-        let Some(gather) = self.problem.goal.gather else { return Ok(false) };
+    /// Moves that many modules over.
+    pub(super) fn gather(&mut self, gather: Gather, observer: &dyn Observer) -> Result<bool, Stopped> {
         self.drive_over(gather)?;
         loop {
             if self.there() >= gather.count {
@@ -237,7 +241,7 @@ impl Crossing<'_, '_> {
         let kind = &self.problem.kinds[kind.index()];
         let landing = parking(self.problem, &rest, mover, target, site, LANDINGS);
         let (most_here, most_there) = (here.len().min(LONGEST), there.len().min(LONGEST));
-        let spans = Spans { problem: self.problem, site: *site, kind };
+        let spans = Spans { problem: self.problem, site: *site, kind, asides: false };
         let finder = self.finder;
         let counterweights = Counterweights {
             finder: &finder,
@@ -352,6 +356,15 @@ impl Crossing<'_, '_> {
         }
         Ok(over > 0)
     }
+}
+
+/// Number of slots on other slots whose lowest is on a ground.
+fn stacked_on(problem: &Problem, ground: GroundId) -> usize {
+    let is_stacked = |slot: &usize| {
+        let (root, _, bonds) = root_of(problem, *slot);
+        !problem.goal.slots[*slot].optional && root == ground && bonds > 0
+    };
+    (0..problem.goal.slots.len()).filter(is_stacked).count()
 }
 
 /// The kinds of the crew's modules, the most frequent first: structures are built of modules of one kind.

@@ -2,9 +2,9 @@
 
 use super::site::CrossingSite;
 use crate::control::{Budget, Stopped};
-use crate::math::{DVec3, acos, asin, cos};
+use crate::math::{DVec2, DVec3, acos, asin, cos};
 use crate::model::{GroundId, Kind, Problem};
-use std::f64::consts::{FRAC_PI_6, PI};
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_6, PI};
 
 /// Tolerance on limits of directions (radians) and lengths (metres): posts are put exactly at these limits.
 pub(super) const ROUNDING: f64 = 1e-9;
@@ -55,6 +55,8 @@ pub(super) struct Spans<'a> {
     pub(super) problem: &'a Problem,
     pub(super) site: CrossingSite,
     pub(super) kind: &'a Kind,
+    /// Whether posts may also stand out of the plane, where they lean on the edge or in the corner below it.
+    pub(super) asides: bool,
 }
 
 impl Spans<'_> {
@@ -62,7 +64,7 @@ impl Spans<'_> {
     /// and could not without any one of the posts.
     ///
     /// Links between posts go up, down, level or at multiples of 30° between; or such that the next post just touches the lower deck or the wall; or
-    /// along the edge. Complexity: about 14 to the power of the number of links.
+    /// along the edge; or aside, if that is asked for. Complexity: about 14, or 19, to the power of the number of links.
     pub(super) fn of_size(
         &self,
         on_lower: usize,
@@ -130,6 +132,9 @@ impl Spans<'_> {
         let mut ups: Vec<DVec3> =
             self.link_angles(last.centre).into_iter().map(|angle| self.site.direction(angle)).collect();
         ups.extend(self.along_the_edge(last.centre));
+        if self.asides {
+            ups.extend(self.aside(last.centre));
+        }
         let mut longer: Vec<Posts> = Vec::new();
         for up in ups {
             let centre = last.centre + up * distance;
@@ -150,8 +155,35 @@ impl Spans<'_> {
         let distance = self.kind.standing_distance(self.kind);
         let ground = self.problem.ground(self.site.lower).height_m() + self.kind.shell_radius_m;
         let rise = (ground - from.z) / distance;
-        let side = self.site.level_direction(std::f64::consts::FRAC_PI_2);
+        let side = self.site.level_direction(FRAC_PI_2);
         (rise.abs() < 1.0).then(|| side * (1.0 - rise * rise).sqrt() + DVec3::Z * rise)
+    }
+
+    /// Out of the plane: in the corner of the wall and the lower deck, and leaning on the edge. One side is enough.
+    fn aside(&self, from: DVec3) -> Vec<DVec3> {
+        let (distance, radius) = (self.kind.standing_distance(self.kind), self.kind.shell_radius_m);
+        let [low, top] = [self.site.lower, self.site.upper].map(|deck| self.problem.ground(deck).height_m());
+        let [out, side] = [0.0, FRAC_PI_2].map(|turned| self.site.level_direction(turned));
+        let towards = |u: f64, y: f64, z: f64| (out * u + side * y + DVec3::Z * z) / distance;
+        let mut ups = Vec::new();
+        let to_corner = DVec2::new(radius - self.site.u(from), low + radius - from.z);
+        let beside = distance * distance - to_corner.length_squared();
+        if beside > 0.0 && top > low {
+            ups.push(towards(to_corner.x, beside.sqrt(), to_corner.y));
+        }
+        let to_edge = DVec2::new(-self.site.u(from), top - from.z);
+        for y in [0.5, 0.75_f64.sqrt()].map(|share| share * distance) {
+            // Seen along the edge: a circle about the last post, and one about the edge.
+            let reach_squared = distance * distance - y * y;
+            let along = 0.5 * (reach_squared - radius * radius + to_edge.length_squared()) / to_edge.length();
+            let across = reach_squared - along * along;
+            if across > 0.0 {
+                let ahead = to_edge.normalize();
+                let to = [across.sqrt(), -across.sqrt()].map(|across| ahead * along + ahead.perp() * across);
+                ups.extend(to.map(|to| towards(to.x, y, to.y)));
+            }
+        }
+        ups
     }
 
     /// Angles from straight up at which the next post may stand; those that make it touch a body come first.

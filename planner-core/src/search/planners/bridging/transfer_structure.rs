@@ -137,7 +137,7 @@ impl Crossing<'_, '_> {
             let Some((mover, mut crew)) = self.nearest_first(&rest, &site) else { continue };
             crew.retain(|m| self.problem.modules[m.index()].kind == kind);
             let landing = parking(self.problem, &rest, mover, target, &site, LANDINGS);
-            let spans = Spans { problem: self.problem, site, kind: own };
+            let spans = Spans { problem: self.problem, site, kind: own, asides: true };
             for (near, far) in sizes(crew.len()) {
                 let (on_lower, on_upper) = if source == site.lower { (near, far) } else { (far, near) };
                 for posts in spans.of_size(on_lower, on_upper, self.finder.budget)? {
@@ -225,7 +225,7 @@ impl Crossing<'_, '_> {
         let budget = Budget { expansions, ..*self.finder.budget };
         let mut crossing = Crossing::new(&part, self.seed, &budget);
         crossing.may_transfer = false;
-        let done = crossing.gather(&NoObserver);
+        let done = crossing.reach_goal(&NoObserver);
         self.statistics = self.statistics.plus(crossing.statistics);
         self.stoppers.merge(&crossing.stoppers);
         if !done? {

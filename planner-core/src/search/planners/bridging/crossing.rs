@@ -69,13 +69,32 @@ pub(super) fn skips(variety: &mut Option<SplitMix64>) -> bool {
 }
 
 impl Crossing<'_, '_> {
-    /// Moves as many modules over as the goal needs there, and then fills its slots.
+    /// Moves as many modules over as the goal needs there, and then fills its slots. Where that does not work out, more come over, as counterweights.
     pub(super) fn reach_goal(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
         let Some(gather) = self.problem.goal.gather else { return Ok(false) };
         // Those who are to stand on others there have to come too.
         let count = (gather.count + stacked_on(self.problem, gather.ground)).min(self.problem.modules.len());
         let is_over = self.gather(Gather { count, ..gather }, observer)? || self.there() >= gather.count;
-        Ok(is_over && (self.problem.goal.slots.is_empty() || self.fill_slots()?))
+        let has_slots = !self.problem.goal.slots.is_empty();
+        if !is_over || !has_slots || is_met_apart_from_holds(self.problem, self.sequence.now()) {
+            return Ok(is_over);
+        }
+        let most = self.finder.budget.expansions;
+        let mut effort = LITTLE.min(most);
+        while !self.fill_slots(effort)? {
+            if effort >= most {
+                return Ok(false);
+            }
+            let one_more = Gather { count: self.there() + 1, ..gather };
+            if one_more.count <= self.problem.modules.len() {
+                let now = self.sequence.now().clone();
+                if let Some(more) = self.gather_from(&now, one_more, effort)? {
+                    self.sequence.go_all(&self.finder, more.trips)?;
+                }
+            }
+            effort = effort.saturating_mul(MORE).min(most);
+        }
+        Ok(true)
     }
 
     /// Moves that many modules over.
@@ -127,13 +146,9 @@ impl Crossing<'_, '_> {
     }
 
     /// Once enough have gathered: the whole goal, by time first and by novelty where that does not lead there.
-    fn fill_slots(&mut self) -> Result<bool, Stopped> {
-        if is_met_apart_from_holds(self.problem, self.sequence.now()) {
-            return Ok(true);
-        }
-        let most = self.finder.budget.expansions;
+    fn fill_slots(&mut self, expansions: u64) -> Result<bool, Stopped> {
         for order in [Order::Cost(FAST_WEIGHT), Order::Novelty] {
-            if self.search_on(self.problem.goal.clone(), order, most)? {
+            if self.search_on(self.problem.goal.clone(), order, expansions)? {
                 return Ok(true);
             }
         }

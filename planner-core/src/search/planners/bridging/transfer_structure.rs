@@ -193,7 +193,9 @@ impl Crossing<'_, '_> {
         };
         // A shorter sequence is easier to reverse.
         let mut shorter = TripSequence::new(problem, structure);
-        let trips = shorten(&gathered(problem, structure, source), &back.trips, POLISH, self.finder.budget);
+        let all_back = Gather { ground: source, within: None, count: structure.len() };
+        let part = gathered(problem, structure, all_back);
+        let trips = shorten(&part, &back.trips, POLISH, self.finder.budget);
         let back = if shorter.go_all(&self.finder, trips)? { shorter } else { back };
         let built = turned_round(problem, structure, &back.trips);
         let (Some(built), Some(first)) = (built, rebuild(problem, back.now(), self.finder.budget)?) else {
@@ -221,7 +223,17 @@ impl Crossing<'_, '_> {
         deck: GroundId,
         expansions: u64,
     ) -> Result<Option<TripSequence>, Stopped> {
-        let part = gathered(self.problem, crew, deck);
+        self.gather_from(crew, Gather { ground: deck, within: None, count: crew.len() }, expansions)
+    }
+
+    /// The trip sequence by which so many modules gather, without a transfer structure, with a number of expansions for each search.
+    pub(super) fn gather_from(
+        &mut self,
+        crew: &Configuration,
+        gather: Gather,
+        expansions: u64,
+    ) -> Result<Option<TripSequence>, Stopped> {
+        let part = gathered(self.problem, crew, gather);
         let budget = Budget { expansions, ..*self.finder.budget };
         let mut crossing = Crossing::new(&part, self.seed, &budget);
         crossing.may_transfer = false;
@@ -235,10 +247,9 @@ impl Crossing<'_, '_> {
     }
 }
 
-/// A problem in which every module has to stand on a deck itself.
-fn gathered(problem: &Problem, start: &Configuration, deck: GroundId) -> Problem {
-    let goal =
-        Goal { slots: Vec::new(), gather: Some(Gather { ground: deck, within: None, count: start.len() }) };
+/// A problem in which modules only gather.
+fn gathered(problem: &Problem, start: &Configuration, gather: Gather) -> Problem {
+    let goal = Goal { slots: Vec::new(), gather: Some(gather) };
     Problem { start: start.clone(), goal, ..problem.clone() }
 }
 

@@ -10,8 +10,8 @@ const SAME_M2: f64 = 1e-18;
 
 /// The graph for one start and several targets. Its knots are the start, the targets, corners at the edges of decks, the places where straight paths
 /// touch two rims, and those where tangents of the start, the targets and the corners touch one.
-pub(super) struct Network<'a> {
-    face: &'a Face<'a>,
+pub(super) struct Network<'a, 'f> {
+    face: &'a Face<'f>,
     tangents: &'a Tangents,
     heading: Option<DVec3>,
     /// Whether the search is guided to its only target.
@@ -36,9 +36,9 @@ pub(super) struct Network<'a> {
 /// The knot where all drives begin; targets follow.
 const START: usize = 0;
 
-impl<'a> Network<'a> {
+impl<'a, 'f> Network<'a, 'f> {
     pub(super) fn new(
-        face: &'a Face<'a>,
+        face: &'a Face<'f>,
         tangents: &'a Tangents,
         from: DVec3,
         heading: Option<DVec3>,

@@ -2,7 +2,7 @@
 
 use super::{Roadmap, Settled};
 use crate::travel::Waypoint;
-use crate::travel::reachable::{Reach, Reachable};
+use crate::travel::reachable::{NoTrip, Reach, Reachable};
 
 impl Roadmap<'_> {
     /// Number of waypoints on the path to a node.
@@ -13,6 +13,12 @@ impl Roadmap<'_> {
             step = *parent;
         }
         count
+    }
+
+    /// What there is no trip from: all that was reached.
+    pub(in crate::travel) fn why_no_trip(&self) -> NoTrip {
+        let settled = self.nodes.iter().filter(|node| node.settled.is_some());
+        NoTrip { reached: settled.map(|node| node.at.position).collect(), by_load: self.refused.count() > 0 }
     }
 
     pub(in crate::travel) fn into_reachable(self) -> Reachable {

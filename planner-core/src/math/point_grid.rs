@@ -1,31 +1,30 @@
 //! A grid over points, to find those near a place without visiting all.
 
-use crate::math::DVec3;
+use super::DVec3;
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
 
 /// Points in cubic cells. Queries return cells in a fixed order, and the points of a cell in the order of insertion, so that nothing depends on
 /// hashing.
 #[derive(Clone, Debug)]
-pub(super) struct Grid {
+pub(crate) struct PointGrid {
     cell: f64,
     cells: IndexMap<[i64; 3], Vec<usize>, FxBuildHasher>,
 }
 
-impl Grid {
+impl PointGrid {
     /// A grid whose queries of up to `reach` metres visit 27 cells.
     #[must_use]
-    pub(super) fn new(reach: f64, points: impl IntoIterator<Item = DVec3>) -> Self {
+    pub(crate) fn new(reach: f64, points: impl IntoIterator<Item = DVec3>) -> Self {
         let mut grid = Self { cell: reach.max(f64::MIN_POSITIVE), cells: IndexMap::default() };
         for (index, point) in points.into_iter().enumerate() {
-            let key = grid.key(point);
-            grid.cells.entry(key).or_default().push(index);
+            grid.insert(index, point);
         }
         grid
     }
 
     /// Indices of all points in the cells around a place: everything within reach, and some more.
-    pub(super) fn near(&self, place: DVec3) -> impl Iterator<Item = usize> + '_ {
+    pub(crate) fn near(&self, place: DVec3) -> impl Iterator<Item = usize> + '_ {
         let [x, y, z] = self.key(place);
         let steps = || -1..=1_i64;
         steps()
@@ -35,8 +34,14 @@ impl Grid {
             .copied()
     }
 
+    /// Adds a point.
+    pub(crate) fn insert(&mut self, index: usize, point: DVec3) {
+        let key = self.key(point);
+        self.cells.entry(key).or_default().push(index);
+    }
+
     /// Moves a point.
-    pub(super) fn shift(&mut self, index: usize, from: DVec3, to: DVec3) {
+    pub(crate) fn shift(&mut self, index: usize, from: DVec3, to: DVec3) {
         let (old, new) = (self.key(from), self.key(to));
         if let Some(cell) = self.cells.get_mut(&old) {
             cell.retain(|&i| i != index);

@@ -181,9 +181,10 @@ impl<'a> Face<'a> {
         let left: Vec<usize> =
             (0..hidden.len()).filter(|&t| routes[t].is_none() && !self.are_parted(from, hidden[t])).collect();
         if self.has_many_rims() {
-            for target in left {
-                routes[target] = self.route_round_few(from, heading, hidden[target], worth_m[target]);
-            }
+            let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
+            let worth_m: Vec<f64> = left.iter().map(|&t| worth_m[t]).collect();
+            let found = self.routes_round_few(from, heading, &places, &worth_m);
+            left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
         } else if !left.is_empty() && !self.rings.is_empty() {
             let tangents = self.tangents.get_or_init(|| Tangents::new(self));
             let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();

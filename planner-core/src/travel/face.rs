@@ -178,18 +178,20 @@ impl<'a> Face<'a> {
     ) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> =
             hidden.iter().map(|&target| self.half_round(from, heading, target)).collect();
-        let left: Vec<usize> =
+        let mut left: Vec<usize> =
             (0..hidden.len()).filter(|&t| routes[t].is_none() && !self.are_parted(from, hidden[t])).collect();
-        if self.has_many_rims() {
-            let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
-            let worth_m: Vec<f64> = left.iter().map(|&t| worth_m[t]).collect();
-            let found = self.routes_round_few(from, heading, &places, &worth_m);
-            left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
-        } else if !left.is_empty() && !self.rings.is_empty() {
+        if let ([target], true) = (&left[..], self.has_many_rims()) {
+            routes[*target] = self.route_round_few(from, heading, hidden[*target], worth_m[*target]);
+            return routes;
+        }
+        let worth_of = |left: &[usize]| left.iter().map(|&t| worth_m[t]).collect::<Vec<f64>>();
+        let places_of = |left: &[usize]| left.iter().map(|&t| hidden[t]).collect::<Vec<DVec3>>();
+        let mut cut_off = self.cut_off(from, heading, &places_of(&left), &worth_of(&left)).into_iter();
+        left.retain(|_| cut_off.next() != Some(true));
+        if !left.is_empty() && !self.rings.is_empty() {
             let tangents = self.tangents.get_or_init(|| Tangents::new(self));
-            let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
-            let worth_m: Vec<f64> = left.iter().map(|&t| worth_m[t]).collect();
-            let found = Network::new(self, tangents, from, heading, &places).search(&worth_m);
+            let places = places_of(&left);
+            let found = Network::new(self, tangents, from, heading, &places).search(&worth_of(&left));
             left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
         }
         routes

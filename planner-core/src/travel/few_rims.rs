@@ -39,32 +39,24 @@ impl Face<'_> {
         is_plane && self.rig.len() == 1 && self.site.is_none() && self.rings.len() > FEW_RIMS
     }
 
-    /// Shortest drives to places that are not in sight. Where those that are known to be in the way leave no drive, there is none.
-    pub(super) fn routes_round_few(
+    /// Whether there is no drive to each of some places because modules that were in the way before leave none. Empty where none are known.
+    pub(super) fn cut_off(
         &self,
         from: DVec3,
         heading: Option<DVec3>,
         targets: &[DVec3],
         worth_m: &[f64],
-    ) -> Vec<Option<Vec<Waypoint>>> {
-        let mut routes: Vec<Option<Vec<Waypoint>>> = vec![Some(Vec::new()); targets.len()];
-        if targets.len() > 1
-            && let Some(few) = self.few.0.take()
-        {
-            let tangents = few.tangents.get_or_init(|| Tangents::new(&few));
-            routes = Network::new(&few, tangents, from, heading, targets).search(worth_m);
-            self.few.0.set(Some(few));
-        }
-        let each = routes.into_iter().zip(targets).zip(worth_m);
-        each.map(|((route, &target), &worth_m)| {
-            route.and_then(|_| self.route_round_few(from, heading, target, worth_m))
-        })
-        .collect()
+    ) -> Vec<bool> {
+        let Some(few) = self.few.0.take() else { return Vec::new() };
+        let tangents = few.tangents.get_or_init(|| Tangents::new(&few));
+        let routes = Network::new(&few, tangents, from, heading, targets).search(worth_m);
+        self.few.0.set(Some(few));
+        routes.iter().map(Option::is_none).collect()
     }
 
     /// The shortest drive to a place that is not in sight, worked out among few modules: a drive that is shortest past some of them and meets none of
     /// the others is shortest past all.
-    fn route_round_few(
+    pub(super) fn route_round_few(
         &self,
         from: DVec3,
         heading: Option<DVec3>,

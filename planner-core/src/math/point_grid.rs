@@ -26,9 +26,20 @@ impl PointGrid {
     /// Indices of all points in the cells around a place: everything within reach, and some more.
     pub(crate) fn near(&self, place: DVec3) -> impl Iterator<Item = usize> + '_ {
         let [x, y, z] = self.key(place);
-        let steps = || -1..=1_i64;
-        steps()
-            .flat_map(move |i| steps().flat_map(move |j| steps().map(move |k| [x + i, y + j, z + k])))
+        self.between([x - 1, y - 1, z - 1], [x + 1, y + 1, z + 1])
+    }
+
+    /// The same for a reach much shorter than a cell: it visits one cell, or a few where the place is at its border.
+    pub(crate) fn within(&self, place: DVec3, reach: f64) -> impl Iterator<Item = usize> + '_ {
+        let aside = DVec3::splat(reach);
+        self.between(self.key(place - aside), self.key(place + aside))
+    }
+
+    /// All points in a block of cells.
+    fn between(&self, low: [i64; 3], high: [i64; 3]) -> impl Iterator<Item = usize> + '_ {
+        let steps = move |axis: usize| low[axis]..=high[axis];
+        steps(0)
+            .flat_map(move |x| steps(1).flat_map(move |y| steps(2).map(move |z| [x, y, z])))
             .filter_map(|key| self.cells.get(&key))
             .flatten()
             .copied()

@@ -1,7 +1,7 @@
 //! Touches: contacts of bodies without a bond.
 
 use super::{Body, Configuration, ModuleId, Problem};
-use crate::math::{DVec3, PointGrid};
+use crate::math::{DVec3, NearPoints};
 
 /// A touch between a module's shell and another body. It is unilateral, with Coulomb friction: it pushes the module along `normal`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,13 +30,15 @@ pub struct Touch {
 pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
     let tolerance = problem.limits.touch_tol_m;
     let mut found = Vec::new();
-    // Most pairs are far apart: the balls are put side by side in memory.
     let balls: Vec<(DVec3, f64)> =
         configuration.iter().map(|(id, place)| (place.position, problem.kind(id).shell_radius_m)).collect();
-    let near = Near::new(&balls, tolerance);
+    let largest_m = balls.iter().map(|(_, radius_m)| *radius_m).fold(0.0, f64::max);
+    let near = NearPoints::new(2.0 * (largest_m + tolerance), balls.iter().map(|(centre, _)| *centre));
+    let mut beside = Vec::new();
     for (id, place) in configuration.iter() {
         let kind = problem.kind(id);
-        for index in near.after(id.index(), place.position) {
+        near.find(place.position, &mut beside);
+        for &index in beside.iter().filter(|&&index| index > id.index()) {
             let (centre, radius_m) = balls[index];
             let radii = kind.shell_radius_m + radius_m;
             let apart = place.position - centre;
@@ -110,38 +112,4 @@ pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
         }
     }
     found
-}
-
-/// A crew up to this size is looked at pair by pair: that is faster than a grid.
-const FEW: usize = 32;
-
-/// What finds the balls that may touch one.
-enum Near {
-    /// All of so many.
-    All(usize),
-    Grid(PointGrid),
-}
-
-impl Near {
-    fn new(balls: &[(DVec3, f64)], tolerance_m: f64) -> Self {
-        if balls.len() <= FEW {
-            return Self::All(balls.len());
-        }
-        let largest_m = balls.iter().map(|(_, radius_m)| *radius_m).fold(0.0, f64::max);
-        let reach_m = 2.0 * largest_m + 2.0 * tolerance_m;
-        Self::Grid(PointGrid::new(reach_m, balls.iter().map(|(centre, _)| *centre)))
-    }
-
-    /// The balls of higher index that may touch one, in ascending order.
-    fn after(&self, index: usize, centre: DVec3) -> impl Iterator<Item = usize> + use<> {
-        let (all, near) = match self {
-            Self::All(count) => (index + 1..*count, Vec::new()),
-            Self::Grid(grid) => {
-                let mut near: Vec<usize> = grid.near(centre).filter(|&other| other > index).collect();
-                near.sort_unstable();
-                (0..0, near)
-            }
-        };
-        all.chain(near)
-    }
 }

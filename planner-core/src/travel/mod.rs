@@ -29,6 +29,7 @@ mod waypoint;
 pub use drive::compile;
 pub(crate) use drive::ways_to_drive;
 pub use face::Face;
+pub(crate) use reach::is_large;
 pub use reach::{quickest_to, quickest_to_any, reachable};
 pub use reachable::{NoTrip, Reach, Reachable, Reuse};
 pub use spots::{Interest, Spot, spots};

@@ -8,8 +8,14 @@ use crate::control::{Interrupt, Stopped};
 use crate::math::DVec3;
 use crate::model::{Body, Configuration, Hold, ModuleId, Problem};
 
-/// In a larger crew drives on the ground lead only to the places asked for, where that is enough.
+/// Crews with more modules than this are large.
 const LARGE: usize = 40;
+
+/// Whether trips of a crew are sought in the ways for large crews. In a small crew they save little, and there are many equally quick trips: which of
+/// them is found, and so the plan, would be another.
+pub(crate) fn is_large(crew: &Configuration) -> bool {
+    crew.len() > LARGE
+}
 
 /// Spots nearer than this to a requested place are that place, in metres: they differ only by rounding.
 const AT_PLACE_M: f64 = 1e-8;
@@ -80,8 +86,7 @@ pub fn quickest_to_any(
     };
     // Places from which a trip does not go on are passed only where there is no other way.
     let mut none = NoTrip::default();
-    let is_large = configuration.len() > LARGE;
-    for passing in Passing::ALL.into_iter().skip(usize::from(!is_large)) {
+    for passing in Passing::ALL.into_iter().skip(usize::from(!is_large(configuration))) {
         let spots = if passing == Passing::All {
             spots_until(problem, &start, mover, &interest, interrupt)?
         } else {

@@ -201,9 +201,11 @@ impl<'a> Roadmap<'a> {
     /// Ends the search at the first node at such a place that it reaches; `false` if there is none. Unless all may be passed on a way with detours, drives
     /// on grounds then lead only there and to places from which a trip goes on.
     pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool, passing: Passing) -> bool {
-        self.only = (0..self.nodes.len()).filter(|&node| is_there(&self.nodes[node].at)).collect();
+        // A cross may end at the same place, but a trip ends at a spot.
+        let is_end = |node: &RoadmapNode| node.spot.is_some() && is_there(&node.at);
+        self.only = (0..self.nodes.len()).filter(|&node| is_end(&self.nodes[node])).collect();
         let weight = if passing == Passing::None { IN_HASTE } else { 1.0 };
-        self.guide = self.guide_to(&self.only, weight);
+        self.guide = self.guide_to(&self.only, weight, passing);
         if passing != Passing::All {
             let Self { nodes, hosts, spots, only, .. } = self;
             let leads_on = |index: usize| {
@@ -318,7 +320,7 @@ impl<'a> Roadmap<'a> {
         let ties = [candidate.node as u64, candidate.parent as u64];
         let rank_s = candidate.time_s + self.least_on_s(candidate.parent, candidate.node);
         if rank_s == f64::INFINITY {
-            return; // no way leads on from there
+            return; // no way leads on from there, but for detours: they are tried where all places are passed
         }
         self.open.push([rank_s, 0.0], ties, self.ways.len());
         self.ways.push(candidate);

@@ -7,7 +7,7 @@ use super::{HopArc, Surface};
 use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::geometry::Bounds;
 use crate::geometry::surface::Curve;
-use crate::math::{DVec3, PointGrid, atan2, cos, hypot, turn_of};
+use crate::math::{DVec3, NearPoints, PointGrid, atan2, cos, hypot, turn_of};
 use crate::model::{Body, Configuration, Deck, ModuleId, Problem};
 use std::f64::consts::PI;
 
@@ -89,7 +89,7 @@ fn scan<'a>(
 ) -> Result<Scan<'a>, Stopped> {
     let bounds = problem.decks.iter().map(|deck| deck.solid.bounds()).collect();
     let interaction_m = interaction_m(problem, mover);
-    let others = PointGrid::new(interaction_m, bare.iter().map(|(_, place)| place.position));
+    let others = NearPoints::new(interaction_m, bare.iter().map(|(_, place)| place.position));
     let places = PointGrid::new(problem.kind(mover).foot_radius_m, []);
     let mut scan = Scan { problem, bare, mover, bounds, others, found: Vec::new(), places };
     for &place in &interest.places {
@@ -114,7 +114,7 @@ struct Scan<'a> {
     /// Boxes around the decks.
     bounds: Vec<Bounds>,
     /// Where all modules are.
-    others: PointGrid,
+    others: NearPoints,
     found: Vec<Spot>,
     /// Positions of the spots.
     places: PointGrid,
@@ -167,7 +167,7 @@ impl Scan<'_> {
     /// Adds a position if the mover can be there and stand on a host.
     fn offer(&mut self, position: DVec3, rest: bool) {
         let is_same = |spot: &usize| self.found[*spot].position.distance_squared(position) < SAME_SPOT_M2;
-        if let Some(known) = self.places.near(position).filter(is_same).min() {
+        if let Some(known) = self.places.within(position, SAME_SPOT_M).filter(is_same).min() {
             self.found[known].rest |= rest;
             return;
         }
@@ -189,10 +189,9 @@ impl Scan<'_> {
                 hosts.push(Body::Ground(id));
             }
         }
-        let mut near: Vec<ModuleId> =
-            self.others.near(position).map(ModuleId::at).filter(|id| *id != self.mover).collect();
-        near.sort_unstable();
-        for id in near {
+        let mut near = Vec::new();
+        self.others.find(position, &mut near);
+        for id in near.into_iter().map(ModuleId::at).filter(|id| *id != self.mover) {
             let (place, host) = (self.bare.get(id), problem.kind(id));
             let apart = position - place.position;
             let distance = apart.length();

@@ -6,7 +6,7 @@ use crate::control::{Budget, Stopped};
 use crate::math::{DVec3, atan2, tolerance};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 use crate::motion::Move;
-use crate::travel::{NoTrip, Reach, Trip, Waypoint, quickest_to_any};
+use crate::travel::{Interest, NoTrip, Reach, Trip, Waypoint, is_large, quickest_to_any, reachable};
 use std::f64::consts::PI;
 
 /// A trip ends at a requested place if its end is nearer to it than this, in metres. Rests are put exactly at such places, so they differ only by
@@ -165,6 +165,19 @@ impl TripFinder<'_, '_> {
             return Ok(Err(NoTrip::default()));
         }
         let limit = self.problem.limits.utilisation_to_plan_for();
+        if !is_large(configuration) && (self.problem.is_plain() || ends.len() > 1) {
+            // All rests are few there, and found in one search.
+            let places = ends.iter().map(|(_, place)| *place).collect();
+            let interest = Interest { places, beacons: Vec::new() };
+            let found =
+                reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
+            let is_end = |end: &Reach| {
+                ends.iter().any(|(deck, place)| {
+                    end.place.host == Body::Ground(*deck) && place.distance(end.place.position) < AT_PLACE_M
+                })
+            };
+            return Ok(found.ends.into_iter().find(is_end).ok_or_else(NoTrip::default));
+        }
         let ends: Vec<(Body, DVec3)> = ends.iter().map(|(deck, at)| (Body::Ground(*deck), *at)).collect();
         quickest_to_any(self.problem, configuration, mover, &ends, limit, self.budget.interrupt)
     }

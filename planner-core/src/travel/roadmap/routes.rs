@@ -1,10 +1,10 @@
 //! Drives round obstacles. On terrain they are worked out only when nothing else can be quicker.
 
-use super::{Candidate, Parted, Roadmap, RoadmapNode, Route};
+use super::{Candidate, Parted, Passing, Roadmap, RoadmapNode, Route};
 use crate::control::Stopped;
-use crate::math::{DVec2, DVec3, sin};
+use crate::math::{DVec2, DVec3};
+use crate::travel::is_large;
 use std::collections::VecDeque;
-use std::f64::consts::PI;
 
 /// Relative margin of a bound, so that rounding excludes nothing.
 const ROUNDING: f64 = 1e-9;
@@ -19,23 +19,36 @@ pub(super) struct Guide {
     weight: f64,
     /// By how much longer, in seconds.
     hop_s: f64,
-    /// For each host the least number of hops to one with a requested node, as long as nobody asks for loads; `None` where there is no way.
+    /// For each host the least number of hops to one with a requested node, as long as nobody asks for loads; `None` where there is no way. Empty
+    /// where hops are not counted.
     hops: Vec<Option<u32>>,
 }
 
+impl Guide {
+    /// The least number of hops from a host.
+    fn hops_from(&self, host: usize) -> Option<u32> {
+        self.hops.get(host).copied().flatten()
+    }
+}
+
 impl Roadmap<'_> {
-    /// The guide to some nodes; `None` where a hop could be quicker than it says.
-    pub(super) fn guide_to(&self, nodes: &[usize], weight: f64) -> Option<Guide> {
+    /// The guide to some nodes; `None` where a hop could be quicker than it says, and for small crews on plain sites, where it saves nothing.
+    ///
+    /// Hops are counted in large crews, but not where all places are passed: detours over places from which no hop leads on are tried there.
+    pub(super) fn guide_to(&self, nodes: &[usize], weight: f64, passing: Passing) -> Option<Guide> {
+        let is_large = is_large(self.start);
+        if !is_large && self.problem.is_plain() {
+            return None;
+        }
         let kind = self.problem.kind(self.mover);
         let hops = self.spots.iter().any(|spot| spot.hosts.len() > 1);
-        let jump_m = 2.0 * kind.ride_height_m * sin(0.5 * kind.hop_limit_rad.min(PI));
-        let hop_s = kind.hop_time_s - jump_m / kind.slide_speed_mps;
+        let hop_s = kind.hop_time_s - 2.0 * kind.ride_height_m / kind.slide_speed_mps;
         (!hops || hop_s >= 0.0).then(|| Guide {
             soles: nodes.iter().map(|&node| self.sole(node)).collect(),
             slide_speed_mps: kind.slide_speed_mps,
             weight,
             hop_s: hop_s * (1.0 - ROUNDING),
-            hops: self.hops_to(nodes),
+            hops: if is_large && passing != Passing::All { self.hops_to(nodes) } else { Vec::new() },
         })
     }
 
@@ -69,12 +82,15 @@ impl Roadmap<'_> {
     /// The least number of hops that follow after the way from one node to another: after a drive that does not end the trip, one at least. `None`
     /// where the trip cannot go on.
     fn hops_after(&self, guide: &Guide, from: usize, to: usize) -> Option<u32> {
+        if guide.hops.is_empty() {
+            return Some(0);
+        }
         let node = &self.nodes[to];
         if self.nodes[from].host != node.host || node.across.is_some() || self.only.contains(&to) {
-            return guide.hops[node.host];
+            return guide.hops_from(node.host);
         }
         let onto = self.beside(node).filter(|&beside| beside != node.host);
-        let least = onto.filter_map(|beside| guide.hops[beside]).min()?;
+        let least = onto.filter_map(|beside| guide.hops_from(beside)).min()?;
         Some(least + 1)
     }
 
@@ -85,7 +101,7 @@ impl Roadmap<'_> {
     }
 
     /// Least time from the end of the way between two nodes to the nearest of those that are requested, in seconds and times the weight; infinite where
-    /// no trip leads there.
+    /// no trip leads there without detours.
     pub(super) fn least_on_s(&self, from: usize, to: usize) -> f64 {
         let Some(guide) = &self.guide else { return 0.0 };
         let Some(hops) = self.hops_after(guide, from, to) else { return f64::INFINITY };

@@ -4,7 +4,7 @@ use crate::control::Stopped;
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, BondForest, Configuration, GroundId, ModuleId, Problem, touches};
 use crate::search::trips::trip_sequence::{AT_PLACE_M, TripFinder};
-use crate::travel::{NoTrip, Trip, Waypoint};
+use crate::travel::{NoTrip, Trip, Waypoint, is_large};
 use indexmap::IndexSet;
 
 /// A place on a deck for a module that comes down.
@@ -65,9 +65,11 @@ impl TakeDown<'_, '_, '_> {
         }
         let mut free = bare_from_outside(now);
         free.retain(|m| leaving.contains(m));
-        // Whoever is confined, or others lean on, comes last.
-        let is_covered = covered(self.finder.problem, now);
-        free.sort_by_key(|m| (self.confined[m.index()].is_some(), is_covered[m.index()]));
+        if is_large(now) {
+            // Whoever is confined, or others lean on, comes last.
+            let is_covered = covered(self.finder.problem, now);
+            free.sort_by_key(|m| (self.confined[m.index()].is_some(), is_covered[m.index()]));
+        }
         for mover in free {
             let (descent, after) = match self.descent(now, mover, homes)? {
                 Ok(found) => found,

@@ -198,28 +198,6 @@ impl<'a> Roadmap<'a> {
         (self.nodes[a].across, self.nodes[b].across) = (Some(b), Some(a));
     }
 
-    /// Ends the search at the first node at such a place that it reaches; `false` if there is none. Unless all may be passed on a way with detours, drives
-    /// on grounds then lead only there and to places from which a trip goes on.
-    pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool, passing: Passing) -> bool {
-        // A cross may end at the same place, but a trip ends at a spot.
-        let is_end = |node: &RoadmapNode| node.spot.is_some() && is_there(&node.at);
-        self.only = (0..self.nodes.len()).filter(|&node| is_end(&self.nodes[node])).collect();
-        let weight = if passing == Passing::None { IN_HASTE } else { 1.0 };
-        self.guide = self.guide_to(&self.only, weight, passing);
-        if passing != Passing::All {
-            let Self { nodes, hosts, spots, only, .. } = self;
-            let leads_on = |index: usize| {
-                let node: &RoadmapNode = &nodes[index];
-                let hops = node.spot.is_some_and(|spot| spots[spot].hosts.len() > 1);
-                only.contains(&index) || (passing == Passing::ToHop && hops) || node.across.is_some()
-            };
-            for view in hosts.iter_mut().filter(|view| view.body.ground().is_some()) {
-                view.nodes.retain(|&index| leads_on(index));
-            }
-        }
-        !self.only.is_empty()
-    }
-
     fn add_node(&mut self, spot: Option<usize>, at: Waypoint) -> usize {
         let host = self.host_of.get(&at.host).copied().unwrap_or_else(|| {
             let ground = ground(self.problem, self.start, at.host);

@@ -39,7 +39,7 @@ impl Configuration {
     }
 
     /// Modules and their placements in the order of the crew.
-    pub fn iter(&self) -> impl Iterator<Item = (ModuleId, &Placement)> {
+    pub fn iter(&self) -> impl ExactSizeIterator<Item = (ModuleId, &Placement)> {
         self.placements.iter().enumerate().map(|(i, p)| (ModuleId::at(i), p))
     }
 

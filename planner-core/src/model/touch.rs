@@ -1,7 +1,7 @@
 //! Touches: contacts of bodies without a bond.
 
 use super::{Body, Configuration, ModuleId, Problem};
-use crate::math::DVec3;
+use crate::math::{DVec3, NearPoints};
 
 /// A touch between a module's shell and another body. It is unilateral, with Coulomb friction: it pushes the module along `normal`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,17 +25,21 @@ pub struct Touch {
 /// All touches of a configuration, in a fixed order (section 2 of the model).
 ///
 /// Two bodies touch if their gap is at most the touch tolerance in magnitude. Bonded pairs, and a module and the ground it stands on, have no touch.
-/// Complexity: quadratic in the modules.
+/// Complexity: linear in modules that are spread out.
 #[must_use]
 pub fn touches(problem: &Problem, configuration: &Configuration) -> Vec<Touch> {
     let tolerance = problem.limits.touch_tol_m;
     let mut found = Vec::new();
-    // Most pairs are far apart: the balls are put side by side in memory.
     let balls: Vec<(DVec3, f64)> =
         configuration.iter().map(|(id, place)| (place.position, problem.kind(id).shell_radius_m)).collect();
+    let largest_m = balls.iter().map(|(_, radius_m)| *radius_m).fold(0.0, f64::max);
+    let near = NearPoints::new(2.0 * (largest_m + tolerance), balls.iter().map(|(centre, _)| *centre));
+    let mut beside = Vec::new();
     for (id, place) in configuration.iter() {
         let kind = problem.kind(id);
-        for (index, &(centre, radius_m)) in balls.iter().enumerate().skip(id.index() + 1) {
+        near.find(place.position, &mut beside);
+        for &index in beside.iter().filter(|&&index| index > id.index()) {
+            let (centre, radius_m) = balls[index];
             let radii = kind.shell_radius_m + radius_m;
             let apart = place.position - centre;
             if apart.length_squared() > (radii + tolerance).powi(2) {

@@ -22,6 +22,8 @@ const OTHERS: u64 = 8;
 const OTHERS_TO_GATHER: u64 = 32;
 /// Crews of at most this size are searched quickly.
 const FEW: usize = 3;
+/// In a larger crew the first round is the first planner's: a single expansion takes the others longer than it needs for a plan, if it finds one.
+const LARGEST_SHARED: usize = 40;
 /// Factor on the expansions from round to round.
 const MORE: u64 = 8;
 /// Number of rounds: in the last the favoured planners may expand more than thirty million configurations.
@@ -133,6 +135,9 @@ fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
     let patient = planners.len();
     if is_first && problem.goal.gather.is_none() && task.options.weight.is_none() {
         planners.push(Box::new(AStar));
+    }
+    if is_first && problem.modules.len() > LARGEST_SHARED {
+        planners.truncate(1);
     }
     let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };
     planners

@@ -17,6 +17,21 @@ pub(super) fn dot(a: &Part, b: &Part) -> f64 {
     a[0] * b[0] + tail_dot(a, b)
 }
 
+/// `a + t b`. Written out, as all on parts: compilers do not inline `map` and `from_fn` reliably, and everything is made of these.
+pub(super) fn plus(a: &Part, t: f64, b: &Part) -> Part {
+    [a[0] + t * b[0], a[1] + t * b[1], a[2] + t * b[2], a[3] + t * b[3]]
+}
+
+/// `−a`.
+pub(super) fn minus(a: &Part) -> Part {
+    [-a[0], -a[1], -a[2], -a[3]]
+}
+
+/// `a / t`.
+pub(super) fn quotient(a: &Part, t: f64) -> Part {
+    [a[0] / t, a[1] / t, a[2] / t, a[3] / t]
+}
+
 /// `s₀² − ‖tail‖²`, as a product to avoid cancellation.
 fn determinant(a: &Part) -> f64 {
     let tail = tail_dot(a, a).sqrt();
@@ -72,14 +87,12 @@ impl Scaling {
             return None;
         }
         let (ns, nz) = (ds.sqrt(), dz.sqrt());
-        let unit_s = s.map(|x| x / ns);
-        let unit_z = z.map(|x| x / nz);
+        let (unit_s, unit_z) = (quotient(s, ns), quotient(z, nz));
         let gamma = (0.5 * (1.0 + dot(&unit_s, &unit_z))).sqrt();
-        let mut w: Part = std::array::from_fn(|i| (unit_s[i] - unit_z[i]) / (2.0 * gamma));
+        let mut w = quotient(&plus(&unit_s, -1.0, &unit_z), 2.0 * gamma);
         w[0] = (unit_s[0] + unit_z[0]) / (2.0 * gamma);
         let scale = 1.0 / (2.0 * (w[0] + 1.0)).sqrt();
-        let mut v = w.map(|x| x * scale);
-        v[0] = (w[0] + 1.0) * scale;
+        let v = [(w[0] + 1.0) * scale, w[1] * scale, w[2] * scale, w[3] * scale];
         let mut scaling = Self { beta: (ds / dz).sqrt().sqrt(), v, lambda: [0.0; WIDEST] };
         scaling.lambda = scaling.apply(z);
         Some(scaling)
@@ -87,17 +100,25 @@ impl Scaling {
 
     /// `W x`.
     pub(super) fn apply(&self, x: &Part) -> Part {
-        let twice = 2.0 * dot(&self.v, x);
-        let mut y: Part = std::array::from_fn(|i| self.beta * (twice * self.v[i] + x[i]));
-        y[0] = self.beta * (twice * self.v[0] - x[0]);
-        y
+        let (v, beta) = (&self.v, self.beta);
+        let twice = 2.0 * dot(v, x);
+        [
+            beta * (twice * v[0] - x[0]),
+            beta * (twice * v[1] + x[1]),
+            beta * (twice * v[2] + x[2]),
+            beta * (twice * v[3] + x[3]),
+        ]
     }
 
     /// `W⁻¹ x`.
     pub(super) fn apply_inverse(&self, x: &Part) -> Part {
-        let twice = 2.0 * (self.v[0] * x[0] - tail_dot(&self.v, x));
-        let mut y: Part = std::array::from_fn(|i| (x[i] - twice * self.v[i]) / self.beta);
-        y[0] = (twice * self.v[0] - x[0]) / self.beta;
-        y
+        let (v, beta) = (&self.v, self.beta);
+        let twice = 2.0 * (v[0] * x[0] - tail_dot(v, x));
+        [
+            (twice * v[0] - x[0]) / beta,
+            (x[1] - twice * v[1]) / beta,
+            (x[2] - twice * v[2]) / beta,
+            (x[3] - twice * v[3]) / beta,
+        ]
     }
 }

@@ -4,7 +4,7 @@
 //! corrector, after Vandenberghe, "The CVXOPT linear and quadratic cone program solvers" (2010). Programmes of a crew have at most a few dozen
 //! unknowns, so everything is dense, and only an `n × n` matrix is factorised.
 
-use super::cone::{Part, Scaling, WIDEST, divide, dot, largest_step, product};
+use super::cone::{Part, Scaling, WIDEST, divide, dot, largest_step, minus, plus, product};
 
 /// The programme: `cost` has an entry per unknown, `cones` one per cone.
 #[derive(Clone, Debug, Default)]
@@ -217,9 +217,7 @@ impl ConeProgram {
             .map(|cone| {
                 let mut y = [0.0; WIDEST];
                 for (unknown, part) in self.cone(cone) {
-                    for k in 0..WIDEST {
-                        y[k] += part[k] * x[*unknown];
-                    }
+                    y = plus(&y, x[*unknown], part);
                 }
                 y
             })
@@ -233,9 +231,7 @@ impl ConeProgram {
         }
         let mut z = self.times(&it.x);
         for ((r, s), h) in z.iter_mut().zip(&it.s).zip(&self.right) {
-            for k in 0..WIDEST {
-                r[k] += s[k] - h[k] * it.tau;
-            }
+            *r = plus(r, 1.0, &plus(s, -it.tau, h));
         }
         let t = it.kappa + sum(&self.cost, &it.x) + part_sum(&self.right, &it.z);
         Residuals { x, z, t }
@@ -256,24 +252,18 @@ impl ConeProgram {
         let step_for = |centre: &[Part], kappa: f64, share: f64| -> Direction {
             let divided: Vec<Part> = scalings.iter().zip(centre).map(|(w, d)| divide(&w.lambda, d)).collect();
             let bx: Vec<f64> = res.x.iter().map(|r| -share * r).collect();
-            let bz: Vec<Part> = (0..res.z.len())
-                .map(|i| {
-                    let w = scalings[i].apply(&divided[i]);
-                    std::array::from_fn(|k| w[k] - share * res.z[i][k])
-                })
-                .collect();
+            let bz: Vec<Part> =
+                (0..res.z.len()).map(|i| plus(&scalings[i].apply(&divided[i]), -share, &res.z[i])).collect();
             let (x2, z2) = kkt.solve(&bx, &bz, refine);
             let top = -share * res.t + kappa / it.tau - sum(&self.cost, &x2) - part_sum(&self.right, &z2);
             let bottom = sum(&self.cost, &x1) + part_sum(&self.right, &z1) - it.kappa / it.tau;
             let tau = top / bottom;
             let x = x2.iter().zip(&x1).map(|(a, b)| a + tau * b).collect();
-            let z: Vec<Part> =
-                z2.iter().zip(&z1).map(|(a, b)| std::array::from_fn(|k| a[k] + tau * b[k])).collect();
+            let z: Vec<Part> = z2.iter().zip(&z1).map(|(a, b)| plus(a, tau, b)).collect();
             let s = (0..z.len())
                 .map(|i| {
-                    let wz = scalings[i].apply(&z[i]);
-                    let sum: Part = std::array::from_fn(|k| -divided[i][k] - wz[k]);
-                    scalings[i].apply(&sum)
+                    let sum = plus(&divided[i], 1.0, &scalings[i].apply(&z[i]));
+                    scalings[i].apply(&minus(&sum))
                 })
                 .collect();
             Direction { x, s, z, tau, kappa: -(kappa + it.kappa * tau) / it.tau }
@@ -286,7 +276,7 @@ impl ConeProgram {
             .map(|i| {
                 let cross =
                     product(&scalings[i].apply_inverse(&predictor.s[i]), &scalings[i].apply(&predictor.z[i]));
-                let mut d: Part = std::array::from_fn(|k| square[i][k] + cross[k]);
+                let mut d = plus(&square[i], 1.0, &cross);
                 d[0] -= sigma * mu;
                 d
             })
@@ -300,9 +290,7 @@ impl ConeProgram {
         it.x.iter_mut().zip(&step.x).for_each(|(a, d)| *a += length * d);
         for (mine, theirs) in [(&mut it.s, &step.s), (&mut it.z, &step.z)] {
             for (a, d) in mine.iter_mut().zip(theirs) {
-                for k in 0..WIDEST {
-                    a[k] += length * d[k];
-                }
+                *a = plus(a, length, d);
             }
         }
         it.tau += length * step.tau;
@@ -371,15 +359,13 @@ impl<'a> Kkt<'a> {
         let rz: Vec<Part> = (0..bz.len())
             .map(|i| {
                 let wwz = self.scalings[i].apply(&self.scalings[i].apply(&z[i]));
-                std::array::from_fn(|k| bz[i][k] - gx[i][k] + wwz[k])
+                plus(&plus(&bz[i], -1.0, &gx[i]), 1.0, &wwz)
             })
             .collect();
         let (dx, dz) = self.solve_once(&rx, &rz);
         x.iter_mut().zip(&dx).for_each(|(a, d)| *a += d);
         for (a, d) in z.iter_mut().zip(&dz) {
-            for k in 0..WIDEST {
-                a[k] += d[k];
-            }
+            *a = plus(a, 1.0, d);
         }
         (x, z)
     }
@@ -394,11 +380,9 @@ impl<'a> Kkt<'a> {
         }
         substitute(&self.factor, &mut x);
         for (cone, z) in z.iter_mut().enumerate() {
-            let mut sum = z.map(|v| -v);
+            let mut sum = minus(z);
             for ((unknown, _), part) in self.program.cone(cone).iter().zip(self.scaled_cone(cone)) {
-                for k in 0..WIDEST {
-                    sum[k] += part[k] * x[*unknown];
-                }
+                sum = plus(&sum, x[*unknown], part);
             }
             *z = self.scalings[cone].apply_inverse(&sum);
         }

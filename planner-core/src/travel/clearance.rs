@@ -34,6 +34,8 @@ struct Cap {
 /// A ball in which the mover's centre may not be, where the host is a deck.
 #[derive(Clone, Copy, Debug)]
 struct Ball {
+    /// The module that it is about, where it is one.
+    module: Option<ModuleId>,
     centre: DVec3,
     keep: f64,
     /// Square of the radius of the disc that it forbids.
@@ -79,6 +81,12 @@ impl Ball {
         let length = way.length_squared();
         let share = if length > 0.0 { (to.dot(way) / length).clamp(0.0, 1.0) } else { 0.0 };
         (to - way * share).length_squared() >= self.disc
+    }
+
+    /// The same for any path.
+    fn is_clear_of_path(&self, path: &Path) -> bool {
+        path.at(0.5 * path.span()).distance(self.centre) - path.reach_from_middle() >= self.keep
+            || path.least_distance_to_point(self.centre).0 >= self.keep
     }
 }
 
@@ -140,10 +148,10 @@ impl<'a> Clearance<'a> {
             found.outline = Some((&problem.ground(ground).outline, kind.foot_radius_m - CLEAR_M));
         }
         for (id, other) in others.iter().filter(|(id, _)| !rig.contains(id) && Body::Module(*id) != host) {
-            found.add_ball(other.position, keep + problem.kind(id).shell_radius_m);
+            found.add_ball(Some(id), other.position, keep + problem.kind(id).shell_radius_m);
         }
         for stone in &problem.stones {
-            found.add_ball(stone.centre, keep + stone.radius_m);
+            found.add_ball(None, stone.centre, keep + stone.radius_m);
         }
         found.add_solids(problem, mover, host, rough);
         for part in rig::parts(problem, others, mover, rig, &carrier) {
@@ -179,7 +187,7 @@ impl<'a> Clearance<'a> {
         found
     }
 
-    fn add_ball(&mut self, ball: DVec3, keep: f64) {
+    fn add_ball(&mut self, module: Option<ModuleId>, ball: DVec3, keep: f64) {
         match self.carrier {
             Carrier::Sphere { centre, radius } => {
                 let apart = ball - centre;
@@ -192,7 +200,7 @@ impl<'a> Clearance<'a> {
             Carrier::Plane(plane) => {
                 let disc = keep * keep - plane.above(ball).powi(2);
                 if disc > 0.0 {
-                    self.balls.push(Ball { centre: ball, keep, disc });
+                    self.balls.push(Ball { module, centre: ball, keep, disc });
                 }
             }
         }
@@ -248,7 +256,7 @@ impl<'a> Clearance<'a> {
                 let squared = keep * keep - (part.lift - plane.above(ball)).powi(2);
                 if squared > 0.0 {
                     let keep = squared.sqrt() + part.aside;
-                    self.balls.push(Ball { centre: plane.onto(ball), keep, disc: keep * keep });
+                    self.balls.push(Ball { module: None, centre: plane.onto(ball), keep, disc: keep * keep });
                 }
             }
         }
@@ -286,6 +294,32 @@ impl<'a> Clearance<'a> {
                     || (!wide.carries && self.is_free(from, to) && wide.is_left_out(from, to))
             }
         }
+    }
+
+    /// The modules that a drive on a plane meets.
+    pub(super) fn met_by(&self, from: DVec3, to: &Waypoint) -> Vec<ModuleId> {
+        let Carrier::Plane(plane) = self.carrier else { return Vec::new() };
+        let (a, b) = (plane.coordinates(from), plane.coordinates(to.position));
+        let path = to.round.and_then(|_| to.sweep_from(from, None)).map(|sweep| sweep.path_of(from));
+        let meets = |ball: &&Ball| match &path {
+            None => !ball.is_clear_of(&plane, a, b),
+            Some(path) => !ball.is_clear_of_path(path),
+        };
+        if self.is_clear(from, to) {
+            return Vec::new();
+        }
+        self.widest().balls.iter().filter(meets).filter_map(|ball| ball.module).collect()
+    }
+
+    /// The same with some of the modules only; for a plane.
+    pub(super) fn among(&self, is_in: &impl Fn(ModuleId) -> bool) -> Self {
+        let mut some = self.clone();
+        let mut all = Some(&mut some);
+        while let Some(clearance) = all {
+            clearance.balls.retain(|ball| ball.module.is_none_or(is_in));
+            all = clearance.wide.as_mut().map(|wide| &mut wide.clearance);
+        }
+        some
     }
 
     /// What rims of obstacles have to keep clear of.
@@ -326,12 +360,7 @@ impl<'a> Clearance<'a> {
     }
 
     fn clears_balls(&self, path: &Path) -> bool {
-        let middle = path.at(0.5 * path.span());
-        let reach = path.reach_from_middle();
-        self.balls.iter().all(|ball| {
-            middle.distance(ball.centre) - reach >= ball.keep
-                || path.least_distance_to_point(ball.centre).0 >= ball.keep
-        })
+        self.balls.iter().all(|ball| ball.is_clear_of_path(path))
     }
 
     /// Whether a path keeps all clearance from decks, and on a deck the foot within the outline: whether it is free where there are no shells.

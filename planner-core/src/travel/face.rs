@@ -6,6 +6,7 @@
 use super::Waypoint;
 use super::carrier::carrier_of;
 use super::clearance::Clearance;
+use super::few_rims::Few;
 use super::network::Network;
 use super::obstacles::{bends_round, beside_solid};
 use super::rig;
@@ -22,7 +23,7 @@ use std::f64::consts::FRAC_PI_2;
 use std::sync::Arc;
 
 /// Clearance that drives keep from obstacles where there is room, in metres.
-const ROOM_M: f64 = 0.001;
+pub(super) const ROOM_M: f64 = 0.001;
 
 /// Relative margin of bounds on paths, so that rounding excludes none.
 const ROUNDING: f64 = 1e-9;
@@ -30,20 +31,24 @@ const ROUNDING: f64 = 1e-9;
 /// The surface of one host as a mover sees it: all obstacles there.
 #[derive(Clone, Debug)]
 pub struct Face<'a> {
-    problem: &'a Problem,
-    others: &'a Configuration,
-    mover: ModuleId,
+    pub(super) problem: &'a Problem,
+    pub(super) others: &'a Configuration,
+    pub(super) mover: ModuleId,
     /// The mover and everything that stands on it.
-    rig: Vec<ModuleId>,
+    pub(super) rig: Vec<ModuleId>,
     pub(super) host: Body,
     pub(super) carrier: Carrier,
     /// Rims of obstacles, widened by the clearance where there is room.
     pub(super) rings: Vec<Ring>,
+    /// For a bare mover on a plane, the modules whose rims the first of them are.
+    pub(super) modules: Vec<ModuleId>,
     pub(super) clearance: Clearance<'a>,
     /// On terrain what the site gives of these rims; they are the last of them.
-    site: Option<Arc<SiteFace>>,
+    pub(super) site: Option<Arc<SiteFace>>,
+    /// Where there are many rims, the same with those that were in the way so far.
+    pub(super) few: Few<'a>,
     /// What all searches on this face share; computed for the first.
-    tangents: OnceCell<Tangents>,
+    pub(super) tangents: OnceCell<Tangents>,
 }
 
 impl<'a> Face<'a> {
@@ -61,9 +66,23 @@ impl<'a> Face<'a> {
         let carrier = carrier_of(problem, others, mover, host);
         let rig = others.carried_with(mover);
         let clearance = Clearance::new(problem, others, mover, &rig, host, carrier);
-        let (rings, site, tangents) = (Vec::new(), None, OnceCell::new());
-        let mut face = Self { problem, others, mover, rig, host, carrier, clearance, rings, site, tangents };
-        face.rings = face.rings_of_crew();
+        let (rings, modules, few, tangents) = (Vec::new(), Vec::new(), Few::default(), OnceCell::new());
+        let site = None;
+        let mut face = Self {
+            problem,
+            others,
+            mover,
+            rig,
+            host,
+            carrier,
+            rings,
+            modules,
+            clearance,
+            site,
+            few,
+            tangents,
+        };
+        (face.modules, face.rings) = face.rings_of_crew();
         face.site = face.site_on_terrain(interrupt)?;
         match &face.site {
             Some(site) => face.rings.extend_from_slice(&site.tight),
@@ -159,13 +178,20 @@ impl<'a> Face<'a> {
     ) -> Vec<Option<Vec<Waypoint>>> {
         let mut routes: Vec<Option<Vec<Waypoint>>> =
             hidden.iter().map(|&target| self.half_round(from, heading, target)).collect();
-        let left: Vec<usize> =
+        let mut left: Vec<usize> =
             (0..hidden.len()).filter(|&t| routes[t].is_none() && !self.are_parted(from, hidden[t])).collect();
+        if let ([target], true) = (&left[..], self.has_many_rims()) {
+            routes[*target] = self.route_round_few(from, heading, hidden[*target], worth_m[*target]);
+            return routes;
+        }
+        let worth_of = |left: &[usize]| left.iter().map(|&t| worth_m[t]).collect::<Vec<f64>>();
+        let places_of = |left: &[usize]| left.iter().map(|&t| hidden[t]).collect::<Vec<DVec3>>();
+        let mut cut_off = self.cut_off(from, heading, &places_of(&left), &worth_of(&left)).into_iter();
+        left.retain(|_| cut_off.next() != Some(true));
         if !left.is_empty() && !self.rings.is_empty() {
             let tangents = self.tangents.get_or_init(|| Tangents::new(self));
-            let places: Vec<DVec3> = left.iter().map(|&t| hidden[t]).collect();
-            let worth_m: Vec<f64> = left.iter().map(|&t| worth_m[t]).collect();
-            let found = Network::new(self, tangents, from, heading, &places).search(&worth_m);
+            let places = places_of(&left);
+            let found = Network::new(self, tangents, from, heading, &places).search(&worth_of(&left));
             left.into_iter().zip(found).for_each(|(target, route)| routes[target] = route);
         }
         routes
@@ -279,29 +305,31 @@ impl<'a> Face<'a> {
         near.flat_map(|deck| bends_round(&deck.solid, keep, centre, radius).0).collect()
     }
 
-    /// The rims of what other modules forbid.
-    fn rings_of_crew(&self) -> Vec<Ring> {
+    /// The rims of what other modules forbid, and of the first of them the modules.
+    fn rings_of_crew(&self) -> (Vec<ModuleId>, Vec<Ring>) {
         let (problem, kind) = (self.problem, self.problem.kind(self.mover));
         let keep = kind.shell_radius_m + problem.limits.clearance_m;
-        let mut rings = Vec::new();
+        let mut own: Vec<(ModuleId, Ring)> = Vec::new();
         for (id, other) in self.others.iter() {
             if !self.rig.contains(&id) && Body::Module(id) != self.host {
                 let radius = keep + problem.kind(id).shell_radius_m;
-                rings.extend(self.ring_of_ball(other.position, radius));
+                own.extend(self.ring_of_ball(other.position, radius).map(|ring| (id, ring)));
             }
         }
-        rings.extend(self.rings_of_rig());
-        self.drop_idle(&mut rings);
-        rings
+        own.retain(|(_, ring)| !self.is_idle(ring));
+        let (modules, mut rings): (Vec<ModuleId>, Vec<Ring>) = own.into_iter().unzip();
+        let mut of_rig = self.rings_of_rig();
+        of_rig.retain(|ring| !self.is_idle(ring));
+        rings.extend(of_rig);
+        (modules, rings)
     }
 
-    /// Drops the rims that no place of the foot comes near to: they are in nobody's way.
-    fn drop_idle(&self, rings: &mut Vec<Ring>) {
-        if let (Body::Ground(ground), Carrier::Plane(plane)) = (self.host, self.carrier) {
-            let outline = &self.problem.ground(ground).outline;
-            let foot = self.problem.kind(self.mover).foot_radius_m;
-            rings.retain(|ring| outline.inset(plane.coordinates(ring.pole)) + ring.radius >= foot - ROOM_M);
-        }
+    /// Whether no place of the foot comes near to a rim: then it is in nobody's way.
+    fn is_idle(&self, ring: &Ring) -> bool {
+        let (Body::Ground(ground), Carrier::Plane(plane)) = (self.host, self.carrier) else { return false };
+        let outline = &self.problem.ground(ground).outline;
+        let foot = self.problem.kind(self.mover).foot_radius_m;
+        outline.inset(plane.coordinates(ring.pole)) + ring.radius < foot - ROOM_M
     }
 
     /// The rims of what the site forbids, and that of the reach.
@@ -340,7 +368,7 @@ impl<'a> Face<'a> {
                 }));
             }
         }
-        self.drop_idle(&mut rings);
+        rings.retain(|ring| !self.is_idle(ring));
         match (self.host, self.carrier) {
             (Body::Module(host), _) => {
                 let beyond = std::f64::consts::PI - problem.kind(host).shell_reach_rad;

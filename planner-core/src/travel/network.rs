@@ -1,6 +1,6 @@
 //! One search of the tangent graph of a face: straight paths that touch rims, and pieces of rims between them.
 
-use super::tangents::{NO_WAY_M2, OnRim, Tangents};
+use super::tangents::{Along, NO_WAY_M2, OnRim, Tangents};
 use super::{Face, Waypoint};
 use crate::math::{DVec3, LeastFirst};
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -10,8 +10,8 @@ const SAME_M2: f64 = 1e-18;
 
 /// The graph for one start and several targets. Its knots are the start, the targets, corners at the edges of decks, the places where straight paths
 /// touch two rims, and those where tangents of the start, the targets and the corners touch one.
-pub(super) struct Network<'a> {
-    face: &'a Face<'a>,
+pub(super) struct Network<'a, 'f> {
+    face: &'a Face<'f>,
     tangents: &'a Tangents,
     heading: Option<DVec3>,
     /// Whether the search is guided to its only target.
@@ -36,9 +36,9 @@ pub(super) struct Network<'a> {
 /// The knot where all drives begin; targets follow.
 const START: usize = 0;
 
-impl<'a> Network<'a> {
+impl<'a, 'f> Network<'a, 'f> {
     pub(super) fn new(
-        face: &'a Face<'a>,
+        face: &'a Face<'f>,
         tangents: &'a Tangents,
         from: DVec3,
         heading: Option<DVec3>,
@@ -57,7 +57,7 @@ impl<'a> Network<'a> {
             place_of.resize(first + own.len(), index);
             of_place.push(first..place_of.len());
         }
-        let (along, first_along) = by_stretch(&rims, tangents.stretches.len());
+        let Along { knots: along, first: first_along } = by_stretch(&rims, &tangents.along);
         let mut rank = vec![0; rims.len()];
         along.iter().enumerate().for_each(|(place, &index)| rank[index] = place);
         let targets = targets.len();
@@ -245,24 +245,32 @@ impl<'a> Network<'a> {
     }
 }
 
-/// Knots on rims by stretch and offset, and where those of each stretch begin.
-fn by_stretch(rims: &[OnRim], stretches: usize) -> (Vec<usize>, Vec<usize>) {
-    let mut first = vec![0; stretches + 1];
-    rims.iter().for_each(|on| first[on.stretch + 1] += 1);
-    for stretch in 0..stretches {
-        first[stretch + 1] += first[stretch];
+/// Knots on rims by stretch and offset, and where those of each stretch begin: those that all searches share, which are in order, and others.
+fn by_stretch(rims: &[OnRim], shared: &Along) -> Along {
+    let later = |a: usize, b: usize| rims[a].offset.total_cmp(&rims[b].offset).is_gt();
+    let mut own: Vec<usize> = (shared.knots.len()..rims.len()).collect();
+    own.sort_unstable_by(|&a, &b| {
+        let by_offset = || rims[a].offset.total_cmp(&rims[b].offset).then(a.cmp(&b));
+        rims[a].stretch.cmp(&rims[b].stretch).then_with(by_offset)
+    });
+    let mut own = own.into_iter().peekable();
+    let mut all =
+        Along { knots: Vec::with_capacity(rims.len()), first: Vec::with_capacity(shared.first.len()) };
+    for (stretch, bounds) in shared.first.windows(2).enumerate() {
+        all.first.push(all.knots.len());
+        for &known in &shared.knots[bounds[0]..bounds[1]] {
+            let is_before = |knot: &usize| rims[*knot].stretch == stretch && later(known, *knot);
+            while let Some(knot) = own.next_if(is_before) {
+                all.knots.push(knot);
+            }
+            all.knots.push(known);
+        }
+        while let Some(knot) = own.next_if(|knot| rims[*knot].stretch == stretch) {
+            all.knots.push(knot);
+        }
     }
-    let mut next = first.clone();
-    let mut along = vec![0; rims.len()];
-    for (index, on) in rims.iter().enumerate() {
-        along[next[on.stretch]] = index;
-        next[on.stretch] += 1;
-    }
-    for bounds in first.windows(2) {
-        along[bounds[0]..bounds[1]]
-            .sort_unstable_by(|&a, &b| rims[a].offset.total_cmp(&rims[b].offset).then(a.cmp(&b)));
-    }
-    (along, first)
+    all.first.push(all.knots.len());
+    all
 }
 
 /// The state of a search.

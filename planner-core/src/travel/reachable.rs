@@ -1,6 +1,7 @@
 //! The trips of one module, as data.
 
 use super::Waypoint;
+use crate::math::DVec3;
 use crate::model::{Configuration, ModuleId, Placement};
 use crate::motion::Refused;
 
@@ -22,6 +23,15 @@ impl Reach {
         *after.get_mut(module) = Placement { hold: before.get(module).hold, ..self.place };
         after
     }
+}
+
+/// That there is no trip to some places.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct NoTrip {
+    /// The places that the mover has got to.
+    pub reached: Vec<DVec3>,
+    /// Whether it would get farther if loads did not count.
+    pub by_load: bool,
 }
 
 /// All trips of one module from its current place.

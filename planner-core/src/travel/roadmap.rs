@@ -14,7 +14,28 @@ use crate::control::{Interrupt, Stopped};
 use crate::math::{DVec2, DVec3, LeastFirst, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use crate::motion::Refused;
+use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
 use std::rc::Rc;
+
+/// Which places drives on grounds may lead to, besides those that are requested and those where a module crosses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Passing {
+    /// None.
+    None,
+    /// Places from which a trip goes on by a hop.
+    ToHop,
+    /// All.
+    All,
+}
+
+/// Weight of the bound on the time to go where only a few places are passed.
+const IN_HASTE: f64 = 1.25;
+
+impl Passing {
+    /// The least first.
+    pub(super) const ALL: [Self; 3] = [Self::None, Self::ToHop, Self::All];
+}
 
 /// Places whose squared distance is below this are equal, in m²: they differ by rounding.
 const SAME_M2: f64 = 1e-18;
@@ -115,11 +136,13 @@ pub(super) struct Roadmap<'a> {
     spots: Vec<Spot>,
     /// The nodes of a spot are contiguous.
     nodes: Vec<RoadmapNode>,
-    /// The only node that is requested, if any.
-    only: Option<usize>,
-    /// On terrain, how far a node is at least from that one.
+    /// The only nodes that are requested, if any: the first that is reached ends the search.
+    only: Vec<usize>,
+    /// How far a node is at least from the nearest of these.
     guide: Option<Guide>,
     hosts: Vec<HostView<'a>>,
+    /// Indices of the hosts.
+    host_of: IndexMap<Body, usize, FxBuildHasher>,
     /// Candidates that may be the quickest, and the queue in which they are checked.
     ways: Vec<Candidate>,
     open: LeastFirst<usize>,
@@ -149,9 +172,10 @@ impl<'a> Roadmap<'a> {
             mover,
             spots: Vec::new(),
             nodes,
-            only: None,
+            only: Vec::new(),
             guide: None,
             hosts,
+            host_of: IndexMap::default(),
             ways,
             open,
             put_off,
@@ -174,27 +198,8 @@ impl<'a> Roadmap<'a> {
         (self.nodes[a].across, self.nodes[b].across) = (Some(b), Some(a));
     }
 
-    /// Ends the search at the first node at such a place; `false` if there is none. Unless others are to be passed on a way with detours, drives
-    /// on grounds then lead only there and to places from which a trip goes on.
-    pub(super) fn ask_only_for(&mut self, is_there: impl Fn(&Waypoint) -> bool, passing: bool) -> bool {
-        self.only = self.nodes.iter().position(|node| is_there(&node.at));
-        if let Some(only) = self.only.filter(|_| !passing) {
-            let Self { nodes, hosts, spots, .. } = self;
-            let leads_on = |index: usize| {
-                let node: &RoadmapNode = &nodes[index];
-                let hops = node.spot.is_some_and(|spot| spots[spot].hosts.len() > 1);
-                index == only || hops || node.across.is_some()
-            };
-            for view in hosts.iter_mut().filter(|view| view.body.ground().is_some()) {
-                view.nodes.retain(|&index| leads_on(index));
-            }
-        }
-        self.guide = self.only.and_then(|only| self.guide_to(only));
-        self.only.is_some()
-    }
-
     fn add_node(&mut self, spot: Option<usize>, at: Waypoint) -> usize {
-        let host = self.hosts.iter().position(|view| view.body == at.host).unwrap_or_else(|| {
+        let host = self.host_of.get(&at.host).copied().unwrap_or_else(|| {
             let ground = ground(self.problem, self.start, at.host);
             let (body, nodes) = (at.host, Vec::new());
             self.hosts.push(HostView {
@@ -205,6 +210,7 @@ impl<'a> Roadmap<'a> {
                 deck_carries: None,
                 parted: Vec::new(),
             });
+            self.host_of.insert(at.host, self.hosts.len() - 1);
             self.hosts.len() - 1
         });
         self.hosts[host].nodes.push(self.nodes.len());
@@ -252,7 +258,7 @@ impl<'a> Roadmap<'a> {
                 if self.carries(parent, node, legs.as_deref())? {
                     let heading = heading.unwrap_or_else(|| self.heading_after_straight(parent, node));
                     self.nodes[node].settled = Some(Settled { time_s, heading, parent: Some(parent), legs });
-                    if self.only == Some(node) {
+                    if self.only.contains(&node) {
                         return Ok(());
                     }
                     self.expand(node)?;
@@ -290,7 +296,10 @@ impl<'a> Roadmap<'a> {
 
     fn enqueue(&mut self, candidate: Candidate) {
         let ties = [candidate.node as u64, candidate.parent as u64];
-        let rank_s = candidate.time_s + self.least_on_s(candidate.node);
+        let rank_s = candidate.time_s + self.least_on_s(candidate.parent, candidate.node);
+        if rank_s == f64::INFINITY {
+            return; // no way leads on from there, but for detours: they are tried where all places are passed
+        }
         self.open.push([rank_s, 0.0], ties, self.ways.len());
         self.ways.push(candidate);
     }

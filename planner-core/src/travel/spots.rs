@@ -7,7 +7,7 @@ use super::{HopArc, Surface};
 use crate::control::{Interrupt, Stopped, uninterrupted};
 use crate::geometry::Bounds;
 use crate::geometry::surface::Curve;
-use crate::math::{DVec3, atan2, cos, hypot, turn_of};
+use crate::math::{DVec3, NearPoints, PointGrid, atan2, cos, hypot, turn_of};
 use crate::model::{Body, Configuration, Deck, ModuleId, Problem};
 use std::f64::consts::PI;
 
@@ -88,7 +88,10 @@ fn scan<'a>(
     interrupt: Interrupt<'_>,
 ) -> Result<Scan<'a>, Stopped> {
     let bounds = problem.decks.iter().map(|deck| deck.solid.bounds()).collect();
-    let mut scan = Scan { problem, bare, mover, bounds, found: Vec::new(), places: Vec::new() };
+    let interaction_m = interaction_m(problem, mover);
+    let others = NearPoints::new(interaction_m, bare.iter().map(|(_, place)| place.position));
+    let places = PointGrid::new(problem.kind(mover).foot_radius_m, []);
+    let mut scan = Scan { problem, bare, mover, bounds, others, found: Vec::new(), places };
     for &place in &interest.places {
         scan.offer(place, true);
     }
@@ -110,9 +113,11 @@ struct Scan<'a> {
     mover: ModuleId,
     /// Boxes around the decks.
     bounds: Vec<Bounds>,
+    /// Where all modules are.
+    others: NearPoints,
     found: Vec<Spot>,
-    /// Positions of the spots, contiguous in memory.
-    places: Vec<DVec3>,
+    /// Positions of the spots.
+    places: PointGrid,
 }
 
 impl Scan<'_> {
@@ -161,17 +166,15 @@ impl Scan<'_> {
 
     /// Adds a position if the mover can be there and stand on a host.
     fn offer(&mut self, position: DVec3, rest: bool) {
-        // One coordinate distinguishes nearly all of them.
-        let is_same =
-            |p: &DVec3| (p.x - position.x).abs() < SAME_SPOT_M && p.distance_squared(position) < SAME_SPOT_M2;
-        if let Some(known) = self.places.iter().position(is_same) {
+        let is_same = |spot: &usize| self.found[*spot].position.distance_squared(position) < SAME_SPOT_M2;
+        if let Some(known) = self.places.within(position, SAME_SPOT_M).filter(is_same).min() {
             self.found[known].rest |= rest;
             return;
         }
         let hosts = self.hosts_at(position);
         if !hosts.is_empty() {
+            self.places.insert(self.found.len(), position);
             self.found.push(Spot { position, hosts, rest });
-            self.places.push(position);
         }
     }
 
@@ -186,8 +189,10 @@ impl Scan<'_> {
                 hosts.push(Body::Ground(id));
             }
         }
-        for (id, place) in self.bare.iter().filter(|(id, _)| *id != self.mover) {
-            let host = problem.kind(id);
+        let mut near = Vec::new();
+        self.others.find(position, &mut near);
+        for id in near.into_iter().map(ModuleId::at).filter(|id| *id != self.mover) {
+            let (place, host) = (self.bare.get(id), problem.kind(id));
             let apart = position - place.position;
             let distance = apart.length();
             if distance < host.shell_radius_m + kind.shell_radius_m - CLEAR_M {

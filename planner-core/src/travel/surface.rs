@@ -1,9 +1,8 @@
 //! The accessible surface of one mover: all places of its centre while it stands on a host.
 
-use super::neighbours::Grid;
 use super::obstacles::{face_obstacles, hop_arc_obstacles, rig_obstacles};
 use crate::geometry::surface::{Arc, Curve, Obstacle, Region, free_stretches};
-use crate::math::{DVec3, angle_between, tolerance};
+use crate::math::{DVec3, PointGrid, angle_between, tolerance};
 use crate::model::{Body, Configuration, ModuleId, Problem};
 use indexmap::IndexMap;
 use petgraph::graph::{NodeIndex, UnGraph};
@@ -50,7 +49,7 @@ pub struct Surface {
     mover: ModuleId,
     /// The mover and everything that stands on it.
     rig: Vec<ModuleId>,
-    grid: Grid,
+    grid: PointGrid,
     places: Vec<DVec3>,
     regions: IndexMap<Body, Region, FxBuildHasher>,
     hop_arcs: IndexMap<[Body; 2], Vec<HopArc>, FxBuildHasher>,
@@ -121,7 +120,7 @@ impl Surface {
 
     fn bare(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
         let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
-        let grid = Grid::new(interaction_m(problem, mover), places.iter().copied());
+        let grid = PointGrid::new(interaction_m(problem, mover), places.iter().copied());
         Self {
             mover,
             rig: configuration.carried_with(mover),

@@ -53,6 +53,28 @@ pub(super) struct Link {
     clear: Cell<Option<bool>>,
 }
 
+/// Knots on rims in the order of their stretches and offsets.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Along {
+    pub(super) knots: Vec<usize>,
+    /// Where the knots of each stretch begin; one more entry than there are stretches.
+    pub(super) first: Vec<usize>,
+}
+
+impl Along {
+    fn new(rims: &[OnRim], stretches: usize) -> Self {
+        let mut knots: Vec<usize> = (0..rims.len()).collect();
+        knots.sort_unstable_by(|&a, &b| {
+            let by_offset = || rims[a].offset.total_cmp(&rims[b].offset).then(a.cmp(&b));
+            rims[a].stretch.cmp(&rims[b].stretch).then_with(by_offset)
+        });
+        let first =
+            (0..=stretches).map(|stretch| knots.partition_point(|&knot| rims[knot].stretch < stretch));
+        let first = first.collect();
+        Self { knots, first }
+    }
+}
+
 #[derive(Clone, Debug, Default)]
 pub(super) struct Tangents {
     /// The rings as curves.
@@ -63,6 +85,8 @@ pub(super) struct Tangents {
     /// Ends of straight paths that touch two rims; those of each link are contiguous.
     pub(super) knots: Vec<OnRim>,
     pub(super) links: Vec<Link>,
+    /// These ends in order.
+    pub(super) along: Along,
     /// Places where paths bend at the edges of decks.
     pub(super) corners: Vec<DVec3>,
     /// Free tangents of places, stored by place.
@@ -109,6 +133,7 @@ impl Tangents {
         for ([index, other], [p, q]) in face.site_links() {
             found.add_link(face, [index, other], (p, q), true);
         }
+        found.along = Along::new(&found.knots, found.stretches.len());
         found
     }
 

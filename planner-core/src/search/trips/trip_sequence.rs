@@ -6,7 +6,7 @@ use crate::control::{Budget, Stopped};
 use crate::math::{DVec3, atan2, tolerance};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
 use crate::motion::Move;
-use crate::travel::{Interest, Reach, Trip, Waypoint, quickest_to, reachable};
+use crate::travel::{Interest, NoTrip, Reach, Trip, Waypoint, is_large, quickest_to_any, reachable};
 use std::f64::consts::PI;
 
 /// A trip ends at a requested place if its end is nearer to it than this, in metres. Rests are put exactly at such places, so they differ only by
@@ -147,37 +147,39 @@ impl TripFinder<'_, '_> {
         places: &[DVec3],
     ) -> Result<Option<Reach>, Stopped> {
         let ends: Vec<(GroundId, DVec3)> = places.iter().map(|&place| (deck, place)).collect();
-        self.trip_to_any(configuration, mover, &ends)
+        Ok(self.trip_to_any(configuration, mover, &ends)?.ok())
     }
 
-    /// The quickest trip of a module to one of several places on decks, if there is one.
+    /// The quickest trip of a module to one of several places on decks, or why there is none.
     pub(crate) fn trip_to_any(
         &self,
         configuration: &Configuration,
         mover: ModuleId,
         ends: &[(GroundId, DVec3)],
-    ) -> Result<Option<Reach>, Stopped> {
+    ) -> Result<Result<Reach, NoTrip>, Stopped> {
         self.budget.go_on()?;
         if ends.is_empty()
             || !self.problem.modules[mover.index()].can_drive()
             || configuration.is_stood_on(mover)
         {
-            return Ok(None);
+            return Ok(Err(NoTrip::default()));
         }
         let limit = self.problem.limits.utilisation_to_plan_for();
-        if let ([(deck, place)], false) = (ends, self.problem.is_plain()) {
-            // On terrain there are many other rests, and trips to them would be found in vain.
-            let (end, interrupt) = ((Body::Ground(*deck), *place), self.budget.interrupt);
-            return quickest_to(self.problem, configuration, mover, end, limit, interrupt);
+        if !is_large(configuration) && (self.problem.is_plain() || ends.len() > 1) {
+            // All rests are few there, and found in one search.
+            let places = ends.iter().map(|(_, place)| *place).collect();
+            let interest = Interest { places, beacons: Vec::new() };
+            let found =
+                reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
+            let is_end = |end: &Reach| {
+                ends.iter().any(|(deck, place)| {
+                    end.place.host == Body::Ground(*deck) && place.distance(end.place.position) < AT_PLACE_M
+                })
+            };
+            return Ok(found.ends.into_iter().find(is_end).ok_or_else(NoTrip::default));
         }
-        let places = ends.iter().map(|(_, place)| *place).collect();
-        let interest = Interest { places, beacons: Vec::new() };
-        let found = reachable(self.problem, configuration, mover, &interest, limit, self.budget.interrupt)?;
-        Ok(found.ends.into_iter().find(|end| {
-            ends.iter().any(|(deck, place)| {
-                end.place.host == Body::Ground(*deck) && place.distance(end.place.position) < AT_PLACE_M
-            })
-        }))
+        let ends: Vec<(Body, DVec3)> = ends.iter().map(|(deck, at)| (Body::Ground(*deck), *at)).collect();
+        quickest_to_any(self.problem, configuration, mover, &ends, limit, self.budget.interrupt)
     }
 }
 

@@ -1,10 +1,36 @@
-//! What a search over a roadmap has reached: trips to rests, the quickest first.
+//! What a search over a roadmap is asked for, and what it has reached: trips to rests, the quickest first.
 
-use super::{Roadmap, Settled};
+use super::{IN_HASTE, Passing, Roadmap, RoadmapNode, Settled};
 use crate::travel::Waypoint;
-use crate::travel::reachable::{Reach, Reachable};
+use crate::travel::reachable::{NoTrip, Reach, Reachable};
 
 impl Roadmap<'_> {
+    /// Ends the search at the first node at such a place that it reaches; `false` if there is none. Unless all may be passed on a way with detours, drives
+    /// on grounds then lead only there and to places from which a trip goes on.
+    pub(in crate::travel) fn ask_only_for(
+        &mut self,
+        is_there: impl Fn(&Waypoint) -> bool,
+        passing: Passing,
+    ) -> bool {
+        // A cross may end at the same place, but a trip ends at a spot.
+        let is_end = |node: &RoadmapNode| node.spot.is_some() && is_there(&node.at);
+        self.only = (0..self.nodes.len()).filter(|&node| is_end(&self.nodes[node])).collect();
+        let weight = if passing == Passing::None { IN_HASTE } else { 1.0 };
+        self.guide = self.guide_to(&self.only, weight, passing);
+        if passing != Passing::All {
+            let Self { nodes, hosts, spots, only, .. } = self;
+            let leads_on = |index: usize| {
+                let node: &RoadmapNode = &nodes[index];
+                let hops = node.spot.is_some_and(|spot| spots[spot].hosts.len() > 1);
+                only.contains(&index) || (passing == Passing::ToHop && hops) || node.across.is_some()
+            };
+            for view in hosts.iter_mut().filter(|view| view.body.ground().is_some()) {
+                view.nodes.retain(|&index| leads_on(index));
+            }
+        }
+        !self.only.is_empty()
+    }
+
     /// Number of waypoints on the path to a node.
     fn waypoints_to(&self, node: usize) -> usize {
         let (mut count, mut step) = (0, node);
@@ -13,6 +39,12 @@ impl Roadmap<'_> {
             step = *parent;
         }
         count
+    }
+
+    /// What there is no trip from: all that was reached.
+    pub(in crate::travel) fn why_no_trip(&self) -> NoTrip {
+        let settled = self.nodes.iter().filter(|node| node.settled.is_some());
+        NoTrip { reached: settled.map(|node| node.at.position).collect(), by_load: self.refused.count() > 0 }
     }
 
     pub(in crate::travel) fn into_reachable(self) -> Reachable {

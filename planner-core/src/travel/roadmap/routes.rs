@@ -1,24 +1,97 @@
 //! Drives round obstacles. On terrain they are worked out only when nothing else can be quicker.
 
-use super::{Candidate, Parted, Roadmap, Route};
+use super::{Candidate, Parted, Passing, Roadmap, RoadmapNode, Route};
 use crate::control::Stopped;
 use crate::math::{DVec2, DVec3};
+use crate::travel::is_large;
+use std::collections::VecDeque;
 
-/// A lower bound on the time from any node to the one that is requested: its sole drives there no faster than straight on.
+/// Relative margin of a bound, so that rounding excludes nothing.
+const ROUNDING: f64 = 1e-9;
+
+/// A lower bound on the time from any node to the nearest of those that are requested: its sole drives there no faster than straight on, and a hop
+/// takes longer than to drive as far as the sole jumps.
 pub(super) struct Guide {
-    /// The sole of the requested node, seen from above.
-    sole: DVec2,
+    /// The soles of the requested nodes, seen from above.
+    soles: Vec<DVec2>,
     slide_speed_mps: f64,
+    /// Factor on the bound: the trip found takes at most so many times as long as the quickest.
+    weight: f64,
+    /// By how much longer, in seconds.
+    hop_s: f64,
+    /// For each host the least number of hops to one with a requested node, as long as nobody asks for loads; `None` where there is no way. Empty
+    /// where hops are not counted.
+    hops: Vec<Option<u32>>,
+}
+
+impl Guide {
+    /// The least number of hops from a host.
+    fn hops_from(&self, host: usize) -> Option<u32> {
+        self.hops.get(host).copied().flatten()
+    }
 }
 
 impl Roadmap<'_> {
-    /// The guide to a node on terrain; `None` on plain sites, where it saves nothing, and where a hop could be quicker than it says.
-    pub(super) fn guide_to(&self, node: usize) -> Option<Guide> {
+    /// The guide to some nodes; `None` where a hop could be quicker than it says, and for small crews on plain sites, where it saves nothing.
+    ///
+    /// Hops are counted in large crews, but not where all places are passed: detours over places from which no hop leads on are tried there.
+    pub(super) fn guide_to(&self, nodes: &[usize], weight: f64, passing: Passing) -> Option<Guide> {
+        let is_large = is_large(self.start);
+        if !is_large && self.problem.is_plain() {
+            return None;
+        }
         let kind = self.problem.kind(self.mover);
         let hops = self.spots.iter().any(|spot| spot.hosts.len() > 1);
-        let hop_is_slow = 2.0 * kind.ride_height_m <= kind.hop_time_s * kind.slide_speed_mps;
-        (!self.problem.is_plain() && (!hops || hop_is_slow))
-            .then(|| Guide { sole: self.sole(node), slide_speed_mps: kind.slide_speed_mps })
+        let hop_s = kind.hop_time_s - 2.0 * kind.ride_height_m / kind.slide_speed_mps;
+        (!hops || hop_s >= 0.0).then(|| Guide {
+            soles: nodes.iter().map(|&node| self.sole(node)).collect(),
+            slide_speed_mps: kind.slide_speed_mps,
+            weight,
+            hop_s: hop_s * (1.0 - ROUNDING),
+            hops: if is_large && passing != Passing::All { self.hops_to(nodes) } else { Vec::new() },
+        })
+    }
+
+    /// For each host the least number of hops to one of some nodes; crosses count as none.
+    fn hops_to(&self, nodes: &[usize]) -> Vec<Option<u32>> {
+        let mut hops: Vec<Option<u32>> = vec![None; self.hosts.len()];
+        let mut open: VecDeque<(usize, u32)> = nodes.iter().map(|&node| (self.nodes[node].host, 0)).collect();
+        while let Some((host, count)) = open.pop_front() {
+            if hops[host].is_some_and(|known| known <= count) {
+                continue;
+            }
+            hops[host] = Some(count);
+            for node in self.hosts[host].nodes.iter().map(|&node| &self.nodes[node]) {
+                if let Some(across) = node.across {
+                    open.push_front((self.nodes[across].host, count));
+                }
+                for beside in self.beside(node).filter(|&beside| beside != host) {
+                    open.push_back((beside, count + 1));
+                }
+            }
+        }
+        hops
+    }
+
+    /// The hosts on which the mover could stand at the place of a node.
+    fn beside(&self, node: &RoadmapNode) -> impl Iterator<Item = usize> + '_ {
+        let hosts = node.spot.map_or(&[][..], |spot| &self.spots[spot].hosts);
+        hosts.iter().filter_map(|host| self.host_of.get(host).copied())
+    }
+
+    /// The least number of hops that follow after the way from one node to another: after a drive that does not end the trip, one at least. `None`
+    /// where the trip cannot go on.
+    fn hops_after(&self, guide: &Guide, from: usize, to: usize) -> Option<u32> {
+        if guide.hops.is_empty() {
+            return Some(0);
+        }
+        let node = &self.nodes[to];
+        if self.nodes[from].host != node.host || node.across.is_some() || self.only.contains(&to) {
+            return guide.hops_from(node.host);
+        }
+        let onto = self.beside(node).filter(|&beside| beside != node.host);
+        let least = onto.filter_map(|beside| guide.hops_from(beside)).min()?;
+        Some(least + 1)
     }
 
     /// Where the sole is at a node, seen from above.
@@ -27,9 +100,14 @@ impl Roadmap<'_> {
         (node.at.position - node.up * self.problem.kind(self.mover).ride_height_m).truncate()
     }
 
-    /// Least time from a node to the one that is requested, in seconds.
-    pub(super) fn least_on_s(&self, node: usize) -> f64 {
-        self.guide.as_ref().map_or(0.0, |guide| self.sole(node).distance(guide.sole) / guide.slide_speed_mps)
+    /// Least time from the end of the way between two nodes to the nearest of those that are requested, in seconds and times the weight; infinite where
+    /// no trip leads there without detours.
+    pub(super) fn least_on_s(&self, from: usize, to: usize) -> f64 {
+        let Some(guide) = &self.guide else { return 0.0 };
+        let Some(hops) = self.hops_after(guide, from, to) else { return f64::INFINITY };
+        let here = self.sole(to);
+        let nearest = guide.soles.iter().map(|sole| here.distance(*sole)).fold(f64::INFINITY, f64::min);
+        guide.weight * (nearest / guide.slide_speed_mps + f64::from(hops) * guide.hop_s)
     }
 
     /// Works the way of a drive out. If there is none, those from the same node to all others that wait are worked out in the same search.

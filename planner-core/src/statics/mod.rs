@@ -30,6 +30,6 @@ pub use gravity::{DIRECTIONS, describe_direction, gravity_directions};
 pub(crate) use posed::PosedCase;
 pub use reason::Reason;
 pub use report::{BondReport, DriveReport, LoadReport, LoadStatus, assess, tilt_survived_rad};
-pub use rider::Rider;
+pub use rider::{CrewProof, Rider};
 pub(crate) use rolling::{Rolling, RollingModule};
 pub use warm_start::WarmStart;

@@ -29,18 +29,36 @@ pub(super) fn are_many(case: &LoadCase) -> bool {
     case.touches.len() > FEW_TOUCHES && case.lifted.is_empty()
 }
 
+/// Whether all bonds carry along some directions.
+pub(super) enum Proven {
+    /// No proof was found, which does not say that they do not.
+    No,
+    /// They do, with what forces on the touches add to the wrench of every bond along some directions, and along others.
+    With(Vec<(Range<usize>, Vec<Wrench>)>),
+    /// They do, for a direction at least by a programme over all touches.
+    Otherwise,
+}
+
 /// Whether all bonds carry along some directions. `true` is proven; `false` says only that no proof was found.
 ///
 /// Complexity: linear in bonds and touches where known forces do; otherwise a small cone programme for every bond that is overloaded with them.
 pub(super) fn carries(case: &LoadCase, directions: Range<usize>, limit: f64, hint: &mut WarmStart) -> bool {
+    !matches!(proven(case, directions, limit, hint), Proven::No)
+}
+
+/// The same with the proof.
+pub(super) fn proven(case: &LoadCase, directions: Range<usize>, limit: f64, hint: &mut WarmStart) -> Proven {
     let is_all = directions.len() == DIRECTIONS;
     let question = Question { case, limit };
-    let mut forces = hint.forces.on(&case.touches, directions.start);
-    if is_all && question.carry_all_ways(&forces) {
-        return true;
+    let mut pushed = question.pushed(&hint.forces.on(&case.touches, directions.start));
+    if is_all && question.all_carry(&pushed) {
+        return Proven::With(vec![(directions, pushed)]);
     }
+    let mut parts: Vec<(Range<usize>, Vec<Wrench>)> = Vec::new();
+    let mut is_whole = false;
     for direction in directions.clone() {
-        if question.overloaded(direction, &question.pushed(&forces)).is_none() {
+        if question.overloaded(direction, &pushed).is_none() {
+            parts.push((direction..direction + 1, pushed.clone()));
             continue;
         }
         let known = hint.forces.on(&case.touches, direction);
@@ -49,19 +67,32 @@ pub(super) fn carries(case: &LoadCase, directions: Range<usize>, limit: f64, hin
         let Some(found) = found else {
             let whole = (case.touches.len() <= MOST_WHOLE).then(|| TouchProgram::new(case));
             if whole.is_some_and(|whole| whole.carries_one_way(case, direction, limit, hint)) {
+                is_whole = true;
                 continue;
             }
-            return false;
+            return Proven::No;
         };
-        let is_for_all = is_all && question.carry_all_ways(&found);
-        let proven = if is_for_all { directions.clone() } else { direction..direction + 1 };
-        hint.forces.keep(&case.touches, &proven, &found);
+        pushed = question.pushed(&found);
+        let is_for_all = is_all && question.all_carry(&pushed);
+        let along = if is_for_all { directions.clone() } else { direction..direction + 1 };
+        hint.forces.keep(&case.touches, &along, &found);
         if is_for_all {
-            return true;
+            return Proven::With(vec![(along, pushed)]);
         }
-        forces = found;
+        parts.push((along, pushed.clone()));
     }
-    true
+    if is_whole { Proven::Otherwise } else { Proven::With(parts) }
+}
+
+/// Whether a bond carries along some directions, with what touches add to its wrench.
+pub(super) fn bond_carries_along(
+    case: &LoadCase,
+    (bond, pushed): (usize, Wrench),
+    mut directions: Range<usize>,
+    limit: f64,
+) -> bool {
+    let question = Question { case, limit };
+    directions.all(|direction| question.used(direction, bond, pushed).within(limit))
 }
 
 /// Whether a case carries within a limit.
@@ -100,13 +131,10 @@ impl Question<'_> {
         pushed
     }
 
-    /// Whether all bonds carry in all directions with the same touch forces.
-    fn carry_all_ways(&self, forces: &[DVec3]) -> bool {
-        let pushed = self.pushed(forces);
-        pushed
-            .iter()
-            .enumerate()
-            .all(|(bond, &pushed)| self.case.bond_carries_pushed(bond, pushed, self.limit))
+    /// Whether all bonds carry in all directions with what the same touch forces add to them.
+    fn all_carry(&self, pushed: &[Wrench]) -> bool {
+        let carries = |(bond, &pushed)| self.case.bond_carries_pushed(bond, pushed, self.limit);
+        pushed.iter().enumerate().all(carries)
     }
 
     /// The wrench of a bond, given what touches add to it.

@@ -4,13 +4,25 @@
 //! programme) is convex in the wrenches. So the places at which the bonds below carry form a convex set: if the corners of a triangle carry, so does
 //! all of it. Its own bond depends only on the slope at its foot.
 
-use super::bond::{BondLoad, LIMIT_SURFACE};
-use super::patches;
+use super::bond::{BondLoad, LIMIT_SURFACE, Wrench};
+use super::patches::{self, Proven};
 use super::touching::TouchProgram;
 use super::warm_start::WarmStart;
 use super::{DIRECTIONS, LoadCase};
 use crate::math::{DVec3, asin, atan2, cos, hypot};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch};
+use std::ops::Range;
+
+const NO_WRENCH: Wrench = Wrench { force: DVec3::ZERO, moment: DVec3::ZERO };
+
+/// A proof that a crew with many touches carries a rider somewhere: it serves for other places and hosts, as most bonds do not feel the rider.
+#[derive(Clone, Debug)]
+pub struct CrewProof {
+    /// The modules below the rider there.
+    below: Vec<ModuleId>,
+    /// What forces on the touches add to the wrench of every module's bond, along some directions and along others.
+    pushed: Vec<(Range<usize>, Vec<Wrench>)>,
+}
 
 /// A load case in which the place of one module, the rider, is variable.
 #[derive(Clone, Debug)]
@@ -91,10 +103,16 @@ impl Rider {
     }
 
     /// Whether all bonds but the rider's own carry in all directions with the rider's centre at a place, which may be off its host (for convexity).
-    /// `true` is proven; `false` may also mean that the cone programme could not decide.
+    /// `true` is proven; `false` may also mean that the cone programme could not decide. `known` is shared by all hosts of the same rider.
     ///
-    /// Complexity: that of the bonds below; where they need touches, a few cone programmes at most.
-    pub fn others_carry_at(&mut self, centre: DVec3, hint: &mut WarmStart) -> bool {
+    /// Complexity: that of the bonds below; where they need touches and what is known will not do, that of the crew, and a few cone programmes at
+    /// most.
+    pub fn others_carry_at(
+        &mut self,
+        centre: DVec3,
+        hint: &mut WarmStart,
+        known: &mut Option<CrewProof>,
+    ) -> bool {
         let centre_of_mass = self.pivot + (centre - self.pivot) * self.stretch;
         for (bond, moment) in &self.below {
             self.case.bonds[*bond].moment_kgm = *moment + centre_of_mass * self.mass_kg;
@@ -105,10 +123,42 @@ impl Rider {
         }
         match &self.touching {
             Some(program) => program.carries(&self.case, self.limit, hint),
-            None if patches::are_many(&self.case) => {
-                patches::carries(&self.case, 0..DIRECTIONS, self.limit, hint)
-            }
+            None if patches::are_many(&self.case) => self.others_carry_on_patches(hint, known),
             None => false,
+        }
+    }
+
+    /// The same with many touches. With the forces of a proof for another place only the bonds below the rider, here and there, have to be looked at.
+    fn others_carry_on_patches(&self, hint: &mut WarmStart, known: &mut Option<CrewProof>) -> bool {
+        let Self { case, limit, .. } = self;
+        let below = || self.below.iter().map(|(bond, _)| case.bonds[*bond].child);
+        let still = |proof: &CrewProof| {
+            proof.below.iter().copied().chain(below()).all(|module| {
+                let Some(&bond) = case.chains[module.index()].first() else { return true };
+                let carries = |(along, pushed): &(Range<usize>, Vec<Wrench>)| {
+                    patches::bond_carries_along(case, (bond, pushed[module.index()]), along.clone(), *limit)
+                };
+                proof.pushed.iter().all(carries)
+            })
+        };
+        if known.as_ref().is_some_and(still) {
+            return true;
+        }
+        match patches::proven(case, 0..DIRECTIONS, *limit, hint) {
+            Proven::No => false,
+            Proven::Otherwise => true,
+            Proven::With(parts) => {
+                let by_module = |(along, pushed): (Range<usize>, Vec<Wrench>)| {
+                    let mut by_module = vec![NO_WRENCH; case.chains.len()];
+                    for (bond, pushed) in case.bonds.iter().zip(pushed) {
+                        by_module[bond.child.index()] = pushed;
+                    }
+                    (along, by_module)
+                };
+                let pushed = parts.into_iter().map(by_module).collect();
+                *known = Some(CrewProof { below: below().collect(), pushed });
+                true
+            }
         }
     }
 

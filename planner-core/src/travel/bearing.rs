@@ -8,7 +8,7 @@ use crate::geometry::Path;
 use crate::math::{DVec3, sin_cos};
 use crate::model::{Body, Configuration, ModuleId, Problem, Touch, touches};
 use crate::motion::{Move, Stretch, Underway};
-use crate::statics::{Rider, WarmStart};
+use crate::statics::{CrewProof, Rider, WarmStart};
 use indexmap::IndexMap;
 use rustc_hash::FxBuildHasher;
 use std::f64::consts::FRAC_PI_3;
@@ -29,6 +29,8 @@ pub(super) struct Bearing<'a> {
     riders: IndexMap<Body, Rider, FxBuildHasher>,
     hint: WarmStart,
     hop_hint: WarmStart,
+    /// A proof that the crew carries the mover somewhere.
+    crew_proof: Option<CrewProof>,
 }
 
 /// Whether the load is carried while the mover hops.
@@ -54,7 +56,8 @@ impl<'a> Bearing<'a> {
         let mut between = touches(problem, start);
         between.retain(|touch| touch.module != mover && touch.other != Body::Module(mover));
         let (hint, hop_hint) = (WarmStart::default(), WarmStart::default());
-        Self { problem, start, mover, limit, interrupt, between, riders: IndexMap::default(), hint, hop_hint }
+        let (riders, crew_proof) = (IndexMap::default(), None);
+        Self { problem, start, mover, limit, interrupt, between, riders, hint, hop_hint, crew_proof }
     }
 
     /// Whether the load is carried at a place while the mover slides or yaws there: no touch of its own counts.
@@ -211,7 +214,7 @@ impl<'a> Bearing<'a> {
         self.interrupt.go_on()?;
         self.rider(host);
         let rider = self.riders.get_mut(&host);
-        Ok(rider.is_some_and(|rider| rider.others_carry_at(position, &mut self.hint)))
+        Ok(rider.is_some_and(|rider| rider.others_carry_at(position, &mut self.hint, &mut self.crew_proof)))
     }
 
     fn rider(&mut self, host: Body) -> &Rider {

@@ -1,9 +1,11 @@
 //! The load with one module's place left open, against load cases built anew for every place.
 
 use crate::support::{Dice, fixture};
+use clamber_core::read_scenario;
+use clamber_core::unstable::generate::{Family, GenerateOptions, generate};
 use clamber_core::unstable::model::touches;
 use clamber_core::unstable::statics::{Driving, LoadCase, Rider, WarmStart};
-use clamber_core::{Body, GroundId, Hold, ModuleId, Placement};
+use clamber_core::{Body, GroundId, Hold, ModuleId, Placement, SlotPlace};
 use clamber_core::{DQuat, DVec3};
 
 /// Stacks on the deck beside others that touch them or do not; the rider at random places on top.
@@ -43,7 +45,7 @@ fn a_rider_is_carried_where_a_case_built_anew_is() {
                 .in_motion(&problem, true)
                 .with_driven(&problem, rider, Driving::Slide, Hold::Rolling);
             let carried = anew.carries(limit);
-            let others = open.others_carry_at(there.get(rider).position, &mut hint);
+            let others = open.others_carry_at(there.get(rider).position, &mut hint, &mut None);
             both_ways[usize::from(carried)] += 1;
             let says = others && open.grips_moving(up.z);
             surely += usize::from(says);
@@ -62,4 +64,65 @@ fn a_rider_is_carried_where_a_case_built_anew_is() {
     assert!(both_ways.iter().all(|n| *n > 200) && by_touch > 20, "{both_ways:?}, {by_touch} by touch");
     // The rest stands about as steeply as it may.
     assert!(10 * surely > 9 * both_ways[1], "{surely} of {both_ways:?}");
+}
+
+/// Proofs are handed on from host to host in a pyramid: what they prove holds for a case built anew, and they save most of the work.
+#[test]
+fn proofs_for_one_place_hold_at_others() {
+    let options = GenerateOptions { modules: 30, seed: 5, ..GenerateOptions::default() };
+    let generated = generate(Family::Pyramid, options).expect("pyramids of 30 can be drawn");
+    let (_, problem) = read_scenario("pyramid.toml", &generated.text).expect("it can be read");
+    // All stand in their slots but the last.
+    let mut there = problem.start.clone();
+    let slots = problem.goal.slots.iter().zip(problem.module_ids()).collect::<Vec<_>>();
+    for &(slot, module) in &slots {
+        let below = match slot.place {
+            SlotPlace::OnGround(..) => None,
+            SlotPlace::OnSlot(below, _) => {
+                let below = ModuleId::at(below.index());
+                Some((below, there.get(below).position))
+            }
+        };
+        let position = problem.slot_place(slot, module, below).expect("slots have places");
+        let (host, up) = match (slot.place, below) {
+            (SlotPlace::OnSlot(_, toward), Some((below, _))) => (Body::Module(below), toward),
+            (SlotPlace::OnGround(ground, _), _) => (Body::Ground(ground), DVec3::Z),
+            _ => panic!("no slot without a host"),
+        };
+        let orientation = DQuat::from_rotation_arc(DVec3::Z, up);
+        *there.get_mut(module) = Placement { position, orientation, host, hold: Hold::Braced };
+    }
+    let (_, rider) = *slots.last().expect("a pyramid has slots");
+    let mut between = touches(&problem, &there);
+    between.retain(|touch| touch.module != rider && touch.other != Body::Module(rider));
+    assert!(between.len() > 40, "{} touches are few", between.len());
+    let mut dice = Dice::new(7);
+    let mut random = move || dice.between(-1.0, 1.0);
+    for limit in [0.3, problem.limits.utilisation()] {
+        let (mut hint, mut known, mut both_ways) = (WarmStart::default(), None, [0; 2]);
+        for round in 0..60 {
+            let (_, host) = slots[(7 * round) % (slots.len() - 1)];
+            let mut open = Rider::new(&problem, &there, rider, Body::Module(host), between.clone(), limit);
+            let diameter = 2.0 * problem.kind(host).shell_radius_m;
+            for _ in 0..4 {
+                let up = DVec3::new(random(), random(), random()).normalize();
+                let (position, orientation) =
+                    (there.get(host).position + up * diameter, DQuat::from_rotation_arc(DVec3::Z, up));
+                let says = open.others_carry_at(position, &mut hint, &mut known);
+                let on = Placement { position, orientation, host: Body::Module(host), hold: Hold::Rolling };
+                let mut now = there.clone();
+                *now.get_mut(rider) = on;
+                let anew = LoadCase::new(&problem, &now, between.clone()).in_motion(&problem, true);
+                // The rider's own bond is asked about apart.
+                let own = anew.bonds.iter().find(|bond| bond.child == rider).expect("it has a bond");
+                let grips =
+                    anew.gravity.iter().all(|&g| own.demand_under(g).worst_n() <= limit * own.adhesion_n);
+                if grips {
+                    assert!(!says || anew.carries(limit), "round {round}, limit {limit}");
+                    both_ways[usize::from(says)] += 1;
+                }
+            }
+        }
+        assert!(both_ways[1] > 20, "limit {limit}: {both_ways:?}");
+    }
 }

@@ -20,7 +20,7 @@ const WINDOWS: [usize; 3] = [2, 3, 4];
 /// Most expansions for one window.
 const WINDOW_EXPANSIONS: u64 = 12;
 /// Shortcuts lead past more trips than this; shorter detours are left to windows.
-const LONGEST_WINDOW: usize = 4;
+const LONGEST_WINDOW: usize = WINDOWS[WINDOWS.len() - 1];
 /// Most shortcuts that are tried before other changes.
 const SHORTCUTS: usize = 60;
 

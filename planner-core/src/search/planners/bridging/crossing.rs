@@ -72,8 +72,9 @@ impl Crossing<'_, '_> {
     /// Moves as many modules over as the goal needs there, and then fills its slots. Where that does not work out, more come over, as counterweights.
     pub(super) fn reach_goal(&mut self, observer: &dyn Observer) -> Result<bool, Stopped> {
         let Some(gather) = self.problem.goal.gather else { return Ok(false) };
-        // Those who are to stand on others there have to come too.
-        let count = (gather.count + stacked_on(self.problem, gather.ground)).min(self.problem.modules.len());
+        // Those who are to stand on others there have to come too; on a part of a ground they may stand outside it.
+        let stacked = if gather.within.is_none() { stacked_on(self.problem, gather.ground) } else { 0 };
+        let count = (gather.count + stacked).min(self.problem.modules.len());
         let is_over = self.gather(Gather { count, ..gather }, observer)? || self.there() >= gather.count;
         let has_slots = !self.problem.goal.slots.is_empty();
         if !is_over || !has_slots || is_met_apart_from_holds(self.problem, self.sequence.now()) {

@@ -1,7 +1,7 @@
 //! Site and crew, and every way that a module goes.
 
 use super::body_number::number_of;
-use clamber_core::unstable::course::{Course, Leg};
+use clamber_core::unstable::course::{Course, Leg, Stand};
 use clamber_core::unstable::geometry::Sweep;
 use clamber_core::{DVec2, Hold, ModuleId, Placement, Problem};
 use serde::Serialize;
@@ -203,14 +203,10 @@ fn leg(leg: &Leg) -> LegEntry {
 }
 
 fn stands(course: &Course<'_>, id: ModuleId) -> Vec<StandEntry> {
-    let mut stands: Vec<StandEntry> = Vec::new();
-    for span in &course.spans {
-        let place = span.begin.get(id);
-        let on = number_of(course.problem, place.host);
-        let braced = place.hold == Hold::Braced;
-        if stands.last().is_none_or(|last| (last.on, last.braced) != (on, braced)) {
-            stands.push(StandEntry { from: span.from_s, on, braced });
-        }
-    }
-    stands
+    let entry = |stand: &Stand| StandEntry {
+        from: stand.from_s,
+        on: number_of(course.problem, stand.host),
+        braced: stand.hold == Hold::Braced,
+    };
+    course.stands[id.index()].iter().map(entry).collect()
 }

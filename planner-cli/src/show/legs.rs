@@ -41,13 +41,15 @@ fn stretches(course: &Course<'_>, spans: &[SpanEntry], phase: &PhaseEntry, end: 
     let mut legs = Vec::new();
     let mut stands = None;
     let mut under_way: Option<LegEntry> = None;
-    for (span, entry) in course.spans.iter().zip(spans).filter(|(span, _)| phase.holds(span)) {
+    let own = course.spans.iter().zip(spans).filter(|(span, _)| span.members.contains(&end));
+    for (span, entry) in own.filter(|(span, _)| phase.holds(span)) {
         if let Some((_, deck)) = entry.supports.iter().find(|(module, _)| *module == end.index()) {
             stands = Some(*deck);
             legs.extend(under_way.take().map(|leg| LegEntry { to: span.from_s, onto: Some(*deck), ..leg }));
             continue;
         }
-        let Some((off, knee)) = stands.zip(span.begin.get(end).host.module()) else { continue };
+        let knee = span.place(end).and_then(|place| place.host.module());
+        let Some((off, knee)) = stands.zip(knee) else { continue };
         let leg = under_way.get_or_insert(LegEntry {
             from: span.from_s,
             to: phase.to,

@@ -154,8 +154,14 @@ fn row(sheet: &Sheet, index: usize, step: &StepEntry) -> String {
     let body = |number: usize| escaped(sheet.name_of(number));
     let (bond, used) = step.worst.map_or_else(
         || ("all stand by weight".into(), "–".into()),
-        |(used, child, host)| {
-            (format!("{} on {}", module(child), body(host)), format!("{:.0} %", used * 100.0))
+        |worst| {
+            let bond = if worst.at_most {
+                format!("any of what {} stands with", module(worst.module))
+            } else {
+                format!("{} on {}", module(worst.module), body(worst.host))
+            };
+            let at_most = if worst.at_most { "at most " } else { "" };
+            (bond, format!("{at_most}{:.0} %", worst.used * 100.0))
         },
     );
     let gap = step.gap.map_or_else(

@@ -1,7 +1,7 @@
 //! What a crew that strides is at, from instant to instant: it forms a machine, walks stride by stride, and arrives. And who is which part of it.
 
 use clamber_core::unstable::course::{Course, Span};
-use clamber_core::{ModuleId, Move, Step};
+use clamber_core::{Configuration, ModuleId, Move, Step};
 use serde::Serialize;
 
 /// A stretch of time with one purpose.
@@ -35,7 +35,7 @@ impl PhaseEntry {
         matches!(self.kind, Kind::Set | Kind::MakeReady | Kind::Settle)
     }
 
-    /// Whether a span is in it: phases begin and end where spans do.
+    /// Whether a span of the machine is in it: phases begin and end where its spans do.
     pub(super) fn holds(&self, span: &Span) -> bool {
         span.from_s >= self.from && span.to_s <= self.to
     }
@@ -56,22 +56,23 @@ pub(super) fn phases(course: &Course<'_>) -> Vec<PhaseEntry> {
     let (Some(first), Some(last)) = (strides.first(), strides.last()) else { return Vec::new() };
     let hub = first.module;
     // Others may stand by.
-    let walks = course.spans.iter().rev().find(|span| span.from_s <= first.start_s);
-    let machine = walks.map_or_else(Vec::new, |span| span.begin.carried_with(hub));
-    let is_whole = |span: &&Span| span.begin.carried_with(hub).len() >= machine.len();
-    let before = course.spans.iter().take_while(|span| span.to_s <= first.start_s);
-    let formed_s = before.filter(|span| !is_whole(span)).map(|span| span.to_s).fold(0.0, f64::max);
-    let after = course.spans.iter().filter(|span| span.from_s >= last.end_s());
+    let machine = course.configuration(first.start_s).carried_with(hub);
+    let is_whole = |there: &Configuration| there.carried_with(hub).len() >= machine.len();
+    let pieces: Vec<Piece> = pieces(course);
+    let before = pieces.iter().take_while(|piece| piece.to_s <= first.start_s);
+    let formed_s = before.filter(|piece| !is_whole(&piece.there)).map(|piece| piece.to_s).fold(0.0, f64::max);
+    let after = pieces.iter().filter(|piece| piece.from_s >= last.end_s());
     // It comes apart from the hop on by which the first one leaves.
-    let first_apart = after.clone().find(|span| !is_whole(span));
+    let first_apart = after.clone().find(|piece| !is_whole(&piece.there));
     let hops = course.plan.steps.iter().filter(|step| matches!(step.action, Move::Hop { .. }));
     let members = hops.filter(|step| machine.contains(&step.module) && step.start_s >= last.end_s());
-    let apart_s = first_apart.map(|span| {
-        let leaving = members.filter(|step| step.end_s() <= span.from_s);
+    let apart_s = first_apart.map(|piece| {
+        let leaving = members.filter(|step| step.end_s() <= piece.from_s);
         leaving.map(|step| step.start_s).fold(last.end_s(), f64::max)
     });
-    let carries = |span: &&Span| machine.iter().any(|member| span.begin.get(*member).host.module().is_some());
-    let scattered_s = after.filter(carries).map(|span| span.to_s).fold(0.0, f64::max);
+    let carries =
+        |piece: &&Piece| machine.iter().any(|member| piece.there.get(*member).host.module().is_some());
+    let scattered_s = after.filter(carries).map(|piece| piece.to_s).fold(0.0, f64::max);
     let mut phases = Phases { at_s: 0.0, entries: Vec::new() };
     phases.until(formed_s, Kind::Form, None, "Forming the machine".into());
     for (index, step) in strides.iter().enumerate() {
@@ -114,10 +115,10 @@ pub(super) fn roles(course: &Course<'_>) -> Vec<Option<Role>> {
     let mut roles = vec![None; course.problem.modules.len()];
     for step in strides {
         roles[step.module.index()] = Some(Role::Hub);
-        let begins = course.spans.iter().find(|span| span.from_s >= step.start_s);
+        let begins = course.configuration(step.start_s);
         for &end in ends(step) {
             roles[end.index()] = Some(Role::End);
-            if let Some(knee) = begins.and_then(|span| span.begin.get(end).host.module()) {
+            if let Some(knee) = begins.get(end).host.module() {
                 roles[knee.index()] = Some(Role::Knee);
             }
         }
@@ -131,6 +132,20 @@ fn ends(step: &Step) -> &[ModuleId] {
         Move::Stride { planted, .. } => planted.ids(),
         _ => &[],
     }
+}
+
+/// The crew between two instants at which steps begin or end; the last piece is the rest that follows.
+struct Piece {
+    from_s: f64,
+    to_s: f64,
+    /// As it stands at the beginning.
+    there: Configuration,
+}
+
+fn pieces(course: &Course<'_>) -> Vec<Piece> {
+    let ends = course.instants.iter().skip(1).chain(course.instants.last());
+    let piece = |(&from_s, &to_s)| Piece { from_s, to_s, there: course.configuration(from_s) };
+    course.instants.iter().zip(ends).map(piece).collect()
 }
 
 fn strides<'a>(course: &Course<'a>) -> Vec<&'a Step> {

@@ -26,6 +26,9 @@ pub(super) struct Sheet {
     pub(super) kinds: Vec<crew::KindEntry>,
     pub(super) modules: Vec<crew::ModuleEntry>,
     pub(super) steps: Vec<step_table::StepEntry>,
+    /// How gravity counts over time: from which instant on, and as which number.
+    gravity: Vec<(f64, u8)>,
+    /// The structures over time, in the order of their beginnings.
     spans: Vec<spans::SpanEntry>,
     /// What the crew is at; empty where nothing strides, as the parts of the machine.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -123,6 +126,7 @@ impl Sheet {
             kinds: crew::kinds(problem),
             modules: crew::modules(course),
             steps,
+            gravity: spans::gravity(course),
             spans,
             phases,
             roles,
@@ -227,13 +231,16 @@ fn notes(shown: &Shown, steps: &[step_table::StepEntry], pieces: &[Piece]) -> Ve
 /// `m1 on m3 in step 18: `, the first of the worst, or nothing where weight alone holds everybody.
 fn worst_bond(problem: &Problem, steps: &[step_table::StepEntry]) -> String {
     let known = steps.iter().enumerate().rev().filter_map(|(index, step)| Some((index, step.worst?)));
-    let Some((index, (_, module, host))) = known.max_by(|(_, a), (_, b)| a.0.total_cmp(&b.0)) else {
+    let Some((index, worst)) = known.max_by(|(_, a), (_, b)| a.used.total_cmp(&b.used)) else {
         return String::new();
     };
+    if worst.at_most {
+        return format!("in step {index}: ");
+    }
     // A host is a deck or a module.
-    let host = match host.checked_sub(problem.decks.len()) {
-        None => &problem.decks[host].name,
+    let host = match worst.host.checked_sub(problem.decks.len()) {
+        None => &problem.decks[worst.host].name,
         Some(module) => &problem.modules[module].name,
     };
-    format!("{} on {host} in step {index}: ", problem.modules[module].name)
+    format!("{} on {host} in step {index}: ", problem.modules[worst.module].name)
 }

@@ -1,44 +1,76 @@
-// What holds everybody at an instant, read from the spans of the sheet. Between two of its instants figures go straight.
-import { centreOfMass, lastBegun, poseAt, standAt } from "./poses.js";
+// What holds everybody at an instant, read from the spans of the sheet. Between two of their instants figures go straight.
+import { centreOfMass, poseAt, standAt } from "./poses.js";
 import { convexHull, insetOf, leastRise, nearestOnDeck } from "./hull.js";
-import { heightOn } from "./sheet.js";
+import { gravityAt, heightOn, spanAt } from "./sheet.js";
 
 const mix = (a, b, share) => (a === null || b === null ? (share < 0.5 ? a : b) : a + (b - a) * share);
 
 /** Sides of the polygon that stands for a foot's disc. */
 const SIDES = 32;
 
-/** The figures at an instant. In a stride the hub's foot is in the air: its bond has no host, use or need. */
-export function figuresAt(sheet, t) {
-  const span = sheet.spans[Math.max(0, lastBegun(sheet.spans, t))];
+/** The moments of a span between which an instant lies, and how far it is from the first to the second. */
+function between(sheet, span, t) {
+  if (span.gravity) {
+    // Nothing moves in it: there is a moment for each way in which gravity counts.
+    const at = Math.max(0, span.gravity.indexOf(gravityAt(sheet, t)));
+    return { left: at, right: at, share: 0, near: at };
+  }
   let left = 0;
   while (left + 1 < span.at.length && span.at[left + 1] <= t) left += 1;
   const right = Math.min(left + 1, span.at.length - 1);
   const width = span.at[right] - span.at[left];
   const share = width > 0 ? Math.min(1, Math.max(0, (t - span.at[left]) / width)) : 0;
-  const near = share < 0.5 ? left : right;
-  const touching = new Set(span.supports.map(([module]) => module));
-  const leaning = new Set(span.clusters.filter((members) => members.some((member) => touching.has(member))).flat());
-  const bonds = sheet.modules.map((_, module) => ({
-    module,
-    host: span.hosts[near][module],
-    used: mix(span.used[left][module], span.used[right][module], share),
-    needs: mix(span.needs[left][module], span.needs[right][module], share),
-    peels: span.peels[near][module],
+  return { left, right, share, near: share < 0.5 ? left : right };
+}
+
+/** The figures at an instant. In a stride the hub's foot is in the air: its bond has no host, use or need. */
+export function figuresAt(sheet, t) {
+  const spans = [...new Set(sheet.modules.map((_, module) => spanAt(sheet, module, t)))];
+  const bonds = sheet.modules.map(() => null);
+  const drives = [];
+  let balanced = true;
+  for (const span of spans) {
+    const { left, right, share, near } = between(sheet, span, t);
+    balanced &&= span.balanced[near];
     // Where shells of its cluster touch decks, forces can balance in many ways.
-    leans: leaning.has(module),
-  }));
-  const nearest = span.gap[near];
-  const gap = nearest && {
-    module: nearest[0] - sheet.decks.length,
-    other: nearest[1],
-    width: span.gap[left] && span.gap[right] ? mix(span.gap[left][2], span.gap[right][2], share) : nearest[2],
-  };
-  const drives = span.drives[near].map(([module, needs, limit, turns], k) => {
-    const [a, b] = [span.drives[left][k], span.drives[right][k]];
-    return { module, needs: a && b ? mix(a[1], b[1], share) : needs, limit, turns };
-  });
-  return { span, steps: span.steps, bonds, gap, drives, balanced: span.balanced[near], worst: worstOf(bonds) };
+    const leans = span.supports.length > 0;
+    span.members.forEach((module, k) => {
+      bonds[module] = span.at_most
+        ? { module, host: standAt(sheet.modules[module], t).on, used: span.at_most[near], needs: 0, peels: false, leans: true, bound: true }
+        : {
+          module,
+          host: span.hosts[near][k],
+          used: mix(span.used[left][k], span.used[right][k], share),
+          needs: mix(span.needs[left][k], span.needs[right][k], share),
+          peels: span.peels[near][k],
+          leans,
+        };
+    });
+    for (const [k, [module, needs, limit, turns]] of (span.drives?.[near] ?? []).entries()) {
+      const [a, b] = [span.drives[left][k], span.drives[right][k]];
+      drives.push({ module, needs: a && b ? mix(a[1], b[1], share) : needs, limit, turns });
+    }
+  }
+  const steps = spans.flatMap((span) => span.steps).sort((a, b) => a - b);
+  return { t, spans, steps, bonds, gap: nearestGap(sheet, steps, t), drives, balanced, worst: worstOf(bonds) };
+}
+
+/** The smallest free gap of what is under way. */
+function nearestGap(sheet, steps, t) {
+  let nearest = null;
+  for (const index of steps) {
+    const { gaps } = sheet.steps[index];
+    if (!gaps.length) continue;
+    const after = gaps.findIndex(([at]) => at >= t);
+    const right = after < 0 ? gaps.length - 1 : after;
+    const left = Math.max(0, right - 1);
+    const [[from, , , a], [to, , , b]] = [gaps[left], gaps[right]];
+    const share = to > from ? Math.min(1, Math.max(0, (t - from) / (to - from))) : 0;
+    const width = a + (b - a) * share;
+    const [, module, other] = gaps[share < 0.5 ? left : right];
+    if (!nearest || width < nearest.width) nearest = { module: module - sheet.decks.length, other, width };
+  }
+  return nearest;
 }
 
 /** The bond nearest its limit: one that stands by weight alone counts only if its weight does not do. */
@@ -57,9 +89,9 @@ export function crewAt(sheet, t) {
 
 /** Clusters of modules that stand together, with centre of mass and support: the hull of the feet on decks and of the points where
  * shells touch decks. A foot that strides is in the air. */
-export function clustersAt(sheet, span, crew) {
-  const strides = span.steps.map((index) => sheet.steps[index]).filter((step) => step.move === "stride").map((step) => step.module);
-  return span.clusters.map((members) => {
+export function clustersAt(sheet, spans, crew) {
+  return spans.map(({ members, steps, supports }) => {
+    const strides = steps.map((index) => sheet.steps[index]).filter((step) => step.move === "stride").map((step) => step.module);
     const centre = centreOfMass(sheet, members, crew.poses);
     const points = [];
     const [feet, contacts] = [[], []];
@@ -76,8 +108,7 @@ export function clustersAt(sheet, span, crew) {
         points.push([position[0] + foot * Math.cos(angle), position[1] + foot * Math.sin(angle), z]);
       }
     }
-    for (const [index, deck] of span.supports) {
-      if (!members.includes(index)) continue;
+    for (const [index, deck] of supports) {
       const touch = touchOn(sheet, deck, crew.poses[index].position);
       points.push(touch);
       contacts.push(touch);
@@ -87,7 +118,7 @@ export function clustersAt(sheet, span, crew) {
     const weight = members.reduce((sum, index) => sum + sheet.modules[index].mass, 0) * sheet.limits.gravity_mps2;
     return {
       members, centre, hull, feet, contacts,
-      shells: span.supports.filter(([index]) => members.includes(index)),
+      shells: supports,
       level: Math.min(...points.map(([, , z]) => z)),
       inset: stands ? insetOf(hull, centre) : null,
       tips: stands ? weight * leastRise(hull, centre) : null,

@@ -35,7 +35,7 @@ function makeView() {
 function show(t, why) {
   const figures = figuresAt(sheet, t);
   const crew = crewAt(sheet, t);
-  const clusters = clustersAt(sheet, figures.span, crew);
+  const clusters = clustersAt(sheet, figures.spans, crew);
   view?.show({ t, crew, figures, clusters }, why);
   panel.show(t, crew, figures, clusters, !clock.playing && why !== "paint");
   timeline?.show(t, figures.steps);
@@ -66,7 +66,7 @@ window.clamber = {
   sheet,
   clock,
   figures: (t) => figuresAt(sheet, t),
-  clusters: (t) => clustersAt(sheet, figuresAt(sheet, t).span, crewAt(sheet, t)),
+  clusters: (t) => clustersAt(sheet, figuresAt(sheet, t).spans, crewAt(sheet, t)),
   placed: () =>
     view.bodies.parts.map(({ group }) => {
       group.updateMatrixWorld();

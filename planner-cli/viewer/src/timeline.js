@@ -2,6 +2,7 @@
 // cup; letter, colour and texture say which move.
 import { MOVES, STRIP, textures } from "./moves.js";
 import { make } from "./svg.js";
+import { worstOver } from "./curve.js";
 import { seconds } from "./words.js";
 
 const ROW = 26;
@@ -9,7 +10,6 @@ const CURVE = 54;
 const AXIS = 22;
 /** Height of the band of phases, where there are any. */
 const BAND = 18;
-const BLINK = 0.01;
 /** There is room for words at both ends of the curve. */
 const WIDE = 560;
 
@@ -74,17 +74,13 @@ export class Timeline {
   /** Use of the worst bond, with what is allowed as a line. */
   curve(svg) {
     const { utilisation: limit } = this.sheet.limits;
-    const most = Math.max(limit * 1.15, ...this.sheet.spans.flatMap((span) => span.used.flat()).map((used) => used ?? 0));
+    const columns = Math.max(2, Math.round(this.width));
+    const worst = worstOver(this.sheet, columns);
+    const most = worst.reduce((a, b) => Math.max(a, b), limit * 1.15);
     const y = (used) => CURVE - 8 - (used / most) * (CURVE - 14);
-    // Rests of a blink between two moves would only be spikes.
-    const seen = this.sheet.spans.filter((span) => span.steps.length > 0 || span.to - span.from > BLINK || span.from === 0 || span.to === this.sheet.end_s);
-    const points = seen.flatMap((span) => {
-      const worst = span.used.map((row) => Math.max(0, ...row.map((used) => used ?? 0)));
-      const all = span.at.map((t, k) => [t, worst[k]]);
-      return span.at.length === 1 ? [...all, [span.to, worst[0]]] : all;
-    });
-    const path = points.map(([t, used], k) => `${k ? "L" : "M"}${this.x(t).toFixed(1)} ${y(used).toFixed(1)}`).join("");
-    svg.append(make("path", { class: "area", d: `${path}L${this.width} ${CURVE - 8}L0 ${CURVE - 8}Z` }), make("path", { class: "curve", d: path }));
+    const step = this.width / columns;
+    const path = [...worst].map((used, k) => `${k ? "L" : "M"}${((k + 0.5) * step).toFixed(1)} ${y(used).toFixed(1)}`).join("");
+    svg.append(make("path", { class: "area", d: `${path}L${this.width} ${y(worst.at(-1)).toFixed(1)}V${CURVE - 8}H0V${y(worst[0]).toFixed(1)}Z` }), make("path", { class: "curve", d: path }));
     svg.append(make("line", { class: "limit", x1: 0, x2: this.width, y1: y(limit), y2: y(limit) }));
     svg.append(make("text", { class: "limit-text", x: 4, y: y(limit) - 3 }, `worst bond, ${Math.round(limit * 100)} % allowed`));
     const fails = this.sheet.survival.some(({ verdict }) => ["falls", "not_proven"].includes(verdict));

@@ -138,10 +138,10 @@ const lowered = (words) => words[0].toLowerCase() + words.slice(1);
 /** How near a crew that walks comes to tipping: the least margins of what stands together, at the instants that have figures. */
 export function leastBalance(sheet) {
   if (!sheet.phases.length) return "";
-  const margins = sheet.spans.flatMap((span) => span.at.flatMap((instant) => {
+  const margins = sheet.spans.flatMap((span) => (span.at ?? [span.from]).flatMap((instant) => {
     // At the end of a span others stand already as they do after it.
     const t = Math.min(instant, span.from + (span.to - span.from) * LAST);
-    const clusters = clustersAt(sheet, span, crewAt(sheet, t));
+    const clusters = clustersAt(sheet, [span], crewAt(sheet, t));
     return clusters.filter(({ inset, members }) => inset !== null && members.length > 1).map(({ inset, tips }) => ({ t, inset, tips }));
   }));
   if (!margins.length) return "";

@@ -26,20 +26,22 @@ export function partOf(sheet, module) {
   return sheet.roles[module] ? `${name} (${sheet.roles[module]})` : name;
 }
 
+/** Of more things than this at once only the first are put in words. */
+const MANY = 12;
+
 /** Who moves: one sentence for each move under way. */
 export function whoMoves(sheet, figures) {
-  if (sheet.is_plan && figures.span.from === sheet.end_s) return [howItEnds(sheet)];
+  if (sheet.is_plan && figures.t >= sheet.end_s) return [howItEnds(sheet)];
   if (figures.steps.length === 0) return [sheet.is_plan ? "Nothing moves." : "This is how the crew stands before anything moves."];
-  return figures.steps.map((index) => {
+  const sentences = figures.steps.slice(0, MANY).map((index) => {
     const step = sheet.steps[index];
     // All of the machine goes along with its stride: the phrase says so.
-    const carried = step.move === "stride" ? [] : sheet.modules
-      .map((module, number) => ({ module, number }))
-      .filter(({ module, number }) => number !== step.module && module.legs.some((leg) => leg.step === index))
-      .map(({ module }) => module.name);
+    const carried = step.move === "stride" ? [] : step.moves.filter((module) => module !== step.module).map((module) => sheet.modules[module].name);
     const with_ = carried.length ? `, carrying ${list(carried)}` : "";
     return `${partOf(sheet, step.module)} ${step.phrase}${with_}.`;
   });
+  const others = figures.steps.length - sentences.length;
+  return others > 0 ? [...sentences, `And ${others} other ${others > 1 ? "moves" : "move"}.`] : sentences;
 }
 
 function howItEnds(sheet) {
@@ -57,6 +59,9 @@ export function whyHolds(sheet, figures) {
   const unbalanced = balanced ? "" : "No forces balance the crew. ";
   if (!worst) return `${unbalanced}Every module stands by its own weight.${spareWeight(sheet, figures)}`;
   const bond = `${sheet.modules[worst.module].name} on ${nameOf(sheet, worst.host)}`;
+  if (worst.bound) {
+    return `${unbalanced}No bond uses more than ${percent(worst.used)} of its hold, ${allowed}: the most is proven for the large structure of ${sheet.modules[worst.module].name}, in which bonds are not worked out one by one.`;
+  }
   if (worst.used === null) {
     return `${unbalanced}${bond} ${worst.peels ? "tips" : "slips"}: it needs ${newtons(worst.needs)} of adhesion, and only weight holds it there.`;
   }
@@ -74,16 +79,20 @@ function spareWeight(sheet, figures) {
   return ` By weight alone: ${foot} has least to spare, ${newtons(Math.max(0, -least.needs))} before it ${least.peels ? "tips" : "slips"}.`;
 }
 
+/** Names, of many only how many. */
+const named = (names) => (names.length > MANY ? [`${names.length} others`] : names);
+
 /** Drives that need less than this share of what they can do are named together. */
 const IDLE = 0.02;
 
 /** How hard tracks and feet must work. */
 export function howDriven(sheet, figures) {
   const isIdle = ({ needs, limit }) => needs < IDLE * limit;
-  const idle = figures.drives.filter(isIdle).map(({ module }) => sheet.modules[module].name);
-  const rest = idle.length ? [`${list(idle)} ${idle.length > 1 ? "need" : "needs"} less than ${percent(IDLE)} of ${idle.length > 1 ? "their" : "its"} drive.`] : [];
-  return figures.drives
-    .filter((drive) => !isIdle(drive))
+  const idle = named(figures.drives.filter(isIdle).map(({ module }) => sheet.modules[module].name));
+  const rest = idle.length ? [`${list(idle)} ${idle.length > 1 || idle[0].endsWith("others") ? "need" : "needs"} less than ${percent(IDLE)} of ${idle.length > 1 || idle[0].endsWith("others") ? "their" : "its"} drive.`] : [];
+  const hard = figures.drives.filter((drive) => !isIdle(drive)).sort((a, b) => b.needs / b.limit - a.needs / a.limit);
+  return hard
+    .slice(0, MANY)
     .map(({ module, needs, limit, turns }) => {
       const { name } = sheet.modules[module];
       return turns
@@ -114,10 +123,13 @@ export function whereBalanced(sheet, figures, clusters) {
   const concerns = (c) => sheet.phases.length > 0 || c.members.some((m) => moving.includes(m));
   const shown = clusters.filter((c) => c.inset !== null && c.members.length > 1 && concerns(c));
   return shown
+    .sort((a, b) => a.inset - b.inset)
+    .slice(0, MANY)
     .map((c) => {
       const name = (m) => sheet.modules[m].name;
-      const who = c.members.length === sheet.modules.length ? "the crew" : list(c.members.map(name));
-      const on = [c.feet.length && `the ${c.feet.length > 1 ? "feet" : "foot"} of ${list(c.feet.map(name))}`, c.shells.length && `the ${c.shells.length > 1 ? "shells" : "shell"} of ${list(c.shells.map(([m, deck]) => `${name(m)} on ${nameOf(sheet, deck)}`))}`];
+      const names = (members) => (members.length > MANY ? `${members.length} modules` : list(members.map(name)));
+      const who = c.members.length === sheet.modules.length ? "the crew" : names(c.members);
+      const on = [c.feet.length && `the ${c.feet.length > 1 ? "feet" : "foot"} of ${names(c.feet)}`, c.shells.length && `the ${c.shells.length > 1 ? "shells" : "shell"} of ${list(c.shells.map(([m, deck]) => `${name(m)} on ${nameOf(sheet, deck)}`))}`];
       const where = c.inset >= 0 ? `${millimetres(c.inset)} inside` : `${millimetres(-c.inset)} outside`;
       const tips = c.inset < 0 ? "adhesion holds it" : `${joules(c.tips)} tip it over the easiest edge`;
       return `Centre of mass of ${who}: ${where} its support, ${on.filter(Boolean).join(" and ")}; ${tips}.`;
@@ -128,6 +140,7 @@ export function whereBalanced(sheet, figures, clusters) {
 /** One bond in a table cell. */
 export function bondWords(bond) {
   if (bond.host === null) return "none: it strides";
+  if (bond.bound) return `at most ${percent(bond.used)}`;
   if (bond.used !== null) return percent(bond.used);
   if (bond.leans && bond.needs <= 1e-6) return "weight, touches";
   return bond.needs > 1e-6 ? `lacks ${newtons(bond.needs)}` : `weight, ${newtons(-bond.needs)} spare`;

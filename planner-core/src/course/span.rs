@@ -1,46 +1,38 @@
-//! Spans: intervals of time in which the moves under way stay the same.
+//! Spans: intervals of time in which a structure and the moves in it stay the same.
 
-use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
-use crate::motion::{Attached, Gap, Stretch, Underway};
+use crate::model::{Body, GroundId, ModuleId, Placement, Problem};
+use crate::motion::Underway;
+use crate::motion::structure_utilisations::{Gravity, Part, Wanted};
 use crate::plan::Plan;
+use indexmap::IndexMap;
+use petgraph::unionfind::UnionFind;
 
-/// An interval from one event to the next. Rests are spans too.
+/// A structure from one of its events to the next: modules joined by bonds or by touches that count. Rests are spans too. A hopping module joins its old
+/// host and its new one.
 #[derive(Clone, Debug)]
 pub struct Span {
     /// Beginning, in seconds.
     pub from_s: f64,
-    /// End, in seconds; the last span of a course has no length.
+    /// End, in seconds.
     pub to_s: f64,
-    /// Indices of the steps under way.
+    /// The modules of the structure, in the order of the crew.
+    pub members: Vec<ModuleId>,
+    /// Indices of the steps under way in it.
     pub steps: Vec<usize>,
-    /// The configuration at the beginning, with the holds that count during the span: rolling while a brace is under way.
-    pub begin: Configuration,
-    pub(super) attached: Vec<Attached>,
-    pub(super) hop_ends: Vec<(ModuleId, crate::model::Placement)>,
+    /// The touches with grounds that count: which module touches which ground.
+    pub supports: Vec<(ModuleId, GroundId)>,
+    /// The places of the members at the beginning, with the holds that count during the span: rolling while a brace is under way.
+    pub(super) begin: Vec<Placement>,
+    pub(super) hop_ends: Vec<(ModuleId, Placement)>,
+    /// What slots put on the members when the goal is reached, in kilograms.
+    pub(super) payloads: Vec<(ModuleId, f64)>,
 }
 
 impl Span {
-    /// The span as a stretch, to which the rules apply.
+    /// The place of a member at the beginning, with the hold that counts during the span.
     #[must_use]
-    pub fn stretch<'a>(&self, problem: &'a Problem, plan: &Plan) -> Stretch<'a> {
-        let underway: Vec<Underway> = self.underway(plan).collect();
-        Stretch::new(problem, self.begin.clone(), &underway, &self.hop_ends)
-    }
-
-    /// The moves under way, each with the share of it that the span covers.
-    pub(super) fn underway<'a>(&'a self, plan: &'a Plan) -> impl Iterator<Item = Underway> + 'a {
-        self.steps.iter().map(|&index| &plan.steps[index]).map(|step| Underway {
-            mover: step.module,
-            action: step.action,
-            share: (self.to_s - self.from_s) / step.duration_s,
-        })
-    }
-
-    /// The exact smallest free gap of one step over this span; `None` if the step is not under way or has no free gap.
-    #[must_use]
-    pub fn smallest_gap(&self, problem: &Problem, plan: &Plan, step: usize) -> Option<Gap> {
-        let index = self.steps.iter().position(|known| *known == step)?;
-        self.stretch(problem, plan).smallest_gap(&self.attached[index])
+    pub fn place(&self, module: ModuleId) -> Option<&Placement> {
+        Some(&self.begin[self.members.binary_search(&module).ok()?])
     }
 
     /// The fraction of the span that has passed at an instant.
@@ -53,35 +45,48 @@ impl Span {
         }
     }
 
-    /// The touches with grounds that count over the span: which module touches which ground.
+    /// Whether something slides, yaws, strides, hops or crosses in it.
     #[must_use]
-    pub fn supports(&self, problem: &Problem, plan: &Plan) -> Vec<(ModuleId, GroundId)> {
-        let touches = self.stretch(problem, plan).load_at(0.0, 0).touches;
-        touches.iter().filter_map(|touch| Some((touch.module, touch.other.ground()?))).collect()
+    pub fn moves(&self, plan: &Plan) -> bool {
+        !self.hop_ends.is_empty() || self.steps.iter().any(|&index| plan.steps[index].action.sweeps())
     }
 
-    /// The separate structures of the crew: modules joined by bonds or by touches that count, in the order of the crew. A hopping module joins its
-    /// old host and its new one.
-    #[must_use]
-    pub fn clusters(&self, problem: &Problem, plan: &Plan) -> Vec<Vec<ModuleId>> {
-        let touches = self.stretch(problem, plan).load_at(0.0, 0).touches;
-        let bonds = self.begin.iter().map(|(id, place)| (id, place.host));
-        let hops = self.hop_ends.iter().map(|(id, place)| (*id, place.host));
-        let touching = touches.iter().map(|touch| (touch.module, touch.other));
-        let mut label: Vec<usize> = (0..self.begin.len()).collect();
-        for (a, b) in bonds.chain(hops).chain(touching) {
-            let Body::Module(b) = b else { continue };
-            let (keep, drop) = (label[a.index()], label[b.index()]);
-            label.iter_mut().filter(|l| **l == drop).for_each(|l| *l = keep);
-        }
-        let mut clusters: Vec<(usize, Vec<ModuleId>)> = Vec::new();
-        for (index, l) in label.into_iter().enumerate() {
-            let id = ModuleId::at(index);
-            match clusters.iter_mut().find(|(known, _)| *known == l) {
-                Some((_, members)) => members.push(id),
-                None => clusters.push((l, vec![id])),
-            }
-        }
-        clusters.into_iter().map(|(_, members)| members).collect()
+    /// The moves that sweep, each with the share of it that the span covers.
+    pub(super) fn sweeping(&self, plan: &Plan) -> Vec<Underway> {
+        let steps = self.steps.iter().map(|&index| &plan.steps[index]).filter(|step| step.action.sweeps());
+        steps
+            .map(|step| Underway {
+                mover: step.module,
+                action: step.action,
+                share: (self.to_s - self.from_s) / step.duration_s,
+            })
+            .collect()
     }
+
+    /// The structure with the moves in it.
+    pub(super) fn part<'a>(&'a self, moving: &'a [Underway]) -> Part<'a> {
+        Part { members: &self.members, places: &self.begin, moving, hops: &self.hop_ends }
+    }
+}
+
+/// A set of modules by itself, in which moves and hops are under way, in parts that neither bond nor touch: the numbers of their modules in the set;
+/// and the touches with grounds that count, by those numbers.
+pub(super) fn parts_of(problem: &Problem, part: Part<'_>) -> (Vec<Vec<usize>>, Vec<(usize, GroundId)>) {
+    let wanted = Wanted::new(problem, part, Gravity::UnderWay);
+    let touches = wanted.stretch().load_at(0.0, 0).touches;
+    let there = &wanted.there;
+    let mut joined: UnionFind<usize> = UnionFind::new(there.len());
+    let bonds = there.iter().map(|(id, place)| (id, place.host));
+    let hops = wanted.hops.iter().map(|(id, end)| (*id, end.host));
+    for (id, other) in bonds.chain(hops).chain(touches.iter().map(|touch| (touch.module, touch.other))) {
+        if let Body::Module(other) = other {
+            joined.union(id.index(), other.index());
+        }
+    }
+    let mut parts: IndexMap<usize, Vec<usize>> = IndexMap::new();
+    for index in 0..there.len() {
+        parts.entry(joined.find(index)).or_default().push(index);
+    }
+    let supports = touches.iter().filter_map(|touch| Some((touch.module.index(), touch.other.ground()?)));
+    (parts.into_values().collect(), supports.collect())
 }

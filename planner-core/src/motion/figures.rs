@@ -22,6 +22,19 @@ impl Attached {
         before: &Configuration,
         after: &Configuration,
     ) -> Self {
+        let mut attached = Self::to_hosts(mover, action, before, after);
+        attached.add(problem, before);
+        attached.add(problem, after);
+        attached
+    }
+
+    /// The same without what touches at the ends.
+    pub(crate) fn to_hosts(
+        mover: ModuleId,
+        action: &Move,
+        before: &Configuration,
+        after: &Configuration,
+    ) -> Self {
         let members = match action {
             Move::Yaw { .. } | Move::Slide { .. } | Move::Stride { .. } => before.carried_with(mover),
             Move::Hop { .. } | Move::Cross { .. } => vec![mover],
@@ -31,47 +44,39 @@ impl Attached {
             Move::Stride { planted, .. } => planted.ids().to_vec(),
             _ => Vec::new(),
         };
-        let mut pairs = vec![(mover, before.get(mover).host), (mover, after.get(mover).host)];
-        for &member in &members {
-            for there in [before, after] {
-                let rolls = planted.contains(&member);
-                for (other, _) in there.iter().filter(|(o, _)| *o != member) {
-                    if members.contains(&other) && rolls == planted.contains(&other) {
-                        continue;
-                    }
-                    if gap_between(problem, there, member, Body::Module(other)) <= problem.limits.touch_tol_m
-                    {
-                        pairs.push((member, Body::Module(other)));
-                    }
-                }
-                let fixed =
-                    problem.ground_ids().map(Body::Ground).chain(problem.stone_ids().map(Body::Stone));
-                for body in fixed {
-                    if gap_between(problem, there, member, body) <= problem.limits.touch_tol_m {
-                        pairs.push((member, body));
-                    }
-                }
-            }
-        }
+        let pairs = vec![(mover, before.get(mover).host), (mover, after.get(mover).host)];
         Self { members, planted, pairs }
     }
 
-    /// The smallest free gap at one instant; its `share` is 0.
-    #[must_use]
-    pub fn gap_at(&self, problem: &Problem, there: &Configuration) -> Option<Gap> {
-        let fixed = || problem.ground_ids().map(Body::Ground).chain(problem.stone_ids().map(Body::Stone));
-        let others = || fixed().chain(problem.module_ids().map(Body::Module));
-        let pairs = self.members.iter().flat_map(|&module| others().map(move |other| (module, other)));
-        pairs
-            .filter(|&(module, other)| self.counts(module, other))
-            .map(|(module, other)| {
-                let gap_m = gap_between(problem, there, module, other);
-                Gap { module, other, gap_m, share: 0.0 }
-            })
-            .reduce(|a, b| if b.gap_m < a.gap_m { b } else { a })
+    /// Adds what its movers touch at one of its ends.
+    pub(crate) fn add(&mut self, problem: &Problem, there: &Configuration) {
+        let Self { members, planted, pairs } = self;
+        for &member in &*members {
+            let rolls = planted.contains(&member);
+            for (other, _) in there.iter().filter(|(o, _)| *o != member) {
+                if members.contains(&other) && rolls == planted.contains(&other) {
+                    continue;
+                }
+                if gap_between(problem, there, member, Body::Module(other)) <= problem.limits.touch_tol_m {
+                    pairs.push((member, Body::Module(other)));
+                }
+            }
+            let fixed = problem.ground_ids().map(Body::Ground).chain(problem.stone_ids().map(Body::Stone));
+            for body in fixed {
+                if gap_between(problem, there, member, body) <= problem.limits.touch_tol_m {
+                    pairs.push((member, body));
+                }
+            }
+        }
     }
 
-    fn counts(&self, module: ModuleId, other: Body) -> bool {
+    /// The modules that move.
+    pub(crate) fn members(&self) -> &[ModuleId] {
+        &self.members
+    }
+
+    /// Whether the gap between a module and another body counts as free.
+    pub(crate) fn counts(&self, module: ModuleId, other: Body) -> bool {
         self.members.contains(&module)
             && other.module().is_none_or(|m| {
                 m != module

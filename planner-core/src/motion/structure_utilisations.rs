@@ -27,8 +27,8 @@ pub(crate) struct Part<'a> {
 }
 
 /// What is under way in the crew, on which gravity depends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Gravity {
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Gravity {
     /// Nothing.
     AtRest,
     /// Only holds are changed.
@@ -79,7 +79,7 @@ pub(crate) struct Wanted {
     pub(crate) there: Configuration,
     pub(crate) is_large: bool,
     pub(super) moving: Vec<Underway>,
-    pub(super) hops: Vec<(ModuleId, Placement)>,
+    pub(crate) hops: Vec<(ModuleId, Placement)>,
     pub(super) gravity: Gravity,
 }
 
@@ -90,18 +90,12 @@ impl<'a> StructureUtilisations<'a> {
 
     /// Adds a structure; returns its number.
     pub(crate) fn want(&mut self, part: Part<'_>, gravity: Gravity) -> usize {
-        let (problem, there) = alone(self.problem, part.members, part.places);
-        let name = |module: ModuleId| renamed(part.members, module);
-        let moving: Vec<Underway> = part.moving.iter().map(|u| u.renamed(name)).collect();
-        let place = |end: Placement| Placement { host: renamed_body(part.members, end.host), ..end };
-        let hops: Vec<(ModuleId, Placement)> =
-            part.hops.iter().map(|&(mover, end)| (name(mover), place(end))).collect();
-        let key = key(part.members, &there, &moving, &hops, gravity);
-        let entry = self.wanted.entry(key);
+        let wanted = Wanted::new(self.problem, part, gravity);
+        let entry = self.wanted.entry(key(part.members, &wanted));
         let number = entry.index();
         entry.or_insert_with(|| {
-            let is_large = touches(&problem, &there).len() > MOST_TOUCHES;
-            Wanted { problem, there, is_large, moving, hops, gravity }
+            let is_large = touches(&wanted.problem, &wanted.there).len() > MOST_TOUCHES;
+            Wanted { is_large, ..wanted }
         });
         number
     }
@@ -198,6 +192,42 @@ impl<'a> StructureUtilisations<'a> {
 }
 
 impl Wanted {
+    /// A structure by itself.
+    pub(crate) fn new(problem: &Problem, part: Part<'_>, gravity: Gravity) -> Self {
+        let (problem, there) = alone(problem, part.members, part.places);
+        let name = |module: ModuleId| renamed(part.members, module);
+        let moving = part.moving.iter().map(|u| u.renamed(name)).collect();
+        let place = |end: Placement| Placement { host: renamed_body(part.members, end.host), ..end };
+        let hops = part.hops.iter().map(|&(mover, end)| (name(mover), place(end))).collect();
+        Self { problem, there, is_large: false, moving, hops, gravity }
+    }
+
+    /// A bound on its utilisation over its time, one of a few shares of the limit where that can be proven, or else the least; infinite where it is not carried.
+    ///
+    /// # Errors
+    /// When interrupted.
+    pub(crate) fn at_most(&self, hint: &mut WarmStart, interrupt: Interrupt<'_>) -> Result<f64, Stopped> {
+        let limit = self.problem.limits.utilisation();
+        let bounds: Vec<f64> = BOUNDS.iter().map(|share| share * limit).collect();
+        if self.moves() {
+            return Ok(self.worst_over_the_stretch(&bounds, hint, interrupt)?.utilisation.value);
+        }
+        let case = self.still_load();
+        for &bound in &bounds {
+            interrupt.go_on()?;
+            if case.carries_warm(bound, hint) {
+                return Ok(bound);
+            }
+        }
+        interrupt.go_on()?;
+        Ok(case.worst().value)
+    }
+
+    /// Whether anything slides, yaws or strides in it.
+    pub(crate) fn sweeps(&self) -> bool {
+        !self.moving.is_empty()
+    }
+
     /// Whether anything moves in it.
     pub(crate) fn moves(&self) -> bool {
         !(self.moving.is_empty() && self.hops.is_empty())
@@ -309,14 +339,9 @@ impl Wanted {
 }
 
 /// All that the answer depends on, bit by bit.
-fn key(
-    part: &[ModuleId],
-    there: &Configuration,
-    moving: &[Underway],
-    hops: &[(ModuleId, Placement)],
-    gravity: Gravity,
-) -> Vec<u64> {
-    let mut key = vec![gravity as u64, moving.len() as u64];
+fn key(part: &[ModuleId], wanted: &Wanted) -> Vec<u64> {
+    let Wanted { there, moving, hops, gravity, .. } = wanted;
+    let mut key = vec![*gravity as u64, moving.len() as u64];
     let mut note = |place: &Placement| {
         key.push(match place.host {
             Body::Ground(deck) => deck.index() as u64,

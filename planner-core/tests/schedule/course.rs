@@ -3,8 +3,8 @@
 use crate::support::{add, bare_ground, cobble, empty, on_deck, on_shell, planned, soon_planned, steel};
 use clamber_core::Move;
 use clamber_core::check_plan;
-use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, UTILISATION_DRIFT};
-use clamber_core::unstable::motion::{MoveError, duration_s};
+use clamber_core::unstable::course::{Course, CourseError, GAP_DRIFT_M, Gravity, Moment, UTILISATION_DRIFT};
+use clamber_core::unstable::motion::{MoveError, duration_s, gap_between};
 use clamber_core::{Body, GroundId, Hold, KindId, ModuleId, Placement, Problem, Slot, SlotPlace};
 use clamber_core::{DQuat, DVec3};
 use clamber_core::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
@@ -44,25 +44,64 @@ fn every_step_ends_where_the_plan_says() {
     }
 }
 
+/// The worst utilisation that is drawn for a span between two instants, while gravity counts as it does for a move: figures go straight from one
+/// moment to the next.
+fn drawn(moments: &[Moment], from_s: f64, to_s: f64) -> f64 {
+    let used = |moment: &Moment| moment.utilisation.unwrap_or(f64::INFINITY);
+    let [first, .., last] = moments else {
+        let counts = moments.iter().filter(|moment| moment.gravity == Gravity::UnderWay);
+        return counts.map(used).fold(0.0, f64::max);
+    };
+    if first.at_s == last.at_s {
+        let counts = moments.iter().filter(|moment| moment.gravity == Gravity::UnderWay);
+        return counts.map(used).fold(0.0, f64::max);
+    }
+    let mix = |pair: &[Moment], at_s: f64| {
+        let share = (at_s - pair[0].at_s) / (pair[1].at_s - pair[0].at_s);
+        used(&pair[0]) + share * (used(&pair[1]) - used(&pair[0]))
+    };
+    let pieces = moments.windows(2).filter(|pair| pair[1].at_s >= from_s && pair[0].at_s <= to_s);
+    let ends = pieces
+        .flat_map(|pair| [from_s.max(pair[0].at_s), to_s.min(pair[1].at_s)].map(|at_s| mix(pair, at_s)));
+    ends.fold(0.0, f64::max)
+}
+
 #[test]
-fn spans_leave_no_hole_and_the_worst_of_their_figures_are_the_checkers() {
+fn the_spans_of_a_module_leave_no_hole_and_their_figures_are_the_checkers() {
     for name in soon_planned() {
         let (problem, plan) = planned(name);
         let course = Course::new(problem, plan).expect("times make sense");
-        assert!(course.spans.windows(2).all(|pair| pair[0].to_s == pair[1].from_s), "{name}");
+        for module in problem.module_ids() {
+            let own: Vec<_> = course.spans.iter().filter(|span| span.members.contains(&module)).collect();
+            assert_eq!((own[0].from_s, own[own.len() - 1].to_s), (0.0, course.end_s()), "{name}");
+            assert!(own.windows(2).all(|pair| pair[0].to_s == pair[1].from_s), "{name}");
+        }
         let report = check_plan(problem, plan).expect("its values make sense");
-        let all = course.moments();
-        for (index, figures) in report.steps.iter().enumerate() {
-            let mine = || course.spans.iter().filter(|span| span.steps.contains(&index));
-            let within = course.spans.iter().zip(&all).filter(|(span, _)| span.steps.contains(&index));
-            let moments = within.flat_map(|(_, moments)| moments);
-            let used = moments.filter_map(|moment| moment.utilisation).fold(0.0, f64::max);
-            assert!((used - figures.utilisation).abs() < 1e-6, "{name}, step {index}: {used}");
-            let gaps = mine().filter_map(|span| span.smallest_gap(problem, plan, index));
-            let gap_m = gaps.map(|gap| gap.gap_m).reduce(f64::min);
+        let (all, gaps) = (course.moments(), course.gaps());
+        let mut worst: f64 = 0.0;
+        for (index, (step, figures)) in plan.steps.iter().zip(&report.steps).enumerate() {
+            let (from_s, to_s) = (step.start_s, step.end_s());
+            let beside = course
+                .spans
+                .iter()
+                .zip(&all)
+                .filter(|(s, _)| s.from_s < to_s - 1e-9 && s.to_s > from_s + 1e-9);
+            let used = beside.map(|(_, moments)| drawn(moments, from_s, to_s)).fold(0.0, f64::max);
+            if step.action.shakes() {
+                assert!(
+                    (used - figures.utilisation).abs() < UTILISATION_DRIFT,
+                    "{name}, step {index}: {used}"
+                );
+                worst = worst.max(figures.utilisation);
+            }
+            let gap_m = gaps[index].least.map(|gap| gap.gap_m);
             let same = gap_m.zip(figures.gap_m).is_none_or(|(a, b)| (a - b).abs() < 1e-9);
             assert!(same && gap_m.is_some() == figures.gap_m.is_some(), "{name}, step {index}: {gap_m:?}");
         }
+        let moments = || all.iter().flatten();
+        let greatest = moments().filter_map(|moment| moment.utilisation).fold(0.0, f64::max);
+        assert!(greatest >= worst - 1e-6, "{name}: {greatest}, the checker has {worst}");
+        assert!(moments().all(|moment| moment.utilisation.is_some()), "{name}");
     }
 }
 
@@ -71,12 +110,12 @@ fn straight_lines_between_moments_keep_to_the_figures() {
     let (problem, plan) = planned("row");
     let course = Course::new(problem, plan).expect("times make sense");
     let mut compared = 0;
+    // Not the middle, which the sampling itself looks at.
+    let part = 0.3;
     for (span, moments) in course.spans.iter().zip(course.moments()) {
-        for pair in moments.windows(2) {
-            // Not the middle, which the sampling itself looks at.
-            let part = 0.3;
+        for pair in moments.windows(2).filter(|pair| pair[0].at_s < pair[1].at_s) {
             let at_s = pair[0].at_s + part * (pair[1].at_s - pair[0].at_s);
-            let direct = course.moment(span, span.share(at_s));
+            let direct = course.moment(span, span.share(at_s), pair[0].gravity);
             for ((a, b), bond) in pair[0].bonds.iter().zip(&pair[1].bonds).zip(&direct.bonds) {
                 let (Some(a), Some(b), Some(used)) = (a.utilisation, b.utilisation, bond.utilisation) else {
                     continue;
@@ -85,16 +124,34 @@ fn straight_lines_between_moments_keep_to_the_figures() {
                 assert!((drawn - used).abs() < 2.0 * UTILISATION_DRIFT, "at {at_s}: {drawn} for {used}");
                 compared += 1;
             }
-            let gaps = (pair[0].gap, pair[1].gap, direct.gap);
-            if let (Some(a), Some(b), Some(gap)) = gaps
-                && gap.gap_m < 0.04
-            {
-                let drawn = a.gap_m + part * (b.gap_m - a.gap_m);
-                assert!(
-                    (drawn - gap.gap_m).abs() < 2.0 * GAP_DRIFT_M,
-                    "at {at_s}: {drawn} for {}",
-                    gap.gap_m
-                );
+        }
+    }
+    assert!(compared > 50, "{compared}");
+}
+
+/// Against distances between the places of all at an instant, for the pairs that are nearest at the two samples beside it.
+#[test]
+fn straight_lines_between_samples_keep_to_the_gaps() {
+    let mut compared = 0;
+    for name in soon_planned() {
+        let (problem, plan) = planned(name);
+        let course = Course::new(problem, plan).expect("times make sense");
+        for gaps in course.gaps() {
+            for pair in gaps.samples.windows(2) {
+                let at_s = pair[0].at_s + 0.3 * (pair[1].at_s - pair[0].at_s);
+                let there = course.configuration(at_s);
+                let named = [pair[0], pair[1]].map(|gap| gap_between(problem, &there, gap.module, gap.other));
+                let direct = named[0].min(named[1]);
+                // A third pair may be nearer still.
+                let drawn = pair[0].gap_m + 0.3 * (pair[1].gap_m - pair[0].gap_m);
+                if direct < 0.04 {
+                    assert!(drawn < direct + 2.0 * GAP_DRIFT_M, "{name} at {at_s}: {drawn} for {direct}");
+                    compared += 1;
+                }
+                let there = course.configuration(pair[0].at_s);
+                let first = gap_between(problem, &there, pair[0].module, pair[0].other);
+                assert!((pair[0].gap_m - first).abs() < 1e-12, "{name} at {}", pair[0].at_s);
+                assert!(gaps.least.is_some_and(|least| least.gap_m <= direct + 1e-9), "{name} at {at_s}");
             }
         }
     }
@@ -128,8 +185,7 @@ fn moves_side_by_side_and_what_is_carried_half_way() {
     assert_eq!(position, problem.start.get(hopper).position);
     let between = DVec3::new(-1.0, 0.0, 1.0).normalize();
     assert!((orientation * DVec3::Z).distance(between) < 1e-9);
-    let last = course.spans.last().expect("a rest");
-    assert_eq!(last.begin.get(hopper).host, Body::Module(host));
+    assert_eq!(course.configuration(course.end_s()).get(hopper).host, Body::Module(host));
 }
 
 #[test]
@@ -142,14 +198,40 @@ fn clusters_are_what_bonds_and_touches_join() {
     let slide = Move::Slide { travel_m: -0.1, curvature_per_m: 0.0 };
     let plan = plan_of(vec![step(&problem, d, slide, 0.0, Hold::Rolling)]);
     let course = Course::new(&problem, &plan).expect("times make sense");
-    let clusters = |index: usize| course.spans[index].clusters(&problem, &plan);
-    assert_eq!(clusters(0), [vec![a, b, c], vec![d]]);
+    assert_eq!(first_clusters(&course), [vec![a, b, c], vec![d]]);
 
     // A touch with a mover does not count.
     let slide = Move::Slide { travel_m: 0.1, curvature_per_m: 0.0 };
     let plan = plan_of(vec![step(&problem, c, slide, 0.0, Hold::Rolling)]);
     let course = Course::new(&problem, &plan).expect("times make sense");
-    assert_eq!(course.spans[0].clusters(&problem, &plan), [vec![a, b], vec![c], vec![d]]);
+    assert_eq!(first_clusters(&course), [vec![a, b], vec![c], vec![d]]);
+}
+
+/// Who stands with whom at the beginning.
+fn first_clusters(course: &Course<'_>) -> Vec<Vec<ModuleId>> {
+    course.spans.iter().filter(|span| span.from_s == 0.0).map(|span| span.members.clone()).collect()
+}
+
+/// Three towers side by side: while one changes the spans of the others go on, so that each has its own.
+#[test]
+fn what_happens_elsewhere_does_not_end_a_span() {
+    let mut problem = empty(vec![cobble()], vec![steel(0.6)]);
+    let towers: Vec<[ModuleId; 2]> = (0..3)
+        .map(|tower| {
+            let below = on_deck(&mut problem, [0.5 * f64::from(tower), 0.0]);
+            [below, on_shell(&mut problem, below, DVec3::Z)]
+        })
+        .collect();
+    let yaw = |module, start_s| step(&problem, module, Move::Yaw { angle_rad: 0.5 }, start_s, Hold::Rolling);
+    let plan = plan_of(vec![yaw(towers[0][1], 1.0), yaw(towers[1][1], 1.2), yaw(towers[0][0], 9.0)]);
+    let course = Course::new(&problem, &plan).expect("times make sense");
+    let count = |tower: usize| {
+        course.spans.iter().filter(|span| span.members == towers[tower] && span.to_s > span.from_s).count()
+    };
+    assert_eq!([count(0), count(1), count(2)], [4, 3, 1]);
+    // Gravity counts in two ways while the third stands.
+    let still = course.spans.iter().position(|span| span.members == towers[2]).expect("it is there");
+    assert_eq!(course.moments()[still].len(), 2);
 }
 
 /// On a slope of 60° with gravity tilted by the sway down that slope, tracks push against `m g sin(60° + sway)`, times the motion factor.
@@ -162,7 +244,7 @@ fn tracks_push_against_the_slope() {
     let slide = Move::Slide { travel_m: -0.02, curvature_per_m: 0.0 };
     let plan = plan_of(vec![step(&problem, above, slide, 0.0, Hold::Rolling)]);
     let course = Course::new(&problem, &plan).expect("times make sense");
-    let moment = course.moment(&course.spans[0], 0.0);
+    let moment = course.moment(&course.spans[0], 0.0, Gravity::UnderWay);
     let [drive] = moment.drives[..] else { panic!("{:?}", moment.drives) };
     let weight_n = problem.mass_kg(above) * problem.site.gravity_mps2 * problem.limits.motion_factor;
     assert_eq!((drive.child, drive.limit), (above, problem.kinds[0].drive_force_n));
@@ -173,7 +255,7 @@ fn tracks_push_against_the_slope() {
         "{}",
         drive.needs
     );
-    assert!(course.moment(&course.spans[1], 0.0).drives.is_empty(), "nobody drives at rest");
+    assert!(course.moment(&course.spans[1], 0.0, Gravity::AtRest).drives.is_empty(), "nobody drives at rest");
 }
 
 /// A foot that weight alone holds tips when the moment of the tilted weight about its rim outweighs it (section 5): the payload of the slot
@@ -207,7 +289,7 @@ fn payloads_are_on_at_the_end() {
     };
     let [before, .., after] = &course.spans[..] else { panic!("a rest before and one after") };
     for (span, payload_kg) in [(before, 0.0), (after, payload_kg)] {
-        let moment = course.moment(span, 0.0);
+        let moment = course.moment(span, 0.0, Gravity::AtRest);
         assert!((moment.bonds[0].needs_n - needs(payload_kg)).abs() < 1e-9, "{:?}", moment.bonds);
     }
 }
@@ -231,7 +313,7 @@ fn what_cannot_be_begun_is_left_out_and_times_that_make_no_sense_are_refused() {
     ]);
     let course = Course::new(&problem, &plan).expect("times make sense");
     assert!(matches!(course.left_out[..], [(0, MoveError::WrongDistance { .. })]));
-    assert_eq!(course.spans.last().map(|span| span.begin.get(m1).hold), Some(Hold::Braced));
+    assert_eq!(course.configuration(course.end_s()).get(m1).hold, Hold::Braced);
 
     for (start_s, duration_s) in [(-1.0, 1.0), (f64::NAN, 1.0), (0.0, f64::INFINITY), (0.0, -2.0)] {
         let mut broken = plan.clone();

@@ -107,7 +107,8 @@ impl SpanEntry {
     /// all, at its first module.
     pub(super) fn worst_between(&self, from_s: f64, to_s: f64, levels: [bool; 3]) -> Option<Worst> {
         let is_in = |k: &usize| match (self.at.get(*k), self.gravity.get(*k)) {
-            (Some(at), _) => (from_s..=to_s).contains(at),
+            // In a span with one moment the load is the same at all times.
+            (Some(at), _) => self.at.len() == 1 || (from_s..=to_s).contains(at),
             (None, level) => level.is_none_or(|level| levels[usize::from(*level)]),
         };
         let at_most = (0..self.at_most.len()).filter_map(|k| {

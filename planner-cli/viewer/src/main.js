@@ -13,7 +13,7 @@ const theme = new Theme();
 const clock = new Clock(sheet.end_s);
 const panel = new Panel(sheet, document);
 const timeline = sheet.is_plan ? new Timeline(sheet, document.getElementById("timeline"), clock) : null;
-const rows = [...document.querySelectorAll("#steps tr[data-step]")];
+const rows = new Map([...document.querySelectorAll("#steps tr[data-step]")].map((row) => [Number(row.dataset.step), row]));
 let shown = [];
 
 const view = makeView();
@@ -40,10 +40,8 @@ function show(t, why) {
   panel.show(t, crew, figures, clusters, !clock.playing && why !== "paint");
   timeline?.show(t, figures.steps);
   if (shown.join() !== figures.steps.join()) {
-    for (const row of rows) {
-      if (figures.steps.includes(Number(row.dataset.step))) row.setAttribute("aria-current", "step");
-      else row.removeAttribute("aria-current");
-    }
+    for (const index of shown) rows.get(index)?.removeAttribute("aria-current");
+    for (const index of figures.steps) rows.get(index)?.setAttribute("aria-current", "step");
     shown = figures.steps;
   }
 }
@@ -67,11 +65,7 @@ window.clamber = {
   clock,
   figures: (t) => figuresAt(sheet, t),
   clusters: (t) => clustersAt(sheet, figuresAt(sheet, t).spans, crewAt(sheet, t)),
-  placed: () =>
-    view.bodies.parts.map(({ group }) => {
-      group.updateMatrixWorld();
-      return group.matrixWorld.elements.slice();
-    }),
+  placed: () => sheet.modules.map((_, index) => view.bodies.placed(index)),
   onCanvas: (point) => view.stage.project(point),
   orbit: (...turn) => view.orbit(...turn),
   rests: () => view.sight.cells !== null,

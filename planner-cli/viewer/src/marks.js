@@ -11,6 +11,9 @@ const SHOWN = 0.1;
 /** How much of the support and of the plumb line is seen through shells. */
 const THROUGH = 0.55;
 
+/** So many plumb lines at once are shown, of those that stand least well. */
+const MOST = 40;
+
 export class Marks {
   constructor(sheet, theme, scene) {
     this.sheet = sheet;
@@ -41,7 +44,7 @@ export class Marks {
     clear(this.balance);
     clear(this.gap);
     const several = clusters.filter((cluster) => cluster.members.length > 1 && cluster.hull.length > 2);
-    if (showsBalance) for (const cluster of several) this.plumb(cluster);
+    if (showsBalance) for (const cluster of several.sort((a, b) => a.inset - b.inset).slice(0, MOST)) this.plumb(cluster);
     this.gapAt = figures.gap && figures.gap.width < SHOWN * this.unit ? this.across(crew, figures.gap) : null;
   }
 

@@ -2,6 +2,7 @@
 import { legend as legendOfMoves } from "./moves.js";
 import { colourOf, legend } from "./scale.js";
 import { standAt } from "./poses.js";
+import { spanAt } from "./sheet.js";
 import { leastBalance, whatFor, whatNext, whichPhase } from "./walk.js";
 import { bondWords, howDriven, ifOneFails, nameOf, partOf, whereBalanced, whichGap, whoMoves, whyHolds } from "./words.js";
 
@@ -66,11 +67,17 @@ export class Panel {
     const limit = sheet.limits.utilisation;
     figures.bonds.forEach((bond, index) => {
       const row = this.rows[index];
-      [row.on.textContent, row.hold.textContent] = this.standing(index, bond, crew, figures);
-      row.words.textContent = bondWords(bond);
-      row.fill.style.width = `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`;
-      row.fill.style.background = colourOf(bond, limit, this.theme);
-      row.line.classList.toggle("worst", figures.worst?.module === index);
+      const isWorst = figures.worst?.module === index;
+      const [on, hold] = this.standing(index, bond, crew, figures);
+      const looks = { on, hold, words: bondWords(bond), width: `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`, colour: colourOf(bond, limit, this.theme), isWorst };
+      const key = Object.values(looks).join("|");
+      // Most rows of a large crew stay as they are.
+      if (row.key === key) return;
+      row.key = key;
+      [row.on.textContent, row.hold.textContent, row.words.textContent] = [on, hold, looks.words];
+      row.fill.style.width = looks.width;
+      row.fill.style.background = looks.colour;
+      row.line.classList.toggle("worst", isWorst);
     });
   }
 
@@ -79,7 +86,7 @@ export class Panel {
     const { sheet } = this;
     if (bond.host === null) return ["the air", "lifted"];
     const { on, braced } = crew.stands[index];
-    const over = figures.steps.map((number) => sheet.steps[number]).find(({ module, move }) => module === index && ["hop", "cross"].includes(move));
+    const over = spanAt(sheet, index, figures.t).steps.map((number) => sheet.steps[number]).find(({ module, move }) => module === index && ["hop", "cross"].includes(move));
     if (over) return [`${nameOf(sheet, on)} \u2192 ${nameOf(sheet, standAt(sheet.modules[index], over.to).on)}`, over.move === "hop" ? "hopping" : "crossing"];
     return [nameOf(sheet, bond.host), braced ? "\u25C9 braced" : "\u2016 rolling"];
   }

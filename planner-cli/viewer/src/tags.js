@@ -4,6 +4,8 @@ import { minus, norm } from "./poses.js";
 
 /** Shells smaller than this on the screen, in pixels of their radius, have their names without figures, unless it is the worst bond. */
 const SMALL = 24;
+/** Shells smaller than this have no names, unless it is the worst bond: there is no room for them. */
+const TINY = 5;
 /** What is farther outside the window than half of this, in pixels, has no name in it. */
 const WELL = 120;
 /** Names of decks keep so many radii off the middle of a shell, for its foot too. */
@@ -31,9 +33,9 @@ export class Tags {
 
   show(crew, figures, marks) {
     Object.assign(this, { crew, figures, marks });
-    const movers = figures.steps.map((index) => this.sheet.steps[index].module);
+    const movers = new Set(figures.steps.map((index) => this.sheet.steps[index].module));
     this.modules.forEach((tag, index) => {
-      tag.classList.toggle("moves", movers.includes(index));
+      tag.classList.toggle("moves", movers.has(index));
       tag.classList.toggle("worst", figures.worst?.module === index);
     });
     this.gap.textContent = figures.gap ? millimetres(figures.gap.width) : "";
@@ -71,6 +73,10 @@ export class Tags {
     const late = [];
     for (const { index, at, radius } of shells.sort((a, b) => norm(minus(a.position, eye)) - norm(minus(b.position, eye)))) {
       const tag = this.modules[index];
+      if (radius < TINY && this.figures.worst?.module !== index) {
+        tag.hidden = true;
+        continue;
+      }
       tag.textContent = this.moduleWords(index, radius);
       if (radius < SMALL && !tag.classList.contains("moves") && !tag.classList.contains("worst")) late.push([tag, at]);
       else put(tag, this.aside(tag, at, isFree, true));

@@ -139,7 +139,9 @@ export class Timeline {
     const x = this.x(t);
     this.head.setAttribute("x1", x);
     this.head.setAttribute("x2", x);
-    this.bars.forEach((bar, index) => bar.classList.toggle("now", steps.includes(index)));
+    for (const index of this.now ?? []) this.bars[index].classList.remove("now");
+    for (const index of steps) this.bars[index].classList.add("now");
+    this.now = steps;
     const { scrollLeft, clientWidth } = this.root;
     if (this.clock.playing && (x < scrollLeft || x > scrollLeft + clientWidth - 60)) this.root.scrollLeft = x - 40;
   }

@@ -1,11 +1,17 @@
 // Where those who move will be: an arrow along the way of each, from the beginning of its step to the end, and its shell as a ghost there. Of a leg
 // under way, the ghost is where its end comes down.
-import { CatmullRomCurve3, ConeGeometry, Group, Mesh, MeshBasicMaterial, SphereGeometry, TubeGeometry, Vector3 } from "three";
+import {
+  BufferGeometry, CatmullRomCurve3, ConeGeometry, Float32BufferAttribute, Group, LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial,
+  SphereGeometry, TubeGeometry, Vector3,
+} from "three";
 import { add, minus, norm, poseAt, rotate } from "./poses.js";
 import { legsUnderWay } from "./walk.js";
 
 /** Points along a way. */
 const POINTS = 24;
+/** More moves at once than this are shown as plain lines, with fewer points. */
+const MANY = 40;
+const COARSE = 6;
 /** A centre that goes less far than this, in radii, turns on the spot: its arrow is the way of a point over the nose. */
 const STILL = 0.05;
 const NOSE = 1.12;
@@ -18,6 +24,7 @@ export class Ways {
   constructor(sheet, theme, scene) {
     this.sheet = sheet;
     this.line = new MeshBasicMaterial({ depthTest: false, transparent: true, opacity: 0.75 });
+    this.thin = new LineBasicMaterial({ depthTest: false });
     this.ghost = new MeshBasicMaterial({ depthWrite: false, transparent: true, opacity: 0.22 });
     this.group = new Group();
     scene.add(this.group);
@@ -26,7 +33,7 @@ export class Ways {
   }
 
   paint(theme) {
-    for (const material of [this.line, this.ghost]) material.color.set(theme.paint.way);
+    for (const material of [this.line, this.thin, this.ghost]) material.color.set(theme.paint.way);
   }
 
   show(figures, t) {
@@ -37,11 +44,26 @@ export class Ways {
     for (const child of this.group.children) child.geometry.dispose();
     this.group.clear();
     const ofLegs = legs.flatMap(({ knee, end }) => [knee, end]);
-    for (const index of figures.steps) this.way(this.sheet.steps[index], index, ofLegs);
+    const isFew = figures.steps.length <= MANY;
+    if (isFew) for (const index of figures.steps) this.way(this.sheet.steps[index], index, ofLegs);
+    else this.lines(figures.steps);
     for (const { end, to } of legs) {
       const module = this.sheet.modules[end];
       this.shell(poseAt(module, to).position, this.sheet.kinds[module.kind].shell);
     }
+  }
+
+  /** The ways of many as plain lines. */
+  lines(steps) {
+    const { sheet } = this;
+    const ends = steps.flatMap((index) => {
+      const step = sheet.steps[index];
+      const at = (k) => poseAt(sheet.modules[step.module], step.from + ((step.to - step.from) * k) / COARSE).position;
+      return Array.from({ length: COARSE }, (_, k) => [...at(k), ...at(k + 1)]).flat();
+    });
+    const lines = new LineSegments(new BufferGeometry().setAttribute("position", new Float32BufferAttribute(ends, 3)), this.thin);
+    lines.renderOrder = 1;
+    this.group.add(lines);
   }
 
   way(step, index, ofLegs) {

@@ -182,9 +182,11 @@ impl<'a> Builder<'a> {
         self.course
     }
 
-    /// Moves what is under way on to an instant.
+    /// Moves what is under way on to an instant. What hops or crosses is looked at before and after only.
     fn pass_time(&mut self, instant: f64) {
-        for (module, _) in self.active.iter().flat_map(|active| &active.group_end) {
+        let plan = self.course.plan;
+        let drives = |active: &&Active| !plan.steps[active.step].action.changes_host();
+        for (module, _) in self.active.iter().filter(drives).flat_map(|active| &active.group_end) {
             let (position, orientation) = self.course.pose(*module, instant);
             let place = self.now.get_mut(*module);
             (place.position, place.orientation) = (position, orientation);

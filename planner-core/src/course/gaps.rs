@@ -104,7 +104,8 @@ impl Course<'_> {
         let middle = self.smallest(pairs, 0.5 * (from.at_s + to.at_s));
         let Some(middle) = middle.filter(|middle| {
             let drawn = 0.5 * (from.gap_m + to.gap_m);
-            depth > 0 && middle.gap_m < WIDE_M && (drawn - middle.gap_m).abs() > GAP_DRIFT_M
+            let is_near = from.gap_m.min(middle.gap_m).min(to.gap_m) < WIDE_M;
+            depth > 0 && is_near && (drawn - middle.gap_m).abs() > GAP_DRIFT_M
         }) else {
             samples.push(from);
             return;

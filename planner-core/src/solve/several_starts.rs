@@ -20,6 +20,8 @@ const MOST_IDLE: u64 = 200;
 const STARTS: u64 = 8;
 /// A round that shortens the makespan by less than this share is the last.
 const WORTH: f64 = 0.01;
+/// So many rounds in a row that find no solution are no lack of gain: other seeds may find one.
+const IN_VAIN: u32 = 1;
 
 /// What several starts have in common.
 pub(super) struct SeveralStarts<'a> {
@@ -31,7 +33,7 @@ pub(super) struct SeveralStarts<'a> {
 }
 
 impl SeveralStarts<'_> {
-    /// The best that comes of some solutions and of others, found round by round until a round brings no gain. What ends sooner than anything before is
+    /// The best that comes of some solutions and of others, found round by round until a round finds some that bring no gain, or several find none. What ends sooner than anything before is
     /// offered; the first solutions before others are looked for.
     pub(super) fn rearrange(
         &self,
@@ -41,15 +43,18 @@ impl SeveralStarts<'_> {
     ) -> Rearranged {
         let own = Budget { bytes: self.budget.bytes / STARTS, ..*self.budget };
         let mut best: Option<Rearranged> = None;
+        let mut in_vain = 0;
         for round in 0.. {
             let before_s = best.as_ref().map_or(f64::INFINITY, |best| best.makespan_s);
             let mut arms = Arms { several: self, begun: Vec::new(), offered_s: before_s };
             let mut starts: Vec<Vec<Trip>> = if round == 0 { first.to_vec() } else { Vec::new() };
             let known = starts.len();
+            in_vain += u32::from(round > 0);
             let mut ended = arms.begin(&starts, &own, offer);
             for other in others(round) {
                 if !starts.contains(&other) {
                     starts.push(other);
+                    in_vain = 0;
                 }
             }
             ended = ended.and_then(|()| arms.begin(&starts[known..], &own, offer));
@@ -57,7 +62,8 @@ impl SeveralStarts<'_> {
             (found, ended) = arms.narrowed_down(ended, offer);
             // Searches that were stopped find no starts, and then nothing else has asked.
             let ended = ended.and_then(|()| self.budget.go_on());
-            let is_last = ended.is_err() || (round > 0 && found.makespan_s >= before_s * (1.0 - WORTH));
+            let may_go_on = round == 0 || (1..=IN_VAIN).contains(&in_vain);
+            let is_last = ended.is_err() || (!may_go_on && found.makespan_s >= before_s * (1.0 - WORTH));
             if found.makespan_s < before_s || best.is_none() {
                 best = Some(found);
             }
@@ -167,6 +173,6 @@ mod tests {
             Vec::new()
         };
         let found = several.rearrange(&[], others, &mut |_| panic!("nothing to offer"));
-        assert_eq!((found.moves, rounds.get()), (None, 2));
+        assert_eq!((found.moves, rounds.get()), (None, 3));
     }
 }

@@ -26,6 +26,7 @@ mod one_by_one;
 mod order;
 #[cfg(test)]
 mod order_tests;
+mod pieces;
 pub(crate) mod sequence;
 #[cfg(test)]
 mod sets_tests;
@@ -43,6 +44,7 @@ pub use network::Network;
 pub use objective::{Objective, dominates};
 pub use one_by_one::one_by_one;
 pub use sequence::moves_of_trips;
+pub(crate) use side_by_side::in_pieces_side_by_side;
 pub use side_by_side::{SideBySide, at_several_limits, quickly_side_by_side, side_by_side};
 pub use time_use::{CriticalWait, TimeUse, WaitReason};
 pub use timing::Heading;

@@ -6,6 +6,7 @@ use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
 use super::local_search::{Arranged, improve};
 use super::order::{arrange, arrange_quickly};
+use super::pieces::in_pieces;
 use super::timing::{Heading, plan_of};
 use super::{Objective, PAUSE_S, ScheduleError};
 use crate::control::{Budget, Interrupt};
@@ -28,6 +29,8 @@ pub struct SideBySide {
 
 /// Rounds in which holds are chosen again for the resulting order.
 const ROUNDS: usize = 3;
+/// Most sets of steps under way together in one structure that a quick timing looks at.
+const SETS: usize = 32;
 /// Number of bisection steps to the least limit on utilisation.
 const BISECTIONS: usize = 12;
 
@@ -69,15 +72,39 @@ pub fn quickly_side_by_side(
     heading: &Heading,
     interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
-    let needed = interrupt.only_when_cancelled();
+    quickly(problem, moves, heading, 1, interrupt.only_when_cancelled())
+}
+
+/// List scheduling that looks at so many sets of steps under way together in a structure whose modules lean on each other.
+fn quickly(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    heading: &Heading,
+    most_sets: usize,
+    interrupt: Interrupt<'_>,
+) -> Result<Plan, ScheduleError> {
     let course = DriveSequence::new(problem, moves)?;
     let mut loads = Loads::new(&course, problem.limits.utilisation());
     let given: Vec<usize> = (0..course.drives.len()).collect();
-    let holds = quick_holds(&course, &mut loads, &given, heading.status == Status::Solved, needed)?;
-    let mut crew = Crew::new(&course, &mut loads, &given, &holds, needed);
+    let holds = quick_holds(&course, &mut loads, &given, heading.status == Status::Solved, interrupt)?;
+    let mut crew = Crew::new(&course, &mut loads, &given, &holds, interrupt);
+    crew.most_sets = most_sets;
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
     let order = arrange_quickly(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
     Ok(plan_of(&crew, &order.start_s, |step| order.waits_of(step), heading))
+}
+
+/// The same with slides in pieces wherever a step waits for a piece of one.
+///
+/// # Errors
+/// See [`quickly_side_by_side`]; also when interrupted at all.
+pub(crate) fn in_pieces_side_by_side(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    heading: &Heading,
+    interrupt: Interrupt<'_>,
+) -> Result<Plan, ScheduleError> {
+    quickly(problem, &in_pieces(problem, moves), heading, SETS, interrupt)
 }
 
 /// Times a sequence in parallel under several limits on utilisation, from the problem's to the least that the sequence allows, as many as the budget

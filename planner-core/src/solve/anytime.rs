@@ -22,7 +22,8 @@ use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use crate::schedule::{
-    Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
+    Heading, ScheduleError, in_pieces_side_by_side, moves_of_trips, one_by_one, quickly_side_by_side,
+    side_by_side,
 };
 use crate::search::outcome::status_of;
 use crate::search::planner::validate;
@@ -32,6 +33,9 @@ use crate::search::{
 use crate::travel::{Trip, Way};
 use rayon::prelude::*;
 use std::sync::Mutex;
+
+/// Of crews with more modules the first solution is timed with slides in pieces, too.
+const MANY: usize = 16;
 
 /// Most sequences of the moves to time in the search for a better one.
 const SEQUENCES: u64 = 500;
@@ -209,9 +213,8 @@ impl Solver<'_> {
     fn solved(self) -> Solution {
         let incumbent = Incumbent::new(self.options.objective);
         self.tell(&incumbent);
-        let (first, solutions) = rayon::join(|| self.first(), || self.solutions());
-        let mut trouble = first.map(|checked| incumbent.offer(checked)).err();
-        self.tell(&incumbent);
+        let (first, solutions) = rayon::join(|| self.first(&incumbent), || self.solutions());
+        let mut trouble = first.err();
         let sequences = self.sequences(solutions, &incumbent);
         let mut trade_offs = Vec::new();
         // Once it is to finish, a better timing is looked for only where there is none yet.
@@ -237,11 +240,26 @@ impl Solver<'_> {
         Solution { report: Report { trade_offs, ..solution.report }, ..solution }
     }
 
-    /// The first solution as it was found, timed as quickly as that can be done, and checked.
-    fn first(&self) -> Result<Checked, Trouble> {
+    /// The first solution as it was found, timed as quickly as that can be done, and checked; of a large crew then with slides in pieces.
+    fn first(&self, incumbent: &Incumbent) -> Result<(), Trouble> {
         let stopped = || self.control.stopped();
         let moves = moves_of_trips(self.problem, &self.outcome.trips)?;
-        self.quickly(&moves, Interrupt::new(&stopped).only_when_cancelled())
+        incumbent.offer(self.quickly(&moves, Interrupt::new(&stopped).only_when_cancelled())?);
+        self.tell(incumbent);
+        if self.problem.modules.len() > MANY
+            && let Ok(checked) = self.in_pieces(&moves)
+        {
+            incumbent.offer(checked);
+            self.tell(incumbent);
+        }
+        Ok(())
+    }
+
+    /// The first solution with slides in pieces, and checked.
+    fn in_pieces(&self, moves: &[(ModuleId, Move)]) -> Result<Checked, Trouble> {
+        let stopped = || self.control.stopped();
+        let plan = in_pieces_side_by_side(self.problem, moves, &self.heading, Interrupt::new(&stopped))?;
+        Ok(Candidate::from(plan).checked(self.problem, Interrupt::new(&stopped))?)
     }
 
     /// A sequence timed as quickly as that can be done, and checked.

@@ -233,7 +233,7 @@ impl<'a> DriveSequence<'a> {
     }
 
     /// Number of drives of a module before a drive of another, in the order of the trips.
-    fn done_before(&self, drive: usize, module: ModuleId) -> usize {
+    pub(super) fn done_before(&self, drive: usize, module: ModuleId) -> usize {
         self.own[module.index()].partition_point(|&own| own < drive)
     }
 

@@ -7,7 +7,7 @@ use crate::motion::Move;
 const PIECE: f64 = 2.0;
 
 /// Moves with every long slide in pieces of one length.
-pub(super) fn in_pieces(problem: &Problem, moves: &[(ModuleId, Move)]) -> Vec<(ModuleId, Move)> {
+pub(super) fn cut(problem: &Problem, moves: &[(ModuleId, Move)]) -> Vec<(ModuleId, Move)> {
     let mut pieces = Vec::with_capacity(moves.len());
     for &(module, action) in moves {
         let Move::Slide { travel_m, curvature_per_m } = action else {

@@ -1,12 +1,13 @@
 //! Stage 2: from a sequence of moves to a timed plan in which modules move in parallel.
 
+use super::arrivals::by_arrival;
 use super::bracing::{Holds, fewest_holds, quick_holds};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
 use super::local_search::{Arranged, improve};
 use super::order::{arrange, arrange_quickly};
-use super::pieces::in_pieces;
+use super::pieces::cut;
 use super::timing::{Heading, plan_of};
 use super::{Objective, PAUSE_S, ScheduleError};
 use crate::control::{Budget, Interrupt};
@@ -29,8 +30,6 @@ pub struct SideBySide {
 
 /// Rounds in which holds are chosen again for the resulting order.
 const ROUNDS: usize = 3;
-/// Most sets of steps under way together in one structure that a quick timing looks at.
-const SETS: usize = 32;
 /// Number of bisection steps to the least limit on utilisation.
 const BISECTIONS: usize = 12;
 
@@ -72,11 +71,15 @@ pub fn quickly_side_by_side(
     heading: &Heading,
     interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
-    quickly(problem, moves, heading, 1, interrupt.only_when_cancelled())
+    list_scheduled(problem, moves, heading, 1, interrupt.only_when_cancelled())
 }
 
-/// List scheduling that looks at so many sets of steps under way together in a structure whose modules lean on each other.
-fn quickly(
+/// The same with another number of sets of steps that are looked at in a structure whose modules lean on each other: the more, the fewer waits. Ends with
+/// any interruption.
+///
+/// # Errors
+/// See [`quickly_side_by_side`].
+pub(crate) fn list_scheduled(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
     heading: &Heading,
@@ -94,17 +97,25 @@ fn quickly(
     Ok(plan_of(&crew, &order.start_s, |step| order.waits_of(step), heading))
 }
 
-/// The same with slides in pieces wherever a step waits for a piece of one.
+/// The moves of a sequence for [`quickly_side_by_side`], so that they end sooner: the trips in the order of their arrivals where `by_arrivals` asks
+/// for it, and slides in pieces. In another order some load may not be carried.
 ///
 /// # Errors
-/// See [`quickly_side_by_side`]; also when interrupted at all.
-pub(crate) fn in_pieces_side_by_side(
+/// When the sequence cannot be made one move after the other, or when interrupted.
+pub(crate) fn in_pieces(
     problem: &Problem,
     moves: &[(ModuleId, Move)],
-    heading: &Heading,
+    by_arrivals: bool,
     interrupt: Interrupt<'_>,
-) -> Result<Plan, ScheduleError> {
-    quickly(problem, &in_pieces(problem, moves), heading, SETS, interrupt)
+) -> Result<Vec<(ModuleId, Move)>, ScheduleError> {
+    if !by_arrivals {
+        return Ok(cut(problem, moves));
+    }
+    let course = DriveSequence::new(problem, moves)?;
+    let order = by_arrival(&course, interrupt)?;
+    let moves: Vec<(ModuleId, Move)> =
+        order.iter().map(|&drive| (course.drives[drive].module, course.drives[drive].action)).collect();
+    Ok(cut(problem, &moves))
 }
 
 /// Times a sequence in parallel under several limits on utilisation, from the problem's to the least that the sequence allows, as many as the budget

@@ -22,7 +22,7 @@ use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use crate::schedule::{
-    Heading, ScheduleError, in_pieces_side_by_side, moves_of_trips, one_by_one, quickly_side_by_side,
+    Heading, ScheduleError, in_pieces, list_scheduled, moves_of_trips, one_by_one, quickly_side_by_side,
     side_by_side,
 };
 use crate::search::outcome::status_of;
@@ -36,6 +36,9 @@ use std::sync::Mutex;
 
 /// Of crews with more modules the first solution is timed with slides in pieces, too.
 const MANY: usize = 16;
+
+/// Most sets of moves under way together in one structure that are looked at in these timings.
+const SETS: usize = 32;
 
 /// Most sequences of the moves to time in the search for a better one.
 const SEQUENCES: u64 = 500;
@@ -246,20 +249,28 @@ impl Solver<'_> {
         let moves = moves_of_trips(self.problem, &self.outcome.trips)?;
         incumbent.offer(self.quickly(&moves, Interrupt::new(&stopped).only_when_cancelled())?);
         self.tell(incumbent);
-        if self.problem.modules.len() > MANY
-            && let Ok(checked) = self.in_pieces(&moves)
-        {
-            incumbent.offer(checked);
-            self.tell(incumbent);
+        if self.problem.modules.len() > MANY && !self.options.one_by_one {
+            self.in_pieces(&moves, incumbent);
         }
         Ok(())
     }
 
-    /// The first solution with slides in pieces, and checked.
-    fn in_pieces(&self, moves: &[(ModuleId, Move)]) -> Result<Checked, Trouble> {
+    /// Offers timings of a sequence with slides in pieces, each with more work than the one before.
+    fn in_pieces(&self, moves: &[(ModuleId, Move)], incumbent: &Incumbent) {
         let stopped = || self.control.stopped();
-        let plan = in_pieces_side_by_side(self.problem, moves, &self.heading, Interrupt::new(&stopped))?;
-        Ok(Candidate::from(plan).checked(self.problem, Interrupt::new(&stopped))?)
+        let interrupt = Interrupt::new(&stopped);
+        let timed = |by_arrivals: bool, most_sets: usize| -> Result<(), Trouble> {
+            let pieces = in_pieces(self.problem, moves, by_arrivals, interrupt)?;
+            let plan = list_scheduled(self.problem, &pieces, &self.heading, most_sets, interrupt)?;
+            incumbent.offer(Candidate::from(plan).checked(self.problem, interrupt)?);
+            self.tell(incumbent);
+            Ok(())
+        };
+        let by_arrivals = timed(true, 1).is_ok();
+        if !by_arrivals {
+            let _ = timed(false, 1);
+        }
+        let _ = timed(by_arrivals, SETS);
     }
 
     /// A sequence timed as quickly as that can be done, and checked.

@@ -167,12 +167,13 @@ pub(super) fn arrange_within(
     arrange_by(rules, sequence, pause_s, within_s, least_waits)
 }
 
-/// The same by list scheduling: a step that is not sound with the waits that it needs waits for every step before it that may affect that, but for the
-/// last few.
+/// The same by list scheduling: a step that is not sound with the waits that it needs waits for every step before it that may affect that; if it
+/// `may_leave_out` some, for all but the last few.
 pub(super) fn arrange_quickly(
     rules: &mut impl Rules,
     sequence: &[usize],
     pause_s: f64,
+    may_leave_out: bool,
 ) -> Result<Order, NotArranged> {
     arrange_by(rules, sequence, pause_s, f64::INFINITY, |rules, order, step, needed| {
         if rules.holds(order, step, &needed)? {
@@ -184,7 +185,7 @@ pub(super) fn arrange_quickly(
             return exclusive_waits(rules, order, step, waits);
         }
         let mut left_out = 1;
-        while left_out <= candidates.len() {
+        while may_leave_out && left_out <= candidates.len() {
             let fewer = order.closed_with(&needed, &candidates[..candidates.len() - left_out]);
             if !rules.holds(order, step, &fewer)? {
                 break;

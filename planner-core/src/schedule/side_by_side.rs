@@ -93,7 +93,8 @@ pub(crate) fn list_scheduled(
     let mut crew = Crew::new(&course, &mut loads, &given, &holds, interrupt);
     crew.most_sets = most_sets;
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
-    let order = arrange_quickly(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
+    let order = arrange_quickly(&mut crew, &sequence, PAUSE_S, most_sets > 1)
+        .map_err(|error| crew.explained(error))?;
     Ok(plan_of(&crew, &order.start_s, |step| order.waits_of(step), heading))
 }
 

@@ -7,6 +7,7 @@
 use super::apart::{self, Apart};
 use super::control::{Control, Phase, Progress};
 use super::fitted_slots::with_fitted_slots;
+use super::in_pieces::{MANY, time_in_pieces};
 use super::incumbent::{Candidate, Checked, Incumbent};
 use super::options::SolveOptions;
 use super::other_crossings::other_solutions;
@@ -22,8 +23,7 @@ use crate::model::{ModuleId, Problem};
 use crate::motion::Move;
 use crate::plan::{Plan, PlannerNote, Status, Step, Summary, UtilisationIs};
 use crate::schedule::{
-    Heading, ScheduleError, in_pieces, list_scheduled, moves_of_trips, one_by_one, quickly_side_by_side,
-    side_by_side,
+    Heading, ScheduleError, moves_of_trips, one_by_one, quickly_side_by_side, side_by_side,
 };
 use crate::search::outcome::status_of;
 use crate::search::planner::validate;
@@ -33,12 +33,6 @@ use crate::search::{
 use crate::travel::{Trip, Way};
 use rayon::prelude::*;
 use std::sync::Mutex;
-
-/// Of crews with more modules the first solution is timed with slides in pieces, too.
-const MANY: usize = 16;
-
-/// Most sets of moves under way together in one structure that are looked at in these timings.
-const SETS: usize = 32;
 
 /// Most sequences of the moves to time in the search for a better one.
 const SEQUENCES: u64 = 500;
@@ -250,27 +244,14 @@ impl Solver<'_> {
         incumbent.offer(self.quickly(&moves, Interrupt::new(&stopped).only_when_cancelled())?);
         self.tell(incumbent);
         if self.problem.modules.len() > MANY && !self.options.one_by_one {
-            self.in_pieces(&moves, incumbent);
+            let bytes = self.options.memory_bytes;
+            let budget = Budget { bytes, interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
+            time_in_pieces(self.problem, &moves, &self.heading, &budget, |checked| {
+                incumbent.offer(checked);
+                self.tell(incumbent);
+            });
         }
         Ok(())
-    }
-
-    /// Offers timings of a sequence with slides in pieces, each with more work than the one before.
-    fn in_pieces(&self, moves: &[(ModuleId, Move)], incumbent: &Incumbent) {
-        let stopped = || self.control.stopped();
-        let interrupt = Interrupt::new(&stopped);
-        let timed = |by_arrivals: bool, most_sets: usize| -> Result<(), Trouble> {
-            let pieces = in_pieces(self.problem, moves, by_arrivals, interrupt)?;
-            let plan = list_scheduled(self.problem, &pieces, &self.heading, most_sets, interrupt)?;
-            incumbent.offer(Candidate::from(plan).checked(self.problem, interrupt)?);
-            self.tell(incumbent);
-            Ok(())
-        };
-        let by_arrivals = timed(true, 1).is_ok();
-        if !by_arrivals {
-            let _ = timed(false, 1);
-        }
-        let _ = timed(by_arrivals, SETS);
     }
 
     /// A sequence timed as quickly as that can be done, and checked.

@@ -192,17 +192,9 @@ impl<'a> Loads<'a> {
         interrupt.go_on()?;
         let carries = match joined {
             Joined::ByBonds => {
-                let alone = part_of(self.course.problem, configuration, part);
-                let (problem, there) = (&alone.0, alone.1);
-                self.prove_with(
-                    &mut WarmStart::default(),
-                    state,
-                    part,
-                    &underway,
-                    (problem, there),
-                    Missing::All,
-                    interrupt,
-                )?
+                let (problem, there) = part_of(self.course.problem, configuration, part);
+                let (alone, mut hint) = ((&problem, there, Missing::All), WarmStart::default());
+                self.prove_with(&mut hint, state, part, &underway, alone, interrupt)?
             }
             Joined::ByTouchesToo => self.judge(configuration, state, part, &underway, interrupt)?,
         };
@@ -259,7 +251,7 @@ impl<'a> Loads<'a> {
         let mut hint = self.hints.swap_remove(part).unwrap_or_default();
         hint.exchange_forces(&mut self.forces);
         let carries =
-            self.prove_with(&mut hint, state, part, underway, (problem, there), Missing::Nothing, interrupt);
+            self.prove_with(&mut hint, state, part, underway, (problem, there, Missing::Nothing), interrupt);
         hint.exchange_forces(&mut self.forces);
         self.hints.insert(part.to_vec(), hint);
         carries
@@ -271,8 +263,7 @@ impl<'a> Loads<'a> {
         state: &State,
         part: &[ModuleId],
         underway: &[usize],
-        (problem, there): (&Problem, Configuration),
-        missing: Missing,
+        (problem, there, missing): (&Problem, Configuration, Missing),
         interrupt: Interrupt<'_>,
     ) -> Result<bool, Stopped> {
         if underway.is_empty() {

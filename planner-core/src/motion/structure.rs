@@ -33,9 +33,31 @@ pub(crate) fn structures<'a>(
             joined.union(touch.module.index(), other.index());
         }
     }
+    sets_of(&joined, ModuleId::at)
+}
+
+/// The same by bonds alone, of some modules with all their hosts, which are in the order of the crew.
+pub(crate) fn trees(
+    configuration: &Configuration,
+    members: &[ModuleId],
+    hops: impl Iterator<Item = (ModuleId, Body)>,
+) -> Vec<Vec<ModuleId>> {
+    let mut joined: UnionFind<usize> = UnionFind::new(members.len());
+    let bonds = members.iter().map(|&id| (id, configuration.get(id).host)).chain(hops);
+    for (id, host) in bonds {
+        if let (Ok(own), Body::Module(host)) = (members.binary_search(&id), host)
+            && let Ok(host) = members.binary_search(&host)
+        {
+            joined.union(own, host);
+        }
+    }
+    sets_of(&joined, |at| members[at])
+}
+
+fn sets_of(joined: &UnionFind<usize>, module: impl Fn(usize) -> ModuleId) -> Vec<Vec<ModuleId>> {
     let mut parts: IndexMap<usize, Vec<ModuleId>> = IndexMap::new();
-    for index in 0..count {
-        parts.entry(joined.find(index)).or_default().push(ModuleId::at(index));
+    for index in 0..joined.len() {
+        parts.entry(joined.find(index)).or_default().push(module(index));
     }
     parts.into_values().collect()
 }

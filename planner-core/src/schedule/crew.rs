@@ -18,6 +18,8 @@ use crate::math::DVec3;
 use crate::model::{Body, Hold, ModuleId, Placement, Problem};
 use crate::motion::{Move, duration_s};
 use fixedbitset::FixedBitSet;
+use indexmap::IndexMap;
+use petgraph::unionfind::UnionFind;
 
 /// Beyond this number of sets under way together a step counts as unsound.
 const MOST_SETS: usize = 2000;
@@ -45,6 +47,8 @@ pub(super) struct Crew<'a, 'b> {
     course: &'a DriveSequence<'a>,
     loads: &'b mut Loads<'a>,
     interrupt: Interrupt<'b>,
+    /// Beyond this number of sets under way together a step counts as unsound.
+    pub(super) most_sets: usize,
     /// The steps, in an order in which they can be made one after the other.
     pub(super) items: Vec<Item>,
     /// For each module the items it takes part in, in order.
@@ -111,7 +115,7 @@ impl<'a, 'b> Crew<'a, 'b> {
         let start = |id: ModuleId| Come { drives_done: 0, hold: course.problem.start.get(id).hold };
         let come = course.problem.module_ids().map(|id| vec![start(id)]).collect();
         let own = vec![Vec::new(); course.places.len()];
-        Self { course, loads, interrupt, items: Vec::new(), own, come }
+        Self { course, loads, interrupt, most_sets: MOST_SETS, items: Vec::new(), own, come }
     }
 
     fn hold_of(&self, module: ModuleId) -> Hold {
@@ -254,17 +258,99 @@ impl<'a, 'b> Crew<'a, 'b> {
         order.placed.iter().copied().filter(|&item| !waits.contains(item)).filter(concerns).collect()
     }
 
+    /// Whether all structures that a step can be in carry their load in every case in which it is under way.
+    fn structures_carry(
+        &mut self,
+        order: &Order,
+        step: usize,
+        waits: &FixedBitSet,
+        inside: &[bool],
+    ) -> Result<bool, Stopped> {
+        let beside = self.beside(order, waits, inside);
+        for_each_maximal(
+            &beside,
+            |a, b| order.unordered(a, b),
+            self.most_sets,
+            |set| {
+                let state = self.state(&ended(order, waits, set), set.iter().copied().chain([step]));
+                // A step that leaves removes touches with modules that it does not move, so all modules that it could reach are checked.
+                self.loads.carries_around(&state, inside, self.interrupt)
+            },
+        )
+    }
+
+    /// The same without the help of any touch. What stands on different modules of the ground is then looked at by itself, in far fewer cases.
+    fn trees_carry(
+        &mut self,
+        order: &Order,
+        step: usize,
+        waits: &FixedBitSet,
+        inside: &[bool],
+    ) -> Result<bool, Stopped> {
+        if !self.loads.touches_may_be_left_out() {
+            return Ok(false);
+        }
+        for tree in self.trees(order, step, waits, inside) {
+            let beside = self.beside(order, waits, &tree);
+            let members: Vec<ModuleId> = (0..tree.len()).filter(|&m| tree[m]).map(ModuleId::at).collect();
+            let own = tree[self.items[step].module.index()].then_some(step);
+            let carries = for_each_maximal(
+                &beside,
+                |a, b| order.unordered(a, b),
+                MOST_SETS,
+                |set| {
+                    let state = self.state(&ended(order, waits, set), set.iter().copied().chain(own));
+                    self.loads.carries_without_touches(&state, &members, self.interrupt)
+                },
+            )?;
+            if !carries {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
+    /// The modules of `inside` by the trees of bonds that they can ever be in while a step is under way and waits for `waits` only.
+    fn trees(&self, order: &Order, item: usize, waits: &FixedBitSet, inside: &[bool]) -> Vec<Vec<bool>> {
+        let placed: FixedBitSet = order.placed.iter().copied().collect();
+        let count = self.own.len();
+        let mut joined: UnionFind<usize> = UnionFind::new(count);
+        for (module, places) in self.course.places.iter().enumerate().filter(|(module, _)| inside[*module]) {
+            let (from, to) = (self.come(module, waits).drives_done, self.come(module, &placed).drives_done);
+            for host in places[from..=to].iter().filter_map(|place| place.host.module()) {
+                joined.union(module, host.index());
+            }
+        }
+        let hosts = self.items[item].drive.map_or(&[][..], |drive| &self.course.drives[drive].hosts);
+        for module in self.members(item).iter().chain(hosts) {
+            joined.union(self.items[item].module.index(), module.index());
+        }
+        let mut trees: IndexMap<usize, Vec<bool>> = IndexMap::new();
+        for module in (0..count).filter(|&module| inside[module]) {
+            trees.entry(joined.find(module)).or_insert_with(|| vec![false; count])[module] = true;
+        }
+        trees.into_values().collect()
+    }
+
     /// The state when all predecessors of the items under way have ended.
-    fn state(&self, ended: &FixedBitSet, underway: &[usize]) -> State {
+    fn state(&self, ended: &FixedBitSet, underway: impl Iterator<Item = usize>) -> State {
+        let underway: Vec<usize> = underway.collect();
         let come: Vec<Come> = (0..self.own.len()).map(|m| self.come(m, ended)).collect();
         let mut holds: Vec<Hold> = come.iter().map(|c| c.hold).collect();
         for &item in underway.iter().filter(|&&item| self.items[item].drive.is_none()) {
             holds[self.items[item].module.index()] = Hold::Rolling;
         }
-        let mut drives = self.drives_of(underway);
+        let mut drives = self.drives_of(&underway);
         drives.sort_unstable();
         State { drives_done: come.iter().map(|c| c.drives_done).collect(), holds, underway: drives }
     }
+}
+
+/// What has ended when all predecessors of some steps under way have.
+fn ended(order: &Order, waits: &FixedBitSet, underway: &[usize]) -> FixedBitSet {
+    let mut ended = waits.clone();
+    underway.iter().for_each(|&other| ended.union_with(&order.before[other]));
+    ended
 }
 
 impl Rules for Crew<'_, '_> {
@@ -317,31 +403,18 @@ impl Rules for Crew<'_, '_> {
     }
 
     fn holds(&mut self, order: &Order, step: usize, waits: &FixedBitSet) -> Result<bool, Stopped> {
+        self.interrupt.go_on()?;
         if self.loads.without_loads {
             return Ok(true);
         }
         let inside = self.within_reach(order, step, waits);
-        let beside = self.beside(order, waits, &inside);
-        for_each_maximal(
-            &beside,
-            |a, b| order.unordered(a, b),
-            MOST_SETS,
-            |set| {
-                let mut ended = waits.clone();
-                for &other in set {
-                    ended.union_with(&order.before[other]);
-                }
-                let underway: Vec<usize> = set.iter().copied().chain([step]).collect();
-                let state = self.state(&ended, &underway);
-                // A step that leaves removes touches with modules that it does not move, so all modules that it could reach are checked.
-                self.loads.carries_around(&state, &inside, self.interrupt)
-            },
-        )
+        Ok(self.trees_carry(order, step, waits, &inside)?
+            || self.structures_carry(order, step, waits, &inside)?)
     }
 
     fn holds_alone(&mut self, order: &Order, step: usize) -> bool {
         let placed: FixedBitSet = order.placed.iter().copied().collect();
-        let state = self.state(&placed, &[step]);
+        let state = self.state(&placed, std::iter::once(step));
         self.items[step].drive.is_none() && self.loads.carries_at_rest(&state)
     }
 }

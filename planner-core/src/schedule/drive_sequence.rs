@@ -4,11 +4,14 @@
 //! places in every schedule, and only its progress differs.
 
 use super::ScheduleError;
-use super::sequence::configurations;
+use super::sequence::rolling;
 use crate::geometry::{Path, Sweep, keep_apart};
 use crate::math::{DVec3, tolerance};
 use crate::model::{Body, ModuleId, Placement, Problem};
-use crate::motion::{Move, duration_at_s, sweeps_of};
+use crate::motion::{Move, apply, duration_at_s, sweeps_of};
+use indexmap::IndexMap;
+use rustc_hash::FxBuildHasher;
+use std::cell::RefCell;
 
 /// Least gap in metres that shells of concurrent drives keep from each other, unless they begin or end nearer.
 pub(super) const ROOM_M: f64 = 1e-3;
@@ -74,8 +77,10 @@ pub(super) struct DriveSequence<'a> {
     pub(super) drives: Vec<Drive>,
     /// For each module its placement after none, one, two, … of the drives it takes part in; all rolling.
     pub(super) places: Vec<Vec<Placement>>,
-    /// For each drive the drives that it collides with; see [`collide`](Self::collide).
-    collisions: Vec<Vec<bool>>,
+    /// For each module the drives it takes part in, in order.
+    own: Vec<Vec<usize>>,
+    /// Pairs of drives that were asked about and are near, and whether they collide; see [`collide`](Self::collide).
+    collisions: RefCell<IndexMap<(usize, usize), bool, FxBuildHasher>>,
 }
 
 impl<'a> DriveSequence<'a> {
@@ -83,21 +88,26 @@ impl<'a> DriveSequence<'a> {
     pub(super) fn new(problem: &'a Problem, moves: &[(ModuleId, Move)]) -> Result<Self, ScheduleError> {
         let moves: Vec<(ModuleId, Move)> =
             moves.iter().copied().filter(|(_, action)| action.shakes()).collect();
-        let all = configurations(problem, &moves)?;
-        let mut places: Vec<Vec<Placement>> =
-            problem.start.iter().map(|(id, _)| vec![*all[0].get(id)]).collect();
+        let mut now = rolling(&problem.start);
+        let mut places: Vec<Vec<Placement>> = now.iter().map(|(_, place)| vec![*place]).collect();
+        let mut own = vec![Vec::new(); places.len()];
         let mut drives = Vec::with_capacity(moves.len());
         for (index, &(module, action)) in moves.iter().enumerate() {
-            let (before, after) = (&all[index], &all[index + 1]);
+            let before = now;
+            now = apply(problem, &before, module, &action).map_err(|error| ScheduleError::Cannot {
+                module: problem.module_name(module).into(),
+                index,
+                error,
+            })?;
             let mut hosts: Vec<ModuleId> = before.hosts_below(module).filter_map(Body::module).collect();
             let members = if let Move::Hop { to } = action {
                 hosts.extend(to.module());
-                hosts.extend(after.hosts_below(module).filter_map(Body::module));
+                hosts.extend(now.hosts_below(module).filter_map(Body::module));
                 vec![module]
             } else {
                 before.carried_with(module)
             };
-            let sweeps = sweeps_of(problem, before, module, &action);
+            let sweeps = sweeps_of(problem, &before, module, &action);
             let still = Sweep::Shift { step: DVec3::ZERO };
             let way = |&member: &ModuleId| {
                 let nth = places[member.index()].len() - 1;
@@ -108,18 +118,15 @@ impl<'a> DriveSequence<'a> {
             };
             let ways = members.iter().map(way).collect();
             for member in &members {
-                places[member.index()].push(*after.get(*member));
+                places[member.index()].push(*now.get(*member));
+                own[member.index()].push(index);
             }
             let lasts_s = matches!(action, Move::Stride { .. })
-                .then(|| duration_at_s(problem, before, module, &action));
+                .then(|| duration_at_s(problem, &before, module, &action));
             let is_still = sweeps.is_none();
             drives.push(Drive { module, action, lasts_s, members, hosts, is_still, ways });
         }
-        let mut course = Self { problem, drives, places, collisions: Vec::new() };
-        let count = course.drives.len();
-        course.collisions =
-            (0..count).map(|a| (0..count).map(|b| b < a && course.ways_meet(a, b)).collect()).collect();
-        Ok(course)
+        Ok(Self { problem, drives, places, own, collisions: RefCell::default() })
     }
 
     /// The number of drives that a module has taken part in when one of them ends.
@@ -137,16 +144,30 @@ impl<'a> DriveSequence<'a> {
 
     /// Whether bodies of two unordered drives come too near to each other if each may be anywhere on its path.
     pub(super) fn collide(&self, a: usize, b: usize) -> bool {
-        self.collisions[a.max(b)][a.min(b)]
-    }
-
-    fn ways_meet(&self, a: usize, b: usize) -> bool {
-        if self.keep_order(a, b) || self.drives[a].is_still && self.drives[b].is_still {
+        if self.keep_order(a, b) || !self.may_meet(a, b) {
             return false;
         }
-        // In a fixed order, so that at the very limit the checker of the finished plan gets the same answer.
-        let (a, b) = if self.drives[a].module <= self.drives[b].module { (a, b) } else { (b, a) };
-        self.parts_meet((a, WHOLE), (b, WHOLE))
+        let pair = (a.min(b), a.max(b));
+        let known = self.collisions.borrow().get(&pair).copied();
+        known.unwrap_or_else(|| {
+            // In a fixed order, so that at the very limit the checker of the finished plan gets the same answer.
+            let in_order = self.drives[a].module <= self.drives[b].module;
+            let (first, second) = if in_order { (a, b) } else { (b, a) };
+            let meet = self.parts_meet((first, WHOLE), (second, WHOLE));
+            self.collisions.borrow_mut().insert(pair, meet);
+            meet
+        })
+    }
+
+    /// Whether the balls about any ways of two drives come too near to each other, where one of the drives moves anything.
+    fn may_meet(&self, a: usize, b: usize) -> bool {
+        let (a, b) = (&self.drives[a], &self.drives[b]);
+        let most_m = ROOM_M.max(self.problem.limits.clearance_m);
+        let near = |mine: &MemberWay, theirs: &MemberWay| {
+            mine.apart_m(theirs.middle, theirs.reach_m) < self.radii(mine.member, theirs.member) + most_m
+        };
+        !(a.is_still && b.is_still)
+            && a.ways.iter().any(|mine| b.ways.iter().any(|theirs| near(mine, theirs)))
     }
 
     /// Whether parts of two drives come too near to each other.
@@ -212,8 +233,8 @@ impl<'a> DriveSequence<'a> {
     }
 
     /// Number of drives of a module before a drive of another, in the order of the trips.
-    fn done_before(&self, drive: usize, module: ModuleId) -> usize {
-        self.drives[..drive].iter().filter(|before| before.members.contains(&module)).count()
+    pub(super) fn done_before(&self, drive: usize, module: ModuleId) -> usize {
+        self.own[module.index()].partition_point(|&own| own < drive)
     }
 
     fn radii(&self, a: ModuleId, b: ModuleId) -> f64 {

@@ -7,8 +7,8 @@ use super::drive_sequence::DriveSequence;
 use super::known_loads::{Fingerprint, KnownLoads, fingerprint};
 use crate::control::{Interrupt, Stopped};
 use crate::model::{Configuration, Hold, ModuleId, Problem, touches};
-use crate::motion::structure::{part_of, renamed, renamed_body, structures};
-use crate::motion::{Move, Stretch, Underway};
+use crate::motion::structure::{part_of, renamed, renamed_body, structures, trees};
+use crate::motion::{Missing, Move, Stretch, Underway};
 use crate::statics::{LoadCase, WarmStart};
 use indexmap::IndexMap;
 
@@ -21,6 +21,15 @@ pub(super) struct State {
     pub(super) holds: Vec<Hold>,
     /// Drives under way, in the order of their indices.
     pub(super) underway: Vec<usize>,
+}
+
+/// What joins modules to parts that are proven to carry by themselves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Joined {
+    /// Bonds alone: trees of modules that carry without the help of any touch. Then they do with touches too, because a touch need not push.
+    ByBonds,
+    /// Bonds and the touches that count: whole structures.
+    ByTouchesToo,
 }
 
 /// Checks states, and stores the answers.
@@ -68,6 +77,13 @@ impl<'a> Loads<'a> {
         self
     }
 
+    /// Whether what carries without touches does with them: unless a touch joins it to rougher ground, for which gravity counts as tilted further.
+    pub(super) fn touches_may_be_left_out(&self) -> bool {
+        let mut tilts = self.course.problem.grounds.iter().map(|ground| ground.surfacing.tilt_rad);
+        let first = tilts.next();
+        tilts.all(|tilt| Some(tilt) == first)
+    }
+
     /// Whether the whole crew carries its load in a state, with the gravity that holds while any move is under way.
     pub(super) fn carries(&mut self, state: &State, interrupt: Interrupt<'_>) -> Result<bool, Stopped> {
         if self.without_loads {
@@ -76,14 +92,14 @@ impl<'a> Loads<'a> {
         }
         let configuration = self.configuration(state);
         for part in self.structures(&configuration, state) {
-            if !self.part_carries(&configuration, state, &part, interrupt)? {
+            if !self.part_carries(&configuration, state, &part, Joined::ByTouchesToo, interrupt)? {
                 return Ok(false);
             }
         }
         Ok(true)
     }
 
-    /// The same for the structures that contain any of some modules; `inside` has an entry for each module.
+    /// The same for the parts that contain any of some modules; `inside` has an entry for each module.
     pub(super) fn carries_around(
         &mut self,
         state: &State,
@@ -95,7 +111,28 @@ impl<'a> Loads<'a> {
         let mut parts = self.structures(&configuration, state);
         parts.retain(|part| part.iter().any(|m| inside[m.index()]));
         for part in parts {
-            if !self.part_carries(&configuration, state, &part, interrupt)? {
+            if !self.part_carries(&configuration, state, &part, Joined::ByTouchesToo, interrupt)? {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
+    /// The same for some modules with all their hosts, without the help of any touch.
+    pub(super) fn carries_without_touches(
+        &mut self,
+        state: &State,
+        members: &[ModuleId],
+        interrupt: Interrupt<'_>,
+    ) -> Result<bool, Stopped> {
+        interrupt.go_on()?;
+        let configuration = self.configuration(state);
+        let hops = state.underway.iter().filter_map(|&drive| match self.course.drives[drive].action {
+            Move::Hop { to } => Some((self.course.drives[drive].module, to)),
+            _ => None,
+        });
+        for part in trees(&configuration, members, hops) {
+            if !self.part_carries(&configuration, state, &part, Joined::ByBonds, interrupt)? {
                 return Ok(false);
             }
         }
@@ -133,6 +170,7 @@ impl<'a> Loads<'a> {
         configuration: &Configuration,
         state: &State,
         part: &[ModuleId],
+        joined: Joined,
         interrupt: Interrupt<'_>,
     ) -> Result<bool, Stopped> {
         let underway: Vec<usize> = state
@@ -146,13 +184,20 @@ impl<'a> Loads<'a> {
             let braced = u32::from(state.holds[module.index()] == Hold::Braced);
             key.extend([module.index() as u32, 2 * state.drives_done[module.index()] as u32 + braced]);
         }
-        key.push(u32::MAX);
+        key.push(u32::MAX - joined as u32);
         key.extend(underway.iter().map(|&drive| drive as u32));
         if let Some(&known) = self.known.get(&key) {
             return Ok(known);
         }
         interrupt.go_on()?;
-        let carries = self.judge(configuration, state, part, &underway, interrupt)?;
+        let carries = match joined {
+            Joined::ByBonds => {
+                let (problem, there) = part_of(self.course.problem, configuration, part);
+                let (alone, mut hint) = ((&problem, there, Missing::All), WarmStart::default());
+                self.prove_with(&mut hint, state, part, &underway, alone, interrupt)?
+            }
+            Joined::ByTouchesToo => self.judge(configuration, state, part, &underway, interrupt)?,
+        };
         self.known.insert(key, carries);
         Ok(carries)
     }
@@ -205,7 +250,8 @@ impl<'a> Loads<'a> {
     ) -> Result<bool, Stopped> {
         let mut hint = self.hints.swap_remove(part).unwrap_or_default();
         hint.exchange_forces(&mut self.forces);
-        let carries = self.prove_with(&mut hint, state, part, underway, (problem, there), interrupt);
+        let carries =
+            self.prove_with(&mut hint, state, part, underway, (problem, there, Missing::Nothing), interrupt);
         hint.exchange_forces(&mut self.forces);
         self.hints.insert(part.to_vec(), hint);
         carries
@@ -217,11 +263,12 @@ impl<'a> Loads<'a> {
         state: &State,
         part: &[ModuleId],
         underway: &[usize],
-        (problem, there): (&Problem, Configuration),
+        (problem, there, missing): (&Problem, Configuration, Missing),
         interrupt: Interrupt<'_>,
     ) -> Result<bool, Stopped> {
         if underway.is_empty() {
-            let case = LoadCase::new(problem, &there, touches(problem, &there));
+            let touches = if missing == Missing::All { Vec::new() } else { touches(problem, &there) };
+            let case = LoadCase::new(problem, &there, touches);
             return Ok(case.in_motion(problem, true).carries_warm(self.limit, hint));
         }
         let (mut moving, mut hops) = (Vec::new(), Vec::new());
@@ -238,6 +285,8 @@ impl<'a> Loads<'a> {
                 moving.push(own.renamed(|id| renamed(part, id)));
             }
         }
-        Stretch::new(problem, there, &moving, &hops).carries_at_any_pace(self.limit, hint, interrupt)
+        Stretch::new(problem, there, &moving, &hops)
+            .with_missing(missing)
+            .carries_at_any_pace(self.limit, hint, interrupt)
     }
 }

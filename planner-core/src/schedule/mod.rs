@@ -10,6 +10,7 @@
 
 mod antichains;
 pub(crate) mod arrangement;
+mod arrivals;
 mod at_once;
 mod bracing;
 mod crew;
@@ -26,6 +27,7 @@ mod one_by_one;
 mod order;
 #[cfg(test)]
 mod order_tests;
+mod pieces;
 pub(crate) mod sequence;
 #[cfg(test)]
 mod sets_tests;
@@ -44,6 +46,7 @@ pub use objective::{Objective, dominates};
 pub use one_by_one::one_by_one;
 pub use sequence::moves_of_trips;
 pub use side_by_side::{SideBySide, at_several_limits, quickly_side_by_side, side_by_side};
+pub(crate) use side_by_side::{in_pieces, list_scheduled};
 pub use time_use::{CriticalWait, TimeUse, WaitReason};
 pub use timing::Heading;
 

@@ -100,10 +100,20 @@ impl Order {
 
     /// The direct predecessors of a step.
     pub(super) fn waits_of(&self, step: usize) -> Vec<usize> {
-        let before = &self.before[step];
-        let mut indirect = FixedBitSet::with_capacity(before.len());
-        before.ones().for_each(|between| indirect.union_with(&self.before[between]));
-        before.difference(&indirect).collect()
+        let mut indirect = FixedBitSet::with_capacity(self.before.len());
+        let mut direct: Vec<usize> = Vec::new();
+        // The last first: most of the others then need not be looked at.
+        let mut before: Vec<usize> = self.before[step].ones().collect();
+        before.sort_by(|&a, &b| self.end_s[b].total_cmp(&self.end_s[a]));
+        for other in before {
+            if !indirect.contains(other) {
+                indirect.union_with(&self.before[other]);
+                direct.push(other);
+            }
+        }
+        direct.retain(|&other| !indirect.contains(other));
+        direct.sort_unstable();
+        direct
     }
 
     /// A set of steps with all their predecessors.
@@ -111,6 +121,16 @@ impl Order {
         let mut all = waits.clone();
         for step in waits.ones() {
             all.union_with(&self.before[step]);
+        }
+        all
+    }
+
+    /// A set of steps and others, with all predecessors of these.
+    fn closed_with(&self, waits: &FixedBitSet, others: &[usize]) -> FixedBitSet {
+        let mut all = waits.clone();
+        for &other in others {
+            all.insert(other);
+            all.union_with(&self.before[other]);
         }
         all
     }
@@ -147,18 +167,41 @@ pub(super) fn arrange_within(
     arrange_by(rules, sequence, pause_s, within_s, least_waits)
 }
 
-/// The same by list scheduling: each step waits for every step before it that may affect whether it is sound.
+/// The same by list scheduling: a step that is not sound with the waits that it needs waits for every step before it that may affect that; if it
+/// `may_leave_out` some, for all but the last few.
 pub(super) fn arrange_quickly(
     rules: &mut impl Rules,
     sequence: &[usize],
     pause_s: f64,
+    may_leave_out: bool,
 ) -> Result<Order, NotArranged> {
     arrange_by(rules, sequence, pause_s, f64::INFINITY, |rules, order, step, needed| {
-        let mut waits = order.closed(&needed);
-        waits.extend(rules.concerned(order, step, &waits));
-        let waits = order.closed(&waits);
-        if rules.holds(order, step, &waits)? { Ok(waits) } else { exclusive_waits(rules, order, step, waits) }
+        if rules.holds(order, step, &needed)? {
+            return Ok(needed);
+        }
+        let candidates = candidates(rules, order, step, &needed);
+        let mut waits = order.closed_with(&needed, &candidates);
+        if !rules.holds(order, step, &waits)? {
+            return exclusive_waits(rules, order, step, waits);
+        }
+        let mut left_out = 1;
+        while may_leave_out && left_out <= candidates.len() {
+            let fewer = order.closed_with(&needed, &candidates[..candidates.len() - left_out]);
+            if !rules.holds(order, step, &fewer)? {
+                break;
+            }
+            waits = fewer;
+            left_out *= 2;
+        }
+        Ok(waits)
     })
+}
+
+/// The steps that may affect whether a step is sound, in the order of their ends.
+fn candidates(rules: &mut impl Rules, order: &Order, step: usize, waits: &FixedBitSet) -> Vec<usize> {
+    let mut candidates = rules.concerned(order, step, waits);
+    candidates.sort_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]).then(a.cmp(&b)));
+    candidates
 }
 
 fn arrange_by<R: Rules>(
@@ -173,10 +216,12 @@ fn arrange_by<R: Rules>(
         if !rules.may_follow(&order, step) {
             return Err(NotArranged::Unsound(step));
         }
-        let mut waits = order.exclusive.clone();
-        for &other in &order.placed {
-            if rules.keep_order(other, step) || rules.collide(other, step) {
+        let mut waits = order.closed(&order.exclusive);
+        for &other in order.placed.iter().rev() {
+            // What it waits for through another need not be asked about.
+            if !waits.contains(other) && (rules.keep_order(other, step) || rules.collide(other, step)) {
                 waits.insert(other);
+                waits.union_with(&order.before[other]);
             }
         }
         let waits = waits_of(rules, &mut order, step, waits)?;
@@ -213,18 +258,12 @@ fn least_waits<R: Rules>(
     step: usize,
     needed: FixedBitSet,
 ) -> Result<FixedBitSet, NotArranged> {
-    let mut waits = order.closed(&needed);
+    let mut waits = needed;
     if rules.holds(order, step, &waits)? {
         return Ok(waits);
     }
-    let mut candidates = rules.concerned(order, step, &waits);
-    candidates.sort_by(|&a, &b| order.end_s[a].total_cmp(&order.end_s[b]).then(a.cmp(&b)));
-    let with = |order: &Order, waits: &FixedBitSet, candidates: &[usize]| {
-        let mut all = waits.clone();
-        all.extend(candidates.iter().copied());
-        order.closed(&all)
-    };
-    if !rules.holds(order, step, &with(order, &waits, &candidates))? {
+    let mut candidates = candidates(rules, order, step, &waits);
+    if !rules.holds(order, step, &order.closed_with(&waits, &candidates))? {
         return exclusive_waits(rules, order, step, waits);
     }
     while !rules.holds(order, step, &waits)? {
@@ -235,14 +274,14 @@ fn least_waits<R: Rules>(
         let (mut low, mut high) = (0, candidates.len());
         while high - low > 1 {
             let middle = low.midpoint(high);
-            if rules.holds(order, step, &with(order, &waits, &candidates[..middle]))? {
+            if rules.holds(order, step, &order.closed_with(&waits, &candidates[..middle]))? {
                 high = middle;
             } else {
                 low = middle;
             }
         }
         let last = candidates[high - 1];
-        waits = with(order, &waits, &[last]);
+        waits = order.closed_with(&waits, &[last]);
         candidates.truncate(high - 1);
     }
     Ok(waits)

@@ -2,7 +2,7 @@
 
 use super::ScheduleError;
 use crate::model::{Configuration, Hold, ModuleId, Problem};
-use crate::motion::{Move, apply};
+use crate::motion::Move;
 use crate::travel::Trip;
 
 /// The yaws, slides and hops of trips, in the order of the trips.
@@ -45,24 +45,4 @@ pub(crate) fn moves_with_trips(problem: &Problem, trips: &[Trip]) -> Result<Vec<
 /// The same configuration with every module rolling.
 pub(crate) fn rolling(configuration: &Configuration) -> Configuration {
     configuration.with_holds(|_| Hold::Rolling)
-}
-
-/// The configuration before each move and, at the end, after the last, with every module rolling. Braces and releases are ignored.
-///
-/// # Errors
-/// When a move cannot begin.
-pub(crate) fn configurations(
-    problem: &Problem,
-    moves: &[(ModuleId, Move)],
-) -> Result<Vec<Configuration>, ScheduleError> {
-    let mut all = vec![rolling(&problem.start)];
-    for (index, (module, action)) in moves.iter().enumerate() {
-        let after = apply(problem, &all[index], *module, action).map_err(|error| ScheduleError::Cannot {
-            module: problem.module_name(*module).into(),
-            index,
-            error,
-        })?;
-        all.push(after);
-    }
-    Ok(all)
 }

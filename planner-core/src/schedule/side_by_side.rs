@@ -1,11 +1,13 @@
 //! Stage 2: from a sequence of moves to a timed plan in which modules move in parallel.
 
+use super::arrivals::by_arrival;
 use super::bracing::{Holds, fewest_holds, quick_holds};
 use super::crew::Crew;
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
 use super::local_search::{Arranged, improve};
 use super::order::{arrange, arrange_quickly};
+use super::pieces::cut;
 use super::timing::{Heading, plan_of};
 use super::{Objective, PAUSE_S, ScheduleError};
 use crate::control::{Budget, Interrupt};
@@ -69,15 +71,52 @@ pub fn quickly_side_by_side(
     heading: &Heading,
     interrupt: Interrupt<'_>,
 ) -> Result<Plan, ScheduleError> {
-    let needed = interrupt.only_when_cancelled();
+    list_scheduled(problem, moves, heading, 1, interrupt.only_when_cancelled())
+}
+
+/// The same with another number of sets of steps that are looked at in a structure whose modules lean on each other: the more, the fewer waits. Ends with
+/// any interruption.
+///
+/// # Errors
+/// See [`quickly_side_by_side`].
+pub(crate) fn list_scheduled(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    heading: &Heading,
+    most_sets: usize,
+    interrupt: Interrupt<'_>,
+) -> Result<Plan, ScheduleError> {
     let course = DriveSequence::new(problem, moves)?;
     let mut loads = Loads::new(&course, problem.limits.utilisation());
     let given: Vec<usize> = (0..course.drives.len()).collect();
-    let holds = quick_holds(&course, &mut loads, &given, heading.status == Status::Solved, needed)?;
-    let mut crew = Crew::new(&course, &mut loads, &given, &holds, needed);
+    let holds = quick_holds(&course, &mut loads, &given, heading.status == Status::Solved, interrupt)?;
+    let mut crew = Crew::new(&course, &mut loads, &given, &holds, interrupt);
+    crew.most_sets = most_sets;
     let sequence: Vec<usize> = (0..crew.items.len()).collect();
-    let order = arrange_quickly(&mut crew, &sequence, PAUSE_S).map_err(|error| crew.explained(error))?;
+    let order = arrange_quickly(&mut crew, &sequence, PAUSE_S, most_sets > 1)
+        .map_err(|error| crew.explained(error))?;
     Ok(plan_of(&crew, &order.start_s, |step| order.waits_of(step), heading))
+}
+
+/// The moves of a sequence for [`quickly_side_by_side`], so that they end sooner: the trips in the order of their arrivals where `by_arrivals` asks
+/// for it, and slides in pieces. In another order some load may not be carried.
+///
+/// # Errors
+/// When the sequence cannot be made one move after the other, or when interrupted.
+pub(crate) fn in_pieces(
+    problem: &Problem,
+    moves: &[(ModuleId, Move)],
+    by_arrivals: bool,
+    interrupt: Interrupt<'_>,
+) -> Result<Vec<(ModuleId, Move)>, ScheduleError> {
+    if !by_arrivals {
+        return Ok(cut(problem, moves));
+    }
+    let course = DriveSequence::new(problem, moves)?;
+    let order = by_arrival(&course, interrupt)?;
+    let moves: Vec<(ModuleId, Move)> =
+        order.iter().map(|&drive| (course.drives[drive].module, course.drives[drive].action)).collect();
+    Ok(cut(problem, &moves))
 }
 
 /// Times a sequence in parallel under several limits on utilisation, from the problem's to the least that the sequence allows, as many as the budget

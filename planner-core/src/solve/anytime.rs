@@ -7,6 +7,7 @@
 use super::apart::{self, Apart};
 use super::control::{Control, Phase, Progress};
 use super::fitted_slots::with_fitted_slots;
+use super::in_pieces::{MANY, time_in_pieces};
 use super::incumbent::{Candidate, Checked, Incumbent};
 use super::options::SolveOptions;
 use super::other_crossings::other_solutions;
@@ -209,9 +210,8 @@ impl Solver<'_> {
     fn solved(self) -> Solution {
         let incumbent = Incumbent::new(self.options.objective);
         self.tell(&incumbent);
-        let (first, solutions) = rayon::join(|| self.first(), || self.solutions());
-        let mut trouble = first.map(|checked| incumbent.offer(checked)).err();
-        self.tell(&incumbent);
+        let (first, solutions) = rayon::join(|| self.first(&incumbent), || self.solutions());
+        let mut trouble = first.err();
         let sequences = self.sequences(solutions, &incumbent);
         let mut trade_offs = Vec::new();
         // Once it is to finish, a better timing is looked for only where there is none yet.
@@ -237,11 +237,21 @@ impl Solver<'_> {
         Solution { report: Report { trade_offs, ..solution.report }, ..solution }
     }
 
-    /// The first solution as it was found, timed as quickly as that can be done, and checked.
-    fn first(&self) -> Result<Checked, Trouble> {
+    /// The first solution as it was found, timed as quickly as that can be done, and checked; of a large crew then with slides in pieces.
+    fn first(&self, incumbent: &Incumbent) -> Result<(), Trouble> {
         let stopped = || self.control.stopped();
         let moves = moves_of_trips(self.problem, &self.outcome.trips)?;
-        self.quickly(&moves, Interrupt::new(&stopped).only_when_cancelled())
+        incumbent.offer(self.quickly(&moves, Interrupt::new(&stopped).only_when_cancelled())?);
+        self.tell(incumbent);
+        if self.problem.modules.len() > MANY && !self.options.one_by_one {
+            let bytes = self.options.memory_bytes;
+            let budget = Budget { bytes, interrupt: Interrupt::new(&stopped), ..Budget::unlimited() };
+            time_in_pieces(self.problem, &moves, &self.heading, &budget, |checked| {
+                incumbent.offer(checked);
+                self.tell(incumbent);
+            });
+        }
+        Ok(())
     }
 
     /// A sequence timed as quickly as that can be done, and checked.

@@ -8,6 +8,7 @@ mod apart;
 mod changes;
 mod control;
 mod fitted_slots;
+mod in_pieces;
 mod incumbent;
 mod options;
 mod other_crossings;

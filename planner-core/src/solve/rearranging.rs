@@ -86,6 +86,19 @@ pub fn rearrange(
     search.rearranged()
 }
 
+/// Direct trips to the slots, for one assignment after the other, as far as they can be made.
+pub(super) fn direct_trips<'a>(
+    problem: &'a Problem,
+    budget: &'a Budget<'a>,
+) -> impl Iterator<Item = Vec<Trip>> + 'a {
+    let known = KnownTrips::within(budget.bytes / 3);
+    POWERS.iter().filter_map(move |&power| {
+        let goals = TripGoals::to_slots(problem, power)?;
+        let (_, sequence) = goals.reach(problem, &known, budget).ok()??;
+        Some(sequence.trips)
+    })
+}
+
 /// The moves of given trips, with long slides split where another module waits for only a part of them; `None` if they cannot be timed.
 ///
 /// # Errors

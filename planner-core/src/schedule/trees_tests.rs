@@ -1,7 +1,7 @@
 //! Proofs tree by tree of bonds against exact utilisations of whole structures, with their touches, at random instants of random crews.
 
 use super::crew::Crew;
-use super::crews_tests::{Dice, random_crew, random_moves};
+use super::crews_tests::{Dice, crew_on, random_crew, random_moves};
 use super::drive_sequence::DriveSequence;
 use super::loads::Loads;
 use super::order::{Order, Rules};
@@ -210,4 +210,26 @@ fn what_trees_carry_structures_do() {
     }
     let Answers { trees, structures, neither, fails, touching, hops } = answers;
     assert!([trees, structures, neither, fails, touching, hops].iter().all(|&n| n >= 20), "{answers:?}");
+}
+
+/// Where decks differ in how rough they are, a touch may join a tree to ground for which gravity counts as tilted further: nothing is proven by trees.
+#[test]
+fn touches_with_rougher_ground_are_not_left_out() {
+    let mut problem = crew_on(&[0.0, 0.4]);
+    let yaw = vec![(ModuleId(0), Move::Yaw { angle_rad: 1.0 })];
+    let answer = |problem: &Problem| {
+        let course = DriveSequence::new(problem, &yaw).expect("it can be made");
+        let mut loads = Loads::new(&course, problem.limits.utilisation());
+        let mut crew = Crew::of_moves(&course, &mut loads, &yaw, Interrupt::NEVER);
+        let (order, waits) = (Order::new(1), FixedBitSet::with_capacity(1));
+        let inside = crew.within_reach(&order, 0, &waits);
+        crew.trees_carry(&order, 0, &waits, &inside)
+    };
+    assert_eq!(answer(&problem), Ok(true));
+    let mut rougher = problem.grounds[0].clone();
+    problem.grounds[0].surfacing.tilt_rad = 0.05;
+    assert_eq!(answer(&problem), Ok(true), "one ground, rough or not");
+    rougher.surfacing.tilt_rad = 0.1;
+    problem.grounds.push(rougher);
+    assert_eq!(answer(&problem), Ok(false), "two grounds of which one is rougher");
 }

@@ -200,7 +200,7 @@ impl<'a, 'b> Crew<'a, 'b> {
     }
 
     /// The modules that can ever be in one structure with a step's modules while it is under way and waits for `waits` only.
-    fn within_reach(&self, order: &Order, item: usize, waits: &FixedBitSet) -> Vec<bool> {
+    pub(super) fn within_reach(&self, order: &Order, item: usize, waits: &FixedBitSet) -> Vec<bool> {
         let placed: FixedBitSet = order.placed.iter().copied().collect();
         let count = self.own.len();
         let spans: Vec<(usize, usize)> = (0..count)
@@ -259,7 +259,7 @@ impl<'a, 'b> Crew<'a, 'b> {
     }
 
     /// Whether all structures that a step can be in carry their load in every case in which it is under way.
-    fn structures_carry(
+    pub(super) fn structures_carry(
         &mut self,
         order: &Order,
         step: usize,
@@ -280,7 +280,7 @@ impl<'a, 'b> Crew<'a, 'b> {
     }
 
     /// The same without the help of any touch. What stands on different modules of the ground is then looked at by itself, in far fewer cases.
-    fn trees_carry(
+    pub(super) fn trees_carry(
         &mut self,
         order: &Order,
         step: usize,

@@ -11,9 +11,13 @@
 mod antichains;
 pub(crate) mod arrangement;
 mod arrivals;
+#[cfg(test)]
+mod arrivals_tests;
 mod at_once;
 mod bracing;
 mod crew;
+#[cfg(test)]
+mod crews_tests;
 mod delays;
 mod drive_sequence;
 mod error;
@@ -28,6 +32,8 @@ mod order;
 #[cfg(test)]
 mod order_tests;
 mod pieces;
+#[cfg(test)]
+mod pieces_tests;
 pub(crate) mod sequence;
 #[cfg(test)]
 mod sets_tests;
@@ -37,6 +43,8 @@ pub(crate) mod splitting;
 mod splitting_tests;
 mod time_use;
 mod timing;
+#[cfg(test)]
+mod trees_tests;
 
 pub use at_once::{Share, at_once};
 pub use delays::first_step_that_needs_the_clock;

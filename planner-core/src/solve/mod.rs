@@ -9,6 +9,8 @@ mod changes;
 mod control;
 mod fitted_slots;
 mod in_pieces;
+#[cfg(test)]
+mod in_pieces_tests;
 mod incumbent;
 mod options;
 mod other_crossings;

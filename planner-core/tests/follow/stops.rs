@@ -3,7 +3,7 @@
 use crate::support::Dice;
 use clamber_core::follow::{Measured, Scatter};
 use clamber_core::unstable::course::Course;
-use clamber_core::{Body, Configuration, DQuat, DVec3, Hold, Move, Plan, Problem};
+use clamber_core::{Body, Configuration, DQuat, DVec3, Hold, Move, Placement, Plan, Problem};
 
 /// A crew that stopped in the middle of a plan.
 pub(crate) struct Stop {
@@ -16,14 +16,23 @@ pub(crate) struct Stop {
 /// The crew at an instant of a plan.
 pub(crate) fn stopped_at(problem: &Problem, plan: &Plan, at_s: f64) -> Stop {
     let course = Course::new(problem, plan).expect("it has times");
-    let span = course.spans.iter().rfind(|span| span.from_s <= at_s).expect("the first begins at 0");
-    let share = ((at_s - span.from_s) / (span.to_s - span.from_s)).clamp(0.0, 1.0);
-    let truth = span.stretch(problem, plan).at(if share.is_finite() { share } else { 0.0 });
-    let hops = span.steps.iter().filter_map(|step| match plan.steps[*step].action {
-        Move::Hop { to } => Some((plan.steps[*step].module, to)),
-        _ => None,
+    let mut hopping = Vec::new();
+    let placed = problem.module_ids().map(|module| {
+        let begun = course.spans.iter().filter(|span| span.from_s <= at_s && span.place(module).is_some());
+        let span = begun.max_by(|a, b| a.from_s.total_cmp(&b.from_s)).expect("the first begins at 0");
+        let begin = *span.place(module).expect("it is a member");
+        let (position, orientation) = course.pose(module, at_s);
+        let own = span.steps.iter().map(|&step| &plan.steps[step]).find(|step| step.module == module);
+        match own.map(|step| step.action) {
+            Some(Move::Hop { to }) => {
+                hopping.push((module, to, orientation));
+                begin
+            }
+            Some(Move::Cross { .. }) => Placement { position, ..begin },
+            _ => Placement { position, orientation, ..begin },
+        }
     });
-    let hopping = hops.map(|(module, to)| (module, to, course.pose(module, at_s).1)).collect();
+    let truth = Configuration::new(placed.collect());
     Stop { truth, hopping }
 }
 

@@ -60,13 +60,15 @@ fn spare_modules_may_stay() {
 
 #[test]
 fn the_same_bytes_on_any_number_of_threads() {
-    let options = GenerateOptions { modules: 32, seed: 3, kinds: Kinds::Cobble, ground: None };
-    let scene = generate(Family::Fields, options).expect("such scenes can be drawn");
-    let (scenario, problem) = read_scenario("scene.toml", &scene.text).expect("the scene makes sense");
-    let on = |threads: usize| {
-        let pool = ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
-        let plan = pool.install(|| solved(&problem)).plan;
-        write_plan(&scenario, &problem, &plan).expect("a plan can be written")
-    };
-    assert!(on(1) == on(2));
+    for (modules, seed, kinds) in [(32, 3, Kinds::Cobble), (28, 5, Kinds::Random)] {
+        let options = GenerateOptions { modules, seed, kinds, ground: Some(GroundMaterial::Steel) };
+        let scene = generate(Family::Fields, options).expect("such scenes can be drawn");
+        let (scenario, problem) = read_scenario("scene.toml", &scene.text).expect("the scene makes sense");
+        let on = |threads: usize| {
+            let pool = ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
+            let plan = pool.install(|| solved(&problem)).plan;
+            write_plan(&scenario, &problem, &plan).expect("a plan can be written")
+        };
+        assert!(on(1) == on(2), "{modules} modules, seed {seed}");
+    }
 }

@@ -184,7 +184,12 @@ impl<'a> StructureUtilisations<'a> {
         let limit = self.problem.limits.utilisation();
         match figures {
             Figures::Bounds if wanted.is_large => BOUNDS.iter().map(|share| share * limit).collect(),
-            Figures::Claimed(claims) if wanted.is_large => vec![claims[number].min(limit)],
+            Figures::Claimed(claims) if wanted.is_large => {
+                // As where the claim was made, so that the same touch forces are known when it is asked about.
+                let claim = claims[number].min(limit);
+                let below = BOUNDS.iter().map(|share| share * limit).filter(|bound| *bound < claim);
+                below.chain([claim]).collect()
+            }
             Figures::Limit => vec![limit],
             _ => Vec::new(),
         }

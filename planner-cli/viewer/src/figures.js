@@ -52,7 +52,10 @@ export function figuresAt(sheet, t) {
     }
   }
   const steps = spans.flatMap((span) => span.steps).sort((a, b) => a - b);
-  return { t, spans, steps, bonds, gap: nearestGap(sheet, steps, t), drives, balanced, worst: worstOf(bonds) };
+  const worst = worstOf(bonds);
+  // What bounds all bonds of a large structure does not tell which of them is the worst.
+  const marked = worst && !worst.bound ? worst.module : null;
+  return { t, spans, steps, bonds, gap: nearestGap(sheet, steps, t), drives, balanced, worst, marked };
 }
 
 /** The smallest free gap of what is under way. */

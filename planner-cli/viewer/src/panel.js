@@ -67,7 +67,7 @@ export class Panel {
     const limit = sheet.limits.utilisation;
     figures.bonds.forEach((bond, index) => {
       const row = this.rows[index];
-      const isWorst = figures.worst?.module === index;
+      const isWorst = figures.marked === index;
       const [on, hold] = this.standing(index, bond, crew, figures);
       const looks = { on, hold, words: bondWords(bond), width: `${Math.min(100, Math.max(0, bond.used ?? 0) * 100)}%`, colour: colourOf(bond, limit, this.theme), isWorst };
       const key = Object.values(looks).join("|");

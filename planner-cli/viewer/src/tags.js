@@ -36,7 +36,7 @@ export class Tags {
     const movers = new Set(figures.steps.map((index) => this.sheet.steps[index].module));
     this.modules.forEach((tag, index) => {
       tag.classList.toggle("moves", movers.has(index));
-      tag.classList.toggle("worst", figures.worst?.module === index);
+      tag.classList.toggle("worst", figures.marked === index);
     });
     this.gap.textContent = figures.gap ? millimetres(figures.gap.width) : "";
   }
@@ -44,7 +44,7 @@ export class Tags {
   moduleWords(index, radius) {
     const { name, stuck } = this.sheet.modules[index];
     const bond = this.figures.bonds[index];
-    const room = radius >= SMALL || this.figures.worst?.module === index;
+    const room = radius >= SMALL || this.figures.marked === index;
     return `${name}${stuck ? " (stuck)" : ""}${this.options.figures && room && bond.used !== null ? ` ${bondWords(bond)}` : ""}`;
   }
 
@@ -73,7 +73,7 @@ export class Tags {
     const late = [];
     for (const { index, at, radius } of shells.sort((a, b) => norm(minus(a.position, eye)) - norm(minus(b.position, eye)))) {
       const tag = this.modules[index];
-      if (radius < TINY && this.figures.worst?.module !== index) {
+      if (radius < TINY && this.figures.marked !== index) {
         tag.hidden = true;
         continue;
       }

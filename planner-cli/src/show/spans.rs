@@ -149,11 +149,7 @@ impl Worst {
 /// Which ways of counting gravity occur between two instants, by their numbers.
 pub(super) fn levels_between(course: &Course<'_>, from_s: f64, to_s: f64) -> [bool; 3] {
     let mut found = [false; 3];
-    let first = course.instants.partition_point(|instant| *instant <= from_s + TIME_S).saturating_sub(1);
-    let within = course.instants[first..].iter().take_while(|instant| **instant < to_s - TIME_S).count();
-    for gravity in &course.gravity[first..first + within.max(1)] {
-        found[usize::from(level(*gravity))] = true;
-    }
+    course.gravities(from_s, to_s).into_iter().for_each(|gravity| found[usize::from(level(gravity))] = true);
     found
 }
 

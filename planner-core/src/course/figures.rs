@@ -2,6 +2,7 @@
 
 use super::{Course, Span};
 use crate::control::uninterrupted;
+use crate::math::tolerance;
 use crate::model::{Body, ModuleId};
 use crate::motion::structure_utilisations::{Gravity, StructureUtilisations, Wanted};
 use crate::statics::{BondReport, DriveReport, LoadReport, WarmStart, assess};
@@ -68,13 +69,12 @@ impl Course<'_> {
         sample_at(structures.get(number), share).moment(at_s, gravity, &span.members)
     }
 
-    /// How gravity counts during a span: in one way where something moves in it.
-    fn gravities(&self, span: &Span) -> Vec<Gravity> {
-        if span.moves(self.plan) {
-            return vec![Gravity::UnderWay];
-        }
-        let first = self.instants.partition_point(|instant| *instant <= span.from_s).saturating_sub(1);
-        let ends = self.instants[first..].iter().take_while(|instant| **instant < span.to_s).count();
+    /// The ways in which gravity counts between two instants.
+    #[must_use]
+    pub fn gravities(&self, from_s: f64, to_s: f64) -> Vec<Gravity> {
+        let begun = |instant: &f64| *instant <= from_s + tolerance::TIME_S;
+        let first = self.instants.partition_point(begun).saturating_sub(1);
+        let ends = self.instants[first..].iter().take_while(|i| **i < to_s - tolerance::TIME_S).count();
         let mut found = self.gravity[first..first + ends.max(1)].to_vec();
         found.sort_unstable();
         found.dedup();
@@ -82,8 +82,12 @@ impl Course<'_> {
     }
 
     fn wanted(&self, span: &Span, structures: &mut StructureUtilisations<'_>) -> Vec<(usize, Gravity)> {
-        let gravities = self.gravities(span).into_iter();
-        gravities.map(|gravity| (self.want(span, gravity, structures), gravity)).collect()
+        let gravities = if span.moves(self.plan) {
+            vec![Gravity::UnderWay]
+        } else {
+            self.gravities(span.from_s, span.to_s)
+        };
+        gravities.into_iter().map(|gravity| (self.want(span, gravity, structures), gravity)).collect()
     }
 
     fn want(&self, span: &Span, gravity: Gravity, structures: &mut StructureUtilisations<'_>) -> usize {

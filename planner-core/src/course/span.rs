@@ -2,9 +2,9 @@
 
 use crate::model::{Body, GroundId, ModuleId, Placement, Problem};
 use crate::motion::Underway;
+use crate::motion::structure::sets_of;
 use crate::motion::structure_utilisations::{Gravity, Part, Wanted};
 use crate::plan::Plan;
-use indexmap::IndexMap;
 use petgraph::unionfind::UnionFind;
 
 /// A structure from one of its events to the next: modules joined by bonds or by touches that count. Rests are spans too. A hopping module joins its old
@@ -83,10 +83,6 @@ pub(super) fn parts_of(problem: &Problem, part: Part<'_>) -> (Vec<Vec<usize>>, V
             joined.union(id.index(), other.index());
         }
     }
-    let mut parts: IndexMap<usize, Vec<usize>> = IndexMap::new();
-    for index in 0..there.len() {
-        parts.entry(joined.find(index)).or_default().push(index);
-    }
     let supports = touches.iter().filter_map(|touch| Some((touch.module.index(), touch.other.ground()?)));
-    (parts.into_values().collect(), supports.collect())
+    (sets_of(&joined, |number| number), supports.collect())
 }

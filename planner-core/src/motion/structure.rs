@@ -54,8 +54,9 @@ pub(crate) fn trees(
     sets_of(&joined, |at| members[at])
 }
 
-fn sets_of(joined: &UnionFind<usize>, module: impl Fn(usize) -> ModuleId) -> Vec<Vec<ModuleId>> {
-    let mut parts: IndexMap<usize, Vec<ModuleId>> = IndexMap::new();
+/// Numbers that are joined, as sets of what they stand for, in their order.
+pub(crate) fn sets_of<T>(joined: &UnionFind<usize>, module: impl Fn(usize) -> T) -> Vec<Vec<T>> {
+    let mut parts: IndexMap<usize, Vec<T>> = IndexMap::new();
     for index in 0..joined.len() {
         parts.entry(joined.find(index)).or_default().push(module(index));
     }

@@ -7,6 +7,7 @@
 mod asked;
 mod balance;
 mod bond;
+mod carried_places;
 mod case;
 mod centre;
 mod cone;

@@ -5,6 +5,7 @@
 //! all of it. Its own bond depends only on the slope at its foot.
 
 use super::bond::{BondLoad, LIMIT_SURFACE, Wrench};
+use super::carried_places::CarriedPlaces;
 use super::patches::{self, Proven};
 use super::touching::TouchProgram;
 use super::warm_start::WarmStart;
@@ -35,6 +36,8 @@ pub struct Rider {
     others_carry: bool,
     /// Where there are touches, but not many.
     touching: Option<TouchProgram>,
+    /// Where its centre of mass is known to be carried with touches.
+    carried: CarriedPlaces,
     mass_kg: f64,
     /// A point of the host, and the ratio of the distances of the rider's centre of mass and of its centre from that point.
     pivot: DVec3,
@@ -99,7 +102,8 @@ impl Rider {
             .all(|bond| below.iter().any(|(b, _)| *b == bond) || case.bond_carries(bond, limit));
         let are_few = !case.touches.is_empty() && !patches::are_many(&case);
         let touching = are_few.then(|| TouchProgram::new(&case));
-        Self { case, below, others_carry, touching, mass_kg, pivot, stretch, limit, steepest }
+        let carried = CarriedPlaces::new(&case.gravity);
+        Self { case, below, others_carry, touching, carried, mass_kg, pivot, stretch, limit, steepest }
     }
 
     /// Whether all bonds but the rider's own carry in all directions with the rider's centre at a place, which may be off its host (for convexity).
@@ -121,11 +125,37 @@ impl Rider {
         if self.others_carry && self.below.iter().all(carried) {
             return true;
         }
-        match &self.touching {
-            Some(program) => program.carries(&self.case, self.limit, hint),
-            None if patches::are_many(&self.case) => self.others_carry_on_patches(hint, known),
-            None => false,
+        if self.carried.contain_all_ways(centre_of_mass) {
+            return true;
         }
+        if self.touching.is_some() {
+            return self.others_carry_by_touches(centre_of_mass, hint);
+        }
+        let carries = patches::are_many(&self.case) && self.others_carry_on_patches(hint, known);
+        if carries {
+            self.carried.add_all_ways(centre_of_mass);
+        }
+        carries
+    }
+
+    /// The same with touches, but not many.
+    fn others_carry_by_touches(&mut self, centre_of_mass: DVec3, hint: &mut WarmStart) -> bool {
+        let Self { case, limit, touching: Some(program), carried, .. } = self else { return false };
+        if !program.untouched_carry(case, *limit) {
+            return false;
+        }
+        if program.known_carry_all_ways(case, *limit, hint) {
+            carried.add_all_ways(centre_of_mass);
+            return true;
+        }
+        (0..DIRECTIONS).all(|direction| {
+            let carries = carried.contain(direction, centre_of_mass)
+                || program.carries_along(case, direction, *limit, hint);
+            if carries {
+                carried.add(direction, centre_of_mass);
+            }
+            carries
+        })
     }
 
     /// The same with many touches. With the forces of a proof for another place only the bonds below the rider, here and there, have to be looked at.

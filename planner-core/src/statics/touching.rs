@@ -83,10 +83,14 @@ impl TouchProgram {
 
     /// Whether the load is carried in all directions.
     pub(super) fn carries(&self, case: &LoadCase, limit: f64, hint: &mut WarmStart) -> bool {
-        let known = |pushes: &Vec<f64>| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes);
         self.untouched_carry(case, limit)
-            && (hint.pushes.any(known)
+            && (self.known_carry_all_ways(case, limit, hint)
                 || (0..DIRECTIONS).all(|direction| self.carries_along(case, direction, limit, hint)))
+    }
+
+    /// Whether the reached bonds carry in all directions with the same touch forces, of those that are known.
+    pub(super) fn known_carry_all_ways(&self, case: &LoadCase, limit: f64, hint: &mut WarmStart) -> bool {
+        hint.pushes.any(|pushes| self.fits(case, pushes) && self.carry_all_ways(case, limit, pushes))
     }
 
     /// Whether the reached bonds carry in all directions with the same touch forces.

@@ -63,19 +63,9 @@ impl Surface {
     /// much; on decks, walls are exact. Complexity: linear in modules that are spread out, quadratic in those near each other.
     #[must_use]
     pub fn new(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
-        let hosts = Self::bare(problem, configuration, mover).hosts(problem);
-        Self::on_hosts(problem, configuration, mover, &hosts)
-    }
-
-    /// The surface on some hosts only.
-    pub(crate) fn on_hosts(
-        problem: &Problem,
-        configuration: &Configuration,
-        mover: ModuleId,
-        hosts: &[Body],
-    ) -> Self {
         let mut surface = Self::bare(problem, configuration, mover);
-        surface.rebuild(problem, configuration, hosts);
+        let hosts = surface.hosts(problem);
+        surface.rebuild(problem, configuration, &hosts);
         surface
     }
 
@@ -110,15 +100,12 @@ impl Surface {
     pub fn hop_arcs_of(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Vec<HopArc> {
         let mut surface = Self::bare(problem, configuration, mover);
         let hosts = surface.hosts(problem);
-        let near: Vec<_> = hosts.iter().map(|&host| surface.near(problem, host)).collect();
-        if !surface.hops() {
-            return Vec::new();
-        }
-        surface.rebuild_hop_arcs(problem, configuration, &hosts, &near);
+        surface.build_hop_arcs(problem, configuration, &hosts);
         surface.hop_arcs.into_values().flatten().collect()
     }
 
-    fn bare(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
+    /// A surface of which nothing is worked out yet.
+    pub(crate) fn bare(problem: &Problem, configuration: &Configuration, mover: ModuleId) -> Self {
         let places: Vec<DVec3> = configuration.iter().map(|(_, p)| p.position).collect();
         let grid = PointGrid::new(interaction_m(problem, mover), places.iter().copied());
         Self {
@@ -139,9 +126,7 @@ impl Surface {
     fn rebuild(&mut self, problem: &Problem, configuration: &Configuration, hosts: &[Body]) {
         let near: Vec<_> = hosts.iter().map(|&host| self.near(problem, host)).collect();
         for (&host, near) in hosts.iter().zip(&near) {
-            let (carrier, mut obstacles) = face_obstacles(problem, configuration, self.mover, host, near);
-            obstacles.extend(rig_obstacles(problem, configuration, self.mover, &self.rig, host, &carrier));
-            let region = Region::new(carrier, obstacles);
+            let region = self.face(problem, configuration, host, near);
             if self.hops() && rides_on_its_shell(problem, self.mover) {
                 self.take_hop_arcs(problem, host, near, &region);
             }
@@ -150,6 +135,48 @@ impl Surface {
         if self.hops() {
             self.rebuild_hop_arcs(problem, configuration, hosts, &near);
         }
+    }
+
+    fn face(
+        &self,
+        problem: &Problem,
+        configuration: &Configuration,
+        host: Body,
+        near: &[ModuleId],
+    ) -> Region {
+        let (carrier, mut obstacles) = face_obstacles(problem, configuration, self.mover, host, near);
+        obstacles.extend(rig_obstacles(problem, configuration, self.mover, &self.rig, host, &carrier));
+        Region::new(carrier, obstacles)
+    }
+
+    /// Works out the hop arcs of some hosts; those between a ground and a module belong to the ground.
+    pub(crate) fn build_hop_arcs(
+        &mut self,
+        problem: &Problem,
+        configuration: &Configuration,
+        hosts: &[Body],
+    ) {
+        if self.hops() {
+            let near: Vec<_> = hosts.iter().map(|&host| self.near(problem, host)).collect();
+            self.rebuild_hop_arcs(problem, configuration, hosts, &near);
+        }
+    }
+
+    /// Works out the face on a host, if it is not known yet.
+    pub(crate) fn build_face(&mut self, problem: &Problem, configuration: &Configuration, host: Body) {
+        if !self.regions.contains_key(&host) {
+            let region = self.face(problem, configuration, host, &self.near(problem, host));
+            self.regions.insert(host, region);
+        }
+    }
+
+    /// The part of one host's face that a hop arc to another host borders, if the face is known.
+    pub(crate) fn part_at_hop(&self, hop_arc: &HopArc, host: Body) -> Option<usize> {
+        let [a, b] = hop_arc.hosts;
+        let other = if a == host { b } else { a };
+        let (middle, region) = (hop_arc.arc.at(0.5), self.regions.get(&host)?);
+        let beside = other.module().and_then(|m| region.part_beside(self.places[m.index()], middle));
+        beside.or_else(|| region.part_at(middle))
     }
 
     /// Whether nothing stands on the mover.
@@ -298,14 +325,9 @@ impl Surface {
             }
         }
         for hop_arc in self.hop_arcs() {
-            let middle = hop_arc.arc.at(0.5);
-            let [a, b] = hop_arc.hosts;
-            let ends = [(a, b), (b, a)].map(|(host, other)| {
-                let region = self.regions.get(&host)?;
-                let beside = other.module().and_then(|m| region.part_beside(self.places[m.index()], middle));
-                let part = beside.or_else(|| region.part_at(middle))?;
-                nodes.get(&(host, part)).copied()
-            });
+            let ends = hop_arc
+                .hosts
+                .map(|host| nodes.get(&(host, self.part_at_hop(hop_arc, host)?)).copied());
             if let [Some(a), Some(b)] = ends {
                 graph.add_edge(a, b, hop_arc);
             }

@@ -2,42 +2,38 @@
 
 use crate::math::{cos, tolerance};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Problem};
-use crate::travel::Surface;
-use petgraph::algo::has_path_connecting;
+use crate::travel::{HopArc, Surface};
 
 /// Whether geometry alone lets a module drive from where it stands to a deck while the others stand.
 ///
-/// Complexity: that of the module's [`Surface`] on the hosts that hop arcs lead to; where distances and pivots already rule it out, quadratic in the modules.
+/// Complexity: that of the faces of the module's [`Surface`] that it can reach; where distances, pivots or hop arcs already rule it out, quadratic in
+/// the modules.
 pub(crate) fn leads_over(problem: &Problem, crew: &Configuration, mover: ModuleId, target: GroundId) -> bool {
-    if !might_lead_over(problem, crew, mover, Body::Ground(target)) {
+    let there = Body::Ground(target);
+    if !might_lead_over(problem, crew, mover, there) {
         return false;
     }
-    // Only hosts that hops lead to matter, and faces cost much more than hop arcs.
-    let place = crew.get(mover);
-    let hosts = hosts_by_hops(problem, crew, mover);
-    if !hosts.contains(&Body::Ground(target)) {
-        return false;
-    }
-    let surface = Surface::on_hosts(problem, crew, mover, &hosts);
-    let graph = surface.graph();
-    let start = surface.region(place.host).and_then(|region| region.part_at(place.position));
-    let from = graph.node_indices().find(|&n| graph[n].host == place.host && Some(graph[n].part) == start);
-    from.is_some_and(|from| {
-        graph
-            .node_indices()
-            .filter(|&n| graph[n].host == Body::Ground(target))
-            .any(|to| has_path_connecting(&graph, from, to, None))
-    })
+    // Faces cost much more than hop arcs, so they come last, and only as they are reached.
+    let mut surface = Surface::bare(problem, crew, mover);
+    let hosts = hosts_by_hops(problem, crew, mover, &mut surface);
+    hosts.contains(&there) && faces_lead_over(problem, crew, mover, there, &mut surface)
 }
 
-/// The hosts that chains of hop arcs lead to from where the mover stands, as if each face were one piece.
-fn hosts_by_hops(problem: &Problem, crew: &Configuration, mover: ModuleId) -> Vec<Body> {
-    let hop_arcs = Surface::hop_arcs_of(problem, crew, mover);
+/// The hosts that chains of hop arcs lead to from where the mover stands, as if each face were one piece. Works out their hop arcs.
+fn hosts_by_hops(
+    problem: &Problem,
+    crew: &Configuration,
+    mover: ModuleId,
+    surface: &mut Surface,
+) -> Vec<Body> {
+    let grounds: Vec<Body> = problem.ground_ids().map(Body::Ground).collect();
+    surface.build_hop_arcs(problem, crew, &grounds);
     let mut reached = vec![crew.get(mover).host];
     let mut next = 0;
     while let Some(&at) = reached.get(next) {
         next += 1;
-        for [a, b] in hop_arcs.iter().map(|hop_arc| hop_arc.hosts) {
+        surface.build_hop_arcs(problem, crew, &[at]);
+        for [a, b] in surface.hop_arcs().map(|hop_arc| hop_arc.hosts) {
             let other = if a == at { b } else { a };
             if (a == at || b == at) && !reached.contains(&other) {
                 reached.push(other);
@@ -45,6 +41,40 @@ fn hosts_by_hops(problem: &Problem, crew: &Configuration, mover: ModuleId) -> Ve
         }
     }
     reached
+}
+
+/// Whether faces and the known hop arcs between them lead to a body.
+fn faces_lead_over(
+    problem: &Problem,
+    crew: &Configuration,
+    mover: ModuleId,
+    target: Body,
+    surface: &mut Surface,
+) -> bool {
+    let place = crew.get(mover);
+    surface.build_face(problem, crew, place.host);
+    let start = surface.region(place.host).and_then(|region| region.part_at(place.position));
+    let Some(start) = start else { return false };
+    let hop_arcs: Vec<HopArc> = surface.hop_arcs().cloned().collect();
+    let mut reached = vec![(place.host, start)];
+    let mut next = 0;
+    while let Some(&(host, part)) = reached.get(next) {
+        if host == target {
+            return true;
+        }
+        next += 1;
+        for hop_arc in hop_arcs.iter().filter(|hop_arc| hop_arc.hosts.contains(&host)) {
+            if surface.part_at_hop(hop_arc, host) != Some(part) {
+                continue;
+            }
+            let [a, b] = hop_arc.hosts;
+            let other = if a == host { b } else { a };
+            surface.build_face(problem, crew, other);
+            let beyond = surface.part_at_hop(hop_arc, other).map(|part| (other, part));
+            reached.extend(beyond.filter(|beyond| !reached.contains(beyond)));
+        }
+    }
+    false
 }
 
 /// Whether hops lead there by distances and pivots only: a necessary condition, not a sufficient one.

@@ -325,9 +325,8 @@ impl Surface {
             }
         }
         for hop_arc in self.hop_arcs() {
-            let ends = hop_arc
-                .hosts
-                .map(|host| nodes.get(&(host, self.part_at_hop(hop_arc, host)?)).copied());
+            let ends =
+                hop_arc.hosts.map(|host| nodes.get(&(host, self.part_at_hop(hop_arc, host)?)).copied());
             if let [Some(a), Some(b)] = ends {
                 graph.add_edge(a, b, hop_arc);
             }

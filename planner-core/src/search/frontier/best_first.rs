@@ -14,7 +14,7 @@ use crate::search::outcome::{Ended, Found};
 use crate::search::planner::Task;
 use crate::search::trips::successors::{Expansion, braced, expand};
 use crate::search::{Observer, SearchProgress, Statistics, Stoppers};
-use crate::travel::{Trip, Way};
+use crate::travel::Trip;
 use rayon::prelude::*;
 
 /// Configurations expanded in parallel. Fixed: results must not depend on the machine. Some variety also helps to leave dead ends.
@@ -61,16 +61,14 @@ pub(crate) fn search_from_start(task: &Task<'_>, order: Order, weight: f64) -> F
 /// What best-first search stores with a configuration.
 struct Rank {
     ranks: [f64; 2],
-    /// The bare module whose trip led here: wherever it gets from here, it got at least as soon from where it came.
-    came: Option<ModuleId>,
-    /// The other modules whose trips are found already; empty at first.
+    /// Modules whose trips are found already; empty at first.
     done: Vec<ModuleId>,
 }
 
-impl Rank {
+impl SearchNode<Rank> {
     /// Whether no trip of this module is left to find.
     fn is_done(&self, module: ModuleId) -> bool {
-        self.came == Some(module) || self.done.contains(&module)
+        self.came() == Some(module) || self.note.done.contains(&module)
     }
 
     /// Whether that holds for all modules of the crew.
@@ -170,9 +168,7 @@ impl BestFirst<'_> {
             Order::Cost(weight) => time_s + weight * estimate,
             Order::Novelty => f64::from(self.novelty.width_of(self.search.problem, &configuration)),
         };
-        let came = parent.as_ref().map(|(_, trip)| trip).filter(|trip| matches!(trip.way, Way::Alone(_)));
-        let came = came.map(|trip| trip.module);
-        let note = Rank { ranks: [rank, estimate].map(rounded), came, done: Vec::new() };
+        let note = Rank { ranks: [rank, estimate].map(rounded), done: Vec::new() };
         let index = self.closed.keep(key, SearchNode { configuration, parent, time_s, note }, estimate);
         self.push(index);
         Some(estimate)
@@ -260,9 +256,8 @@ impl BestFirst<'_> {
             nearer |=
                 offered.is_some_and(|estimate| rounded(estimate) < self.closed.node(index).note.ranks[1]);
         }
-        let note = self.closed.note_mut(index);
-        note.done.extend(movers);
-        Ok(nearer || note.all_done(self.search.problem))
+        self.closed.note_mut(index).done.extend(movers);
+        Ok(nearer || self.closed.node(index).all_done(self.search.problem))
     }
 
     /// The modules to expand next: those that the goal wants elsewhere soonest, then all that are left.
@@ -270,17 +265,17 @@ impl BestFirst<'_> {
         let (problem, node) = (self.search.problem, self.closed.node(index));
         if node.note.done.is_empty() {
             let mut wanted = targets.wanted_next(problem, &node.configuration);
-            wanted.retain(|module| !node.note.is_done(*module));
+            wanted.retain(|module| !node.is_done(*module));
             if !wanted.is_empty() {
                 return wanted;
             }
         }
-        problem.module_ids().filter(|id| !node.note.is_done(*id)).collect()
+        problem.module_ids().filter(|id| !node.is_done(*id)).collect()
     }
 
     /// Puts back into the queue a configuration with modules left to expand.
     fn again(&mut self, index: usize) {
-        if !self.closed.node(index).note.all_done(self.search.problem) {
+        if !self.closed.node(index).all_done(self.search.problem) {
             self.push(index);
         }
     }

@@ -6,7 +6,7 @@ use crate::control::{Budget, Kept, free};
 use crate::math::tolerance;
 use crate::model::{Configuration, ModuleId, Placement, Problem};
 use crate::search::trips::sizes::{of_configuration, of_trip};
-use crate::travel::Trip;
+use crate::travel::{Trip, Way};
 use indexmap::IndexMap;
 
 /// The key that identifies a shape.
@@ -20,6 +20,14 @@ pub(crate) struct SearchNode<E> {
     /// Total time of the trips that led to it, in seconds.
     pub(crate) time_s: f64,
     pub(crate) note: E,
+}
+
+impl<E> SearchNode<E> {
+    /// The bare module whose trip led here. No trips of it need to be found from here: wherever it gets, it got at least as soon from where it came.
+    pub(crate) fn came(&self) -> Option<ModuleId> {
+        let trip = self.parent.as_ref().map(|(_, trip)| trip);
+        trip.filter(|trip| matches!(trip.way, Way::Alone(_))).map(|trip| trip.module)
+    }
 }
 
 /// The result of looking up a configuration.

@@ -20,7 +20,7 @@ const SIGNALS: [i32; 3] = [SIGINT, SIGTERM, signal_hook::consts::SIGHUP];
 const SIGNALS: [i32; 2] = [SIGINT, SIGTERM];
 
 /// This share of the time, but no more than so many seconds, is left for finishing what is begun.
-const FINISHING: (f64, f64) = (0.05, 2.0);
+const FINISHING: (f64, f64) = (0.075, 2.0);
 /// After an interrupt a first plan that is being checked is waited for that long, in seconds.
 const AFTER_INTERRUPT_S: f64 = 1.5;
 

@@ -18,7 +18,7 @@ const USUAL_PATIENCE: u64 = 400;
 /// Most expansions of each search.
 const EXPANSIONS: u64 = 1024;
 /// Effort of each search from the start, as the number of times that its interrupt is polled.
-const EFFORT: u64 = 250_000;
+const EFFORT: u64 = 400_000;
 /// The same for a search from where a solution has come to.
 const LITTLE_EFFORT: u64 = 10_000;
 

@@ -5,7 +5,8 @@
 //! Sinclair & Zuckerman (1993): 1, 1, 2, 1, 1, 2, 4, … units. Whatever the distribution is, they need at most a logarithmic factor more than with the
 //! best fixed cutoff for it.
 //!
-//! The side that needs less effort wins. Effort is the number of times that the interrupt is polled, which does not depend on the clock.
+//! The side that needs less effort wins. Effort is the number of times that the interrupt is polled, which does not depend on the clock; a poll of the
+//! long search counts for more, as more work lies between two of them.
 
 use super::Bridging;
 use crate::control::{Budget, Interrupt, Stopped};
@@ -16,7 +17,9 @@ use crate::search::{Outcome, Planner};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Effort of the shortest search that starts again.
-const UNIT: u64 = 300_000;
+const UNIT: u64 = 400_000;
+/// Weights of a poll of the long search and of one of the others: from times that were measured.
+const WEIGHTS: [u64; 2] = [3, 2];
 /// Effort of all searches that start again for each expansion that the long search may make: about as much as that takes.
 const PER_EXPANSION: u64 = 600;
 /// Expansions of a search that starts again.
@@ -34,8 +37,8 @@ impl Planner for RacedBridging {
     fn search(&self, task: &Task<'_>) -> Outcome {
         let least = AtomicU64::new(u64::MAX);
         let (long, restarted) = rayon::join(
-            || Side { task, least: &least, spent: AtomicU64::new(0) }.ran(Side::long),
-            || Side { task, least: &least, spent: AtomicU64::new(0) }.ran(Side::restarted),
+            || Side::new(task, &least, WEIGHTS[0]).ran(Side::long),
+            || Side::new(task, &least, WEIGHTS[1]).ran(Side::restarted),
         );
         let (mut best, other) = if restarted.effort < long.effort {
             (restarted.outcome, None)
@@ -54,30 +57,38 @@ impl Planner for RacedBridging {
 /// One side of the race.
 struct Side<'a, 'b> {
     task: &'a Task<'b>,
-    /// Least effort with which either side has solved.
+    /// Least weighted effort with which either side has solved.
     least: &'a AtomicU64,
     /// Effort so far.
     spent: AtomicU64,
+    weight: u64,
 }
 
-/// What a side found, and the effort if it solved.
+/// What a side found, and the weighted effort if it solved.
 struct Ran {
     outcome: Outcome,
     effort: u64,
+}
+
+impl<'a, 'b> Side<'a, 'b> {
+    const fn new(task: &'a Task<'b>, least: &'a AtomicU64, weight: u64) -> Self {
+        Self { task, least, spent: AtomicU64::new(0), weight }
+    }
 }
 
 impl Side<'_, '_> {
     fn ran(self, search: impl Fn(&Self) -> Outcome) -> Ran {
         let outcome = search(&self);
         let is_solved = outcome.status == Status::Solved;
-        let effort = if is_solved { self.spent.load(Ordering::Relaxed) } else { u64::MAX };
+        let effort = if is_solved { self.weight * self.spent.load(Ordering::Relaxed) } else { u64::MAX };
         self.least.fetch_min(effort, Ordering::Relaxed);
         Ran { outcome, effort }
     }
 
     /// Polls the interrupt of the task, and counts that.
     fn poll(&self) -> Option<Stopped> {
-        let beaten = self.spent.fetch_add(1, Ordering::Relaxed) >= self.least.load(Ordering::Relaxed);
+        let spent = self.spent.fetch_add(1, Ordering::Relaxed);
+        let beaten = self.weight * spent >= self.least.load(Ordering::Relaxed);
         self.task.budget.interrupt.asked().or(beaten.then_some(Stopped::Spent))
     }
 

@@ -1,6 +1,6 @@
 //! Best-first search over shapes, in batches of fixed size so that the result does not depend on the number of threads. Of a configuration the
 //! modules that the estimate would move next are expanded first. If their trips lead nearer to the goal, the other modules wait until the
-//! configuration is again the best in the queue (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000).
+//! configuration is again the best in the queue (partial expansion, Yoshizumi, Miura & Ishida, AAAI 2000). The module that came last waits longest.
 
 use super::closed_list::{ClosedList, SearchNode};
 use crate::control::memory::{self, Waiting};
@@ -19,6 +19,9 @@ use rayon::prelude::*;
 
 /// Configurations expanded in parallel. Fixed: results must not depend on the machine. Some variety also helps to leave dead ends.
 const BATCH: usize = 4;
+
+/// Rank by novelty of a configuration of which only the module that came last is left to expand: after all that are new in anything.
+const NOTHING_NEW: f64 = 4.0;
 
 /// A search: its task, order and goal.
 pub(crate) struct Search<'a> {
@@ -66,14 +69,15 @@ struct Rank {
 }
 
 impl SearchNode<Rank> {
-    /// Whether no trip of this module is left to find.
-    fn is_done(&self, module: ModuleId) -> bool {
-        self.came() == Some(module) || self.note.done.contains(&module)
+    /// The modules whose trips are still to be found, but for the one that came last.
+    fn others_left(&self, problem: &Problem) -> Vec<ModuleId> {
+        let is_left = |m: &ModuleId| self.came() != Some(*m) && !self.note.done.contains(m);
+        problem.module_ids().filter(is_left).collect()
     }
 
-    /// Whether that holds for all modules of the crew.
-    fn all_done(&self, problem: &Problem) -> bool {
-        problem.module_ids().all(|module| self.is_done(module))
+    /// The module that came last, if its trips are still to be found.
+    fn came_left(&self) -> Option<ModuleId> {
+        self.came().filter(|module| !self.note.done.contains(module))
     }
 }
 
@@ -257,25 +261,33 @@ impl BestFirst<'_> {
                 offered.is_some_and(|estimate| rounded(estimate) < self.closed.node(index).note.ranks[1]);
         }
         self.closed.note_mut(index).done.extend(movers);
-        Ok(nearer || self.closed.node(index).all_done(self.search.problem))
+        Ok(nearer || self.closed.node(index).others_left(self.search.problem).is_empty())
     }
 
-    /// The modules to expand next: those that the goal wants elsewhere soonest, then all that are left.
+    /// The modules to expand next: those that the goal wants elsewhere soonest, then all others that are left, and last the one that came last.
     fn movers(&self, targets: &Targets, index: usize) -> Vec<ModuleId> {
         let (problem, node) = (self.search.problem, self.closed.node(index));
+        let others = node.others_left(problem);
         if node.note.done.is_empty() {
             let mut wanted = targets.wanted_next(problem, &node.configuration);
-            wanted.retain(|module| !node.is_done(*module));
+            wanted.retain(|module| others.contains(module));
             if !wanted.is_empty() {
                 return wanted;
             }
         }
-        problem.module_ids().filter(|id| !node.is_done(*id)).collect()
+        if others.is_empty() { node.came_left().into_iter().collect() } else { others }
     }
 
     /// Puts back into the queue a configuration with modules left to expand.
     fn again(&mut self, index: usize) {
-        if !self.closed.node(index).all_done(self.search.problem) {
+        let node = self.closed.node(index);
+        if !node.others_left(self.search.problem).is_empty() {
+            self.push(index);
+        } else if node.came_left().is_some() {
+            // Hardly any of its trips leads to something new.
+            if self.search.order == Order::Novelty {
+                self.closed.note_mut(index).ranks[0] = NOTHING_NEW;
+            }
             self.push(index);
         }
     }

@@ -23,7 +23,8 @@ pub(crate) struct SearchNode<E> {
 }
 
 impl<E> SearchNode<E> {
-    /// The bare module whose trip led here. No trips of it need to be found from here: wherever it gets, it got at least as soon from where it came.
+    /// The bare module whose trip led here. Nearly wherever it gets from here, it got at least as soon from where it came; the exception are places to which
+    /// the load allows only a detour.
     pub(crate) fn came(&self) -> Option<ModuleId> {
         let trip = self.parent.as_ref().map(|(_, trip)| trip);
         trip.filter(|trip| matches!(trip.way, Way::Alone(_))).map(|trip| trip.module)

@@ -89,6 +89,7 @@ impl BeamSearch<'_> {
         budget: &Budget<'_>,
         observer: &dyn Observer,
     ) -> Result<Option<usize>, Stopped> {
+        let all: Vec<ModuleId> = self.problem.module_ids().collect();
         let start = braced(self.problem, &self.problem.start);
         let mut layer: Vec<usize> = self.offer(start, None, 0.0).into_iter().collect();
         for _ in 0..LONGEST * self.problem.modules.len() {
@@ -106,7 +107,7 @@ impl BeamSearch<'_> {
             let mut left = &layer[..];
             while !left.is_empty() {
                 let (part, rest) = left.split_at(self.side_by_side.min(left.len()));
-                match self.expand_all(part, budget) {
+                match self.expand_all(part, &all, budget) {
                     // Sequential expansion needs less memory and finds the same.
                     Err(Stopped::Full) if part.len() > 1 => self.side_by_side = 1,
                     expansions => {
@@ -134,13 +135,16 @@ impl BeamSearch<'_> {
         Ok(None)
     }
 
-    fn expand_all(&self, part: &[usize], budget: &Budget<'_>) -> Result<Vec<Expansion>, Stopped> {
+    fn expand_all(
+        &self,
+        part: &[usize],
+        movers: &[ModuleId],
+        budget: &Budget<'_>,
+    ) -> Result<Vec<Expansion>, Stopped> {
         let waiting = Waiting::beside(self.closed.bytes(), budget);
         let expand_one = |&node: &usize| {
-            let node = self.closed.node(node);
-            let movers: Vec<ModuleId> =
-                self.problem.module_ids().filter(|m| node.came() != Some(*m)).collect();
-            expand(self.problem, self.targets, &node.configuration, &movers, budget, &waiting)
+            let here = &self.closed.node(node).configuration;
+            expand(self.problem, self.targets, here, movers, budget, &waiting)
         };
         part.par_iter().map(expand_one).collect()
     }

@@ -65,10 +65,6 @@ use args::{Cli, Command};
 use clap::Parser;
 use std::process::ExitCode;
 
-/// A search allocates many small vectors on all threads.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() -> ExitCode {
     let command = Cli::parse().command;
     let as_json = command.wants_json();

@@ -120,7 +120,7 @@ mod tests {
     use crate::math::SplitMix64;
     use crate::statics::gravity::gravity_directions;
 
-    /// Inside of a disc of the hull is every convex combination of what was added, and nothing farther out than the farthest.
+    /// Within the hull is every convex combination of the places added, and nothing farther out than the farthest.
     #[test]
     fn a_hull_holds_all_combinations_and_nothing_beyond() {
         let gravity = gravity_directions(0.05);

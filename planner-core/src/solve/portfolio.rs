@@ -12,13 +12,11 @@ use crate::search::{
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Expansions of a favoured planner in the first round.
+/// Expansions of every planner in the first round.
 const FIRST: u64 = 128;
-/// The same where a deck has to be reached: bridging raises its effort by itself.
+/// The same of the first planner where a deck has to be reached: bridging raises its effort by itself.
 const FIRST_TO_GATHER: u64 = 1024;
-/// The other planners get the expansions divided by this number.
-const OTHERS: u64 = 8;
-/// The same where a deck has to be reached.
+/// There the others get the expansions divided by this number.
 const OTHERS_TO_GATHER: u64 = 32;
 /// Crews of at most this size are searched quickly.
 const FEW: usize = 3;
@@ -26,7 +24,7 @@ const FEW: usize = 3;
 const LARGEST_SHARED: usize = 40;
 /// Factor on the expansions from round to round.
 const MORE: u64 = 8;
-/// Number of rounds: in the last the favoured planners may expand more than thirty million configurations.
+/// Number of rounds: in the last the planners may expand more than thirty million configurations.
 const ROUNDS: u32 = 7;
 
 /// A portfolio of all planners.
@@ -101,14 +99,14 @@ fn with_alternatives(mut outcomes: Vec<Outcome>, index: usize) -> Outcome {
     best
 }
 
-/// The planners that suit a goal, the most promising first, and how many of them are favoured.
-fn planners(problem: &Problem) -> (Vec<Box<dyn Planner>>, usize) {
+/// The planners that suit a goal, the most promising first.
+fn planners(problem: &Problem) -> Vec<Box<dyn Planner>> {
     if problem.goal.gather.is_some() {
-        (vec![Box::new(RacedBridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)], 1)
+        vec![Box::new(RacedBridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)]
     } else if Walking::suits(problem).is_some() {
-        (vec![Box::new(Walking), Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst)], 2)
+        vec![Box::new(Walking), Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst)]
     } else {
-        (vec![Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst), Box::new(Beam)], 2)
+        vec![Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst), Box::new(Beam)]
     }
 }
 
@@ -130,7 +128,7 @@ fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
     let solved = AtomicUsize::new(usize::MAX);
     // The expansions are few, and what they find is shortened.
     let fast = Options { weight: task.options.weight.or(Some(FAST_WEIGHT)), ..*task.options };
-    let (mut planners, favoured) = planners(problem);
+    let mut planners = planners(problem);
     // An answer that is far with a large weight may be near with a smaller one.
     let patient = planners.len();
     if is_first && problem.goal.gather.is_none() && task.options.weight.is_none() {
@@ -139,7 +137,7 @@ fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
     if is_first && problem.modules.len() > LARGEST_SHARED {
         planners.truncate(1);
     }
-    let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { OTHERS };
+    let others = if problem.goal.gather.is_some() { OTHERS_TO_GATHER } else { 1 };
     planners
         .par_iter()
         .enumerate()
@@ -152,7 +150,7 @@ fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
                 return Outcome::stopped(problem, stop);
             }
             let is_patient = index == patient;
-            let share = if index < favoured || is_patient { expansions } else { expansions / others };
+            let share = if index == 0 { expansions } else { expansions / others };
             let own = Budget {
                 expansions: share.min(budget.expansions),
                 bytes: budget.bytes / planners.len() as u64,

@@ -90,7 +90,7 @@ impl Search<'_> {
             statistics: Statistics::default(),
             stoppers: Stoppers::default(),
             done_bytes: 0,
-            novelty: Novelty::default(),
+            novelty: Novelty::new(self.problem),
         };
         run.offer(braced(self.problem, &self.problem.start), None, 0.0);
         loop {

@@ -26,7 +26,7 @@ def phase_gaps(phase):
     They are infinite between a crossing module and the two grounds.
     """
     still = not any(m.displaces for m in phase.motions)
-    times = np.linspace(phase.start, phase.end, 1 if still else PLACES)
+    times = np.array([phase.start]) if still else phase.times(PLACES)
     crew = phase.at(times)
     pairs = np.concatenate(gaps(crew.scene, crew.centres, crew.radii), axis=-1)
     for motion in phase.motions:
@@ -41,7 +41,7 @@ def least_gap(phase, times, pairs, i, j):
     if len(times) == 1:
         return float(sampled[0])
     def at(t):
-        crew = phase.at(t)
+        crew = phase.at(t, {i, j})
         return float(gap(crew.scene, crew.centres, crew.radii, i, j))
     return refine(at, times[sampled.argmin()], phase, len(times))
 
@@ -108,11 +108,12 @@ def smallest_gap(motion, sampled):
 def worst_load(phase, recovery):
     """The greatest utilisation of a phase (None where some instant has no equilibrium), the limit, and whether it is kept.
 
-    While some structure is in recovery each sample has limits of its own, and only samples are judged.
+    While some structure is in recovery each sample has limits of its own, and only samples are judged. Else the structure that is used most in any
+    sample is followed around that.
     """
     changes = any(m.displaces for m in phase.motions)
-    times = np.linspace(phase.start, phase.end, LOADS if changes else 1)
-    judged, values, top, kept = bool(recovery.ill), [], recovery.usual, True
+    times = phase.times(LOADS) if changes else np.array([phase.start])
+    judged, sampled, top, kept = bool(recovery.ill), [], recovery.usual, True
     moved = {i for m in phase.motions for i in (*m.group, *m.planted)}
     first = sound.by_structure(phase.at(times[0]), phase.motions)
     still = [part for part in first if not moved & set(part[0])]  # as it is all along the phase, so it is solved once
@@ -121,14 +122,17 @@ def worst_load(phase, recovery):
     for k, t in enumerate(times):
         parts = parts_at(t) if k else first
         limit, keeps = recovery.judge(parts, phase.motions)
-        values.append(load.worst([u for _, u in parts]))
+        sampled.append(parts)
         top, kept = max(top, limit), kept and keeps
-    if None in values:
+    if any(u is None for parts in sampled for _, u in parts):
         return None, top, False
+    values = [load.worst([u for _, u in parts]) for parts in sampled]
+    at = int(np.argmax(values))
+    of = set(max(sampled[at], key=lambda part: part[1])[0])
     def below(t):
-        u = load.worst([u for _, u in parts_at(t)])
+        u = load.worst([u for _, u in sound.by_structure(phase.at(t), phase.motions, of=of)])
         return -np.inf if u is None else -u
-    worst = values[0] if len(times) == 1 else -refine(below, times[int(np.argmax(values))], phase, len(times))
+    worst = values[0] if len(times) == 1 else max(values[at], -refine(below, times[at], phase, len(times)))
     if np.isinf(worst):
         return None, top, False
     return worst, top, kept if judged else worst <= recovery.usual + sound.TOL

@@ -6,6 +6,7 @@ from .beginnings import conflicts, may_begin
 from .motion import motion as motion_of
 
 TIME_TOL = 1e-7
+FEWEST = 5  # samples of a phase in which anything is displaced
 
 
 class Phase:
@@ -14,12 +15,19 @@ class Phase:
     def __init__(self, start, end, motions, crew):
         self.start, self.end, self.motions, self.crew = start, end, motions, crew
 
-    def at(self, t):
-        """The crew at an instant of this phase, or at several."""
+    def at(self, t, only=None):
+        """The crew at an instant of this phase, or at several; of the moving modules perhaps only some are where they are then."""
         crew = self.crew.copy() if np.ndim(t) == 0 else self.crew.during(len(t))
         for motion in self.motions:
-            motion.place(crew, progress(motion, t))
+            if only is None or not only.isdisjoint(motion.group):
+                motion.place(crew, progress(motion, t))
         return crew
+
+    def times(self, most):
+        """Sampled instants, its ends among them: as dense as so many in the shortest of its motions, and at least a few."""
+        shortest = min((m.step["duration_s"] for m in self.motions), default=0.0)
+        share = (self.end - self.start) / shortest if shortest > 0 else 1.0
+        return np.linspace(self.start, self.end, max(FEWEST, round(most * min(1.0, share))))
 
 
 def progress(motion, t):

@@ -1,5 +1,6 @@
 //! Scenes from seeds for large crews: shapes of touching balls, on steel and on bare concrete.
 
+use crate::support::target;
 use clamber_core::read_scenario;
 use clamber_core::unstable::generate::{
     Family, GenerateError, GenerateOptions, Generated, GroundMaterial, Kinds, generate,
@@ -32,27 +33,6 @@ fn made(family: Family, options: GenerateOptions) -> (Generated, Problem) {
     let (scenario, problem) = read_scenario("scene.toml", &scene.text).expect("a scene that can be read");
     assert_eq!(scenario, scene.scenario);
     (scene, problem)
-}
-
-/// The final shape: the first modules of the crew in the slots, all braced. Slots come after their hosts.
-fn target(problem: &Problem) -> (Problem, Configuration) {
-    let slots = &problem.goal.slots;
-    let modules: Vec<Module> = problem.modules[..slots.len()].to_vec();
-    let kind = |index: usize| &problem.kinds[modules[index].kind.index()];
-    let mut places: Vec<Placement> = Vec::new();
-    for (index, slot) in slots.iter().enumerate() {
-        let place = match slot.place {
-            SlotPlace::OnGround(id, at) => {
-                Placement::on_ground(id, problem.ground(id), kind(index), at, None)
-            }
-            SlotPlace::OnSlot(below, toward) => {
-                let centre = places[below.index()].position;
-                Placement::on_shell(ModuleId(below.0), centre, kind(below.index()), kind(index), toward, None)
-            }
-        };
-        places.push(Placement { hold: Hold::Braced, ..place.expect("a direction") });
-    }
-    (Problem { modules, ..problem.clone() }, Configuration::new(places))
 }
 
 /// How many pairs of shells touch without a gap. No two overlap, every bond is at its standing distance, and who neither bonds nor touches is clear.

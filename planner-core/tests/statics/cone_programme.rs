@@ -57,13 +57,26 @@ fn moment(sign: f64, arm: DVec3) -> [DVec3; 3] {
     AXES.map(|axis| arm.cross(axis) * (sign / UNIT_M))
 }
 
-struct Programme<'a> {
+pub(crate) struct Programme<'a> {
     problem: &'a Problem,
     touches: Vec<Touch>,
     unit_n: f64,
+    /// Of a module's bond, the most of the tangential force in newtons, and of the moment about the normal in newton metres.
+    driven: Option<(ModuleId, [f64; 2])>,
 }
 
-impl Programme<'_> {
+impl<'a> Programme<'a> {
+    /// Of the crew as it stands at the start of a problem, with the touches that count.
+    pub(crate) fn new(
+        problem: &'a Problem,
+        touches: Vec<Touch>,
+        driven: Option<(ModuleId, [f64; 2])>,
+    ) -> Self {
+        let mass: f64 = problem.module_ids().map(|m| problem.mass_kg(m)).sum();
+        let unit_n = mass * problem.site.gravity_mps2 / problem.modules.len() as f64;
+        Self { problem, touches, unit_n, driven }
+    }
+
     fn bond_force(&self, id: ModuleId) -> usize {
         6 * id.index()
     }
@@ -145,6 +158,18 @@ impl Programme<'_> {
         rows.row(0.0, &along(f, second, 1.0));
         rows.row(0.0, &along(f + 3, up, 1.5 * lever));
         rows.cones.push(SecondOrderConeT(4));
+        let Some((_, [most_n, most_nm])) = self.driven.filter(|(driven, _)| *driven == id) else { return };
+        if most_n.is_finite() {
+            rows.row(most_n / self.unit_n, &[]);
+            rows.row(0.0, &along(f, first, 1.0));
+            rows.row(0.0, &along(f, second, 1.0));
+            rows.cones.push(SecondOrderConeT(3));
+        }
+        if most_nm.is_finite() {
+            rows.row(most_nm / (self.unit_n * UNIT_M), &[]);
+            rows.row(0.0, &along(f + 3, up, 1.0));
+            rows.cones.push(SecondOrderConeT(2));
+        }
     }
 
     /// Coulomb friction at a touch.
@@ -159,7 +184,8 @@ impl Programme<'_> {
         rows.cones.push(SecondOrderConeT(3));
     }
 
-    fn solve(&self, gravity: DVec3) -> (SolverStatus, f64) {
+    /// How it ended, and the least utilisation under this gravity.
+    pub(crate) fn solve(&self, gravity: DVec3) -> (SolverStatus, f64) {
         let mut rows = Rows::default();
         for id in self.problem.module_ids() {
             self.balance(&mut rows, id, gravity);
@@ -195,9 +221,9 @@ impl Programme<'_> {
     }
 }
 
-/// Straight down and eight directions tilted by the sway, as section 5 of the model page has them.
-fn gravity_by_definition(problem: &Problem) -> Vec<DVec3> {
-    let (sin, cos) = problem.limits.sway_rad.sin_cos();
+/// Straight down and eight directions tilted by a sway, as section 5 of the model page has them.
+pub(crate) fn gravity_by_definition(problem: &Problem, sway_rad: f64) -> Vec<DVec3> {
+    let (sin, cos) = sway_rad.sin_cos();
     let tilted = (0..8).map(|k| {
         let azimuth = f64::from(k) * std::f64::consts::FRAC_PI_4;
         DVec3::new(sin * azimuth.cos(), sin * azimuth.sin(), -cos)
@@ -241,10 +267,10 @@ fn compare(problem: &Problem, seed: u64, tally: &mut Tally, wrong: &mut Vec<Stri
     tally.crews += 1;
     tally.touches += found.len();
     let case = LoadCase::new(problem, &problem.start, found.clone());
-    let mass: f64 = problem.module_ids().map(|m| problem.mass_kg(m)).sum();
-    let unit_n = mass * problem.site.gravity_mps2 / problem.modules.len() as f64;
-    let programme = Programme { problem, touches: found, unit_n };
-    for (direction, gravity) in gravity_by_definition(problem).into_iter().enumerate() {
+    let programme = Programme::new(problem, found, None);
+    for (direction, gravity) in
+        gravity_by_definition(problem, problem.limits.sway_rad).into_iter().enumerate()
+    {
         let (status, expected) = programme.solve(gravity);
         let utilisation = case.utilisation(direction);
         let balanced = utilisation.within(f64::INFINITY);
@@ -281,10 +307,8 @@ fn proofs_for_many_touches_agree_with_a_general_conic_solver() {
             continue;
         }
         let case = LoadCase::new(&problem, &problem.start, found.clone());
-        let mass: f64 = problem.module_ids().map(|m| problem.mass_kg(m)).sum();
-        let unit_n = mass * problem.site.gravity_mps2 / problem.modules.len() as f64;
-        let programme = Programme { problem: &problem, touches: found, unit_n };
-        let solved: Option<Vec<f64>> = gravity_by_definition(&problem)
+        let programme = Programme::new(&problem, found, None);
+        let solved: Option<Vec<f64>> = gravity_by_definition(&problem, problem.limits.sway_rad)
             .into_iter()
             .map(|gravity| {
                 let (status, expected) = programme.solve(gravity);

@@ -1,4 +1,5 @@
-//! What the tests of several layers share: fixtures and their plans, crews by hand and at random, scenes as text, counted asks, committed texts.
+//! What the tests of several layers share: fixtures and their plans, crews by hand and at random, scenes as text, shapes of goals, counted asks,
+//! committed texts.
 
 #![allow(dead_code, unused_imports, reason = "each binary uses its part")]
 #![allow(clippy::disallowed_methods, reason = "tests open files")]
@@ -11,6 +12,7 @@ mod plans;
 mod random;
 mod random_crews;
 mod scenes;
+mod shapes;
 
 pub(crate) use asks::{Asks, interrupted};
 pub(crate) use committed::{compare, example, here, whole_example};
@@ -22,6 +24,7 @@ pub(crate) use plans::{heading, outcome, plan_by, planned, solved, timed_one_by_
 pub(crate) use random::{Dice, fixed};
 pub(crate) use random_crews::crew;
 pub(crate) use scenes::{deck, module, scene_of, scene_text, slot_on};
+pub(crate) use shapes::target;
 
 /// Asserts that two numbers agree within an absolute tolerance.
 #[track_caller]

@@ -31,9 +31,9 @@ def adhesion(crew, i, host):
     return magnet + (kind.cup_area_m2 * vacuum if seals else 0.0)
 
 
-def stances(crew, motions):
-    """The crew in every combination of before and after of the hops and crosses under way."""
-    changes = [m for m in motions if m.stands]
+def stances(crew, motions, of=None):
+    """The crew in every combination of before and after of the hops and crosses under way, or of those of some modules."""
+    changes = [m for m in motions if m.stands and (of is None or m.mover in of)]
     for over in itertools.product((False, True), repeat=len(changes)):
         stance = crew.copy() if changes else crew
         for motion, done in zip(changes, over):
@@ -48,8 +48,10 @@ def lifted(motions):
 
 def bonded(crew, motions=(), only=None):
     """Rules 1 and 2, for all modules or some: (rule, message, whether it is broken, at each of the crew's instants)."""
-    for stance in stances(crew, motions):
-        for i in sorted(set(range(len(crew.names)) if only is None else only) - lifted(motions)):
+    changing = {m.mover for m in motions if m.stands}
+    for i in sorted(set(range(len(crew.names)) if only is None else only) - lifted(motions)):
+        hosts = {m.new for m in motions if m.mover == i} | {crew.host[i]}
+        for stance in stances(crew, motions, changing & {i, *(crew.index[h] for h in hosts if h in crew.index)}):
             host, normal, name = stance.host[i], stance.rot[i][..., 2], crew.names[i]
             askew = angle_between(normal, stance.normal(i, host))
             yield "bond", f"{name} is not where a bond to {host} holds it", (abs(stance.off_place(i, host)) > TOL) | (askew > TOL)
@@ -115,6 +117,30 @@ def structures(crew, bonds, counted):
     return [[i for i, x in enumerate(label) if x == one] for one in sorted(set(label))]
 
 
+def held_by(stance, motions):
+    """All bonds and counted touches of a crew that stands on one choice of hosts."""
+    bonds = [bond_of(stance, i, motions) for i in range(len(stance.names)) if i not in lifted(motions)]
+    return bonds, [touch for touch, _, _ in touches(stance, motions)]
+
+
+def choices(crew, motions):
+    """(modules, stance): every choice of hosts of those modules that could be of one structure, while the others stand as before.
+
+    A hop only joins or parts its mover and others, and two that hop never touch, so what any choice joins is joined before all hops or after them.
+    """
+    changes = [m for m in motions if m.stands]
+    if len(changes) < 2:
+        yield from ((set(range(len(crew.names))), stance) for stance in stances(crew, motions))
+        return
+    ends = [crew.copy(), crew.copy()]
+    for over, stance in enumerate(ends):
+        for motion in changes:
+            motion.stand(stance, bool(over))
+    joined = [held_by(stance, motions) for stance in ends]
+    for members in structures(crew, joined[0][0] + joined[1][0], joined[0][1] + joined[1][1]):
+        yield from ((set(members), stance) for stance in stances(crew, motions, set(members)))
+
+
 def tilts(crew, members, bonds, counted):
     """The greatest tilt of the rough decks that a foot or a touch joins to a structure, in degrees."""
     grounds = [crew.ground(b.child) for b in bonds if b.host is None and b.child in members]
@@ -132,11 +158,10 @@ def programmes(crew, motions=(), sway=None, factor=None, tilted=None, of=None):
     base = scene.limits.sway_deg if sway is None else math.degrees(sway)
     base += scene.limits.motion_tilt_deg if tilted else 0.0
     gravity = scene.site.gravity_mps2 * (scene.limits.motion_factor if factor else 1.0)
-    for stance in stances(crew, motions):
-        bonds = [bond_of(stance, i, motions) for i in range(len(crew.names)) if i not in lifted(motions)]
-        counted = [touch for touch, _, _ in touches(stance, motions)]
+    for within, stance in choices(crew, motions):
+        bonds, counted = held_by(stance, motions)
         for members in structures(stance, bonds, counted):
-            if of is not None and not of & set(members):
+            if not within.issuperset(members) or of is not None and not of & set(members):
                 continue
             tilt = base + tilts(stance, members, bonds, counted)
             local = {None: None} | {i: k for k, i in enumerate(members)}

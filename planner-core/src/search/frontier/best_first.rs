@@ -66,6 +66,8 @@ struct Rank {
     ranks: [f64; 2],
     /// Modules whose trips are found already; empty at first.
     done: Vec<ModuleId>,
+    /// By novelty, the modules that cannot get to the deck to gather on.
+    kept_out: Vec<ModuleId>,
 }
 
 impl SearchNode<Rank> {
@@ -144,7 +146,7 @@ struct BestFirst<'a> {
     open: LeastFirst<usize>,
     statistics: Statistics,
     stoppers: Stoppers,
-    /// Upper bound on the memory of the lists of expanded modules, in bytes.
+    /// Upper bound on the memory of the lists of modules in the notes, in bytes.
     done_bytes: usize,
     novelty: Novelty,
 }
@@ -167,13 +169,27 @@ impl BestFirst<'_> {
         if parent.is_some() && (!estimate.is_finite() || least_s >= self.search.worth_s) {
             return None;
         }
-        self.done_bytes += memory::list::<ModuleId>(configuration.len());
+        self.done_bytes += 2 * memory::list::<ModuleId>(configuration.len());
+        let note = Rank { ranks: [0.0, rounded(estimate)], done: Vec::new(), kept_out: Vec::new() };
+        let mut node = SearchNode { configuration, parent, time_s, note };
         let rank = match self.search.order {
             Order::Cost(weight) => time_s + weight * estimate,
-            Order::Novelty => f64::from(self.novelty.width_of(self.search.problem, &configuration)),
+            Order::Novelty => {
+                let was_kept_out = |(parent, _): &(usize, Trip), module: ModuleId| {
+                    (module, self.closed.node(*parent).note.kept_out.contains(&module))
+                };
+                let came = node
+                    .parent
+                    .as_ref()
+                    .zip(node.came())
+                    .map(|(parent, module)| was_kept_out(parent, module));
+                let (width, kept_out) = self.novelty.width_of(self.search.problem, &node.configuration, came);
+                node.note.kept_out = kept_out;
+                f64::from(width)
+            }
         };
-        let note = Rank { ranks: [rank, estimate].map(rounded), done: Vec::new() };
-        let index = self.closed.keep(key, SearchNode { configuration, parent, time_s, note }, estimate);
+        node.note.ranks[0] = rounded(rank);
+        let index = self.closed.keep(key, node, estimate);
         self.push(index);
         Some(estimate)
     }

@@ -2,6 +2,7 @@
 
 pub(crate) mod assignment;
 pub(crate) mod gathering;
+pub(crate) mod getting_over;
 pub(crate) mod goal;
 pub(crate) mod leads_over;
 pub(crate) mod novelty;

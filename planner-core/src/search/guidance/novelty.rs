@@ -1,7 +1,7 @@
 //! Novelty of a configuration (width-based search: Lipovetzky & Geffner, ECAI 2012; best-first: AAAI 2017).
 
+use super::getting_over::GettingOver;
 use super::goal::missing;
-use super::leads_over::leads_over;
 use crate::control::memory;
 use crate::math::{DVec2, DVec3};
 use crate::model::{Body, Configuration, GroundId, ModuleId, Placement, Problem, Touch, touches};
@@ -11,6 +11,7 @@ use indexmap::IndexSet;
 #[derive(Clone, Debug)]
 pub(crate) struct Novelty {
     grid: Grid,
+    getting_over: GettingOver,
     single: IndexSet<(Lack, Fact)>,
     pairs: IndexSet<(Lack, Fact, Fact)>,
 }
@@ -60,18 +61,34 @@ impl Grid {
 impl Novelty {
     /// Nothing seen.
     pub(crate) fn new(problem: &Problem) -> Self {
-        Self { grid: Grid::of(problem), single: IndexSet::new(), pairs: IndexSet::new() }
+        Self {
+            grid: Grid::of(problem),
+            getting_over: GettingOver::default(),
+            single: IndexSet::new(),
+            pairs: IndexSet::new(),
+        }
     }
 
-    /// Novelty measure: 1 when a fact is new, 2 when only a pair of facts is, 3 when nothing is. Records all facts and pairs.
+    /// Novelty measure: 1 when a fact is new, 2 when only a pair of facts is, 3 when nothing is. Records all facts and pairs. With the modules that are kept
+    /// out of the deck to gather on; for `came` see [`GettingOver::kept_out`].
     ///
-    /// Complexity: quadratic in the modules.
-    pub(crate) fn width_of(&mut self, problem: &Problem, configuration: &Configuration) -> u8 {
-        let lack = lack(problem, configuration);
+    /// Complexity: quadratic in the modules, and that of what is kept out.
+    pub(crate) fn width_of(
+        &mut self,
+        problem: &Problem,
+        configuration: &Configuration,
+        came: Option<(ModuleId, bool)>,
+    ) -> (u8, Vec<ModuleId>) {
+        let alone = alone(problem, configuration);
+        let gathers = problem.goal.gather.map(|gather| (problem, gather.ground));
+        let kept_out = gathers.map_or_else(Vec::new, |gathers| {
+            self.getting_over.kept_out(gathers, configuration, &alone, came)
+        });
+        let lack = lack(problem, configuration, kept_out.len());
         let touches = touches(problem, configuration);
         let mut facts: Vec<Fact> = configuration
             .iter()
-            .map(|(id, place)| self.fact(problem, configuration, &touches, id, place))
+            .map(|(id, place)| self.fact(problem, configuration, &touches, (id, place), alone[id.index()]))
             .collect();
         facts.sort_unstable();
         let mut width = 3;
@@ -85,7 +102,7 @@ impl Novelty {
                 width = 1;
             }
         }
-        width
+        (width, kept_out)
     }
 
     fn fact(
@@ -93,8 +110,8 @@ impl Novelty {
         problem: &Problem,
         configuration: &Configuration,
         touches: &[Touch],
-        id: ModuleId,
-        place: &Placement,
+        (id, place): (ModuleId, &Placement),
+        is_alone: bool,
     ) -> Fact {
         let host = match place.host {
             Body::Ground(deck) => -1 - i32::from(deck.0),
@@ -105,11 +122,8 @@ impl Novelty {
         };
         let class = problem.modules[id.index()].class;
         let touching = touches.iter().filter(|t| t.module == id || t.other == Body::Module(id)).count();
-        let cell = if is_alone(problem, configuration, id, place) {
-            NOWHERE
-        } else {
-            self.grid.cell(place.position, problem.kind(id).shell_radius_m)
-        };
+        let cell =
+            if is_alone { NOWHERE } else { self.grid.cell(place.position, problem.kind(id).shell_radius_m) };
         (class, host, cell, touching)
     }
 
@@ -117,13 +131,13 @@ impl Novelty {
     pub(crate) fn bytes(&self) -> u64 {
         let single = self.single.len() * memory::entry::<(Lack, Fact)>();
         let pairs = self.pairs.len() * memory::entry::<(Lack, Fact, Fact)>();
-        (single + pairs) as u64
+        (single + pairs + self.getting_over.bytes()) as u64
     }
 }
 
-fn lack(problem: &Problem, configuration: &Configuration) -> Lack {
+fn lack(problem: &Problem, configuration: &Configuration, kept_out: usize) -> Lack {
     let rooted = problem.goal.gather.map_or(0, |gather| rooted_on(configuration, gather.ground));
-    [missing(problem, configuration), problem.modules.len() - rooted, kept_out(problem, configuration)]
+    [missing(problem, configuration), problem.modules.len() - rooted, kept_out]
 }
 
 /// Number of modules whose chains of hosts end on a deck.
@@ -132,22 +146,13 @@ fn rooted_on(configuration: &Configuration, deck: GroundId) -> usize {
     configuration.iter().filter(|(m, _)| ends_there(*m)).count()
 }
 
-/// Number of bare modules that cannot reach the deck to gather on while the others stand, by geometry alone.
-fn kept_out(problem: &Problem, configuration: &Configuration) -> usize {
-    let Some(gather) = problem.goal.gather else { return 0 };
-    let there = Body::Ground(gather.ground);
-    configuration
-        .iter()
-        .filter(|&(id, place)| {
-            place.host != there
-                && !configuration.is_stood_on(id)
-                && !leads_over(problem, configuration, id, gather.ground)
-        })
-        .count()
-}
-
 /// The cell of modules whose place does not matter.
 const NOWHERE: [i16; 3] = [i16::MAX; 3];
+
+/// Of every module, whether it stands alone.
+pub(super) fn alone(problem: &Problem, configuration: &Configuration) -> Vec<bool> {
+    configuration.iter().map(|(id, place)| is_alone(problem, configuration, id, place)).collect()
+}
 
 /// Whether a module stands on a deck with no module on it, and no other deck is near enough to touch one that stands on it.
 fn is_alone(problem: &Problem, configuration: &Configuration, id: ModuleId, place: &Placement) -> bool {

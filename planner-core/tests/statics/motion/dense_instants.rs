@@ -17,7 +17,7 @@ use std::f64::consts::TAU;
 const INSTANTS: u32 = 10_000;
 
 /// Cases in every run of the tests, or as many as are asked for.
-fn cases(usual: u32) -> u32 {
+pub(crate) fn cases(usual: u32) -> u32 {
     std::env::var("CLAMBER_CASES").ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
 }
 

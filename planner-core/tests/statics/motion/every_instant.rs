@@ -25,6 +25,10 @@ pub(crate) struct Scene {
 }
 
 impl Scene {
+    pub(crate) const fn new(problem: Problem, mover: ModuleId, action: Move, after: Configuration) -> Self {
+        Self { problem, mover, action, after }
+    }
+
     pub(crate) fn stretch(&self) -> Stretch<'_> {
         Stretch::of_move(&self.problem, &self.problem.start, self.mover, &self.action, &self.after)
     }
@@ -153,12 +157,17 @@ fn densest(value: impl Fn(f64) -> f64) -> (f64, f64) {
     shares().map(|s| (s, value(s))).max_by(|a, b| a.1.total_cmp(&b.1)).expect("samples")
 }
 
-/// The load at an instant, put together from the rules: gravity times the motion factor, the limits on the mover's bond, and touches only
-/// between bodies that keep their places relative to each other.
+/// The touches between bodies that keep their places relative to each other.
+pub(crate) fn counted_touches(scene: &Scene, there: &Configuration) -> Vec<Touch> {
+    let mut counted = touches(&scene.problem, there);
+    counted.retain(|t| scene.moves(t.module) == t.other.module().is_some_and(|o| scene.moves(o)));
+    counted
+}
+
+/// The load at an instant, put together from the rules: gravity times the motion factor, the limits on the mover's bond, and the touches that count.
 pub(crate) fn load_by_definition(scene: &Scene, there: &Configuration) -> LoadCase {
     let problem = &scene.problem;
-    let mut counted = touches(problem, there);
-    counted.retain(|t| scene.moves(t.module) == t.other.module().is_some_and(|o| scene.moves(o)));
+    let counted = counted_touches(scene, there);
     let limits: &[Driving] = match scene.action {
         Move::Yaw { .. } => &[Driving::Yaw],
         Move::Slide { curvature_per_m: 0.0, .. } => &[Driving::Slide],

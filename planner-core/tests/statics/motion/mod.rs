@@ -7,5 +7,6 @@ mod dense_instants;
 mod durations;
 mod every_instant;
 mod kinematics;
+mod large_structures;
 mod lost_parts;
 mod strides;

@@ -7,7 +7,7 @@ use clamber_core::unstable::generate::{
 };
 use clamber_core::unstable::math::DVec3;
 use clamber_core::unstable::motion::{faults_at_rest, geometry_faults, load_at_rest};
-use clamber_core::{Body, Configuration, Goal, Hold, Module, ModuleId, Placement, Problem, SlotPlace};
+use clamber_core::{Body, Configuration, Goal, ModuleId, Placement, Problem};
 use rayon::prelude::*;
 
 /// Structures of more modules are not examined as a whole.

@@ -1,12 +1,13 @@
 //! Scenes from seeds: always sound at the start, with goals that make sense, and the same bytes for the same seed.
 
+use crate::support::target;
 use clamber_core::read_scenario;
 use clamber_core::unstable::generate::{
     Family, GenerateError, GenerateOptions, Generated, Kinds, SplitMix64, generate,
 };
 use clamber_core::unstable::motion::{faults_at_rest, load_with_payloads};
 use clamber_core::unstable::search::impossible_goal;
-use clamber_core::{Body, Configuration, Hold, Kind, Module, Placement, Problem, SlotPlace};
+use clamber_core::{Body, Hold, Kind, Problem};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
@@ -132,31 +133,7 @@ fn assert_target_stands(problem: &Problem, name: &str) {
         return;
     }
     assert!(slots.len() >= 2 && slots.len() <= problem.modules.len(), "{name}: {} slots", slots.len());
-    // Modules for the slots, each of the kind asked for.
-    let mut alone = problem.clone();
-    let mut crew = problem.modules.clone();
-    alone.modules = slots
-        .iter()
-        .map(|slot| {
-            let fits = |module: &Module| slot.kind.is_none_or(|kind| module.kind == kind);
-            crew.remove(crew.iter().position(fits).expect("enough modules of each kind"))
-        })
-        .collect();
-    let kind = |index: usize| &problem.kinds[alone.modules[index].kind.index()];
-    let mut places: Vec<Placement> = Vec::new();
-    for (index, slot) in slots.iter().enumerate() {
-        let place = match slot.place {
-            SlotPlace::OnGround(id, at) => {
-                Placement::on_ground(id, problem.ground(id), kind(index), at, None)
-            }
-            SlotPlace::OnSlot(below, toward) => {
-                let (host, centre) = (clamber_core::ModuleId(below.0), places[below.index()].position);
-                Placement::on_shell(host, centre, kind(below.index()), kind(index), toward, None)
-            }
-        };
-        places.push(place.expect("a direction"));
-    }
-    let shape = Configuration::new(places).with_holds(|_| Hold::Braced);
+    let (alone, shape) = target(problem);
     let faults = faults_at_rest(&alone, &shape);
     assert!(faults.is_empty(), "{name}: {}", faults[0].describe(&alone));
     let filling: Vec<_> = alone.module_ids().map(Some).collect();

@@ -175,14 +175,9 @@ impl BestFirst<'_> {
         let rank = match self.search.order {
             Order::Cost(weight) => time_s + weight * estimate,
             Order::Novelty => {
-                let was_kept_out = |(parent, _): &(usize, Trip), module: ModuleId| {
+                let came = node.parent.as_ref().zip(node.came()).map(|((parent, _), module)| {
                     (module, self.closed.node(*parent).note.kept_out.contains(&module))
-                };
-                let came = node
-                    .parent
-                    .as_ref()
-                    .zip(node.came())
-                    .map(|(parent, module)| was_kept_out(parent, module));
+                });
                 let (width, kept_out) = self.novelty.width_of(self.search.problem, &node.configuration, came);
                 node.note.kept_out = kept_out;
                 f64::from(width)

@@ -4,10 +4,9 @@ use crate::control::{Budget, Interrupt, Stopped};
 use crate::model::Problem;
 use crate::plan::Status;
 use crate::search::planner::{FAST_WEIGHT, Task};
-use crate::search::planners::RacedBridging;
 use crate::search::{
-    AStar, Beam, NoObserver, NoveltyFirst, Options, Outcome, Planner, SearchProgress, Statistics, Stoppers,
-    TakingApart, Walking,
+    AStar, Beam, Bridging, NoObserver, NoveltyFirst, Options, Outcome, Planner, SearchProgress, Statistics,
+    Stoppers, TakingApart, Walking,
 };
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -102,7 +101,7 @@ fn with_alternatives(mut outcomes: Vec<Outcome>, index: usize) -> Outcome {
 /// The planners that suit a goal, the most promising first.
 fn planners(problem: &Problem) -> Vec<Box<dyn Planner>> {
     if problem.goal.gather.is_some() {
-        vec![Box::new(RacedBridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)]
+        vec![Box::new(Bridging), Box::new(NoveltyFirst), Box::new(AStar), Box::new(Beam)]
     } else if Walking::suits(problem).is_some() {
         vec![Box::new(Walking), Box::new(TakingApart), Box::new(AStar), Box::new(NoveltyFirst)]
     } else {

@@ -42,7 +42,8 @@ pub(crate) struct Search<'a> {
 pub(crate) enum Order {
     /// By the time so far plus this weight times the estimate (weighted A*).
     Cost(f64),
-    /// The most novel first, see [`Novelty`]; ties are broken by the estimate.
+    /// The most novel first, see [`Novelty`], then those that lack least of the goal, then by the estimate for the slots. How high the modules stand that
+    /// are to gather says nothing about how soon they get there.
     Novelty,
 }
 
@@ -63,7 +64,10 @@ pub(crate) fn search_from_start(task: &Task<'_>, order: Order, weight: f64) -> F
 
 /// What best-first search stores with a configuration.
 struct Rank {
-    ranks: [f64; 2],
+    /// What it is ordered by, least first.
+    ranks: [f64; 3],
+    /// Estimated time to go, in seconds.
+    estimate_s: f64,
     /// Modules whose trips are found already; empty at first.
     done: Vec<ModuleId>,
     /// By novelty, the modules that cannot get to the deck to gather on.
@@ -143,7 +147,7 @@ enum Next {
 struct BestFirst<'a> {
     search: &'a Search<'a>,
     closed: ClosedList<Rank>,
-    open: LeastFirst<usize>,
+    open: LeastFirst<usize, 3>,
     statistics: Statistics,
     stoppers: Stoppers,
     /// Upper bound on the memory of the lists of modules in the notes, in bytes.
@@ -170,20 +174,21 @@ impl BestFirst<'_> {
             return None;
         }
         self.done_bytes += 2 * memory::list::<ModuleId>(configuration.len());
-        let note = Rank { ranks: [0.0, rounded(estimate)], done: Vec::new(), kept_out: Vec::new() };
+        let estimate_s = rounded(estimate);
+        let note = Rank { ranks: [0.0; 3], estimate_s, done: Vec::new(), kept_out: Vec::new() };
         let mut node = SearchNode { configuration, parent, time_s, note };
-        let rank = match self.search.order {
-            Order::Cost(weight) => time_s + weight * estimate,
+        node.note.ranks = match self.search.order {
+            Order::Cost(weight) => [rounded(time_s + weight * estimate), estimate_s, 0.0],
             Order::Novelty => {
                 let came = node.parent.as_ref().zip(node.came()).map(|((parent, _), module)| {
                     (module, self.closed.node(*parent).note.kept_out.contains(&module))
                 });
-                let (width, kept_out) = self.novelty.width_of(self.search.problem, &node.configuration, came);
-                node.note.kept_out = kept_out;
-                f64::from(width)
+                let novel = self.novelty.look_at(self.search.problem, &node.configuration, came);
+                node.note.kept_out = novel.kept_out;
+                let for_slots_s = if self.search.problem.goal.slots.is_empty() { 0.0 } else { estimate_s };
+                [f64::from(novel.width), novel.lacking as f64, for_slots_s]
             }
         };
-        node.note.ranks[0] = rounded(rank);
         let index = self.closed.keep(key, node, estimate);
         self.push(index);
         Some(estimate)
@@ -195,7 +200,7 @@ impl BestFirst<'_> {
 
     /// Memory of the search, in bytes.
     fn bytes(&self) -> u64 {
-        let open = self.closed.len() * memory::row::<[u64; 5]>();
+        let open = self.closed.len() * memory::row::<[u64; 6]>();
         self.closed.bytes() + (open + self.done_bytes) as u64 + self.novelty.bytes()
     }
 
@@ -269,7 +274,7 @@ impl BestFirst<'_> {
             let time_s = self.closed.node(index).time_s + successor.time_s;
             let offered = self.offer(successor.after, Some((index, successor.trip)), time_s);
             nearer |=
-                offered.is_some_and(|estimate| rounded(estimate) < self.closed.node(index).note.ranks[1]);
+                offered.is_some_and(|estimate| rounded(estimate) < self.closed.node(index).note.estimate_s);
         }
         self.closed.note_mut(index).done.extend(movers);
         Ok(nearer || self.closed.node(index).others_left(self.search.problem).is_empty())

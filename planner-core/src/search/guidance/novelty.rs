@@ -16,6 +16,17 @@ pub(crate) struct Novelty {
     pairs: IndexSet<(Lack, Fact, Fact)>,
 }
 
+/// What is new in a configuration.
+#[derive(Clone, Debug)]
+pub(crate) struct Novel {
+    /// Its novelty measure: 1 when a fact is new, 2 when only a pair of facts is, 3 when nothing is.
+    pub(crate) width: u8,
+    /// How much of the goal it lacks: the slots that are empty, the modules still to gather, and those that cannot get to the deck to gather on.
+    pub(crate) lacking: usize,
+    /// The modules that cannot get there.
+    pub(crate) kept_out: Vec<ModuleId>,
+}
+
 /// How far a configuration is from the goal: how much of it is missing; how many modules have chains of hosts that end on the deck to gather on; how
 /// many modules cannot reach it.
 type Lack = [usize; 3];
@@ -69,16 +80,15 @@ impl Novelty {
         }
     }
 
-    /// Novelty measure: 1 when a fact is new, 2 when only a pair of facts is, 3 when nothing is. Records all facts and pairs. With the modules that are kept
-    /// out of the deck to gather on; for `came` see [`GettingOver::kept_out`].
+    /// What is new in a configuration. Records all its facts and pairs of facts; for `came` see [`GettingOver::kept_out`].
     ///
     /// Complexity: quadratic in the modules, and that of what is kept out.
-    pub(crate) fn width_of(
+    pub(crate) fn look_at(
         &mut self,
         problem: &Problem,
         configuration: &Configuration,
         came: Option<(ModuleId, bool)>,
-    ) -> (u8, Vec<ModuleId>) {
+    ) -> Novel {
         let alone = alone(problem, configuration);
         let gathers = problem.goal.gather.map(|gather| (problem, gather.ground));
         let kept_out = gathers.map_or_else(Vec::new, |gathers| {
@@ -102,7 +112,8 @@ impl Novelty {
                 width = 1;
             }
         }
-        (width, kept_out)
+        let [missing, _, kept] = lack;
+        Novel { width, lacking: missing + kept, kept_out }
     }
 
     fn fact(

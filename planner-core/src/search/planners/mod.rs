@@ -11,7 +11,6 @@ mod walking;
 pub use astar::AStar;
 pub use beam::Beam;
 pub use bridging::Bridging;
-pub(crate) use bridging::RacedBridging;
 pub use novelty_first::NoveltyFirst;
 pub use taking_apart::TakingApart;
 pub use walking::Walking;

@@ -9,7 +9,6 @@ mod crossing;
 mod driving_over;
 mod getting_off;
 mod parking;
-mod race;
 mod site;
 mod span;
 mod staging;
@@ -17,7 +16,6 @@ mod take_down;
 mod transfer_structure;
 
 pub(super) use parking::parking;
-pub(crate) use race::RacedBridging;
 pub(super) use site::CrossingSite;
 pub(super) use take_down::{Home, raised, take_down};
 

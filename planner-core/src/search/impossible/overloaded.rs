@@ -7,7 +7,7 @@ use super::Impossible;
 use super::goal_shape::{places, up_of};
 use crate::math::{DQuat, DVec3, heading_frame, tolerance};
 use crate::model::{Body, Configuration, Hold, ModuleId, Placement, Problem, SlotId, SlotPlace};
-use crate::statics::{DIRECTIONS, LoadCase, gravity_directions};
+use crate::statics::{BondLoad, DIRECTIONS, LoadCase, gravity_directions};
 
 /// A bond of the final shape that is over its capacity.
 pub(super) fn overloaded(problem: &Problem) -> Option<Impossible> {
@@ -29,7 +29,7 @@ pub(super) fn overloaded(problem: &Problem) -> Option<Impossible> {
     // Bonds come hosts first; the bond with the largest excess is reported.
     let mut worst: Option<(f64, Impossible)> = None;
     for bond in &case.bonds {
-        let give_n = give_n(problem, bond.mass_kg, bond.moment_kgm.length());
+        let give_n = give_n(problem, bond);
         for gravity in directions.iter().take(DIRECTIONS) {
             let demand = bond.demand_under(*gravity);
             let needs_n = demand.peel_n - give_n;
@@ -99,14 +99,17 @@ fn lightest(problem: &Problem) -> Problem {
 
 /// Greatest reduction, in newtons, of the adhesion that a bond needs when places vary within the slot tolerance.
 ///
-/// Centres are off by at most ε, so normals by at most δ = 2ε/D, soles by ε + hδ and centres of mass by ε + cδ. Levers change by the sum of the last
-/// two. The moment in the foot's plane also changes by the moment times the normal's rotation, and so does the normal force.
-fn give_n(problem: &Problem, mass_kg: f64, moment_kgm: f64) -> f64 {
+/// Centres are off by at most ε. A sole, and a centre of mass below its shell's centre, lies between two centres, so it is off by no more; a centre of mass
+/// that lies c beyond them by ε (1 + 2c/D). Levers change by the sum of the two. On a shell the normal is off by at most δ = 2ε/D; the moment in the foot's
+/// plane also changes by the moment times δ, and so does the normal force. On the ground it is that of the ground.
+fn give_n(problem: &Problem, bond: &BondLoad) -> f64 {
     let kind = problem.kind(ModuleId(0));
     let gravity = problem.site.gravity_mps2;
     let off = 1.01 * tolerance::SLOT_M;
-    let tilt = 2.0 * off / kind.standing_distance(kind);
-    let lever = 2.0 * off + (kind.ride_height_m + kind.com_height_m.abs()) * tilt;
-    let moment = gravity * (mass_kg * lever + moment_kgm * tilt);
-    moment / kind.peel_radius_m + gravity * mass_kg * tilt
+    let between_m = kind.standing_distance(kind);
+    let beyond_m = kind.com_height_m.max(-kind.com_height_m - between_m).max(0.0);
+    let tilt = if bond.host.module().is_some() { 2.0 * off / between_m } else { 0.0 };
+    let lever = off + off * (1.0 + 2.0 * beyond_m / between_m);
+    let moment = gravity * (bond.mass_kg * lever * (1.0 + tilt) + bond.moment_kgm.length() * tilt);
+    moment / kind.peel_radius_m + gravity * bond.mass_kg * tilt
 }

@@ -18,7 +18,10 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
         SlotPlace::OnSlot(_, toward) => toward,
     };
     let off = 1.01 * tolerance::SLOT_M;
-    let tilt = 2.0 * off / (kind.shell_radius_m + kind.ride_height_m);
+    let apart = kind.shell_radius_m + kind.ride_height_m;
+    // Between two centres that are off nothing is off by more; beyond them, by what the line through them turns.
+    let beyond = [kind.com_height_m, -kind.com_height_m - apart].into_iter().fold(0.0, f64::max);
+    let turned = 2.0 * off / apart;
     let sole = nominal(problem, slot) - up(slot) * kind.ride_height_m;
     let payload = problem.modules.iter().map(|m| m.payload_kg).fold(f64::INFINITY, f64::min);
     let mut weights: Vec<(f64, DVec3)> = Vec::new();
@@ -34,6 +37,7 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
         SlotPlace::OnGround(deck, _) => Body::Ground(deck),
         SlotPlace::OnSlot(below, _) => Body::Module(ModuleId(below.0)),
     };
+    let tilt = if host.ground().is_some() { 0.0 } else { turned };
     let holds = problem.counted_adhesion_n(ModuleId(0), host, Hold::Braced) / problem.limits.hold_factor;
     let (sway_sin, sway_cos) = sin_cos(problem.limits.sway_rad);
     let tilted = (0..8).map(|k| {
@@ -48,8 +52,8 @@ pub(super) fn fails(problem: &Problem, slot: SlotId) -> bool {
             weights.iter().map(|(m, lever)| lever.cross(down) * *m * problem.site.gravity_mps2).sum();
         let all: f64 = weights.iter().map(|(m, lever)| m * lever.length() * problem.site.gravity_mps2).sum();
         let in_plane = moment - normal * moment.dot(normal);
-        let lever_off = 2.0 * off + tilt * (kind.ride_height_m + kind.com_height_m.abs());
-        let least_moment = in_plane.length() - weight * lever_off - all * tilt;
+        let lever_off = off + off + turned * beyond;
+        let least_moment = in_plane.length() - weight * lever_off - (all + weight * lever_off) * tilt;
         let most_normal = -weight * down.dot(normal) + weight * tilt;
         least_moment / kind.peel_radius_m - most_normal > holds
     })

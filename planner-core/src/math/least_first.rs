@@ -3,27 +3,27 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-/// A priority queue of items by some ranks, two if not said otherwise, least first; equal ranks are ordered by two integers, least first. The order depends on nothing else, so
+/// A priority queue of items by two ranks, least first; equal ranks are ordered by two integers, least first. The order depends on nothing else, so
 /// it is the same on every machine.
 #[derive(Clone, Debug)]
-pub struct LeastFirst<T, const RANKS: usize = 2> {
-    heap: BinaryHeap<Entry<T, RANKS>>,
+pub struct LeastFirst<T> {
+    heap: BinaryHeap<Entry<T>>,
 }
 
 #[derive(Clone, Debug)]
-struct Entry<T, const RANKS: usize> {
-    ranks: [f64; RANKS],
+struct Entry<T> {
+    ranks: [f64; 2],
     ties: [u64; 2],
     item: T,
 }
 
-impl<T, const RANKS: usize> Default for LeastFirst<T, RANKS> {
+impl<T> Default for LeastFirst<T> {
     fn default() -> Self {
         Self { heap: BinaryHeap::new() }
     }
 }
 
-impl<T, const RANKS: usize> LeastFirst<T, RANKS> {
+impl<T> LeastFirst<T> {
     /// An empty queue with room for so many items.
     #[must_use]
     pub fn with_capacity(items: usize) -> Self {
@@ -31,7 +31,7 @@ impl<T, const RANKS: usize> LeastFirst<T, RANKS> {
     }
 
     /// Adds an item.
-    pub fn push(&mut self, ranks: [f64; RANKS], ties: [u64; 2], item: T) {
+    pub fn push(&mut self, ranks: [f64; 2], ties: [u64; 2], item: T) {
         self.heap.push(Entry { ranks, ties, item });
     }
 
@@ -41,13 +41,13 @@ impl<T, const RANKS: usize> LeastFirst<T, RANKS> {
     }
 
     /// Removes the least item and returns it with its ranks.
-    pub fn pop_ranked(&mut self) -> Option<([f64; RANKS], T)> {
+    pub fn pop_ranked(&mut self) -> Option<([f64; 2], T)> {
         self.heap.pop().map(|entry| (entry.ranks, entry.item))
     }
 
     /// The ranks of the least item.
     #[must_use]
-    pub fn peek_ranks(&self) -> Option<[f64; RANKS]> {
+    pub fn peek_ranks(&self) -> Option<[f64; 2]> {
         self.heap.peek().map(|entry| entry.ranks)
     }
 
@@ -58,24 +58,24 @@ impl<T, const RANKS: usize> LeastFirst<T, RANKS> {
     }
 }
 
-impl<T, const RANKS: usize> PartialEq for Entry<T, RANKS> {
+impl<T> PartialEq for Entry<T> {
     fn eq(&self, other: &Self) -> bool {
         self.cmp(other) == Ordering::Equal
     }
 }
 
-impl<T, const RANKS: usize> Eq for Entry<T, RANKS> {}
+impl<T> Eq for Entry<T> {}
 
-impl<T, const RANKS: usize> PartialOrd for Entry<T, RANKS> {
+impl<T> PartialOrd for Entry<T> {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
 }
 
-impl<T, const RANKS: usize> Ord for Entry<T, RANKS> {
+impl<T> Ord for Entry<T> {
     /// The order is reversed: the greatest entry of the heap is the least item.
     fn cmp(&self, other: &Self) -> Ordering {
-        let by_rank = (0..RANKS).map(|k| other.ranks[k].total_cmp(&self.ranks[k]));
-        by_rank.fold(Ordering::Equal, Ordering::then).then_with(|| other.ties.cmp(&self.ties))
+        let by_rank = |k: usize| other.ranks[k].total_cmp(&self.ranks[k]);
+        by_rank(0).then_with(|| by_rank(1)).then_with(|| other.ties.cmp(&self.ties))
     }
 }

@@ -42,8 +42,8 @@ pub(crate) struct Search<'a> {
 pub(crate) enum Order {
     /// By the time so far plus this weight times the estimate (weighted A*).
     Cost(f64),
-    /// The most novel first, see [`Novelty`], then those that lack least of the goal, then by the estimate for the slots. How high the modules stand that
-    /// are to gather says nothing about how soon they get there.
+    /// The most novel first, see [`Novelty`]. Ties are broken by the estimate where slots are to be filled, otherwise by how much of the goal is lacking:
+    /// how high the modules stand that are to gather says nothing about how soon they get there.
     Novelty,
 }
 
@@ -65,7 +65,7 @@ pub(crate) fn search_from_start(task: &Task<'_>, order: Order, weight: f64) -> F
 /// What best-first search stores with a configuration.
 struct Rank {
     /// What it is ordered by, least first.
-    ranks: [f64; 3],
+    ranks: [f64; 2],
     /// Estimated time to go, in seconds.
     estimate_s: f64,
     /// Modules whose trips are found already; empty at first.
@@ -147,7 +147,7 @@ enum Next {
 struct BestFirst<'a> {
     search: &'a Search<'a>,
     closed: ClosedList<Rank>,
-    open: LeastFirst<usize, 3>,
+    open: LeastFirst<usize>,
     statistics: Statistics,
     stoppers: Stoppers,
     /// Upper bound on the memory of the lists of modules in the notes, in bytes.
@@ -175,18 +175,18 @@ impl BestFirst<'_> {
         }
         self.done_bytes += 2 * memory::list::<ModuleId>(configuration.len());
         let estimate_s = rounded(estimate);
-        let note = Rank { ranks: [0.0; 3], estimate_s, done: Vec::new(), kept_out: Vec::new() };
+        let note = Rank { ranks: [0.0; 2], estimate_s, done: Vec::new(), kept_out: Vec::new() };
         let mut node = SearchNode { configuration, parent, time_s, note };
         node.note.ranks = match self.search.order {
-            Order::Cost(weight) => [rounded(time_s + weight * estimate), estimate_s, 0.0],
+            Order::Cost(weight) => [rounded(time_s + weight * estimate), estimate_s],
             Order::Novelty => {
                 let came = node.parent.as_ref().zip(node.came()).map(|((parent, _), module)| {
                     (module, self.closed.node(*parent).note.kept_out.contains(&module))
                 });
                 let novel = self.novelty.look_at(self.search.problem, &node.configuration, came);
                 node.note.kept_out = novel.kept_out;
-                let for_slots_s = if self.search.problem.goal.slots.is_empty() { 0.0 } else { estimate_s };
-                [f64::from(novel.width), novel.lacking as f64, for_slots_s]
+                let has_slots = !self.search.problem.goal.slots.is_empty();
+                [f64::from(novel.width), if has_slots { estimate_s } else { novel.lacking as f64 }]
             }
         };
         let index = self.closed.keep(key, node, estimate);
@@ -200,7 +200,7 @@ impl BestFirst<'_> {
 
     /// Memory of the search, in bytes.
     fn bytes(&self) -> u64 {
-        let open = self.closed.len() * memory::row::<[u64; 6]>();
+        let open = self.closed.len() * memory::row::<[u64; 5]>();
         self.closed.bytes() + (open + self.done_bytes) as u64 + self.novelty.bytes()
     }
 

@@ -128,10 +128,11 @@ fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
     // The expansions are few, and what they find is shortened.
     let fast = Options { weight: task.options.weight.or(Some(FAST_WEIGHT)), ..*task.options };
     let mut planners = planners(problem);
-    // An answer that is far with a large weight may be near with a smaller one.
-    let patient = planners.len();
-    if is_first && problem.goal.gather.is_none() && task.options.weight.is_none() {
-        planners.push(Box::new(AStar));
+    // An answer that is far with a large weight may be near with a smaller one, and is shorter than what the last two find.
+    let has_patient = is_first && problem.goal.gather.is_none() && task.options.weight.is_none();
+    let patient = has_patient.then_some(planners.len() - 2);
+    if let Some(index) = patient {
+        planners.insert(index, Box::new(AStar));
     }
     if is_first && problem.modules.len() > LARGEST_SHARED {
         planners.truncate(1);
@@ -148,7 +149,7 @@ fn round(task: &Task<'_>, expansions: u64, is_first: bool) -> Vec<Outcome> {
             if let Some(stop) = interrupt() {
                 return Outcome::stopped(problem, stop);
             }
-            let is_patient = index == patient;
+            let is_patient = Some(index) == patient;
             let share = if index == 0 { expansions } else { expansions / others };
             let own = Budget {
                 expansions: share.min(budget.expansions),

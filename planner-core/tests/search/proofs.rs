@@ -1,8 +1,8 @@
 //! Proofs of impossibility: found, verified by the second routine, and not given where a little more room, strength or crew would do.
 
 use crate::support::{
-    FIXTURES, IMPOSSIBLE, bare_ground, block, cobble, empty, lay_anew, on_deck, on_shell, slot as named_slot,
-    steel, text,
+    FIXTURES, IMPOSSIBLE, bare_ground, block, cobble, empty, lay_anew, on_deck, on_shell, resized,
+    slot as named_slot, steel, text,
 };
 use clamber_core::FailureMode;
 use clamber_core::Impossible;
@@ -131,20 +131,6 @@ fn a_level_arm_that_peels() {
         text + "\n[[module]]\nname = \"m5\"\nkind = \"cobble\"\non = \"landing\"\nat_m = [-0.4, -0.3]\n"
     });
     assert_eq!(verified(&helped), None, "a fifth might prop it up; that is not looked into");
-}
-
-/// A scene in another size: lengths, speeds and torques times a factor.
-fn resized(text: &str, factor: f64) -> String {
-    let number =
-        |word: &str| word.parse().map_or_else(|_| word.to_owned(), |v: f64| (v * factor).to_string());
-    let line = |line: &str| match line.split_once(" = ") {
-        Some((key, value)) if ["_m", "_mps", "_nm"].iter().any(|unit| key.ends_with(unit)) => {
-            let spaced = value.replace('[', "[ ").replace(']', " ]").replace(',', " ,");
-            format!("{key} = {}", spaced.split(' ').map(number).collect::<Vec<_>>().join(" "))
-        }
-        _ => line.to_owned(),
-    };
-    text.lines().map(line).collect::<Vec<_>>().join("\n")
 }
 
 /// The arm again, as large and in other sizes, with modules at random places within the tolerance of their slots: the root never needs less than is said.

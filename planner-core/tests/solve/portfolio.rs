@@ -4,6 +4,7 @@ use crate::support::{Asks, fixture};
 use clamber_core::unstable::control::{Budget, Stopped};
 use clamber_core::unstable::search::{NoObserver, Options, Planner};
 use clamber_core::unstable::solve::Portfolio;
+use clamber_core::unstable::travel::Way;
 use clamber_core::{Interrupt, ModuleId, Status};
 
 /// An interrupted portfolio says so and leaves a sound part.
@@ -16,4 +17,15 @@ fn a_cancelled_portfolio_says_so() {
     let found = Portfolio.plan(&problem, &Options::default(), &budget, &NoObserver).expect("it makes sense");
     assert_eq!(found.status, Status::Cancelled);
     assert!(found.trips.iter().all(|trip| trip.module < ModuleId(6)));
+}
+
+/// A* finds the ride of the ferry in the first round, as novelty finds the way round; the ride is shorter.
+#[test]
+fn the_shorter_answer_of_the_first_round_wins() {
+    let (_, problem) = fixture("ferry");
+    let found = Portfolio
+        .plan(&problem, &Options::default(), &Budget::unlimited(), &NoObserver)
+        .expect("it makes sense");
+    assert_eq!(found.status, Status::Solved);
+    assert!(found.trips.iter().any(|trip| matches!(trip.way, Way::Carrying(_))), "{}", found.trips.len());
 }

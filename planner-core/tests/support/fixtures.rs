@@ -59,3 +59,17 @@ pub(crate) fn fixture(name: &str) -> (Scenario, Problem) {
 pub(crate) fn number(name: &str) -> usize {
     FIXTURES.iter().position(|known| *known == name).expect("a fixture")
 }
+
+/// A scene in another size: lengths, speeds and torques times a factor.
+pub(crate) fn resized(text: &str, factor: f64) -> String {
+    let number =
+        |word: &str| word.parse().map_or_else(|_| word.to_owned(), |v: f64| (v * factor).to_string());
+    let line = |line: &str| match line.split_once(" = ") {
+        Some((key, value)) if ["_m", "_mps", "_nm"].iter().any(|unit| key.ends_with(unit)) => {
+            let spaced = value.replace('[', "[ ").replace(']', " ]").replace(',', " ,");
+            format!("{key} = {}", spaced.split(' ').map(number).collect::<Vec<_>>().join(" "))
+        }
+        _ => line.to_owned(),
+    };
+    text.lines().map(line).collect::<Vec<_>>().join("\n")
+}

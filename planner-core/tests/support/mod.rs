@@ -19,7 +19,7 @@ pub(crate) use committed::{compare, example, here, whole_example};
 pub(crate) use crews::{
     Laid, add, bare_ground, block, brace_all, centre, cobble, empty, lay_anew, on_deck, on_shell, slot, steel,
 };
-pub(crate) use fixtures::{FIXTURES, IMPOSSIBLE, SLOW, fixture, folder, number, soon_planned, text};
+pub(crate) use fixtures::{FIXTURES, IMPOSSIBLE, SLOW, fixture, folder, number, resized, soon_planned, text};
 pub(crate) use plans::{heading, outcome, plan_by, planned, solved, timed_one_by_one, with_figures};
 pub(crate) use random::{Dice, fixed};
 pub(crate) use random_crews::crew;

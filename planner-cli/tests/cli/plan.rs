@@ -166,7 +166,7 @@ fn memory_has_a_limit_and_what_stopped_the_crew_is_told() {
     }
 }
 
-/// With its magnets alone a foot of this kind holds 30 N: a ferry is held so, and the arm of `boom` needs 41.3 N at its root.
+/// With its magnets alone a foot of this kind holds 30 N: a ferry is held so, and the arm of `boom` needs 43.7 N at its root.
 #[test]
 fn a_plan_survives_any_lost_cup_or_says_which_bond_does_not() {
     let folder = Folder::with("ferry.toml", include_str!("../../../fixtures/ferry.toml"));
